@@ -1,0 +1,32 @@
+# iolrevise: plain GNU make. `make` leaves the program at build/iolrevise.
+CC      ?= gcc
+PREFIX  ?= /usr/local
+BUILD   ?= build
+PKG     := $(shell pkg-config --cflags libcjson 2>/dev/null || echo -I/usr/include/cjson)
+WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith \
+           -Wcast-qual -Wwrite-strings -Wvla -Wundef -Wformat=2 $(EXTRA_WARN)
+BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(PKG) $(WARN)
+OPT     ?= -O2 -g
+ALL_CFLAGS = $(BASE) $(OPT) $(CFLAGS)
+LIBS    := -lcjson -lm -lpthread
+
+LIB_SRC := $(filter-out src/cli/%,$(wildcard src/*/*.c))
+CLI_SRC := $(wildcard src/cli/*.c)
+LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
+CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
+TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
+
+.PHONY: all test lint format check-asan bench install clean fuzz
+all: $(BUILD)/iolrevise
+
+$(BUILD)/libiolrevise.a: $(LIB_OBJ)
+	rm -f $@ && ar rcs $@ $^
+$(BUILD)/iolrevise: $(CLI_OBJ) $(BUILD)/libiolrevise.a
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+$(BUILD)/%.o: %.c Makefile
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
+$(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
+.SECONDARY:
+-include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

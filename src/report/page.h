@@ -1,0 +1,55 @@
+/* Blocks of a page for people. Composers append blocks; renderers know blocks and nothing of plans. */
+#ifndef IOL_REPORT_PAGE_H
+#define IOL_REPORT_PAGE_H
+
+#include "../files/sink.h"
+
+typedef enum {
+    IOL_BLOCK_TITLE,      /* once, at the top */
+    IOL_BLOCK_HEADING,
+    IOL_BLOCK_PARAGRAPH,
+    IOL_BLOCK_PAIR,       /* label, value: runs of pairs are aligned together */
+    IOL_BLOCK_ITEM,       /* one point of a list */
+    IOL_BLOCK_TABLE_HEAD, /* starts a table; cells are column heads */
+    IOL_BLOCK_ROW,        /* a row of the table started last */
+    IOL_BLOCK_CAUTION     /* severity word in label, sentence in value */
+} iol_block_kind;
+
+#define IOL_PAGE_BLOCKS 640
+#define IOL_PAGE_BYTES 65536
+#define IOL_PAGE_CELLS 8
+
+typedef struct {
+    iol_block_kind kind;
+    int cells;                          /* how many of text[] are used */
+    int text[IOL_PAGE_CELLS];           /* offsets into bytes */
+    bool numeric[IOL_PAGE_CELLS];       /* right-aligned cell */
+} iol_block;
+
+typedef struct {
+    iol_block block[IOL_PAGE_BLOCKS];
+    int blocks;
+    char bytes[IOL_PAGE_BYTES];
+    size_t used;
+    bool lost;                          /* the page overflowed; renderers say so at its end */
+} iol_page;
+
+void iol_page_start(iol_page *page);
+/* All texts are copied. NULL is "". */
+void iol_page_title(iol_page *page, const char *text);
+void iol_page_heading(iol_page *page, const char *text);
+void iol_page_paragraph(iol_page *page, const char *text);
+void iol_page_pair(iol_page *page, const char *label, const char *value);
+void iol_page_item(iol_page *page, const char *text);
+void iol_page_caution(iol_page *page, const char *severity, const char *text);
+/* Columns whose head starts with '>' are right-aligned; the mark is not printed. cells <= IOL_PAGE_CELLS. */
+void iol_page_table(iol_page *page, int cells, const char *const heads[]);
+void iol_page_row(iol_page *page, int cells, const char *const values[]);
+
+/* At most 80 columns; paragraphs, items, cautions and pair values wrap with a hanging indent; a table too wide wraps
+ * the widest left-aligned column inside its cell. colour: only headings and severities, ANSI. False if the sink refused. */
+bool iol_page_text(const iol_page *page, bool colour, iol_sink sink, void *context);
+/* One self-contained HTML document, no scripts, no outside resources, printable; everything escaped. */
+bool iol_page_html(const iol_page *page, iol_sink sink, void *context);
+
+#endif
