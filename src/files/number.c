@@ -1,0 +1,59 @@
+#include "number.h"
+
+#define MOST_DECIMALS 9
+
+/* Powers of ten are exact in a double, so the one rounding before the count is that of the product. */
+static const double power_of_ten[MOST_DECIMALS + 1] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9};
+
+/* The rule floor(p + 0.5 + 1e-6) is worked on the fraction of p alone, which is exact: adding 0.5 to a p above 2^52
+ * would itself round. A count stays below 2^53, where every integer is a double and a JSON number keeps it. */
+int64_t iol_count(double x, int decimals) {
+    if (decimals < 0 || decimals > MOST_DECIMALS) {
+        return IOL_NO_COUNT;
+    }
+    const double product = (x < 0 ? -x : x) * power_of_ten[decimals];
+    if (!(product < 9007199254740992.0)) { /* 2^53; NaN and infinities end here too */
+        return IOL_NO_COUNT;
+    }
+    const int64_t whole = (int64_t)product;
+    const double part = product - (double)whole;
+    const int64_t count = whole + (part >= 0.5 - 1e-6 ? 1 : 0);
+    return x < 0 ? -count : count;
+}
+
+size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out, size_t size) {
+    if (size == 0) {
+        return 0;
+    }
+    out[0] = '\0';
+    if (count == IOL_NO_COUNT || decimals < 0 || decimals > MOST_DECIMALS) {
+        return 0;
+    }
+    char digits[32]; /* last digit first: 19 digits, a point and a sign at most */
+    size_t length = 0;
+    uint64_t left = (uint64_t)(count < 0 ? -count : count);
+    for (int place = 0; left > 0 || place <= decimals; place++) {
+        if (place == decimals && decimals > 0) {
+            digits[length++] = '.';
+        }
+        digits[length++] = (char)('0' + left % 10);
+        left /= 10;
+    }
+    if (count < 0) {
+        digits[length++] = '-';
+    } else if (always_sign && count > 0) {
+        digits[length++] = '+';
+    }
+    if (length >= size) {
+        return 0;
+    }
+    for (size_t i = 0; i < length; i++) {
+        out[i] = digits[length - 1 - i];
+    }
+    out[length] = '\0';
+    return length;
+}
+
+size_t iol_print_number(double x, int decimals, bool always_sign, char *out, size_t size) {
+    return iol_print_count(iol_count(x, decimals), decimals, always_sign, out, size);
+}
