@@ -1,0 +1,24 @@
+/* What the formulas share. Each predictor sets its output to NaN first, then K, L and E. */
+#ifndef IOL_FORMULAS_PRIVATE_H
+#define IOL_FORMULAS_PRIVATE_H
+
+#include "iolrevise/formulas.h"
+
+#define FORMULA(id, name, needs_constant, reference, status, text) \
+    iol_status iol_##id##_predict(const iol_formula_input *in, iol_model *model);
+#include "formulas.def"
+#undef FORMULA
+
+/* Corneal power of a radius with an index. */
+static inline double iol_cornea_of_radius(double radius_mm, double index) { return 1000.0 * (index - 1.0) / radius_mm; }
+
+/* SRK/T's corneal power and optical length, which T2 keeps. */
+double iol_srk_t_cornea(double radius_mm);
+double iol_srk_t_length(double axial_length_mm);
+
+/* Whether length and radius can be of an eye, and the lens constant is known. Sets the model to NaN. */
+bool iol_formula_begin(const iol_formula_input *in, double constant, iol_model *model);
+/* Hands the model over with its cautions if the lens stands inside the eye; else IOL_BAD_INPUT. */
+iol_status iol_formula_finish(iol_model found, iol_status cautions, iol_model *model);
+
+#endif
