@@ -82,8 +82,9 @@ static double last_digit(const char *printed) {
 
 /* The formulas' constants by the beginnings of their names; a new formula adds its own. */
 static bool of_a_formula(const char *id) {
-    static const char *const beginning[] = {"formula_length_", "keratometric_index", "nominal_position_", "srk_t_", "t2_",
-                                            "holladay_1_", "surgeon_factor_", "pacd_", "hoffer_q_", "haigis_index"};
+    static const char *const beginning[] = {"formula_length_", "keratometric_index", "nominal_position_", "srk_t_",
+                                            "t2_", "holladay_1_", "surgeon_factor_", "pacd_", "hoffer_q_",
+                                            "haigis_index"};
     for (size_t i = 0; i < sizeof beginning / sizeof beginning[0]; i++) {
         if (strncmp(id, beginning[i], strlen(beginning[i])) == 0) {
             return true;

@@ -55,6 +55,27 @@ static void nearest_root_is_taken(void **state) {
     CHECK_NEAR(got, 2.5, 1e-9, "3.2 mm is nearer to 2.5 than to 4.14");
 }
 
+/* Nearly and quite flat fronts leave the quadratic without its square term. */
+static void flat_front(void **state) {
+    (void)state;
+    static const double cornea[] = {0.0, 1e-9, -1e-9, 1e-6};
+    for (int i = 0; i < 4; i++) {
+        double power, got;
+        iol_model eye = {cornea[i], 20.0, 5.0};
+        assert_int_equal(iol_power_for(eye, 0.0, vertex_mm, &power), IOL_OK);
+        assert_int_equal(iol_position_for(eye, power, 0.0, vertex_mm, &got), IOL_OK);
+        CHECK_NEAR(got, 5.0, 1e-9, "there and back");
+    }
+}
+
+/* 400 D focuses 3.34 mm behind the cornea. The quadratic has the root 5 mm for this lens, but light crossed there. */
+static void root_beyond_a_focus_is_refused(void **state) {
+    (void)state;
+    double got, power = 1336.0 / (20.0 - 5.0) - 1336.0 / (1336.0 / 400.0 - 5.0);
+    assert_int_equal(iol_position_for((iol_model){400.0, 20.0, 5.0}, power, 0.0, vertex_mm, &got), IOL_NO_SOLUTION);
+    CHECK_NAN(got);
+}
+
 static void position_limits(void **state) {
     (void)state;
     /* position, length, whether it may be returned: 1.0 to the lesser of 8.0 and length - 10 mm */
@@ -163,7 +184,8 @@ static const iol_matrix nothing = {NAN, 0.0, 0.0};
 /* Without cylinder the matrix eye is the scalar eye; with it, each principal meridian is. */
 static void matrix_eye_is_the_scalar_eye_in_each_meridian(void **state) {
     (void)state;
-    iol_matrix cornea = iol_matrix_from_meridians(42.0, 45.0, 65.0), toric = iol_matrix_from_meridians(18.0, 21.0, 155.0);
+    iol_matrix cornea = iol_matrix_from_meridians(42.0, 45.0, 65.0);
+    iol_matrix toric = iol_matrix_from_meridians(18.0, 21.0, 155.0);
     iol_matrix at_cornea, again, needed;
     double weak, strong;
     assert_int_equal(iol_matrix_refraction(cornea, 23.5, 5.0, toric, &at_cornea), IOL_OK);
@@ -212,6 +234,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(there_and_back),
         cmocka_unit_test(nearest_root_is_taken),
+        cmocka_unit_test(flat_front),
+        cmocka_unit_test(root_beyond_a_focus_is_refused),
         cmocka_unit_test(position_limits),
         cmocka_unit_test(bad_eyes),
         cmocka_unit_test(no_solutions),

@@ -51,7 +51,9 @@ iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in,
     return status < 0 || inside ? status : status | IOL_OUTSIDE_SOURCE;
 }
 
-double iol_surgeon_factor_from_a(double a_constant) { return c_surgeon_factor_slope * a_constant - c_surgeon_factor_base; }
+double iol_surgeon_factor_from_a(double a_constant) {
+    return c_surgeon_factor_slope * a_constant - c_surgeon_factor_base;
+}
 
 double iol_pacd_from_a(double a_constant) { return c_pacd_slope * a_constant - c_pacd_base; }
 
