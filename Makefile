@@ -30,3 +30,30 @@ $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
+
+test: all $(TESTS)
+	@for t in $(TESTS); do $$t >$$t.log 2>&1 || { cat $$t.log; echo "FAILED $$t"; exit 1; }; echo "passed $$(basename $$t)"; done
+	@sh tests/golden.sh
+	@echo "all tests passed"
+
+lint: all
+	@sh tests/lint.sh
+
+format:
+	clang-format -i $(wildcard src/*/*.[ch] include/*.h include/*/*.h tests/*.[ch])
+
+check-asan:
+	$(MAKE) BUILD=$(BUILD)/asan OPT="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all" test
+
+bench: all
+	@sh tests/bench.sh
+
+install: all
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/lib $(DESTDIR)$(PREFIX)/include/iolrevise
+	install -m 755 $(BUILD)/iolrevise $(DESTDIR)$(PREFIX)/bin/
+	install -m 644 $(BUILD)/libiolrevise.a $(DESTDIR)$(PREFIX)/lib/
+	install -m 644 include/iolrevise.h $(DESTDIR)$(PREFIX)/include/
+	install -m 644 include/iolrevise/*.h data/*.def $(DESTDIR)$(PREFIX)/include/iolrevise/
+
+clean:
+	rm -rf $(BUILD)

@@ -33,7 +33,7 @@ static inline void check_near_or_fail(double got, double want, double tolerance,
     }
 }
 
-#define CHECK_NEAR(got, want, tolerance, source) \
+#define CHECK_NEAR(got, want, tolerance, source)                                                                       \
     check_near_or_fail(got, want, tolerance, source, #got, __FILE__, __LINE__)
 #define CHECK_NAN(got) assert_true(isnan(got))
 

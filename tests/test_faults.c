@@ -15,8 +15,7 @@
 static iol_faults faults;
 
 static void assert_harmless(const char *text) {
-    for (; *text; text++)
-        assert_in_range(*text, 0x20, 0x7e);
+    for (; *text; text++) assert_in_range(*text, 0x20, 0x7e);
 }
 
 static void test_quote(void **state) {
@@ -43,8 +42,7 @@ static void test_quote(void **state) {
         memset(small, '#', sizeof small);
         iol_fault_quote("\n\n\n\n\n\n\n", 7, small, size);
         assert_true(size == 0 || memchr(small, '\0', size) != NULL);
-        for (size_t i = size; i < sizeof small; i++)
-            assert_int_equal(small[i], '#');
+        for (size_t i = size; i < sizeof small; i++) assert_int_equal(small[i], '#');
     }
 }
 
@@ -100,8 +98,7 @@ static void test_full(void **state) {
     (void)state;
     assert_true(sizeof(iol_faults) < 40 * 1024);
     iol_faults_start(&faults);
-    for (int i = 0; i < IOL_FAULTS_KEPT; i++)
-        assert_non_null(iol_fault_add(&faults, IOL_FAULT_syntax, "", "", "", ""));
+    for (int i = 0; i < IOL_FAULTS_KEPT; i++) assert_non_null(iol_fault_add(&faults, IOL_FAULT_syntax, "", "", "", ""));
     assert_int_equal(faults.more, 0);
     assert_null(iol_fault_add(&faults, IOL_FAULT_syntax, "", "", "", ""));
     assert_int_equal(faults.count, 50);
@@ -114,9 +111,10 @@ static void test_full(void **state) {
 static void test_words(void **state) {
     (void)state;
     static const char *const words[] = {
-        "syntax", "bad-utf8", "control-character", "too-deep", "too-long", "too-many-values", "trailing-text",
-        "unknown-key", "duplicate-key", "identity-key", "missing", "wrong-type", "not-a-word", "out-of-range",
-        "unit-slip", "bad-date", "bad-pattern", "contradiction", "unsupported-format",
+        "syntax",          "bad-utf8",      "control-character", "too-deep",           "too-long",
+        "too-many-values", "trailing-text", "unknown-key",       "duplicate-key",      "identity-key",
+        "missing",         "wrong-type",    "not-a-word",        "out-of-range",       "unit-slip",
+        "bad-date",        "bad-pattern",   "contradiction",     "unsupported-format",
     };
     assert_int_equal(COUNT(words), IOL_FAULT_COUNT);
     for (int i = 0; i < IOL_FAULT_COUNT; i++) {

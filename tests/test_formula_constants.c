@@ -14,7 +14,10 @@
 #include "../src/formulas/srk_t.c"
 #include "../src/formulas/t2.c"
 
-typedef struct { double *value; const char *id, *printed; } movable;
+typedef struct {
+    double *value;
+    const char *id, *printed;
+} movable;
 static const movable all[] = {
 #define CONSTANT(id, value, unit, reference, status, text) {&c_##id, #id, #value},
 #include "constants.def"
@@ -22,7 +25,10 @@ static const movable all[] = {
 };
 
 enum { ROWS = 156 };
-static struct { iol_formula_input in; iol_model want[IOL_FORMULA_COUNT]; } rows[ROWS];
+static struct {
+    iol_formula_input in;
+    iol_model want[IOL_FORMULA_COUNT];
+} rows[ROWS];
 
 /* Positions are the derived ones; K and L follow from the inputs by each paper's plain line, written out here. */
 static int read_rows(void **state) {
@@ -31,7 +37,9 @@ static int read_rows(void **state) {
     check_open(&t, DERIVED("formulas"));
     for (int i = 0; i < ROWS && check_next(&t); i++) {
         double al = check_number(&t, "AL"), r = 337.5 / check_number(&t, "K"), optical = al + 0.65696 - 0.02029 * al;
-        rows[i].in = (iol_formula_input){al, r, check_number(&t, "ACD"),
+        rows[i].in = (iol_formula_input){al,
+                                         r,
+                                         check_number(&t, "ACD"),
                                          {check_number(&t, "A"), check_number(&t, "SF"), check_number(&t, "pACD"),
                                           check_number(&t, "a0"), 0.4, 0.1}};
         rows[i].want[IOL_FORMULA_srk_t] = (iol_model){333.0 / r, optical, check_number(&t, "srkt_d")};
@@ -82,9 +90,9 @@ static double last_digit(const char *printed) {
 
 /* The formulas' constants by the beginnings of their names; a new formula adds its own. */
 static bool of_a_formula(const char *id) {
-    static const char *const beginning[] = {"formula_length_", "keratometric_index", "nominal_position_", "srk_t_",
-                                            "t2_", "holladay_1_", "surgeon_factor_", "pacd_", "hoffer_q_",
-                                            "haigis_index"};
+    static const char *const beginning[] = {
+        "formula_length_", "keratometric_index", "nominal_position_", "srk_t_", "t2_", "holladay_1_", "surgeon_factor_",
+        "pacd_",           "hoffer_q_",          "haigis_index"};
     for (size_t i = 0; i < sizeof beginning / sizeof beginning[0]; i++) {
         if (strncmp(id, beginning[i], strlen(beginning[i])) == 0) {
             return true;

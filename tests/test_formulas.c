@@ -17,9 +17,11 @@ static iol_formula_input plain_eye(double length_mm, double cornea_d, double a) 
 /* ---- reference: data/reference/derived/formulas.tsv -------------------------------------------------- */
 
 static iol_formula_input derived_input(const check_table *t) {
-    return (iol_formula_input){check_number(t, "AL"), 337.5 / check_number(t, "K"), check_number(t, "ACD"),
-                               {check_number(t, "A"), check_number(t, "SF"), check_number(t, "pACD"),
-                                check_number(t, "a0"), 0.4, 0.1}};
+    return (iol_formula_input){
+        check_number(t, "AL"),
+        337.5 / check_number(t, "K"),
+        check_number(t, "ACD"),
+        {check_number(t, "A"), check_number(t, "SF"), check_number(t, "pACD"), check_number(t, "a0"), 0.4, 0.1}};
 }
 
 /* Position, power for the target and refraction of the lens, as the table's columns <prefix>_d, _P, _Rx. */

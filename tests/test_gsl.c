@@ -10,13 +10,19 @@
 static const double vertex_mm = 12.0;
 
 typedef enum { LENGTH, CORNEA, POSITION, POWER } unknown;
-typedef struct { iol_model eye; double power, refraction; unknown which; } question;
+typedef struct {
+    iol_model eye;
+    double power, refraction;
+    unknown which;
+} question;
 
 static double miss(double x, void *parameters) {
     question q = *(const question *)parameters;
     double got;
-    *(q.which == LENGTH ? &q.eye.length_mm : q.which == CORNEA ? &q.eye.cornea_d
-      : q.which == POSITION ? &q.eye.position_mm : &q.power) = x;
+    *(q.which == LENGTH     ? &q.eye.length_mm
+      : q.which == CORNEA   ? &q.eye.cornea_d
+      : q.which == POSITION ? &q.eye.position_mm
+                            : &q.power) = x;
     return iol_refraction_of(q.eye, q.power, vertex_mm, &got) < 0 ? GSL_NAN : got - q.refraction;
 }
 

@@ -79,9 +79,12 @@ static void root_beyond_a_focus_is_refused(void **state) {
 static void position_limits(void **state) {
     (void)state;
     /* position, length, whether it may be returned: 1.0 to the lesser of 8.0 and length - 10 mm */
-    static const struct { double position, length; iol_status status; } row[] = {
-        {0.999, 23.5, IOL_NO_SOLUTION}, {1.001, 23.5, IOL_OK}, {7.999, 23.5, IOL_OK}, {8.001, 23.5, IOL_NO_SOLUTION},
-        {6.999, 17.0, IOL_OK},          {7.001, 17.0, IOL_NO_SOLUTION},
+    static const struct {
+        double position, length;
+        iol_status status;
+    } row[] = {
+        {0.999, 23.5, IOL_NO_SOLUTION}, {1.001, 23.5, IOL_OK}, {7.999, 23.5, IOL_OK},
+        {8.001, 23.5, IOL_NO_SOLUTION}, {6.999, 17.0, IOL_OK}, {7.001, 17.0, IOL_NO_SOLUTION},
     };
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
         double got;

@@ -140,8 +140,8 @@ static void escapes(void **state) {
 
 static void utf8(void **state) {
     (void)state;
-    const char *const valid[] = {"\xC2\x80", "\xDF\xBF", "\xE0\xA0\x80", "\xED\x9F\xBF", "\xEE\x80\x80", "\xEF\xBF\xBF",
-                                 "\xF0\x90\x80\x80", "\xF4\x8F\xBF\xBF"};
+    const char *const valid[] = {"\xC2\x80",     "\xDF\xBF",     "\xE0\xA0\x80",     "\xED\x9F\xBF",
+                                 "\xEE\x80\x80", "\xEF\xBF\xBF", "\xF0\x90\x80\x80", "\xF4\x8F\xBF\xBF"};
     for (size_t i = 0; i < sizeof valid / sizeof valid[0]; i++) {
         char want[8] = "\"";
         strncat(want, valid[i], 4);
@@ -150,15 +150,15 @@ static void utf8(void **state) {
     }
     check_text("\x80", "\"\\ufffd\"");
     check_text("a\xFFz", "\"a\\ufffdz\"");
-    check_text("\xC0\x80", "\"\\ufffd\\ufffd\"");                     /* overlong */
+    check_text("\xC0\x80", "\"\\ufffd\\ufffd\""); /* overlong */
     check_text("\xE0\x9F\xBF", "\"\\ufffd\\ufffd\\ufffd\"");
-    check_text("\xED\xA0\x80", "\"\\ufffd\\ufffd\\ufffd\"");          /* a surrogate */
+    check_text("\xED\xA0\x80", "\"\\ufffd\\ufffd\\ufffd\""); /* a surrogate */
     check_text("\xF0\x8F\xBF\xBF", "\"\\ufffd\\ufffd\\ufffd\\ufffd\"");
     check_text("\xF4\x90\x80\x80", "\"\\ufffd\\ufffd\\ufffd\\ufffd\""); /* above U+10FFFF */
-    check_text("\xC3", "\"\\ufffd\"");                                /* cut short by the end */
+    check_text("\xC3", "\"\\ufffd\"");                                  /* cut short by the end */
     check_text("\xE2\x82", "\"\\ufffd\\ufffd\"");
     check_text("\xF0\x9F\x98", "\"\\ufffd\\ufffd\\ufffd\"");
-    check_text("\xC3\"", "\"\\ufffd\\\"\"");                          /* the quote is still escaped */
+    check_text("\xC3\"", "\"\\ufffd\\\"\""); /* the quote is still escaped */
 }
 
 /* Every byte, in keys and in values, across the edges of the buffer. */
@@ -258,9 +258,15 @@ static void refused_by_the_sink(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(compact),    cmocka_unit_test(pretty),     cmocka_unit_test(both_ways_say_the_same),
-        cmocka_unit_test(escapes),    cmocka_unit_test(utf8),       cmocka_unit_test(read_back_every_byte),
-        cmocka_unit_test(integers),   cmocka_unit_test(depth),      cmocka_unit_test(unbalanced),
+        cmocka_unit_test(compact),
+        cmocka_unit_test(pretty),
+        cmocka_unit_test(both_ways_say_the_same),
+        cmocka_unit_test(escapes),
+        cmocka_unit_test(utf8),
+        cmocka_unit_test(read_back_every_byte),
+        cmocka_unit_test(integers),
+        cmocka_unit_test(depth),
+        cmocka_unit_test(unbalanced),
         cmocka_unit_test(refused_by_the_sink),
     };
     return cmocka_run_group_tests_name("json", tests, NULL, NULL);

@@ -69,7 +69,7 @@ static void zero_has_no_sign(void **state) {
 
 static void no_count(void **state) {
     (void)state;
-    const double none[] = {(double)NAN, -(double)NAN, (double)INFINITY, -(double)INFINITY,
+    const double none[] = {(double)NAN, -(double)NAN, (double)INFINITY,   -(double)INFINITY,
                            DBL_MAX,     -DBL_MAX,     9007199254740992.0, -9007199254740992.0,
                            1e300};
     for (size_t i = 0; i < sizeof none / sizeof none[0]; i++) {
@@ -196,9 +196,14 @@ static void against_exact_integers(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(by_hand),         cmocka_unit_test(both_sides_of_the_half), cmocka_unit_test(zero_has_no_sign),
-        cmocka_unit_test(no_count),        cmocka_unit_test(huge),                   cmocka_unit_test(printing_counts),
-        cmocka_unit_test(small_buffers),   cmocka_unit_test(against_exact_integers),
+        cmocka_unit_test(by_hand),
+        cmocka_unit_test(both_sides_of_the_half),
+        cmocka_unit_test(zero_has_no_sign),
+        cmocka_unit_test(no_count),
+        cmocka_unit_test(huge),
+        cmocka_unit_test(printing_counts),
+        cmocka_unit_test(small_buffers),
+        cmocka_unit_test(against_exact_integers),
     };
     return cmocka_run_group_tests_name("number", tests, NULL, NULL);
 }

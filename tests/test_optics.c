@@ -6,7 +6,9 @@ static const double index_eye = 1.336;
 
 /* ---- a second route: ray-transfer matrices (height, reduced angle), in metres and dioptres -------------- */
 
-typedef struct { double a, b, c, d; } transfer;
+typedef struct {
+    double a, b, c, d;
+} transfer;
 
 static transfer then(transfer first, transfer second) {
     return (transfer){second.a * first.a + second.b * first.c, second.a * first.b + second.b * first.d,
@@ -79,8 +81,8 @@ static void derived_exchange(void **state) {
     while (check_next(&t)) {
         double vertex = check_number(&t, "V_mm"), got;
         iol_model eye = {check_number(&t, "K_D"), 23.5, check_number(&t, "d_old")};
-        iol_status status = iol_length_for(eye, check_number(&t, "P_old"), check_number(&t, "Rx_old"), vertex,
-                                           &eye.length_mm);
+        iol_status status =
+            iol_length_for(eye, check_number(&t, "P_old"), check_number(&t, "Rx_old"), vertex, &eye.length_mm);
         assert_int_equal(status, IOL_OK);
         CHECK_NEAR(eye.length_mm, check_number(&t, "AL_implied"), 1e-11, source);
         eye.position_mm = check_number(&t, "d_new");
@@ -263,16 +265,11 @@ static void published_brackets(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(ray_transfer_agrees),
-        cmocka_unit_test(derived_vergence),
-        cmocka_unit_test(derived_exchange),
-        cmocka_unit_test(derived_secondary),
-        cmocka_unit_test(derived_vertex),
-        cmocka_unit_test(derived_toric_ratio),
-        cmocka_unit_test(published_vertex_chart),
-        cmocka_unit_test(published_vertex_examples),
-        cmocka_unit_test(published_lens_moved),
-        cmocka_unit_test(published_brackets),
+        cmocka_unit_test(ray_transfer_agrees),    cmocka_unit_test(derived_vergence),
+        cmocka_unit_test(derived_exchange),       cmocka_unit_test(derived_secondary),
+        cmocka_unit_test(derived_vertex),         cmocka_unit_test(derived_toric_ratio),
+        cmocka_unit_test(published_vertex_chart), cmocka_unit_test(published_vertex_examples),
+        cmocka_unit_test(published_lens_moved),   cmocka_unit_test(published_brackets),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -69,8 +69,9 @@ static void compose_sample(void) {
     iol_page_start(&page);
     iol_page_title(&page, "Plan for case K-17");
     iol_page_pair(&page, "Eye", "right");
-    iol_page_pair(&page, "Old lens", "+21.00 D, in the bag,   read from the sticker, one piece,\n"
-                                    "hydrophobic acrylic, square edge");
+    iol_page_pair(&page, "Old lens",
+                  "+21.00 D, in the bag,   read from the sticker, one piece,\n"
+                  "hydrophobic acrylic, square edge");
     iol_page_heading(&page, "Replacement");
     iol_page_paragraph(&page, "Word word word word word word word word word word word word word word word word word.");
     iol_page_item(&page, "Measure the length again before ordering, and once more when the two lengths are apart.");
@@ -78,8 +79,9 @@ static void compose_sample(void) {
     iol_page_table(&page, 4, heads);
     iol_page_row(&page, 4, first);
     iol_page_row(&page, 4, second);
-    iol_page_caution(&page, "stop", "The lens was identified from memory only. Order nothing before the label "
-                                     "has been seen.");
+    iol_page_caution(&page, "stop",
+                     "The lens was identified from memory only. Order nothing before the label "
+                     "has been seen.");
     iol_page_caution(&page, "NOTE", "Local rules come first.");
 }
 
@@ -134,7 +136,8 @@ static void colour_adds_only_codes(void **state) {
 static void hostile_text(void **state) {
     (void)state;
     iol_page_start(&page);
-    iol_page_paragraph(&page, "a\033[31mb\x01\x7f" "c\td\r\ne \xC3\xA9\xE2\x82\xAC \x80");
+    iol_page_paragraph(&page, "a\033[31mb\x01\x7f"
+                              "c\td\r\ne \xC3\xA9\xE2\x82\xAC \x80");
     iol_page_paragraph(&page, "");
     assert_string_equal(as_text(false), "a [31mb c d e ?? ?\n\n\n");
     char word[201];
@@ -390,9 +393,15 @@ static void refused_by_the_sink(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(sample_text),  cmocka_unit_test(colour_adds_only_codes), cmocka_unit_test(hostile_text),
-        cmocka_unit_test(random_pages), cmocka_unit_test(overflow),               cmocka_unit_test(too_many_cells),
-        cmocka_unit_test(sample_html),  cmocka_unit_test(html_escapes),           cmocka_unit_test(refused_by_the_sink),
+        cmocka_unit_test(sample_text),
+        cmocka_unit_test(colour_adds_only_codes),
+        cmocka_unit_test(hostile_text),
+        cmocka_unit_test(random_pages),
+        cmocka_unit_test(overflow),
+        cmocka_unit_test(too_many_cells),
+        cmocka_unit_test(sample_html),
+        cmocka_unit_test(html_escapes),
+        cmocka_unit_test(refused_by_the_sink),
     };
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
 }

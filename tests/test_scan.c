@@ -44,8 +44,8 @@ static void test_accepts(void **state) {
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
         if (!scan(rows[i].text, strlen(rows[i].text)))
-            fail_msg("section %s: refused %s: found %s wanted %s", rows[i].section, rows[i].text,
-                     faults.item[0].found, faults.item[0].wanted);
+            fail_msg("section %s: refused %s: found %s wanted %s", rows[i].section, rows[i].text, faults.item[0].found,
+                     faults.item[0].wanted);
         assert_int_equal(faults.count, 0);
     }
 }
@@ -80,10 +80,28 @@ static void test_refuses(void **state) {
 static void test_bad_utf8(void **state) {
     (void)state;
     static const char *const bad[] = {
-        "\x80",         "\xbf",         "\xc0\x80",         "\xc1\xbf",         "\xe0\x80\x80",     "\xe0\x9f\xbf",
-        "\xf0\x80\x80\x80", "\xf0\x8f\xbf\xbf", "\xed\xa0\x80", "\xed\xbf\xbf", "\xf4\x90\x80\x80", "\xf5\x80\x80\x80",
-        "\xff",         "\xfe",         "\xc2",             "\xc2 ",            "\xe2\x80",         "\xe2\x80 ",
-        "\xf0\x9f\x98", "\xf0\x9f\x98 ", "\xc2\xc2",        "\xe2\x28\xa1",
+        "\x80",
+        "\xbf",
+        "\xc0\x80",
+        "\xc1\xbf",
+        "\xe0\x80\x80",
+        "\xe0\x9f\xbf",
+        "\xf0\x80\x80\x80",
+        "\xf0\x8f\xbf\xbf",
+        "\xed\xa0\x80",
+        "\xed\xbf\xbf",
+        "\xf4\x90\x80\x80",
+        "\xf5\x80\x80\x80",
+        "\xff",
+        "\xfe",
+        "\xc2",
+        "\xc2 ",
+        "\xe2\x80",
+        "\xe2\x80 ",
+        "\xf0\x9f\x98",
+        "\xf0\x9f\x98 ",
+        "\xc2\xc2",
+        "\xe2\x28\xa1",
     };
     for (size_t i = 0; i < COUNT(bad); i++) {
         char text[32];
@@ -101,8 +119,7 @@ static void test_all_code_points(void **state) {
     for (uint32_t c = 0x20; c <= 0x110000; c++) {
         char text[8] = "\"";
         size_t n = 1;
-        if (c == '"' || c == '\\')
-            continue;
+        if (c == '"' || c == '\\') continue;
         if (c >= 0x10000) {
             text[n++] = (char)(0xf0 | c >> 18);
             text[n++] = (char)(0x80 | (c >> 12 & 0x3f));
@@ -117,8 +134,7 @@ static void test_all_code_points(void **state) {
         text[n++] = '"';
         iol_faults_start(&faults);
         bool good = iol_scan_json(text, n, MEGABYTE, &faults);
-        if (good != (c <= 0x10ffff && (c < 0xd800 || c > 0xdfff)))
-            fail_msg("U+%04X: %d", c, good);
+        if (good != (c <= 0x10ffff && (c < 0xd800 || c > 0xdfff))) fail_msg("U+%04X: %d", c, good);
     }
 }
 
@@ -228,12 +244,10 @@ static void test_largest_number(void **state) {
         }
         seed = seed * 1664525u + 1013904223u;
         used += snprintf(text + used, sizeof text - (size_t)used, "E%d", 306 + (int)(seed >> 30));
-        if (text[0] == '0' && digits > 1 && text[1] != '.')
-            continue;
+        if (text[0] == '0' && digits > 1 && text[1] != '.') continue;
         double x = strtod(text, NULL);
         bool finite = x - x == 0;
-        if (scan(text, (size_t)used) != finite)
-            fail_msg("%s: strtod %s", text, finite ? "finite" : "infinite");
+        if (scan(text, (size_t)used) != finite) fail_msg("%s: strtod %s", text, finite ? "finite" : "infinite");
         outcomes[finite]++;
     }
     assert_true(outcomes[0] > 10000 && outcomes[1] > 10000);
@@ -245,8 +259,7 @@ static void test_locate(void **state) {
         "\xef\xbb\xbf\n{\n\"a\" : 1,\n\"b\"\n:\n\"x:\\\"\", \"c\":\r\n[\ntrue,\n{\"d\":{}},-1.5],\n\"e\":null\n}\n";
     static const int lines[] = {2, 3, 6, 7, 8, 9, 9, 9, 10};
     assert_true(scan(text, sizeof text - 1));
-    for (int i = 0; i < (int)COUNT(lines); i++)
-        assert_int_equal(iol_scan_locate(text, sizeof text - 1, i), lines[i]);
+    for (int i = 0; i < (int)COUNT(lines); i++) assert_int_equal(iol_scan_locate(text, sizeof text - 1, i), lines[i]);
     assert_int_equal(iol_scan_locate(text, sizeof text - 1, (int)COUNT(lines)), 0);
     assert_int_equal(iol_scan_locate(text, sizeof text - 1, -1), 0);
     assert_int_equal(iol_scan_locate("", 0, 0), 0);
@@ -259,8 +272,7 @@ static void test_locate(void **state) {
         iol_fault_add(&faults, IOL_FAULT_missing, "", "", "", "")->value_index = order[i];
     iol_fault_add(&faults, IOL_FAULT_missing, "", "", "", "")->line = 77; /* known already */
     iol_scan_lines(text, sizeof text - 1, &faults);
-    for (size_t i = 0; i < COUNT(order); i++)
-        assert_int_equal(faults.item[i].line, wanted[i]);
+    for (size_t i = 0; i < COUNT(order); i++) assert_int_equal(faults.item[i].line, wanted[i]);
     assert_int_equal(faults.item[COUNT(order)].line, 77);
 }
 
@@ -276,8 +288,7 @@ static unsigned random_below(unsigned n) {
 
 static int count_nodes(const cJSON *node) {
     int count = 1;
-    for (const cJSON *child = node->child; child; child = child->next)
-        count += count_nodes(child);
+    for (const cJSON *child = node->child; child; child = child->next) count += count_nodes(child);
     return count;
 }
 
@@ -286,18 +297,14 @@ static bool check_against_cjson(const char *text, size_t length) {
     bool good = scan(text, length);
     assert_int_equal(good, faults.count == 0);
     for (int i = 0; i < faults.count; i++) {
-        if (faults.item[i].line < 1)
-            fail_msg("no line: <%.*s>", (int)length, text);
+        if (faults.item[i].line < 1) fail_msg("no line: <%.*s>", (int)length, text);
     }
-    if (!good)
-        return false;
+    if (!good) return false;
     size_t mark = iol_scan_mark(text, length);
     const char *end = NULL;
     cJSON *root = cJSON_ParseWithLengthOpts(text + mark, length - mark, &end, 0);
-    if (!root)
-        fail_msg("cJSON refuses <%.*s>", (int)length, text);
-    for (; end < text + length; end++)
-        assert_non_null(strchr(" \t\r\n", *end));
+    if (!root) fail_msg("cJSON refuses <%.*s>", (int)length, text);
+    for (; end < text + length; end++) assert_non_null(strchr(" \t\r\n", *end));
     int nodes = count_nodes(root);
     cJSON_Delete(root);
     if (iol_scan_locate(text, length, nodes - 1) < 1 || iol_scan_locate(text, length, nodes) != 0)
@@ -321,8 +328,7 @@ static size_t mutate(char *text, size_t length, size_t room) {
     char piece = random_below(8) ? pieces[random_below(sizeof pieces - 1)] : (char)random_below(256);
     switch (random_below(4)) {
     case 0: /* insert */
-        if (length == room)
-            return length;
+        if (length == room) return length;
         memmove(text + at + 1, text + at, length - at);
         text[at] = piece;
         return length + 1;
@@ -331,12 +337,10 @@ static size_t mutate(char *text, size_t length, size_t room) {
         memmove(text + at, text + at + stretch, length - at - stretch);
         return length - stretch;
     case 2: /* replace */
-        if (at < length)
-            text[at] = piece;
+        if (at < length) text[at] = piece;
         return length;
     default: /* double a stretch */
-        if (stretch > length - at || length + stretch > room)
-            return length;
+        if (stretch > length - at || length + stretch > room) return length;
         memmove(text + at + stretch, text + at, length - at);
         return length + stretch;
     }
@@ -351,8 +355,7 @@ static void test_mutations(void **state) {
         const char *seed = seeds[(size_t)i % COUNT(seeds)];
         size_t length = strlen(seed);
         memcpy(text, seed, length);
-        for (unsigned n = random_below(4) + 1; n > 0; n--)
-            length = mutate(text, length, sizeof text);
+        for (unsigned n = random_below(4) + 1; n > 0; n--) length = mutate(text, length, sizeof text);
         accepted += check_against_cjson(text, length);
     }
     assert_in_range(accepted, rounds / 50, rounds - rounds / 50); /* both outcomes were really met */
@@ -371,8 +374,7 @@ static void test_full_list(void **state) {
     (void)state;
     char text[512] = "[";
     size_t n = 1;
-    for (int i = 0; i < 53; i++)
-        n += (size_t)snprintf(text + n, sizeof text - n, "%s\n\"\x01\"", i ? "," : "");
+    for (int i = 0; i < 53; i++) n += (size_t)snprintf(text + n, sizeof text - n, "%s\n\"\x01\"", i ? "," : "");
     text[n++] = ']';
     assert_false(scan(text, n));
     assert_int_equal(faults.count, 50);
@@ -382,18 +384,12 @@ static void test_full_list(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_accepts),
-        cmocka_unit_test(test_refuses),
-        cmocka_unit_test(test_bad_utf8),
-        cmocka_unit_test(test_all_code_points),
-        cmocka_unit_test(test_several_faults),
-        cmocka_unit_test(test_levels),
-        cmocka_unit_test(test_values),
-        cmocka_unit_test(test_length),
-        cmocka_unit_test(test_number_length),
-        cmocka_unit_test(test_largest_number),
-        cmocka_unit_test(test_locate),
-        cmocka_unit_test(test_mutations),
+        cmocka_unit_test(test_accepts),        cmocka_unit_test(test_refuses),
+        cmocka_unit_test(test_bad_utf8),       cmocka_unit_test(test_all_code_points),
+        cmocka_unit_test(test_several_faults), cmocka_unit_test(test_levels),
+        cmocka_unit_test(test_values),         cmocka_unit_test(test_length),
+        cmocka_unit_test(test_number_length),  cmocka_unit_test(test_largest_number),
+        cmocka_unit_test(test_locate),         cmocka_unit_test(test_mutations),
         cmocka_unit_test(test_full_list),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -2,16 +2,34 @@
 #include "check.h"
 #include "iolrevise/optics.h"
 
-typedef struct { double radius_mm, index_behind, gap_mm; } surface;
-typedef struct { const char *name; int count; surface at[6]; } schematic;
+typedef struct {
+    double radius_mm, index_behind, gap_mm;
+} surface;
+typedef struct {
+    const char *name;
+    int count;
+    surface at[6];
+} schematic;
 
 /* Radius, index behind, distance to the next surface: as printed or recalled by the reference sheet. */
 static const schematic eyes[] = {
     {"LISTING_HELMHOLTZ", 3, {{8, 103.0 / 77, 3.6}, {10, 16.0 / 11, 3.6}, {-6, 103.0 / 77, 0}}},
-    {"GULLSTRAND_1", 6, {{7.7, 1.376, 0.5}, {6.8, 1.336, 3.1}, {10, 1.386, 0.546}, {7.911, 1.406, 2.419},
-                         {-5.76, 1.386, 0.635}, {-6, 1.336, 0}}},
-    {"GULLSTRAND_1_ACC", 6, {{7.7, 1.376, 0.5}, {6.8, 1.336, 2.7}, {5.33, 1.386, 0.6725}, {2.655, 1.406, 2.655},
-                             {-2.655, 1.386, 0.6725}, {-5.33, 1.336, 0}}},
+    {"GULLSTRAND_1",
+     6,
+     {{7.7, 1.376, 0.5},
+      {6.8, 1.336, 3.1},
+      {10, 1.386, 0.546},
+      {7.911, 1.406, 2.419},
+      {-5.76, 1.386, 0.635},
+      {-6, 1.336, 0}}},
+    {"GULLSTRAND_1_ACC",
+     6,
+     {{7.7, 1.376, 0.5},
+      {6.8, 1.336, 2.7},
+      {5.33, 1.386, 0.6725},
+      {2.655, 1.406, 2.655},
+      {-2.655, 1.386, 0.6725},
+      {-5.33, 1.336, 0}}},
     {"EMSLEY", 3, {{7.8, 4.0 / 3, 3.6}, {10, 1.416, 3.6}, {-6, 4.0 / 3, 0}}},
     {"EMSLEY_ACC", 3, {{7.8, 4.0 / 3, 3.2}, {5, 1.416, 4}, {-5, 4.0 / 3, 0}}},
     {"LE_GRAND", 4, {{7.8, 1.3771, 0.55}, {6.5, 1.3374, 3.05}, {10.2, 1.42, 4}, {-6, 1.336, 0}}},
@@ -101,7 +119,9 @@ static void derived_schematic_eyes(void **state) {
 }
 
 /* Known differences: published to more digits than their own rounded constants give. */
-static const struct { const char *inputs, *why; } known[] = {
+static const struct {
+    const char *inputs, *why;
+} known[] = {
     {"EMSLEY power", "printed 60.49; its own constants give 60.483"},
     {"EMSLEY V1F2", "printed 23.89; its own constants give 23.896"},
     {"GULLSTRAND_1 f", "recalled -17.055; rounded constants give -17.0543"},

@@ -29,8 +29,8 @@ static void check_written(iol_matrix got, double sphere_d, double cylinder_d, do
 
 static void angles_are_exact(void **state) {
     (void)state;
-    static const double axis[][2] = {{0, 180}, {180, 180}, {360, 180}, {-180, 180}, {90, 90}, {270, 90}, {-90, 90},
-                                     {181, 1}, {-1, 179}, {45, 45}, {1e-9, 1e-9}, {540, 180}, {-0.0, 180}};
+    static const double axis[][2] = {{0, 180}, {180, 180}, {360, 180}, {-180, 180},  {90, 90},   {270, 90},  {-90, 90},
+                                     {181, 1}, {-1, 179},  {45, 45},   {1e-9, 1e-9}, {540, 180}, {-0.0, 180}};
     static const double place[][2] = {{0, 0}, {360, 0}, {-360, 0}, {-90, 270}, {450, 90}, {359.5, 359.5}, {-1e-300, 0}};
     for (size_t i = 0; i < sizeof axis / sizeof axis[0]; i++) {
         assert_true(iol_axis_reduce(axis[i][0]) == axis[i][1]);
@@ -39,8 +39,8 @@ static void angles_are_exact(void **state) {
         assert_true(iol_position_reduce(place[i][0]) == place[i][1]);
         assert_false(signbit(iol_position_reduce(place[i][0])));
     }
-    static const double quarter[][3] = {{0, 0, 1}, {90, 1, 0}, {180, 0, -1}, {270, -1, 0}, {360, 0, 1}, {-90, -1, 0},
-                                        {1e15 * 360, 0, 1}};
+    static const double quarter[][3] = {{0, 0, 1},   {90, 1, 0},   {180, 0, -1},      {270, -1, 0},
+                                        {360, 0, 1}, {-90, -1, 0}, {1e15 * 360, 0, 1}};
     for (size_t i = 0; i < sizeof quarter / sizeof quarter[0]; i++) {
         double s, c;
         iol_sincos_deg(quarter[i][0], &s, &c);
@@ -57,8 +57,8 @@ static void angles_are_exact(void **state) {
 
 static void turns_go_the_short_way(void **state) {
     (void)state;
-    static const double turn[][3] = {{10, 30, 20}, {30, 10, -20}, {170, 5, 15}, {5, 170, -15}, {90, 180, 90},
-                                     {180, 90, 90}, {45, 135, 90}, {180, 0, 0}, {179, 91, -88}, {1, 92, -89}};
+    static const double turn[][3] = {{10, 30, 20},  {30, 10, -20}, {170, 5, 15}, {5, 170, -15},  {90, 180, 90},
+                                     {180, 90, 90}, {45, 135, 90}, {180, 0, 0},  {179, 91, -88}, {1, 92, -89}};
     for (size_t i = 0; i < sizeof turn / sizeof turn[0]; i++) {
         assert_true(iol_axis_turn(turn[i][0], turn[i][1]) == turn[i][2]);
     }
@@ -141,10 +141,10 @@ static void derived_induced_astigmatism(void **state) {
     const char *source = DERIVATION "/sia.tsv";
     check_open(&t, DERIVED("sia"));
     while (check_next(&t)) {
-        iol_matrix before = iol_matrix_from_meridians(43.0, 43.0 + check_number(&t, "pre_mag"),
-                                                      check_number(&t, "pre_steep") + 90.0);
-        iol_matrix after = iol_matrix_from_meridians(43.0, 43.0 + check_number(&t, "post_mag"),
-                                                     check_number(&t, "post_steep") + 90.0);
+        iol_matrix before =
+            iol_matrix_from_meridians(43.0, 43.0 + check_number(&t, "pre_mag"), check_number(&t, "pre_steep") + 90.0);
+        iol_matrix after =
+            iol_matrix_from_meridians(43.0, 43.0 + check_number(&t, "post_mag"), check_number(&t, "post_steep") + 90.0);
         CHECK_NEAR(iol_axis_turn(iol_matrix_steep_axis(before), check_number(&t, "pre_steep")), 0.0, 1e-10, source);
         iol_matrix induced = iol_matrix_subtract(iol_matrix_deviator(after), iol_matrix_deviator(before));
         CHECK_NEAR(iol_matrix_cylinder(induced), check_number(&t, "sia_mag"), 1e-12, source);
@@ -208,8 +208,8 @@ static void published_crossed_cylinders(void **state) {
         double want[3];
         assert_true(check_next_of(&t, "crossed cylinders"));
         assert_int_equal(sscanf(check_text(&t, "printed"), "%lf %lf %lf", &want[0], &want[1], &want[2]), 3);
-        iol_matrix sum = iol_matrix_add(iol_matrix_from_spherocylinder(pair[i][0]),
-                                        iol_matrix_from_spherocylinder(pair[i][1]));
+        iol_matrix sum =
+            iol_matrix_add(iol_matrix_from_spherocylinder(pair[i][0]), iol_matrix_from_spherocylinder(pair[i][1]));
         double tolerance = fmax(check_number(&t, "tolerance"), decimal);
         check_written(sum, want[0], want[1], want[2], tolerance, 0.5, check_text(&t, "source"));
         if (i == 1) { /* known difference: not to half the last printed digit, the answer was read off a drawing */

@@ -16,7 +16,8 @@ static void derived_thick_lenses(void **state) {
         iol_thick_lens lens;
         double index = check_number(&t, "n"), power = check_number(&t, "P_equiconvex"), radius, centre, alone, sag;
         assert_int_equal(iol_thick_lens_power(check_number(&t, "r1"), check_number(&t, "r2"), check_number(&t, "t"),
-                                              index, aqueous, &lens), IOL_OK);
+                                              index, aqueous, &lens),
+                         IOL_OK);
         CHECK_NEAR(lens.power_d, check_number(&t, "power"), 1e-12, source);
         CHECK_NEAR(lens.first_principal_mm, check_number(&t, "H_from_front"), 1e-13, source);
         CHECK_NEAR(lens.second_principal_mm, check_number(&t, "H2_from_back"), 1e-13, source);
@@ -48,7 +49,9 @@ static void derived_thick_lenses(void **state) {
 static void derived_lens_table(void **state) {
     (void)state;
     static const double index[] = {1.43, 1.46, 1.49, 1.55};
-    static const struct { double power, radius[4], centre[4]; } row[] = {
+    static const struct {
+        double power, radius[4], centre[4];
+    } row[] = {
         {5.0, {37.58, 49.58, 61.58, 85.57}, {0.540, 0.482, 0.446, 0.405}},
         {10.0, {18.77, 24.77, 30.77, 42.76}, {0.783, 0.665, 0.593, 0.511}},
         {15.0, {12.50, 16.50, 20.49, 28.49}, {1.031, 0.850, 0.742, 0.617}},
@@ -227,12 +230,9 @@ static void an_edge_that_does_not_settle(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(derived_thick_lenses),
-        cmocka_unit_test(derived_lens_table),
-        cmocka_unit_test(published_lenses_in_air),
-        cmocka_unit_test(published_single_surfaces),
-        cmocka_unit_test(published_thick_lens_shift),
-        cmocka_unit_test(refusals),
+        cmocka_unit_test(derived_thick_lenses),         cmocka_unit_test(derived_lens_table),
+        cmocka_unit_test(published_lenses_in_air),      cmocka_unit_test(published_single_surfaces),
+        cmocka_unit_test(published_thick_lens_shift),   cmocka_unit_test(refusals),
         cmocka_unit_test(an_edge_that_does_not_settle),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

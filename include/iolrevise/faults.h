@@ -15,25 +15,25 @@ typedef enum {
 } iol_fault_code;
 
 enum {
-    IOL_FAULTS_KEPT = 50,      /* faults kept for one input; the rest are only counted */
-    IOL_FAULT_SHOWN = 60,      /* characters shown of a text that came from a file */
-    IOL_FAULT_QUOTED = 66,     /* room for such a text with its quotation marks, "..." and NUL */
-    IOL_FAULT_LINE = 544       /* room for any line of iol_fault_print */
+    IOL_FAULTS_KEPT = 50,  /* faults kept for one input; the rest are only counted */
+    IOL_FAULT_SHOWN = 60,  /* characters shown of a text that came from a file */
+    IOL_FAULT_QUOTED = 66, /* room for such a text with its quotation marks, "..." and NUL */
+    IOL_FAULT_LINE = 544   /* room for any line of iol_fault_print */
 };
 
 typedef struct {
     iol_fault_code code;
-    int line;                  /* 1 is the first line of the text; 0 not known */
-    int value_index;           /* number of the value in document order, root 0; -1 the text as a whole */
-    char path[160];            /* JSON Pointer; "" the text as a whole */
+    int line;        /* 1 is the first line of the text; 0 not known */
+    int value_index; /* number of the value in document order, root 0; -1 the text as a whole */
+    char path[160];  /* JSON Pointer; "" the text as a whole */
     char found[96];
     char wanted[200];
     char unit[16];
 } iol_fault;
 
 typedef struct {
-    int count;                 /* faults in item */
-    int more;                  /* faults that found no room */
+    int count; /* faults in item */
+    int more;  /* faults that found no room */
     iol_fault item[IOL_FAULTS_KEPT];
 } iol_faults;
 

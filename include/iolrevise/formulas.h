@@ -6,9 +6,9 @@
 
 /* Lens constants; NaN where the lens has none. */
 typedef struct {
-    double a_constant;         /* SRK/T and T2, dimensionless */
-    double surgeon_factor_mm;  /* Holladay 1 */
-    double pacd_mm;            /* Hoffer Q */
+    double a_constant;        /* SRK/T and T2, dimensionless */
+    double surgeon_factor_mm; /* Holladay 1 */
+    double pacd_mm;           /* Hoffer Q */
     double haigis_a0_mm, haigis_a1, haigis_a2;
 } iol_lens_constants;
 
@@ -16,7 +16,7 @@ typedef struct {
 typedef struct {
     double axial_length_mm;
     double radius_mm;
-    double chamber_depth_mm;   /* epithelium to crystalline lens, before surgery; NaN unless Haigis */
+    double chamber_depth_mm; /* epithelium to crystalline lens, before surgery; NaN unless Haigis */
     iol_lens_constants lens;
 } iol_formula_input;
 
@@ -29,9 +29,9 @@ typedef enum {
 } iol_formula;
 
 typedef struct {
-    const char *name;          /* the word of the case file, e.g. "srk-t" */
-    const char *text;          /* one line: what it feeds the model */
-    int reference;             /* row of data/references.def */
+    const char *name; /* the word of the case file, e.g. "srk-t" */
+    const char *text; /* one line: what it feeds the model */
+    int reference;    /* row of data/references.def */
     iol_status (*predict)(const iol_formula_input *in, iol_model *model);
     double (*constant)(const iol_lens_constants *lens); /* the constant it needs; NaN when the lens has none */
 } iol_formula_row;
@@ -44,6 +44,6 @@ iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in,
 /* Published regressions from the A-constant (data/constants.def). Haigis is never derived. */
 double iol_surgeon_factor_from_a(double a_constant);
 double iol_pacd_from_a(double a_constant);
-double iol_nominal_position_from_a(double a_constant);   /* 0.62467 A - 68.747 */
+double iol_nominal_position_from_a(double a_constant); /* 0.62467 A - 68.747 */
 
 #endif

@@ -18,19 +18,23 @@ double iol_axis_turn(double from_deg, double to_deg);
 /* ---- spherocylinder.c ---------------------------------------------------------------------------- */
 
 /* A spherocylinder as written: sphere, cylinder (either sign), axis. Plane and vertex are the caller's. */
-typedef struct { double sphere_d, cylinder_d, axis_deg; } iol_spherocylinder;
+typedef struct {
+    double sphere_d, cylinder_d, axis_deg;
+} iol_spherocylinder;
 
 /* Symmetric 2x2 dioptric power matrix (Long 1976), dioptres. */
-typedef struct { double xx, xy, yy; } iol_matrix;
+typedef struct {
+    double xx, xy, yy;
+} iol_matrix;
 
-iol_matrix iol_matrix_scalar(double power_d);                       /* power_d times the unit matrix */
+iol_matrix iol_matrix_scalar(double power_d); /* power_d times the unit matrix */
 iol_matrix iol_matrix_add(iol_matrix a, iol_matrix b);
 iol_matrix iol_matrix_subtract(iol_matrix a, iol_matrix b);
 iol_matrix iol_matrix_scale(iol_matrix a, double factor);
-double     iol_matrix_mean(iol_matrix a);                           /* half the trace: the spherical equivalent */
-iol_matrix iol_matrix_deviator(iol_matrix a);                       /* a less its mean */
-double     iol_matrix_cylinder(iol_matrix a);                       /* magnitude of the cylinder, >= 0 */
-double     iol_matrix_steep_axis(iol_matrix a);                     /* meridian of greatest power; 180 without cylinder */
+double iol_matrix_mean(iol_matrix a);         /* half the trace: the spherical equivalent */
+iol_matrix iol_matrix_deviator(iol_matrix a); /* a less its mean */
+double iol_matrix_cylinder(iol_matrix a);     /* magnitude of the cylinder, >= 0 */
+double iol_matrix_steep_axis(iol_matrix a);   /* meridian of greatest power; 180 without cylinder */
 /* From sphere, cylinder and axis: xx = S + C sin^2, xy = -C sin cos, yy = S + C cos^2. A zero cylinder needs no axis. */
 iol_matrix iol_matrix_from_spherocylinder(iol_spherocylinder s);
 /* Minus-cylinder form; axis 180 without cylinder. */
@@ -46,13 +50,16 @@ void iol_matrix_to_power_vector(iol_matrix a, double *mean_d, double *j0_d, doub
 /* ---- vergence.c ----------------------------------------------------------------------------------- */
 
 /* The one eye model that every formula feeds: corneal power, optical axial length, thin-lens position. */
-typedef struct { double cornea_d, length_mm, position_mm; } iol_model;
+typedef struct {
+    double cornea_d, length_mm, position_mm;
+} iol_model;
 
 /* Spectacle <-> corneal plane, scalar: F / (1 - V F) and back; vertex in mm. */
 iol_status iol_vertex_to_cornea(double spectacle_d, double vertex_mm, double *cornea_d);
 iol_status iol_vertex_to_spectacle(double cornea_d, double vertex_mm, double *spectacle_d);
 /* U(E; R): vergence arriving at position_mm behind cornea_d under spectacle refraction. */
-iol_status iol_arriving_vergence(double cornea_d, double position_mm, double refraction_d, double vertex_mm, double *vergence_d);
+iol_status iol_arriving_vergence(double cornea_d, double position_mm, double refraction_d, double vertex_mm,
+                                 double *vergence_d);
 /* Refraction at the spectacle plane of the eye with a lens of power_d. */
 iol_status iol_refraction_of(iol_model eye, double power_d, double vertex_mm, double *refraction_d);
 /* Lens power that gives the refraction. */
@@ -63,13 +70,17 @@ iol_status iol_position_for(iol_model eye, double power_d, double refraction_d, 
 iol_status iol_length_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *length_mm);
 iol_status iol_cornea_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *cornea_d);
 /* Analytic derivatives of the spectacle refraction by length (D/mm), cornea (D/D), position (D/mm), lens power (D/D). */
-typedef struct { double length, cornea, position, power; } iol_gradient;
+typedef struct {
+    double length, cornea, position, power;
+} iol_gradient;
 iol_status iol_refraction_gradient(iol_model eye, double power_d, double vertex_mm, iol_gradient *gradient);
 
 /* Matrix forms. Refraction at the corneal plane of an eye with a corneal power matrix and a lens matrix. */
-iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double position_mm, iol_matrix lens, iol_matrix *at_cornea);
+iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double position_mm, iol_matrix lens,
+                                 iol_matrix *at_cornea);
 /* Lens matrix that gives a refraction (corneal plane). */
-iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double position_mm, iol_matrix at_cornea, iol_matrix *lens);
+iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double position_mm, iol_matrix at_cornea,
+                               iol_matrix *lens);
 /* Q(L, E, P): what cornea plus refraction must supply at the corneal plane, n W (n I + E W)^-1, W = n/(L-E) I - P. */
 iol_status iol_matrix_needed(double length_mm, double position_mm, iol_matrix lens, iol_matrix *needed);
 
@@ -80,11 +91,14 @@ iol_status iol_sagitta(double radius_mm, double height_mm, double *sagitta_mm);
 /* Paraxial power and principal points of a thick lens in a medium; front_radius_mm > 0 is convex to the cornea,
  * back_radius_mm < 0 convex to the retina (light from the left). Principal points in mm from the front vertex
  * (first) and from the back vertex (second). */
-typedef struct { double power_d, first_principal_mm, second_principal_mm; } iol_thick_lens;
+typedef struct {
+    double power_d, first_principal_mm, second_principal_mm;
+} iol_thick_lens;
 iol_status iol_thick_lens_power(double front_radius_mm, double back_radius_mm, double thickness_mm, double index,
                                 double medium_index, iol_thick_lens *lens);
 /* Equal radii (magnitude, mm) of a biconvex (power > 0) or biconcave lens of given power, centre thickness and index. */
-iol_status iol_thick_lens_equal_radius(double power_d, double thickness_mm, double index, double medium_index, double *radius_mm);
+iol_status iol_thick_lens_equal_radius(double power_d, double thickness_mm, double index, double medium_index,
+                                       double *radius_mm);
 /* The same with the edge thickness given: iterates centre = edge + 2 sag(radius, optic radius) until both close
  * (radius signed: > 0 biconvex). */
 iol_status iol_thick_lens_from_edge(double power_d, double edge_mm, double optic_diameter_mm, double index,

@@ -45,8 +45,7 @@ static size_t width(char byte) { return is_printable((unsigned char)byte) ? 1 : 
 /* Characters that text needs, counted no further than just past limit. */
 static size_t printed_width(const char *text, size_t limit) {
     size_t total = 0;
-    while (*text != '\0' && total <= limit)
-        total += width(*text++);
+    while (*text != '\0' && total <= limit) total += width(*text++);
     return total;
 }
 
@@ -55,8 +54,7 @@ static size_t printed_width(const char *text, size_t limit) {
 static void put_text(const char *text, size_t tail, char *out, size_t size) {
     size_t room = size - 1, used = 0;
     if (printed_width(text, room) <= room) {
-        for (; *text != '\0'; text++)
-            used += put_byte((unsigned char)*text, out + used);
+        for (; *text != '\0'; text++) used += put_byte((unsigned char)*text, out + used);
         out[used] = '\0';
         return;
     }
@@ -66,10 +64,8 @@ static void put_text(const char *text, size_t tail, char *out, size_t size) {
     used += 3;
     const char *end = text + strlen(text);
     const char *from = end;
-    for (; from > text && width(from[-1]) <= tail; from--)
-        tail -= width(from[-1]);
-    for (; from < end; from++)
-        used += put_byte((unsigned char)*from, out + used);
+    for (; from > text && width(from[-1]) <= tail; from--) tail -= width(from[-1]);
+    for (; from < end; from++) used += put_byte((unsigned char)*from, out + used);
     out[used] = '\0';
 }
 
@@ -92,8 +88,7 @@ iol_fault *iol_fault_add(iol_faults *faults, iol_fault_code code, const char *pa
 
 char *iol_fault_quote(const char *bytes, size_t length, char *out, size_t size) {
     if (size < 6) { /* two marks, three dots and NUL */
-        if (size > 0)
-            out[0] = '\0';
+        if (size > 0) out[0] = '\0';
         return out;
     }
     size_t room = size - 6 < IOL_FAULT_SHOWN ? size - 6 : IOL_FAULT_SHOWN;
@@ -101,10 +96,8 @@ char *iol_fault_quote(const char *bytes, size_t length, char *out, size_t size) 
     out[0] = '"';
     for (; taken < length; taken++) {
         bool marked = bytes[taken] == '"' || bytes[taken] == '\\';
-        if (used - 1 + width(bytes[taken]) + marked > room)
-            break;
-        if (marked)
-            out[used++] = '\\';
+        if (used - 1 + width(bytes[taken]) + marked > room) break;
+        if (marked) out[used++] = '\\';
         used += put_byte((unsigned char)bytes[taken], out + used);
     }
     memcpy(out + used, taken < length ? "\"..." : "\"", taken < length ? 5 : 2);
@@ -112,11 +105,9 @@ char *iol_fault_quote(const char *bytes, size_t length, char *out, size_t size) 
 }
 
 size_t iol_fault_print(const iol_fault *fault, char *out, size_t size) {
-    if (size == 0)
-        return 0;
+    if (size == 0) return 0;
     char line[16] = "";
-    if (fault->line > 0)
-        snprintf(line, sizeof line, "%d:", fault->line);
+    if (fault->line > 0) snprintf(line, sizeof line, "%d:", fault->line);
     const char *path = fault->path[0] ? fault->path : "(whole)";
     const char *found = fault->found[0] ? fault->found : "nothing";
     int length = snprintf(out, size, "%s %s: %s: found %s%s%s%s%s", line, path, iol_fault_word(fault->code), found,

@@ -10,10 +10,10 @@
 #define L (PLAIN | LETTER | WORD)
 #define W (PLAIN | WORD)
 const byte iol_scan_kinds[256] = {
-    0, 0, 0, 0, 0, 0, 0, 0, 0, S, S, 0, 0, S, 0, 0,   0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0,
-    P | S, P, 0, P, P, P, P, P, P, P, P, W, P, W, W, P,   D, D, D, D, D, D, D, D, D, D, P, P, P, P, P, P,
-    P, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L,   L, L, L, L, L, L, L, L, L, L, L, P, 0, P, P, W,
-    P, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L,   L, L, L, L, L, L, L, L, L, L, L, P, P, P, P, P,
+    0,     0, 0, 0, 0, 0, 0, 0, 0, S, S, 0, 0, S, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0,
+    P | S, P, 0, P, P, P, P, P, P, P, P, W, P, W, W, P, D, D, D, D, D, D, D, D, D, D, P, P, P, P, P, P,
+    P,     L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, P, 0, P, P, W,
+    P,     L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, L, P, P, P, P, P,
 };
 #undef P
 #undef S
@@ -24,8 +24,7 @@ const byte iol_scan_kinds[256] = {
 static bool at_digit(const byte *p, const byte *end) { return p < end && is(*p, DIGIT); }
 
 static const byte *skip_digits(const byte *p, const byte *end) {
-    while (at_digit(p, end))
-        p++;
+    while (at_digit(p, end)) p++;
     return p;
 }
 
@@ -37,11 +36,9 @@ static const byte *skip_plain(const byte *p, const byte *end) {
         uint64_t v;
         memcpy(&v, p, sizeof v);
         uint64_t quote = v ^ (ones * '"'), slash = v ^ (ones * '\\');
-        if ((((v - ones * 0x20) | (quote - ones) | (slash - ones)) & ~v & highs) | (v & highs))
-            break;
+        if ((((v - ones * 0x20) | (quote - ones) | (slash - ones)) & ~v & highs) | (v & highs)) break;
     }
-    while (p < end && is(*p, PLAIN))
-        p++;
+    while (p < end && is(*p, PLAIN)) p++;
     return p;
 }
 
@@ -56,11 +53,9 @@ size_t iol_scan_utf8_length(const byte *p, const byte *end) {
         low = 0x90;
     else if (lead == 0xf4)
         high = 0x8f;
-    if ((size_t)(end - p) < length)
-        return 0;
+    if ((size_t)(end - p) < length) return 0;
     for (size_t i = 1; i < length; i++, low = 0x80, high = 0xbf) {
-        if (p[i] < low || p[i] > high)
-            return 0;
+        if (p[i] < low || p[i] > high) return 0;
     }
     return length;
 }
@@ -115,8 +110,7 @@ static bool scan_text(iol_scanner *s) {
             s->at = p + 1;
             return true;
         } else if (*p == '\\') {
-            if (!scan_escape(s, start, p))
-                return false;
+            if (!scan_escape(s, start, p)) return false;
             p = s->at;
         } else if (*p == '\n' || *p == '\r') {
             return iol_scan_refuse_in_text(s, IOL_FAULT_control_character, start, p,
@@ -128,8 +122,7 @@ static bool scan_text(iol_scanner *s) {
             size_t length = iol_scan_utf8_length(p, s->end);
             if (length == 0) {
                 iol_scan_refuse_in_text(s, IOL_FAULT_bad_utf8, start, p, IOL_SCAN_NOT_UTF8);
-                while (p < s->end && *p >= 0x80)
-                    p++; /* one fault for each run of such bytes */
+                while (p < s->end && *p >= 0x80) p++; /* one fault for each run of such bytes */
             }
             p += length;
         }
@@ -150,15 +143,13 @@ static bool fits_double(const byte *p, const byte *end) {
             point = true;
             continue;
         }
-        if (count > 0 || *p != '0')
-            digits[count++] = (char)*p;
+        if (count > 0 || *p != '0') digits[count++] = (char)*p;
         power += count > 0 ? !point : -(int)point;
     }
     bool negative = *++p == '-';
     p += negative || *p == '+';
     int exponent = 0;
-    for (; p < end; p++)
-        exponent = exponent < 10000 ? exponent * 10 + (*p - '0') : exponent;
+    for (; p < end; p++) exponent = exponent < 10000 ? exponent * 10 + (*p - '0') : exponent;
     power += negative ? -exponent : exponent;
     return count == 0 || power < 309 || (power == 309 && memcmp(digits, halfway, count) <= 0);
 }
@@ -166,8 +157,7 @@ static bool fits_double(const byte *p, const byte *end) {
 static bool scan_number(iol_scanner *s) {
     const byte *start = s->at, *end = s->end, *p = start + (*start == '-');
     bool exponent = false;
-    if (!at_digit(p, end))
-        return iol_scan_refuse_value(s);
+    if (!at_digit(p, end)) return iol_scan_refuse_value(s);
     p = *p == '0' ? p + 1 : skip_digits(p, end);
     if (p < end && *p == '.') {
         if (!at_digit(++p, end))
@@ -178,8 +168,7 @@ static bool scan_number(iol_scanner *s) {
         exponent = true;
         p++;
         p += p < end && (*p == '+' || *p == '-');
-        if (!at_digit(p, end))
-            return iol_scan_refuse_token(s, IOL_FAULT_syntax, start, "a digit in the exponent");
+        if (!at_digit(p, end)) return iol_scan_refuse_token(s, IOL_FAULT_syntax, start, "a digit in the exponent");
         p = skip_digits(p, end);
     }
     if (p - start > IOL_SCAN_NUMBER)
@@ -191,8 +180,7 @@ static bool scan_number(iol_scanner *s) {
 }
 
 static bool scan_name(iol_scanner *s, const char *name, size_t length) {
-    if ((size_t)(s->end - s->at) < length || memcmp(s->at, name, length) != 0)
-        return iol_scan_refuse_value(s);
+    if ((size_t)(s->end - s->at) < length || memcmp(s->at, name, length) != 0) return iol_scan_refuse_value(s);
     s->at += length;
     return true;
 }
@@ -203,34 +191,26 @@ static bool scan_value(iol_scanner *s) {
     if (first && ++s->values > IOL_SCAN_VALUES)
         return iol_scan_refuse_limit(s, IOL_FAULT_too_many_values, s->at, (size_t)s->values, IOL_SCAN_VALUES, "values");
     switch (first) {
-    case '"':
-        return scan_text(s);
+    case '"': return scan_text(s);
     case '{':
     case '[':
         if (s->level == IOL_SCAN_LEVELS)
             return iol_scan_refuse_limit(s, IOL_FAULT_too_deep, s->at, IOL_SCAN_LEVELS + 1, IOL_SCAN_LEVELS, "levels");
         s->opened[s->level++] = s->at++;
         return true;
-    case 't':
-        return scan_name(s, "true", 4);
-    case 'f':
-        return scan_name(s, "false", 5);
-    case 'n':
-        return scan_name(s, "null", 4);
-    default:
-        return first == '-' || is(first, DIGIT) ? scan_number(s) : iol_scan_refuse_value(s);
+    case 't': return scan_name(s, "true", 4);
+    case 'f': return scan_name(s, "false", 5);
+    case 'n': return scan_name(s, "null", 4);
+    default: return first == '-' || is(first, DIGIT) ? scan_number(s) : iol_scan_refuse_value(s);
     }
 }
 
 static bool scan_key(iol_scanner *s) {
     s->at = skip_space(s->at, s->end);
-    if (s->at == s->end || *s->at != '"')
-        return iol_scan_refuse_key(s);
-    if (!scan_text(s))
-        return false;
+    if (s->at == s->end || *s->at != '"') return iol_scan_refuse_key(s);
+    if (!scan_text(s)) return false;
     s->at = skip_space(s->at, s->end);
-    if (s->at == s->end || *s->at != ':')
-        return iol_scan_refuse(s, "a colon after the key");
+    if (s->at == s->end || *s->at != ':') return iol_scan_refuse(s, "a colon after the key");
     s->at++;
     return true;
 }
@@ -242,8 +222,7 @@ static bool scan_to_next(iol_scanner *s, bool *more) {
     for (;; just_opened = false) {
         s->at = skip_space(s->at, s->end);
         *more = s->level > 0;
-        if (!*more)
-            return true;
+        if (!*more) return true;
         bool object = *s->opened[s->level - 1] == '{';
         if (s->at < s->end && *s->at == (object ? '}' : ']')) {
             s->at++;
@@ -251,8 +230,7 @@ static bool scan_to_next(iol_scanner *s, bool *more) {
             continue;
         }
         if (!just_opened) {
-            if (s->at == s->end || *s->at != ',')
-                return iol_scan_refuse_after(s, IOL_FAULT_syntax);
+            if (s->at == s->end || *s->at != ',') return iol_scan_refuse_after(s, IOL_FAULT_syntax);
             s->at++;
         }
         return !object || scan_key(s);
@@ -265,15 +243,13 @@ size_t iol_scan_mark(const char *text, size_t length) {
 
 bool iol_scan_json(const char *text, size_t length, size_t limit, iol_faults *faults) {
     const byte *start = (const byte *)text + iol_scan_mark(text, length);
-    iol_scanner s = {.text = start, .end = (const byte *)text + length, .at = start, .faults = faults, .counted = start,
-                 .line = 1};
-    if (length > limit)
-        return iol_scan_refuse_limit(&s, IOL_FAULT_too_long, start, length, limit, "bytes");
+    iol_scanner s = {
+        .text = start, .end = (const byte *)text + length, .at = start, .faults = faults, .counted = start, .line = 1};
+    if (length > limit) return iol_scan_refuse_limit(&s, IOL_FAULT_too_long, start, length, limit, "bytes");
     bool more = true;
     while (more) {
         s.at = skip_space(s.at, s.end);
-        if (!scan_value(&s) || !scan_to_next(&s, &more))
-            return false;
+        if (!scan_value(&s) || !scan_to_next(&s, &more)) return false;
     }
     return s.at == s.end ? !s.refused : iol_scan_refuse_after(&s, IOL_FAULT_trailing_text);
 }

@@ -5,9 +5,9 @@
 #include "iolrevise/faults.h"
 
 enum {
-    IOL_SCAN_LEVELS = 16,      /* objects and lists within each other, the root counted */
-    IOL_SCAN_VALUES = 4096,    /* root, members and elements together */
-    IOL_SCAN_NUMBER = 63       /* characters of one number: the parser behind reads no more */
+    IOL_SCAN_LEVELS = 16,   /* objects and lists within each other, the root counted */
+    IOL_SCAN_VALUES = 4096, /* root, members and elements together */
+    IOL_SCAN_NUMBER = 63    /* characters of one number: the parser behind reads no more */
 };
 
 /* Bytes of a leading UTF-8 byte-order mark: 3 or 0. The parser is given the text behind it. */

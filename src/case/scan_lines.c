@@ -8,21 +8,16 @@
 static const byte *next_value(const byte **at, const byte *end) {
     const byte *p = *at;
     for (;;) {
-        while (p < end && (is(*p, SPACE) || memchr(",:]}", *p, 4)))
-            p++;
-        if (p == end)
-            return NULL;
+        while (p < end && (is(*p, SPACE) || memchr(",:]}", *p, 4))) p++;
+        if (p == end) return NULL;
         const byte *start = p++;
         if (*start == '"') {
-            while (p < end && *p != '"')
-                p += *p == '\\' && end - p > 1 ? 2 : 1;
+            while (p < end && *p != '"') p += *p == '\\' && end - p > 1 ? 2 : 1;
             p += p < end;
             const byte *behind = skip_space(p, end);
-            if (behind < end && *behind == ':')
-                continue;
+            if (behind < end && *behind == ':') continue;
         } else if (*start != '{' && *start != '[') {
-            while (p < end && !is(*p, SPACE) && !memchr(",:]}", *p, 4))
-                p++;
+            while (p < end && !is(*p, SPACE) && !memchr(",:]}", *p, 4)) p++;
         }
         *at = p;
         return start;
@@ -34,16 +29,14 @@ static int next_wanted(const iol_faults *faults, int last) {
     int next = -1;
     for (int i = 0; i < faults->count; i++) {
         int index = faults->item[i].value_index;
-        if (faults->item[i].line == 0 && index > last && (next < 0 || index < next))
-            next = index;
+        if (faults->item[i].line == 0 && index > last && (next < 0 || index < next)) next = index;
     }
     return next;
 }
 
 static void set_lines(iol_faults *faults, int value_index, int line) {
     for (int i = 0; i < faults->count; i++) {
-        if (faults->item[i].line == 0 && faults->item[i].value_index == value_index)
-            faults->item[i].line = line;
+        if (faults->item[i].line == 0 && faults->item[i].value_index == value_index) faults->item[i].line = line;
     }
 }
 
@@ -54,8 +47,7 @@ void iol_scan_lines(const char *text, size_t length, iol_faults *faults) {
     set_lines(faults, -1, 1);
     int wanted = next_wanted(faults, -1);
     for (int index = 0; wanted >= 0 && (start = next_value(&at, end)) != NULL; index++) {
-        if (index != wanted)
-            continue;
+        if (index != wanted) continue;
         line += iol_scan_count_lines(counted, start);
         counted = start;
         set_lines(faults, index, line);

@@ -7,13 +7,13 @@
 typedef unsigned char byte;
 
 typedef struct {
-    const byte *text, *end;            /* the text behind a byte-order mark, and its end */
-    const byte *at;                    /* the next byte to read */
+    const byte *text, *end; /* the text behind a byte-order mark, and its end */
+    const byte *at;         /* the next byte to read */
     iol_faults *faults;
     bool refused;
     int values, level;
     const byte *opened[IOL_SCAN_LEVELS];
-    const byte *counted;               /* lines are counted up to here */
+    const byte *counted; /* lines are counted up to here */
     int line;
 } iol_scanner;
 
@@ -23,8 +23,7 @@ extern const byte iol_scan_kinds[256];
 static inline bool is(byte b, int kind) { return (iol_scan_kinds[b] & kind) != 0; }
 
 static inline const byte *skip_space(const byte *p, const byte *end) {
-    while (p < end && is(*p, SPACE))
-        p++;
+    while (p < end && is(*p, SPACE)) p++;
     return p;
 }
 
@@ -40,8 +39,7 @@ int iol_scan_count_lines(const byte *from, const byte *to);
 bool iol_scan_refuse_limit(iol_scanner *s, iol_fault_code code, const byte *p, size_t found, size_t limit,
                            const char *unit);
 bool iol_scan_refuse_bytes(iol_scanner *s, iol_fault_code code, const byte *p, const byte *end, const char *wanted);
-bool iol_scan_refuse_in_text(iol_scanner *s, iol_fault_code code, const byte *start, const byte *p,
-                             const char *wanted);
+bool iol_scan_refuse_in_text(iol_scanner *s, iol_fault_code code, const byte *start, const byte *p, const char *wanted);
 bool iol_scan_refuse_token(iol_scanner *s, iol_fault_code code, const byte *start, const char *wanted);
 bool iol_scan_refuse(iol_scanner *s, const char *wanted);
 /* s->at is no value, no key, or nothing that may follow a value. */

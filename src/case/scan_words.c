@@ -58,13 +58,12 @@ bool iol_scan_refuse_in_text(iol_scanner *s, iol_fault_code code, const byte *st
 static const byte *token_end(const byte *p, const byte *end) {
     const byte *q = p;
     if (*p == '"') {
-        while (++q < end && *q != '"' && *q != '\n') {}
+        while (++q < end && *q != '"' && *q != '\n') {
+        }
         return q;
     }
-    while (q < end && (is(*q, WORD) || *q == '%'))
-        q++;
-    if (q > p)
-        return q;
+    while (q < end && (is(*q, WORD) || *q == '%')) q++;
+    if (q > p) return q;
     size_t length = iol_scan_utf8_length(p, end);
     return p + (length ? length : 1);
 }
@@ -74,7 +73,7 @@ bool iol_scan_refuse_token(iol_scanner *s, iol_fault_code code, const byte *star
 }
 
 typedef struct {
-    const char *start;                 /* of the bytes found; a word as a whole, in small letters */
+    const char *start; /* of the bytes found; a word as a whole, in small letters */
     const char *wanted;
 } hint;
 
@@ -117,24 +116,20 @@ static bool hint_fits(const char *start, const byte *p, const byte *end) {
     const byte *stop = is(*p, LETTER) ? token_end(p, end) : NULL;
     for (; *start != '\0' && p < end; start++, p++) {
         byte small = is(*p, LETTER) ? *p | 0x20 : *p;
-        if (small != (byte)*start)
-            return false;
+        if (small != (byte)*start) return false;
     }
     return *start == '\0' && (stop == NULL || p == stop);
 }
 
 static const char *find_hint(const hint *row, const byte *p, const byte *end) {
-    while (row->start && !hint_fits(row->start, p, end))
-        row++;
+    while (row->start && !hint_fits(row->start, p, end)) row++;
     return row->wanted;
 }
 
 bool iol_scan_refuse(iol_scanner *s, const char *wanted) {
     const byte *p = s->at;
-    if (p == s->end)
-        return refuse_words(s, IOL_FAULT_syntax, p, "the end of the text", wanted, "");
-    if (*p < 0x20)
-        return iol_scan_refuse_bytes(s, IOL_FAULT_control_character, p, p + 1, IOL_SCAN_NOT_UTF8);
+    if (p == s->end) return refuse_words(s, IOL_FAULT_syntax, p, "the end of the text", wanted, "");
+    if (*p < 0x20) return iol_scan_refuse_bytes(s, IOL_FAULT_control_character, p, p + 1, IOL_SCAN_NOT_UTF8);
     if (iol_scan_utf8_length(p, s->end) == 0)
         return iol_scan_refuse_bytes(s, IOL_FAULT_bad_utf8, p, p + 1, IOL_SCAN_NOT_UTF8);
     const char *better = find_hint(hints, p, s->end);
@@ -143,21 +138,18 @@ bool iol_scan_refuse(iol_scanner *s, const char *wanted) {
 
 /* The last byte before p that is no space, 0 at the start of the text. */
 static byte byte_before(const iol_scanner *s, const byte *p) {
-    while (p > s->text && is(p[-1], SPACE))
-        p--;
+    while (p > s->text && is(p[-1], SPACE)) p--;
     return p > s->text ? p[-1] : 0;
 }
 
 static const byte *word_start(const iol_scanner *s, const byte *p) {
-    while (p > s->text && is(p[-1], WORD))
-        p--;
+    while (p > s->text && is(p[-1], WORD)) p--;
     return p;
 }
 
 static bool refuse_end(iol_scanner *s) {
     char wanted[80];
-    if (s->level == 0)
-        return iol_scan_refuse(s, "a JSON object, from { to }");
+    if (s->level == 0) return iol_scan_refuse(s, "a JSON object, from { to }");
     const byte *opened = s->opened[s->level - 1];
     snprintf(wanted, sizeof wanted, "%c to close the %c of line %d", *opened == '{' ? '}' : ']', *opened,
              1 + iol_scan_count_lines(s->text, opened));
@@ -166,24 +158,18 @@ static bool refuse_end(iol_scanner *s) {
 
 bool iol_scan_refuse_value(iol_scanner *s) {
     byte before = byte_before(s, s->at);
-    if (s->at == s->end)
-        return refuse_end(s);
+    if (s->at == s->end) return refuse_end(s);
     const char *better = find_hint(value_hints, s->at, s->end);
-    if (better)
-        return iol_scan_refuse(s, better);
-    if (is(*s->at, LETTER))
-        return iol_scan_refuse(s, "a text in double quotation marks");
-    if (*s->at == ']' && before == ',')
-        return iol_scan_refuse(s, "a value after the comma, or no comma");
+    if (better) return iol_scan_refuse(s, better);
+    if (is(*s->at, LETTER)) return iol_scan_refuse(s, "a text in double quotation marks");
+    if (*s->at == ']' && before == ',') return iol_scan_refuse(s, "a value after the comma, or no comma");
     return iol_scan_refuse(s, before == ':' ? "a value (null when not known)" : "a value");
 }
 
 bool iol_scan_refuse_key(iol_scanner *s) {
     const byte *p = s->at;
-    if (p == s->end)
-        return refuse_end(s);
-    if (*p == '}')
-        return iol_scan_refuse(s, "no comma before the closing }");
+    if (p == s->end) return refuse_end(s);
+    if (*p == '}') return iol_scan_refuse(s, "no comma before the closing }");
     if (is(*p, DIGIT) && p - s->text >= 2 && p[-1] == ',' && is(p[-2], DIGIT)) {
         const byte *start = word_start(s, p - 1);
         return iol_scan_refuse_bytes(s, IOL_FAULT_syntax, start, token_end(p, s->end), "a decimal point, not a comma");
@@ -194,19 +180,16 @@ bool iol_scan_refuse_key(iol_scanner *s) {
 /* code is for text behind the root. */
 bool iol_scan_refuse_after(iol_scanner *s, iol_fault_code code) {
     const byte *p = s->at;
-    if (p == s->end)
-        return refuse_end(s);
+    if (p == s->end) return refuse_end(s);
     const byte *start = word_start(s, p);
     if (start < p && is(*p, WORD)) {
-        const char *better = is(*start, LETTER)                ? "true, false, null or a text in double quotation marks"
+        const char *better = is(*start, LETTER)              ? "true, false, null or a text in double quotation marks"
                              : is(*p, DIGIT) && p[-1] == '0' ? "a number without a leading zero"
                                                              : "a plain number: no unit, one decimal point";
         return iol_scan_refuse_token(s, IOL_FAULT_syntax, start, better);
     }
-    if (code != IOL_FAULT_syntax)
-        return iol_scan_refuse_token(s, code, p, "nothing after the end of the case");
+    if (code != IOL_FAULT_syntax) return iol_scan_refuse_token(s, code, p, "nothing after the end of the case");
     bool object = *s->opened[s->level - 1] == '{';
-    if (*p == '"')
-        return iol_scan_refuse(s, object ? "a comma between two members" : "a comma between two values");
+    if (*p == '"') return iol_scan_refuse(s, object ? "a comma between two members" : "a comma between two values");
     return iol_scan_refuse(s, object ? "a comma or }" : "a comma or ]");
 }

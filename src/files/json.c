@@ -29,13 +29,9 @@ static void put(iol_json *json, const char *bytes, size_t length) {
     }
 }
 
-static void put_byte(iol_json *json, char byte) {
-    put(json, &byte, 1);
-}
+static void put_byte(iol_json *json, char byte) { put(json, &byte, 1); }
 
-static bool follows(unsigned char byte, unsigned char low, unsigned char high) {
-    return byte >= low && byte <= high;
-}
+static bool follows(unsigned char byte, unsigned char low, unsigned char high) { return byte >= low && byte <= high; }
 
 /* Bytes of the valid UTF-8 sequence at s (RFC 3629, section 4: no overlong form, no surrogate, nothing above
  * U+10FFFF), or 0. The NUL that ends the text is no continuation byte, so nothing is read beyond it. */
@@ -59,9 +55,7 @@ static size_t sequence_length(const unsigned char *s) {
     return 0;
 }
 
-static bool is_plain(unsigned char byte) {
-    return byte >= 0x20 && byte < 0x7F && byte != '"' && byte != '\\';
-}
+static bool is_plain(unsigned char byte) { return byte >= 0x20 && byte < 0x7F && byte != '"' && byte != '\\'; }
 
 static void put_escape(iol_json *json, unsigned char byte) {
     static const char hex[] = "0123456789abcdef";
@@ -180,9 +174,7 @@ void iol_json_number(iol_json *json, const char *key, double x, int decimals) {
     put_count(json, key, iol_count(x, decimals), decimals);
 }
 
-void iol_json_integer(iol_json *json, const char *key, int64_t value) {
-    put_count(json, key, value, 0);
-}
+void iol_json_integer(iol_json *json, const char *key, int64_t value) { put_count(json, key, value, 0); }
 
 void iol_json_bool(iol_json *json, const char *key, bool value) {
     lead(json, key);

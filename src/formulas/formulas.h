@@ -4,7 +4,7 @@
 
 #include "iolrevise/formulas.h"
 
-#define FORMULA(id, name, needs_constant, reference, status, text) \
+#define FORMULA(id, name, needs_constant, reference, status, text)                                                     \
     iol_status iol_##id##_predict(const iol_formula_input *in, iol_model *model);
 #include "formulas.def"
 #undef FORMULA

@@ -13,8 +13,8 @@
  * Tests     tests/test_formulas.c, tests/test_formula_constants.c */
 
 iol_status iol_haigis_predict(const iol_formula_input *in, iol_model *model) {
-    double position = in->lens.haigis_a0_mm + in->lens.haigis_a1 * in->chamber_depth_mm +
-                      in->lens.haigis_a2 * in->axial_length_mm;
+    double position =
+        in->lens.haigis_a0_mm + in->lens.haigis_a1 * in->chamber_depth_mm + in->lens.haigis_a2 * in->axial_length_mm;
     if (!iol_formula_begin(in, position, model)) {
         return IOL_BAD_INPUT;
     }

@@ -34,8 +34,8 @@ iol_status iol_hoffer_q_predict(const iol_formula_input *in, iol_model *model) {
     }
     double length = fmin(fmax(in->axial_length_mm, c_formula_length_low), c_formula_length_high);
     double cornea = iol_cornea_of_radius(in->radius_mm, c_keratometric_index), tangent = tangent_deg(cornea);
-    double depth = in->lens.pacd_mm + c_hoffer_q_length_slope * (length - c_hoffer_q_mean_length) +
-                   tangent * tangent + moderation(length) - c_hoffer_q_depth;
+    double depth = in->lens.pacd_mm + c_hoffer_q_length_slope * (length - c_hoffer_q_mean_length) + tangent * tangent +
+                   moderation(length) - c_hoffer_q_depth;
     iol_model found = {cornea, in->axial_length_mm, depth + c_hoffer_q_plane};
     bool held = in->axial_length_mm < c_formula_length_low || in->axial_length_mm > c_formula_length_high;
     return iol_formula_finish(found, held ? IOL_EXTRAPOLATED : IOL_OK, model);

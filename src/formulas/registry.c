@@ -1,5 +1,6 @@
 #include "formulas/formulas.h"
 #include "tables/constants.h"
+#include "tables/tables.h"
 
 /* Purpose   The table of formulas, their one entry, and the published regressions from the A-constant.
  * Equation  SF = 0.5663 A - 65.60; pACD = 0.58357 A - 63.896; nominal position = 0.62467 A - 68.747.
@@ -10,8 +11,7 @@
  * Differs   pACD is SF = 0.9704 pACD - 3.595 solved and put together with the line for SF, to five figures.
  * Tests     tests/test_formulas.c */
 
-/* The reference column becomes its row of data/references.def where the table of references is built. */
-#define REFERENCE_ROW(key) 0
+#define REFERENCE_ROW(key) IOL_REF_##key
 
 static double a_constant_of(const iol_lens_constants *lens) { return lens->a_constant; }
 static double surgeon_factor_mm_of(const iol_lens_constants *lens) { return lens->surgeon_factor_mm; }
@@ -22,7 +22,7 @@ static double haigis_a0_mm_of(const iol_lens_constants *lens) {
 }
 
 const iol_formula_row iol_formulas[IOL_FORMULA_COUNT] = {
-#define FORMULA(id, name, needs_constant, reference, status, text) \
+#define FORMULA(id, name, needs_constant, reference, status, text)                                                     \
     {name, text, REFERENCE_ROW(reference), iol_##id##_predict, needs_constant##_of},
 #include "formulas.def"
 #undef FORMULA

@@ -33,10 +33,22 @@ void iol_sincos_deg(double angle_deg, double *sine, double *cosine) {
     double rest = remquo(angle_deg, quarter_turn_deg, &quarters) * radians_per_degree;
     double s = sin(rest), c = cos(rest);
     switch ((unsigned)quarters & 3u) {
-    case 0: *sine = s; *cosine = c; break;
-    case 1: *sine = c; *cosine = -s; break;
-    case 2: *sine = -s; *cosine = -c; break;
-    default: *sine = -c; *cosine = s; break;
+    case 0:
+        *sine = s;
+        *cosine = c;
+        break;
+    case 1:
+        *sine = c;
+        *cosine = -s;
+        break;
+    case 2:
+        *sine = -s;
+        *cosine = -c;
+        break;
+    default:
+        *sine = -c;
+        *cosine = s;
+        break;
     }
     *sine += 0.0; /* no negative zero */
     *cosine += 0.0;

@@ -14,9 +14,7 @@ static const double degrees_per_radian = 180.0 / 3.14159265358979323846;
 
 iol_matrix iol_matrix_scalar(double power_d) { return (iol_matrix){power_d, 0.0, power_d}; }
 
-iol_matrix iol_matrix_add(iol_matrix a, iol_matrix b) {
-    return (iol_matrix){a.xx + b.xx, a.xy + b.xy, a.yy + b.yy};
-}
+iol_matrix iol_matrix_add(iol_matrix a, iol_matrix b) { return (iol_matrix){a.xx + b.xx, a.xy + b.xy, a.yy + b.yy}; }
 
 iol_matrix iol_matrix_subtract(iol_matrix a, iol_matrix b) {
     return (iol_matrix){a.xx - b.xx, a.xy - b.xy, a.yy - b.yy};

@@ -149,8 +149,7 @@ static void quadratic_roots(double a, double b, double c, double root[2]) {
     root[1] = half != 0.0 ? c / half : NAN;
 }
 
-iol_status iol_position_for(iol_model eye, double power_d, double refraction_d, double vertex_mm,
-                            double *position_mm) {
+iol_status iol_position_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *position_mm) {
     double spectacles_d, root_m[2], prior_mm = eye.position_mm;
     *position_mm = NAN;
     if (!is_eye(eye) || !isfinite(power_d)) {
@@ -187,11 +186,11 @@ iol_status iol_refraction_gradient(iol_model eye, double power_d, double vertex_
     needed(eye, power_d, &w, &z);
     double n = c_index_aqueous;
     double by_spectacles = 1.0 + iol_metres(vertex_mm) * (z - eye.cornea_d);
-    double by_cornea = 1.0 / (by_spectacles * by_spectacles);              /* dR/dRc */
+    double by_cornea = 1.0 / (by_spectacles * by_spectacles); /* dR/dRc */
     double back = 1.0 + reduced_in_eye(eye.position_mm) * w;
-    double by_lens = by_cornea / (back * back);                            /* dR/dW */
+    double by_lens = by_cornea / (back * back); /* dR/dW */
     double gap_m = iol_metres(eye.length_mm - eye.position_mm);
-    double by_gap = n / (gap_m * gap_m);                                   /* -dW/dL, dW/dE, per metre */
+    double by_gap = n / (gap_m * gap_m); /* -dW/dL, dW/dE, per metre */
     gradient->length = iol_metres(-by_lens * by_gap);
     gradient->cornea = -by_cornea;
     gradient->position = iol_metres(by_lens * (by_gap - w * w / n));

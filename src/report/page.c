@@ -46,25 +46,17 @@ static void append_two(iol_page *page, iol_block_kind kind, const char *first, c
     append(page, kind, 2, texts);
 }
 
-void iol_page_title(iol_page *page, const char *text) {
-    append_one(page, IOL_BLOCK_TITLE, text);
-}
+void iol_page_title(iol_page *page, const char *text) { append_one(page, IOL_BLOCK_TITLE, text); }
 
-void iol_page_heading(iol_page *page, const char *text) {
-    append_one(page, IOL_BLOCK_HEADING, text);
-}
+void iol_page_heading(iol_page *page, const char *text) { append_one(page, IOL_BLOCK_HEADING, text); }
 
-void iol_page_paragraph(iol_page *page, const char *text) {
-    append_one(page, IOL_BLOCK_PARAGRAPH, text);
-}
+void iol_page_paragraph(iol_page *page, const char *text) { append_one(page, IOL_BLOCK_PARAGRAPH, text); }
 
 void iol_page_pair(iol_page *page, const char *label, const char *value) {
     append_two(page, IOL_BLOCK_PAIR, label, value);
 }
 
-void iol_page_item(iol_page *page, const char *text) {
-    append_one(page, IOL_BLOCK_ITEM, text);
-}
+void iol_page_item(iol_page *page, const char *text) { append_one(page, IOL_BLOCK_ITEM, text); }
 
 void iol_page_caution(iol_page *page, const char *severity, const char *text) {
     append_two(page, IOL_BLOCK_CAUTION, severity, text);

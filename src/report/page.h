@@ -5,7 +5,7 @@
 #include "../files/sink.h"
 
 typedef enum {
-    IOL_BLOCK_TITLE,      /* once, at the top */
+    IOL_BLOCK_TITLE, /* once, at the top */
     IOL_BLOCK_HEADING,
     IOL_BLOCK_PARAGRAPH,
     IOL_BLOCK_PAIR,       /* label, value: runs of pairs are aligned together */
@@ -21,9 +21,9 @@ typedef enum {
 
 typedef struct {
     iol_block_kind kind;
-    int cells;                          /* how many of text[] are used */
-    int text[IOL_PAGE_CELLS];           /* offsets into bytes */
-    bool numeric[IOL_PAGE_CELLS];       /* right-aligned cell */
+    int cells;                    /* how many of text[] are used */
+    int text[IOL_PAGE_CELLS];     /* offsets into bytes */
+    bool numeric[IOL_PAGE_CELLS]; /* right-aligned cell */
 } iol_block;
 
 typedef struct {
@@ -31,7 +31,7 @@ typedef struct {
     int blocks;
     char bytes[IOL_PAGE_BYTES];
     size_t used;
-    bool lost;                          /* the page overflowed; renderers say so at its end */
+    bool lost; /* the page overflowed; renderers say so at its end */
 } iol_page;
 
 void iol_page_start(iol_page *page);

@@ -5,8 +5,8 @@
 #include <string.h>
 
 /* The same words as in page_text.c; a test holds them together. */
-#define LOST_TEXT \
-    "This page is not complete: it was too long and its end was left out. Do not act on it; " \
+#define LOST_TEXT                                                                                                      \
+    "This page is not complete: it was too long and its end was left out. Do not act on it; "                          \
     "take the same result as JSON."
 
 typedef struct {
@@ -48,9 +48,7 @@ static void put_bytes(html_out *out, const char *bytes, size_t length) {
     out->ok = out->ok && (length == 0 || out->sink(out->context, bytes, length));
 }
 
-static void put(html_out *out, const char *text) {
-    put_bytes(out, text, strlen(text));
-}
+static void put(html_out *out, const char *text) { put_bytes(out, text, strlen(text)); }
 
 /* What stands for a byte that may not stand for itself, or NULL. Control characters become blanks. */
 static const char *stand_in(char byte) {

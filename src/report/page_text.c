@@ -5,18 +5,18 @@
 #include <string.h>
 
 #define COLUMNS 80
-#define GAP 2          /* spaces between columns */
-#define NARROWEST 8    /* a left-aligned column is not made narrower while another can give way */
+#define GAP 2       /* spaces between columns */
+#define NARROWEST 8 /* a left-aligned column is not made narrower while another can give way */
 
 /* The same words as in page_html.c; a test holds them together. */
-#define LOST_TEXT \
-    "This page is not complete: it was too long and its end was left out. Do not act on it; " \
+#define LOST_TEXT                                                                                                      \
+    "This page is not complete: it was too long and its end was left out. Do not act on it; "                          \
     "take the same result as JSON."
 
 #define STYLE_BOLD "\033[1m"
 #define STYLE_STOP "\033[1;31m"
 #define STYLE_WARN "\033[1;33m"
-#define STYLE_END  "\033[0m"
+#define STYLE_END "\033[0m"
 
 typedef struct {
     iol_sink sink;
@@ -68,13 +68,9 @@ static void end_line(text_out *out) {
 }
 
 /* Blanks, control characters and DEL all separate words: no control code of a case file reaches a terminal. */
-static bool is_blank(char byte) {
-    return byte != '\0' && ((unsigned char)byte <= ' ' || byte == 0x7F);
-}
+static bool is_blank(char byte) { return byte != '\0' && ((unsigned char)byte <= ' ' || byte == 0x7F); }
 
-static bool is_continuation(char byte) {
-    return ((unsigned char)byte & 0xC0) == 0x80;
-}
+static bool is_continuation(char byte) { return ((unsigned char)byte & 0xC0) == 0x80; }
 
 /* Step over one printed character; a character outside ASCII prints as '?'. */
 static char take_character(const char **text) {
@@ -139,13 +135,9 @@ static int natural_width(const char *text) {
     return *text == '\0' ? length : COLUMNS;
 }
 
-static int larger(int a, int b) {
-    return a > b ? a : b;
-}
+static int larger(int a, int b) { return a > b ? a : b; }
 
-static int gap_before(int column) {
-    return column > 0 ? GAP : 0;
-}
+static int gap_before(int column) { return column > 0 ? GAP : 0; }
 
 /* Print a row of cells, each wrapped inside its column, lines without trailing blanks. An empty row is one line. */
 static void put_row(text_out *out, const row_shape *shape, const char *const cells[]) {

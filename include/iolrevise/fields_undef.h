@@ -1,0 +1,12 @@
+#undef BEGIN
+#undef NUM
+#undef WORD
+#undef FLAG
+#undef DATE
+#undef TEXT
+#undef PART
+#undef LIST
+#undef WORDS
+#undef NUMS
+#undef MUST
+#undef END

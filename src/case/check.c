@@ -1,0 +1,158 @@
+/* Contradictions between fields: refused, each with the path of the value that cannot stand. */
+#include <string.h>
+
+#include "files/number.h"
+#include "reader.h"
+#include "tables/tables.h"
+
+typedef struct {
+    iol_faults *faults;
+    char path[120];
+} checker;
+
+static void join(char *out, size_t size, const char *a, const char *b) {
+    size_t n = strlen(a), m = strlen(b);
+    if (n > size - 1) n = size - 1;
+    memmove(out, a, n);
+    if (m > size - 1 - n) m = size - 1 - n;
+    memcpy(out + n, b, m);
+    out[n + m] = '\0';
+}
+
+static void contradiction(checker *k, const char *object, const char *key, const char *found, const char *wanted) {
+    char path[160];
+    join(path, sizeof path, object, key);
+    iol_fault_add(k->faults, IOL_FAULT_contradiction, path, found, wanted, "");
+}
+
+static void absent(checker *k, const char *object, const char *key, const char *wanted) {
+    char path[160];
+    join(path, sizeof path, object, key);
+    iol_fault_add(k->faults, IOL_FAULT_missing, path, "nothing", wanted, "");
+}
+
+static bool both_known(int32_t a, int32_t b) { return a != IOL_UNKNOWN_DATE && b != IOL_UNKNOWN_DATE; }
+
+/* later must not lie before earlier; the fault stands at `key` of `object`. */
+static void in_order(checker *k, int32_t earlier, int32_t later, int32_t shown, const char *object, const char *key,
+                     const char *wanted) {
+    char found[11];
+    if (!both_known(earlier, later) || later >= earlier) return;
+    iol_date_print(shown, found);
+    contradiction(k, object, key, found, wanted);
+}
+
+static void check_biometry(checker *k, const iol_biometry *b, const char *path) {
+    bool dioptres = !isnan(b->k_flat_d) || !isnan(b->k_steep_d),
+         radii = !isnan(b->k_flat_radius_mm) || !isnan(b->k_steep_radius_mm);
+    if (dioptres && radii)
+        contradiction(k, path, isnan(b->k_flat_radius_mm) ? "/k_steep_radius_mm" : "/k_flat_radius_mm",
+                      "radii and dioptres", "one of the two, so that they cannot disagree");
+    if (b->k_flat_d > b->k_steep_d)
+        contradiction(k, path, "/k_flat_d", "a flat power above the steep one", "k_flat_d at or below k_steep_d");
+    if (b->k_flat_radius_mm < b->k_steep_radius_mm)
+        contradiction(k, path, "/k_flat_radius_mm", "a flat radius below the steep one",
+                      "k_flat_radius_mm at or above k_steep_radius_mm");
+}
+
+static void check_refraction(checker *k, const iol_refraction *r, const char *path) {
+    if (!isnan(r->cylinder_d) && r->cylinder_d != 0.0 && isnan(r->axis_deg))
+        absent(k, path, "/axis_deg", "the axis of the cylinder");
+    if (isnan(r->sphere_d) && !isnan(r->cylinder_d))
+        absent(k, path, "/sphere_d", "the sphere that goes with the cylinder");
+}
+
+static void check_lens(checker *k, const iol_lens *lens, const char *path) {
+    if (lens->cylinder_d > 0.0 && lens->power_is == 0)
+        absent(k, path, "/power_is", "equivalent or weakest-meridian: what power_d of a lens with cylinder means");
+}
+
+static void check_dates(checker *k, const iol_case *c) {
+    int32_t now = c->assessed_on, done = c->first_surgery.done_on;
+    const char *past = "a day at or before assessed_on";
+    in_order(k, c->biometry.measured_on, now, c->biometry.measured_on, "/biometry", "/measured_on", past);
+    in_order(k, c->biometry_repeat.measured_on, now, c->biometry_repeat.measured_on, "/biometry_repeat", "/measured_on",
+             past);
+    in_order(k, done, now, done, "/first_surgery", "/done_on", past);
+    in_order(k, c->capsule.opened_on, now, c->capsule.opened_on, "/capsule", "/opened_on", past);
+    in_order(k, c->biometry.measured_on, done, c->biometry.measured_on, "/biometry", "/measured_on",
+             "a day at or before first_surgery/done_on; later biometry is biometry_repeat");
+    in_order(k, done, c->biometry_repeat.measured_on, c->biometry_repeat.measured_on, "/biometry_repeat",
+             "/measured_on", "a day at or after first_surgery/done_on");
+    in_order(k, done, c->capsule.opened_on, c->capsule.opened_on, "/capsule", "/opened_on",
+             "a day at or after first_surgery/done_on");
+    in_order(k, c->refraction_before_cataract.measured_on, now, c->refraction_before_cataract.measured_on,
+             "/refraction_before_cataract", "/measured_on", past);
+    in_order(k, c->fellow_eye.biometry.measured_on, now, c->fellow_eye.biometry.measured_on, "/fellow_eye/biometry",
+             "/measured_on", past);
+    in_order(k, c->fellow_eye.refraction.measured_on, now, c->fellow_eye.refraction.measured_on,
+             "/fellow_eye/refraction", "/measured_on", past);
+    in_order(k, c->outcome.done_on, c->outcome.refraction.measured_on, c->outcome.refraction.measured_on,
+             "/outcome/refraction", "/measured_on", "a day at or after outcome/done_on");
+    in_order(k, done, c->outcome.done_on, c->outcome.done_on, "/outcome", "/done_on",
+             "a day at or after first_surgery/done_on");
+}
+
+static void check_readings(checker *k, const iol_case *c) {
+    int32_t last = IOL_UNKNOWN_DATE;
+    for (int i = 0; i < c->refractions_count; i++) {
+        char number[24], path[60];
+        const iol_refraction *r = &c->refractions[i];
+        iol_print_count(i, 0, false, number, sizeof number);
+        join(path, sizeof path, "/refractions/", number);
+        check_refraction(k, r, path);
+        in_order(k, r->measured_on, c->assessed_on, r->measured_on, path, "/measured_on",
+                 "a day at or before assessed_on");
+        in_order(k, c->first_surgery.done_on, r->measured_on, r->measured_on, path, "/measured_on",
+                 "a day at or after first_surgery/done_on");
+        in_order(k, last, r->measured_on, r->measured_on, path, "/measured_on", "readings oldest first");
+        if (r->measured_on != IOL_UNKNOWN_DATE) last = r->measured_on;
+    }
+}
+
+void iol_case_check(const iol_case *c, iol_faults *faults) {
+    checker k = {.faults = faults, .path = ""};
+    check_biometry(&k, &c->biometry, "/biometry");
+    check_biometry(&k, &c->biometry_repeat, "/biometry_repeat");
+    check_biometry(&k, &c->fellow_eye.biometry, "/fellow_eye/biometry");
+    check_refraction(&k, &c->refraction_before_cataract, "/refraction_before_cataract");
+    check_refraction(&k, &c->fellow_eye.refraction, "/fellow_eye/refraction");
+    check_refraction(&k, &c->outcome.refraction, "/outcome/refraction");
+    check_lens(&k, &c->first_surgery.lens, "/first_surgery/lens");
+    check_lens(&k, &c->second_lens, "/second_lens");
+    check_lens(&k, &c->outcome.lens, "/outcome/lens");
+    check_dates(&k, c);
+    check_readings(&k, c);
+}
+
+static bool allows(const iol_shelf_lens *lens, int position) {
+    for (int i = 0; i < lens->positions_count; i++)
+        if (lens->positions[i] == position) return true;
+    return false;
+}
+
+/* A one-piece or plate lens that is square-edged, shorter than 13.0 mm or a replacement lens does not belong in the sulcus. */
+static void check_sulcus(checker *k, const iol_shelf_lens *lens, const char *path) {
+    bool solid = lens->design == IOL_design_one_piece || lens->design == IOL_design_plate;
+    bool unfit = lens->edge != IOL_edge_round || !(lens->length_mm >= 13.0) || lens->purpose != IOL_purpose_piggyback;
+    if (!allows(lens, IOL_position_sulcus) || !solid || !unfit) return;
+    contradiction(k, path, "/positions", "a one-piece or plate lens for the sulcus",
+                  "sulcus only for a piggyback lens with round edge and 13.0 mm length: others chafe the iris");
+}
+
+void iol_site_check(const iol_site *site, iol_faults *faults) {
+    checker k = {.faults = faults, .path = ""};
+    for (int i = 0; i < site->lenses_count; i++) {
+        const iol_shelf_lens *lens = &site->lenses[i];
+        char number[24], path[60];
+        iol_print_count(i, 0, false, number, sizeof number);
+        join(path, sizeof path, "/lenses/", number);
+        if (lens->power_first_d > lens->power_last_d)
+            contradiction(&k, path, "/power_first_d", "a first power above the last",
+                          "power_first_d at or below power_last_d");
+        check_sulcus(&k, lens, path);
+        for (int j = 0; j < i; j++)
+            if (strcmp(site->lenses[j].id, lens->id) == 0 && lens->id[0])
+                contradiction(&k, path, "/id", "an id used before", "each id once");
+    }
+}

@@ -1,0 +1,9 @@
+#ifndef IOL_CASE_SUGGEST_H
+#define IOL_CASE_SUGGEST_H
+
+#include "tables/tables.h"
+
+/* What to say for an unknown key of `here`: the nearest key of the same object, else its place elsewhere below root. */
+void iol_suggest_key(const iol_object *root, const iol_object *here, const char *key, char *out, size_t size);
+
+#endif

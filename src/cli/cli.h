@@ -1,0 +1,68 @@
+/* The command line: options, messages, files. Everything that touches the outside world is here. */
+#ifndef IOL_CLI_CLI_H
+#define IOL_CLI_CLI_H
+
+#include <stdio.h>
+
+#include "files/sink.h"
+#include "iolrevise.h"
+
+enum {
+    IOL_EXIT_DONE = 0,
+    IOL_EXIT_REFUSED = 1, /* a case was refused */
+    IOL_EXIT_USAGE = 2,
+    IOL_EXIT_INPUT = 3,  /* an input cannot be opened or read */
+    IOL_EXIT_OUTPUT = 4, /* output not written */
+    IOL_EXIT_STOP = 5,   /* --strict and a stop caution */
+    IOL_EXIT_FAULT = 70  /* a fault of the program, out of memory included */
+};
+/* The worse of two exit statuses: 70, 4, 2, 3, 1, 5, first wins. */
+int iol_cli_worse(int a, int b);
+
+typedef struct {
+#define OPTION(member, name, argument, commands, help) const char *member;
+#include "options.def"
+#undef OPTION
+    int files;
+    char **file;
+} iol_options;
+
+/* Parse what follows the command; a flag without argument becomes "". False after a usage message. */
+bool iol_options_parse(const char *command, int argc, char **argv, iol_options *options);
+void iol_options_help(const char *command, FILE *to);
+
+#define COMMAND(id, arguments, help) int iol_cli_##id(const iol_options *options);
+#include "commands.def"
+#undef COMMAND
+
+/* ---- messages: one line on standard error, nothing from outside printed raw ---- */
+int iol_cli_usage(const char *what, const char *found);
+int iol_cli_cannot(const char *what, const char *file, int exit_status);
+/* Every fault of one input, in the contract's line format; line_offset is added (JSON Lines: the record's line less 1). */
+void iol_cli_faults(const char *file, const iol_faults *faults);
+
+/* ---- files ---- */
+typedef struct {
+    char *bytes;
+    size_t length;
+} iol_text;
+/* A whole file or, with "-" or NULL, standard input; more than 1 MiB is cut one byte over, for the reader to refuse. */
+int iol_cli_slurp(const char *file, iol_text *text);
+/* The site file, or the generic shelf without one. */
+int iol_cli_site(const char *file, iol_site *site);
+/* The day of --as-of; IOL_UNKNOWN_DATE without one. */
+int iol_cli_as_of(const char *text, int32_t *day);
+
+/* Where output goes: standard output, or a temporary file beside FILE that is renamed when all went well. */
+typedef struct {
+    FILE *file;
+    const char *target;      /* NULL: standard output */
+    char *temporary, *final; /* NULL: written straight */
+    bool failed;
+} iol_output;
+int iol_output_open(iol_output *output, const char *file);
+bool iol_output_sink(void *context, const char *bytes, size_t length);
+/* Flush, sync, rename. IOL_EXIT_OUTPUT after a message when anything failed; a closed pipe is not a failure. */
+int iol_output_close(iol_output *output);
+
+#endif

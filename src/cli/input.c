@@ -1,0 +1,53 @@
+/* Inputs: whole files, the site, a day. */
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli.h"
+
+enum { MOST = (1 << 20) + 1 };
+
+int iol_cli_slurp(const char *file, iol_text *text) {
+    bool standard = !file || strcmp(file, "-") == 0;
+    FILE *in = standard ? stdin : fopen(file, "rb");
+    *text = (iol_text){NULL, 0};
+    if (!in) return iol_cli_cannot("open", file, IOL_EXIT_INPUT);
+    text->bytes = malloc(MOST);
+    if (text->bytes) text->length = fread(text->bytes, 1, MOST, in);
+    bool failed = text->bytes && ferror(in);
+    int status = !text->bytes ? iol_cli_cannot("read", standard ? "standard input" : file, IOL_EXIT_FAULT)
+                 : failed     ? iol_cli_cannot("read", standard ? "standard input" : file, IOL_EXIT_INPUT)
+                              : IOL_EXIT_DONE;
+    if (!standard) fclose(in);
+    if (status != IOL_EXIT_DONE) {
+        free(text->bytes);
+        text->bytes = NULL;
+    }
+    return status;
+}
+
+int iol_cli_site(const char *file, iol_site *site) {
+    iol_text text;
+    if (!file) {
+        iol_site_generic(site);
+        return IOL_EXIT_DONE;
+    }
+    int status = iol_cli_slurp(file, &text);
+    if (status != IOL_EXIT_DONE) return status;
+    iol_faults *faults = malloc(sizeof *faults);
+    if (!faults)
+        status = iol_cli_cannot("read", file, IOL_EXIT_FAULT);
+    else if (!iol_site_read(text.bytes, text.length, site, faults)) {
+        iol_cli_faults(file, faults);
+        status = IOL_EXIT_REFUSED;
+    }
+    free(faults);
+    free(text.bytes);
+    return status;
+}
+
+int iol_cli_as_of(const char *text, int32_t *day) {
+    *day = IOL_UNKNOWN_DATE;
+    if (!text || iol_date_read(text, day)) return IOL_EXIT_DONE;
+    return iol_cli_usage("a real day as 2026-11-25", text);
+}

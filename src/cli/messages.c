@@ -1,0 +1,42 @@
+/* What the program says on standard error. */
+#include <errno.h>
+#include <string.h>
+
+#include "cli.h"
+
+int iol_cli_worse(int a, int b) {
+    static const int order[] = {IOL_EXIT_FAULT, IOL_EXIT_OUTPUT,  IOL_EXIT_USAGE,
+                                IOL_EXIT_INPUT, IOL_EXIT_REFUSED, IOL_EXIT_STOP};
+    for (size_t i = 0; i < sizeof order / sizeof *order; i++)
+        if (a == order[i] || b == order[i]) return order[i];
+    return IOL_EXIT_DONE;
+}
+
+int iol_cli_usage(const char *what, const char *found) {
+    char quoted[IOL_FAULT_QUOTED];
+    fprintf(stderr, "iolrevise: usage: found %s, wanted %s\n",
+            iol_fault_quote(found, strlen(found), quoted, sizeof quoted), what);
+    return IOL_EXIT_USAGE;
+}
+
+/* A file name as it is printed: itself when plain, else escaped. */
+static const char *printable(const char *file, char *out, size_t size) {
+    for (size_t i = 0; file[i]; i++)
+        if (file[i] < ' ' || file[i] > '~' || i > 200) return iol_fault_quote(file, strlen(file), out, size);
+    return file;
+}
+
+int iol_cli_cannot(const char *what, const char *file, int exit_status) {
+    char name[IOL_FAULT_QUOTED];
+    fprintf(stderr, "iolrevise: cannot %s %s: %s\n", what, printable(file, name, sizeof name), strerror(errno));
+    return exit_status;
+}
+
+void iol_cli_faults(const char *file, const iol_faults *faults) {
+    char line[IOL_FAULT_LINE], name[IOL_FAULT_QUOTED];
+    for (int i = 0; i < faults->count; i++) {
+        iol_fault_print(&faults->item[i], line, sizeof line);
+        fprintf(stderr, "iolrevise: %s:%s\n", printable(file, name, sizeof name), line);
+    }
+    if (faults->more) fprintf(stderr, "iolrevise: %s: and %d more\n", printable(file, name, sizeof name), faults->more);
+}

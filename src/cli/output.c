@@ -1,0 +1,87 @@
+/* Output: standard output, or a file that is replaced only when all of it was written. */
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "cli.h"
+
+/* The name that a chain of symbolic links ends at; to be freed. */
+static char *follow(const char *file) {
+    char *name = strdup(file), link[4096];
+    for (int hops = 0; name && hops < 16; hops++) {
+        ssize_t length = readlink(name, link, sizeof link - 1);
+        if (length < 0) return name;
+        link[length] = '\0';
+        const char *slash = strrchr(name, '/');
+        size_t folder = link[0] == '/' || !slash ? 0 : (size_t)(slash - name) + 1;
+        char *next = malloc(folder + (size_t)length + 1);
+        if (next) {
+            memcpy(next, name, folder);
+            memcpy(next + folder, link, (size_t)length + 1);
+        }
+        free(name);
+        name = next;
+    }
+    return name;
+}
+
+static bool open_temporary(iol_output *output, const char *file) {
+    struct stat old;
+    char *target = follow(file);
+    if (!target) return false;
+    bool exists = stat(target, &old) == 0;
+    if (exists && !S_ISREG(old.st_mode)) {
+        free(target);
+        output->file = fopen(file, "wb");
+        return output->file != NULL;
+    }
+    size_t length = strlen(target);
+    output->temporary = malloc(length + 8);
+    output->final = target;
+    if (!output->temporary) return false;
+    memcpy(output->temporary, target, length);
+    memcpy(output->temporary + length, ".XXXXXX", 8);
+    int descriptor = mkstemp(output->temporary);
+    if (descriptor < 0) return false;
+    mode_t mask = umask(0);
+    umask(mask);
+    fchmod(descriptor, exists ? old.st_mode & 07777 : 0666 & ~mask);
+    output->file = fdopen(descriptor, "wb");
+    return output->file != NULL;
+}
+
+int iol_output_open(iol_output *output, const char *file) {
+    *output = (iol_output){.target = file};
+    if (!file) {
+        output->file = stdout;
+        return IOL_EXIT_DONE;
+    }
+    if (open_temporary(output, file)) return IOL_EXIT_DONE;
+    int status = iol_cli_cannot("write", file, IOL_EXIT_OUTPUT);
+    free(output->temporary);
+    free(output->final);
+    return status;
+}
+
+bool iol_output_sink(void *context, const char *bytes, size_t length) {
+    iol_output *output = context;
+    if (fwrite(bytes, 1, length, output->file) != length) output->failed = true;
+    return !output->failed;
+}
+
+int iol_output_close(iol_output *output) {
+    bool good = !output->failed && fflush(output->file) == 0;
+    bool pipe_closed = !good && !output->target && errno == EPIPE;
+    if (output->temporary) good = good && fsync(fileno(output->file)) == 0;
+    if (output->target) good = fclose(output->file) == 0 && good;
+    if (output->temporary) good = good && rename(output->temporary, output->final) == 0;
+    int status = IOL_EXIT_DONE;
+    if (!good && !pipe_closed)
+        status = iol_cli_cannot("write", output->target ? output->target : "standard output", IOL_EXIT_OUTPUT);
+    if (!good && output->temporary) unlink(output->temporary);
+    free(output->temporary);
+    free(output->final);
+    return status;
+}

@@ -1,0 +1,39 @@
+/* What the surprise says about the eye: a Gaussian update of (L, K, E, P0) by one refraction (method, section 3). */
+#ifndef IOL_ESTIMATE_ESTIMATE_H
+#define IOL_ESTIMATE_ESTIMATE_H
+
+#include "eye/eye.h"
+
+enum { IOL_L, IOL_K, IOL_E, IOL_P, IOL_STATES };
+
+typedef struct {
+    iol_status status; /* negative: not computed, everything NaN */
+    iol_formula formula;
+    iol_model prior; /* K, L and E of the formula, the shift included */
+    double p0_d;
+    double prior_sd[IOL_STATES];
+    double predicted_d; /* refraction predicted for the lens put in */
+    double eye_part_d;  /* found less predicted; NaN without a usable refraction */
+    double z;
+    double share[IOL_STATES + 1]; /* the last is the refraction's own */
+    double needed[IOL_STATES];    /* value that one quantity alone would need; NaN none explains it */
+    iol_flag plausible[IOL_STATES];
+    double grown_sd[IOL_STATES];
+    iol_model posterior;
+    double posterior_p0_d;
+    double covariance[IOL_STATES][IOL_STATES];
+    double believed_d;   /* refraction of the posterior with the old lens */
+    double depth_gap_mm; /* measured lens depth less expected; NaN not measured */
+} iol_estimate;
+
+/* With a usable refraction: the joint estimate. Without: the prior stands as posterior (route biometry-only). */
+void iol_estimate_make(const iol_eye *eye, iol_formula formula, iol_estimate *out);
+/* The refraction-only view (method, section 4): the eye that the reading and the nominal positions imply. nominal_mm is
+ * the position of the old lens. */
+void iol_estimate_refraction_only(const iol_eye *eye, double k_d, double position_mm, iol_estimate *out);
+
+/* Astigmatism of the cornea that reproduces today's cylinder: A = dev(Q(L, E, P_old) - Rc_now), at the estimate's posterior.
+ * Zero when no cylinder can be planned (*known false). */
+iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *estimate, bool *known);
+
+#endif

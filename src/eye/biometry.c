@@ -1,0 +1,138 @@
+/* Which biometry: first and repeat pooled, or the repeat alone when they disagree. */
+#include "eye.h"
+#include "tables/constants.h"
+
+typedef struct {
+    double length_mm, sd_length_mm;
+    double k_d, sd_k_d; /* at index 1.3375 */
+    iol_matrix keratometry;
+    bool axis_known;
+} measured;
+
+static double length_sd(const iol_eye *eye, const iol_biometry *b) {
+    if (!isnan(eye->site->spread.axial_length_mm)) return eye->site->spread.axial_length_mm;
+    double sd = sd_length_contact_mm;
+    if (iol_is(b->eye_state, IOL_eye_state_silicone_oil) == IOL_YES || eye->c->silicone_oil.at_measurement == IOL_YES)
+        sd = sd_length_oil_mm;
+    else if (b->method == IOL_biometry_method_optical)
+        sd = b->eye_state == IOL_eye_state_pseudophakic ? sd_length_pseudophakic_mm : sd_length_optical_mm;
+    else if (b->method == IOL_biometry_method_immersion_ultrasound)
+        sd = sd_length_immersion_mm;
+    bool far = iol_between(b->axial_length_mm, c_spread_length_short_mm, c_spread_length_long_mm) == IOL_NO;
+    return far ? sd * c_spread_length_factor : sd;
+}
+
+static double cornea_sd(const iol_eye *eye) {
+    if (!isnan(eye->site->spread.cornea_d)) return eye->site->spread.cornea_d;
+    const iol_cornea *cornea = &eye->c->cornea;
+    int surgery = cornea->earlier_refractive_surgery;
+    if (cornea->surface == IOL_surface_ectatic || surgery == IOL_corneal_surgery_radial_cuts)
+        return sd_cornea_ectatic_d;
+    if (surgery == IOL_corneal_surgery_myopic_laser || surgery == IOL_corneal_surgery_hyperopic_laser)
+        return sd_cornea_laser_d;
+    bool calm = cornea->surface == IOL_surface_regular && cornea->ocular_surface != IOL_ocular_surface_dry;
+    return calm ? sd_cornea_regular_d : sd_cornea_irregular_d;
+}
+
+/* One meridian at index 1.3375: from its radius, or from dioptres with the index that the keratometer used. */
+static double meridian_d(double k_d, double radius_mm, double index) {
+    double radius = isnan(radius_mm) ? 1000.0 * (index - 1.0) / k_d : radius_mm;
+    return 1000.0 * (c_keratometric_index - 1.0) / radius;
+}
+
+static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *notes) {
+    bool dioptres = !isnan(b->k_flat_d) || !isnan(b->k_steep_d);
+    double index = c_keratometric_index;
+    if (dioptres)
+        index = iol_or_assume(b->keratometric_index, c_keratometric_index, IOL_NOTE_assume_index, NULL, notes);
+    double flat = meridian_d(b->k_flat_d, b->k_flat_radius_mm, index);
+    double steep = meridian_d(b->k_steep_d, b->k_steep_radius_mm, index);
+    if (isnan(flat) != isnan(steep)) {
+        double known = isnan(flat) ? steep : flat;
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_one_k, known, NAN, NULL);
+        flat = steep = known;
+    }
+    measured m = {.length_mm = b->axial_length_mm, .sd_length_mm = length_sd(eye, b), .k_d = (flat + steep) / 2.0};
+    m.sd_k_d = cornea_sd(eye);
+    m.axis_known = !isnan(b->k_steep_axis_deg);
+    m.keratometry =
+        m.axis_known ? iol_matrix_from_meridians(flat, steep, b->k_steep_axis_deg + 90.0) : iol_matrix_scalar(m.k_d);
+    if (!m.axis_known && flat != steep && !isnan(flat))
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_k_axis_missing, NAN, NAN, NULL);
+    return m;
+}
+
+/* Inverse-variance mean of a and b, or b alone when one of them is missing. */
+static double pool(double a, double sd_a, double b, double sd_b, double *sd) {
+    if (isnan(a) || isnan(b)) {
+        *sd = isnan(b) ? sd_a : sd_b;
+        return isnan(b) ? a : b;
+    }
+    double wa = 1.0 / (sd_a * sd_a), wb = 1.0 / (sd_b * sd_b);
+    *sd = 1.0 / sqrt(wa + wb);
+    return (a * wa + b * wb) / (wa + wb);
+}
+
+static bool apart(double a, double sd_a, double b, double sd_b, double limit) {
+    double difference = fabs(a - b);
+    return difference > c_pool_sigmas * hypot(sd_a, sd_b) || difference > limit + 1e-9;
+}
+
+static void use(iol_eye *eye, const measured *m) {
+    eye->axial_length_mm = m->length_mm;
+    eye->sd_length_mm = m->sd_length_mm;
+    eye->k_d = m->k_d;
+    eye->sd_k_d = m->sd_k_d;
+    eye->radius_mm = 1000.0 * (c_keratometric_index - 1.0) / m->k_d;
+    eye->keratometry = m->keratometry;
+    eye->astigmatism_known = m->axis_known;
+}
+
+static measured pooled(const measured *first, const measured *repeat) {
+    measured m = *repeat;
+    m.length_mm = pool(first->length_mm, first->sd_length_mm, repeat->length_mm, repeat->sd_length_mm, &m.sd_length_mm);
+    m.k_d = pool(first->k_d, first->sd_k_d, repeat->k_d, repeat->sd_k_d, &m.sd_k_d);
+    m.axis_known = first->axis_known || repeat->axis_known;
+    iol_matrix shape = repeat->axis_known ? repeat->keratometry : first->keratometry;
+    if (first->axis_known && repeat->axis_known) {
+        double share = pool(0.0, first->sd_k_d, 1.0, repeat->sd_k_d, &(double){0.0});
+        shape = iol_matrix_add(iol_matrix_scale(first->keratometry, 1.0 - share),
+                               iol_matrix_scale(repeat->keratometry, share));
+    }
+    m.keratometry = iol_matrix_add(iol_matrix_scalar(m.k_d), iol_matrix_deviator(shape));
+    return m;
+}
+
+void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
+    const iol_case *c = eye->c;
+    measured first = read_one(eye, &c->biometry, notes), repeat = read_one(eye, &c->biometry_repeat, notes);
+    eye->chamber_depth_mm = c->biometry.chamber_depth_mm;
+    eye->lens_depth_mm = c->biometry_repeat.lens_depth_mm;
+    eye->length_repeated = !isnan(repeat.length_mm);
+    eye->cornea_repeated = !isnan(repeat.k_d);
+    eye->conflict =
+        apart(first.length_mm, first.sd_length_mm, repeat.length_mm, repeat.sd_length_mm, c_pool_length_mm) ||
+        apart(first.k_d, first.sd_k_d, repeat.k_d, repeat.sd_k_d, c_pool_cornea_d);
+    bool no_first = isnan(first.length_mm) && isnan(first.k_d);
+    measured m = which == IOL_EYE_FIRST_ONLY ? first : which == IOL_EYE_REPEAT_ONLY ? repeat : pooled(&first, &repeat);
+    if (eye->conflict && which == IOL_EYE_POOLED) {
+        m = repeat;
+        m.length_mm = isnan(repeat.length_mm) ? first.length_mm : repeat.length_mm;
+        if (isnan(repeat.k_d)) {
+            m.k_d = first.k_d;
+            m.keratometry = first.keratometry;
+            m.axis_known = first.axis_known;
+        }
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_measurements_in_conflict,
+                     first.length_mm - repeat.length_mm, first.k_d - repeat.k_d, NULL);
+    }
+    use(eye, &m);
+    if (no_first && (eye->length_repeated || eye->cornea_repeated)) {
+        eye->from_repeat_only = true;
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_repeat_first, NAN, NAN, "repeat");
+    }
+    if (isnan(eye->site->spread.cornea_d) && c->cornea.surface <= 0 && !isnan(m.k_d))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_surface, m.sd_k_d, NAN, NULL);
+    if (isnan(eye->site->spread.axial_length_mm) && !isnan(c->biometry.axial_length_mm) && c->biometry.method <= 0)
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_length_method, first.sd_length_mm, NAN, NULL);
+}

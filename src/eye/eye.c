@@ -1,0 +1,93 @@
+/* Case to eye: the order in which the pieces are found, and the reference formula. */
+#include "eye.h"
+
+#include "tables/constants.h"
+
+double iol_or_assume(double given, double standard, iol_note_code code, const char *word, iol_notes *notes) {
+    if (!isnan(given)) return given;
+    iol_note_add(notes, IOL_AT_plan_assumptions, 0, code, standard, NAN, word);
+    return standard;
+}
+
+int iol_or_assume_word(int given, int standard, const iol_word_set *set, iol_note_code code, iol_notes *notes) {
+    if (given > 0) return given;
+    iol_note_add(notes, IOL_AT_plan_assumptions, 0, code, NAN, NAN, iol_word_text(set, standard));
+    return standard;
+}
+
+iol_flag iol_case_has_reason(const iol_case *c, int reason) {
+    iol_flag found = iol_is(c->reason, reason);
+    for (int i = 0; i < c->reasons_also_count; i++) found = iol_or(found, iol_is(c->reasons_also[i], reason));
+    return found;
+}
+
+/* Oil: withheld when its presence differs between refraction and plan, or stays. An object that says nothing is "no oil". */
+static iol_flag oil_disturbs(const iol_case *c, iol_notes *notes) {
+    const iol_silicone_oil *oil = &c->silicone_oil;
+    if (!oil->present) {
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_oil, NAN, NAN, "no");
+        return IOL_NO;
+    }
+    iol_flag any = iol_or(iol_or(oil->now, oil->at_measurement), iol_or(oil->at_refraction, oil->stays));
+    if (any == IOL_YES) {
+        iol_flag read_free = iol_not(oil->at_refraction), leaves = iol_not(oil->stays), gone = iol_not(oil->now);
+        return iol_not(iol_and(iol_and(read_free, leaves), gone));
+    }
+    return any;
+}
+
+/* K, L and the lens's constant are there for this formula. */
+static bool can_predict(const iol_eye *eye, iol_formula formula) {
+    iol_model model;
+    return iol_eye_predict(eye, formula, &eye->old, &model) >= 0;
+}
+
+static void choose_reference(iol_eye *eye) {
+    int wished = eye->c->formula, reason = IOL_reference_reason_case;
+    if (wished <= 0) {
+        wished = eye->site->habits.formula;
+        reason = IOL_reference_reason_site;
+    }
+    if (wished <= 0) {
+        double length = eye->axial_length_mm;
+        bool shorter = iol_below(length, c_reference_short_mm) == IOL_YES,
+             longer = iol_above(length, c_reference_long_mm) == IOL_YES;
+        wished = shorter ? IOL_formula_hoffer_q : longer ? IOL_formula_srk_t : IOL_formula_holladay_1;
+        reason = shorter  ? IOL_reference_reason_length_below_22
+                 : longer ? IOL_reference_reason_length_above_26
+                          : IOL_reference_reason_length_22_to_26;
+    }
+    eye->reference = wished - 1;
+    eye->reference_reason = reason;
+    if (can_predict(eye, (iol_formula)eye->reference)) return;
+    eye->reference = -1;
+    eye->reference_reason = IOL_reference_reason_only_one_possible;
+    for (int i = 0; i < IOL_FORMULA_COUNT && eye->reference < 0; i++)
+        if (can_predict(eye, (iol_formula)i)) eye->reference = i;
+    if (eye->reference < 0) eye->reference_reason = 0;
+}
+
+void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int which, iol_notes *notes, iol_eye *eye) {
+    *eye = (iol_eye){.c = c, .site = site, .as_of = as_of};
+    eye->target_se_d = c->target_se_d;
+    eye->intended_se_d = c->first_surgery.intended_se_d;
+    eye->oil = oil_disturbs(c, notes);
+    int surgery = c->cornea.earlier_refractive_surgery;
+    eye->corneal_surgery = iol_not(iol_is(surgery, IOL_corneal_surgery_none));
+    iol_eye_biometry(eye, which, notes);
+    iol_eye_old_lens(eye, notes);
+    iol_eye_reading(eye, notes);
+    double habit = site->habits.vertex_mm;
+    eye->vertex_mm = eye->now.usable ? eye->now.vertex_mm
+                     : isnan(habit)  ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
+                                     : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
+    const iol_spread *spread = &site->spread;
+    eye->sd_position_mm = isnan(spread->lens_position_mm) ? sd_position_mm : spread->lens_position_mm;
+    eye->sd_label_d = iol_eye_label_sd(eye, eye->old.power_d);
+    bool own_offset = !isnan(site->habits.lens_depth_offset_mm);
+    eye->depth_offset_mm = own_offset ? site->habits.lens_depth_offset_mm : c_depth_offset_mm;
+    eye->sd_depth_mm = !isnan(spread->lens_depth_mm) ? spread->lens_depth_mm
+                       : own_offset                  ? sd_depth_site_mm
+                                                     : sd_depth_mm;
+    choose_reference(eye);
+}

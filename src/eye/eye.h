@@ -1,0 +1,91 @@
+/* The eye that a case describes: every later part reads this and no default is taken after it. */
+#ifndef IOL_EYE_EYE_H
+#define IOL_EYE_EYE_H
+
+#include "iolrevise/case.h"
+#include "iolrevise/formulas.h"
+#include "iolrevise/plan.h"
+#include "tables/tables.h"
+
+/* A lens as the optics need it. */
+typedef struct {
+    const iol_constants *given;      /* the constants as the case or the shelf states them */
+    iol_lens_constants constants;    /* the same with the published regressions filled in */
+    bool derived[IOL_FORMULA_COUNT]; /* that formula's constant was filled in */
+    int position;                    /* word of set position; 0 not known */
+    double shift_mm;                 /* s: bag to this position; NaN where no shift is published */
+    double shift_sd_mm;
+    double power_d;   /* mean power; NaN not known */
+    iol_matrix power; /* the matrix; its deviator is zero when the axis is not known */
+    bool toric, axis_known;
+} iol_lens_in_eye;
+
+typedef struct {
+    bool usable;
+    iol_matrix at_cornea; /* mean of the readings used */
+    double spectacle_d;   /* R_now: spectacle-plane value of that mean's mean */
+    double vertex_mm;
+    double sd_d;
+    double day;   /* days after the first operation; NaN not known */
+    int readings; /* how many agree */
+    bool vertex_given;
+    double strongest_d; /* greatest of |sphere|, |SE| over the readings used: vertex matters above 6 D */
+    double drift_d;     /* most negative change of SE from a usable reading to a later one; NaN with one */
+} iol_reading;
+
+typedef struct {
+    const iol_case *c;
+    const iol_site *site;
+    int32_t as_of;
+
+    double axial_length_mm, sd_length_mm;
+    double k_d, sd_k_d;     /* mean keratometry at index 1.3375 */
+    double radius_mm;       /* 337.5 / k_d */
+    iol_matrix keratometry; /* matrix at 1.3375; a scalar when the steep axis is not known */
+    bool astigmatism_known;
+    double chamber_depth_mm; /* before the first operation */
+    double lens_depth_mm;    /* measured depth of the lens in the eye */
+    bool length_repeated, cornea_repeated, conflict, from_repeat_only;
+
+    iol_lens_in_eye old;
+    iol_reading now;
+    double vertex_mm; /* of the reading used, or assumed: the plane of every spectacle refraction in the plan */
+    double target_se_d;
+    double intended_se_d;
+    double sd_position_mm, sd_label_d;
+    double depth_offset_mm, sd_depth_mm;
+    iol_flag oil;             /* oil makes the refraction and the plan differ, or stays */
+    iol_flag corneal_surgery; /* earlier laser or radial cuts */
+
+    int reference;        /* iol_formula, or -1 */
+    int reference_reason; /* word of set reference_reason */
+} iol_eye;
+
+enum { IOL_EYE_POOLED, IOL_EYE_FIRST_ONLY, IOL_EYE_REPEAT_ONLY };
+
+/* Make the eye; assumptions and cautions go into notes. which: both biometries, or the first alone. */
+void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int which, iol_notes *notes, iol_eye *eye);
+
+/* ---- the pieces, each one file ---- */
+void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes);
+void iol_eye_reading(iol_eye *eye, iol_notes *notes);
+void iol_eye_old_lens(iol_eye *eye, iol_notes *notes);
+/* A lens of the shelf, to be held at `position`. */
+void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens);
+/* Half the label tolerance of the standard (or the site's figure). */
+double iol_eye_label_sd(const iol_eye *eye, double power_d);
+
+/* Prior model of one formula with a lens: K and L as the formula feeds them, E with the shift of its position. */
+iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model);
+/* Change of E from the old lens to a new one by one formula, shifts included; the same kind of constant for both, else
+ * only the shifts count and *left_out is true. Standard deviation in *sd_mm. */
+iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
+                                   double *change_mm, double *sd_mm, bool *left_out);
+
+/* The one way to take a default: the value given, else the standard one and a line under assumptions. */
+double iol_or_assume(double given, double standard, iol_note_code code, const char *word, iol_notes *notes);
+int iol_or_assume_word(int given, int standard, const iol_word_set *set, iol_note_code code, iol_notes *notes);
+/* True when the case gives this reason, first or also. */
+iol_flag iol_case_has_reason(const iol_case *c, int reason);
+
+#endif

@@ -1,0 +1,150 @@
+/* A lens as the optics need it: constants, position and power matrix. */
+#include <string.h>
+
+#include "eye.h"
+#include "tables/constants.h"
+
+/* Shift of the lens position from the bag, and its spread; NaN where none is published. */
+static void shift_of(int position, double *shift_mm, double *sd_mm) {
+    *shift_mm = *sd_mm = NAN;
+    switch (position) {
+    case IOL_position_bag: *shift_mm = c_shift_bag_mm, *sd_mm = 0.0; break;
+    case IOL_position_sulcus: *shift_mm = c_shift_sulcus_mm, *sd_mm = sd_shift_sulcus_mm; break;
+    case IOL_position_sulcus_captured: *shift_mm = c_shift_sulcus_captured_mm, *sd_mm = sd_shift_captured_mm; break;
+    case IOL_position_sclera: *shift_mm = c_shift_sclera_mm, *sd_mm = sd_shift_sclera_mm; break;
+    default: break;
+    }
+}
+
+/* Constants stated for the position itself need no shift; stated for another one, the shifts are subtracted. */
+static void place(iol_lens_in_eye *lens, int position) {
+    lens->position = position;
+    int stated = lens->given->for_position > 0 ? lens->given->for_position : IOL_position_bag;
+    if (stated == position) {
+        lens->shift_mm = lens->shift_sd_mm = 0.0;
+        return;
+    }
+    double from, from_sd, to, to_sd;
+    shift_of(stated, &from, &from_sd);
+    shift_of(position, &to, &to_sd);
+    lens->shift_mm = to - from;
+    lens->shift_sd_mm = hypot(to_sd, from_sd);
+}
+
+static void complete_constants(iol_lens_in_eye *lens) {
+    const iol_constants *g = lens->given;
+    iol_lens_constants *k = &lens->constants;
+    *k = (iol_lens_constants){g->a_constant,   g->surgeon_factor_mm, g->pacd_mm,
+                              g->haigis_a0_mm, g->haigis_a1,         g->haigis_a2};
+    lens->derived[IOL_FORMULA_holladay_1] = isnan(k->surgeon_factor_mm) && !isnan(g->a_constant);
+    lens->derived[IOL_FORMULA_hoffer_q] = isnan(k->pacd_mm) && !isnan(g->a_constant);
+    if (lens->derived[IOL_FORMULA_holladay_1]) k->surgeon_factor_mm = iol_surgeon_factor_from_a(g->a_constant);
+    if (lens->derived[IOL_FORMULA_hoffer_q]) k->pacd_mm = iol_pacd_from_a(g->a_constant);
+}
+
+static void say_derived(const iol_lens_in_eye *lens, const char *whose, iol_notes *notes) {
+    if (lens->derived[IOL_FORMULA_holladay_1])
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_surgeon_factor,
+                     lens->constants.surgeon_factor_mm, NAN, whose);
+    if (lens->derived[IOL_FORMULA_hoffer_q])
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_pacd, lens->constants.pacd_mm, NAN, whose);
+}
+
+double iol_eye_label_sd(const iol_eye *eye, double power_d) {
+    if (!isnan(eye->site->spread.lens_label_d)) return eye->site->spread.lens_label_d;
+    if (isnan(power_d)) return NAN;
+    double size = fabs(power_d);
+    double tolerance = size <= c_label_band_1_d   ? c_label_tolerance_1_d
+                       : size <= c_label_band_2_d ? c_label_tolerance_2_d
+                       : size <= c_label_band_3_d ? c_label_tolerance_3_d
+                                                  : c_label_tolerance_4_d;
+    return tolerance / 2.0;
+}
+
+static const iol_shelf_lens *on_shelf(const iol_site *site, const char *id) {
+    for (int i = 0; i < site->lenses_count && id[0]; i++)
+        if (strcmp(site->lenses[i].id, id) == 0) return &site->lenses[i];
+    return NULL;
+}
+
+static bool no_constants(const iol_constants *k) {
+    return isnan(k->a_constant) && isnan(k->surgeon_factor_mm) && isnan(k->pacd_mm) && isnan(k->haigis_a0_mm);
+}
+
+static void old_power(iol_lens_in_eye *lens, const iol_lens *l, iol_notes *notes) {
+    double cylinder = isnan(l->cylinder_d) ? 0.0 : l->cylinder_d;
+    bool weakest = l->power_is == IOL_power_is_weakest_meridian;
+    lens->power_d = weakest ? l->power_d + cylinder / 2.0 : l->power_d;
+    lens->toric = cylinder > 0.0;
+    lens->axis_known = lens->toric && !isnan(l->axis_deg);
+    lens->power = iol_matrix_scalar(lens->power_d);
+    if (lens->axis_known)
+        lens->power =
+            iol_matrix_from_meridians(lens->power_d - cylinder / 2.0, lens->power_d + cylinder / 2.0, l->axis_deg);
+    if (lens->toric && !lens->axis_known)
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_lens_axis_missing, NAN, NAN, NULL);
+}
+
+void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
+    const iol_lens *l = &eye->c->first_surgery.lens;
+    iol_lens_in_eye *lens = &eye->old;
+    lens->given = &l->constants;
+    const iol_shelf_lens *shelf = on_shelf(eye->site, l->lens_id);
+    if (shelf && no_constants(&l->constants)) {
+        lens->given = &shelf->constants;
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_shelf_constants, shelf->constants.a_constant,
+                     NAN, shelf->id);
+    }
+    complete_constants(lens);
+    if (eye->c->first_surgery.present) say_derived(lens, "the lens in the eye", notes);
+    bool none = eye->c->first_surgery.lens.present;
+    int position =
+        none ? iol_or_assume_word(l->position, IOL_position_bag, &iol_words_position, IOL_NOTE_assume_position, notes)
+             : l->position;
+    if (position <= 0) position = IOL_position_bag;
+    place(lens, position);
+    old_power(lens, l, notes);
+}
+
+void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens) {
+    *lens = (iol_lens_in_eye){.given = &shelf->constants, .power_d = NAN};
+    complete_constants(lens);
+    place(lens, position);
+}
+
+iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model) {
+    iol_formula_input in = {eye->axial_length_mm, eye->radius_mm, eye->chamber_depth_mm, lens->constants};
+    iol_status status = iol_formula_predict(formula, &in, model);
+    if (status < 0) return status;
+    if (isnan(lens->shift_mm)) {
+        *model = (iol_model){NAN, NAN, NAN};
+        return IOL_BAD_INPUT;
+    }
+    model->position_mm += lens->shift_mm;
+    return status;
+}
+
+iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
+                                   double *change_mm, double *sd_mm, bool *left_out) {
+    *change_mm = *sd_mm = NAN;
+    *left_out = false;
+    iol_lens_in_eye a = eye->old, b = *fresh;
+    if (a.derived[formula] != b.derived[formula] && !isnan(a.given->a_constant) && !isnan(b.given->a_constant)) {
+        a.constants.surgeon_factor_mm = iol_surgeon_factor_from_a(a.given->a_constant);
+        b.constants.surgeon_factor_mm = iol_surgeon_factor_from_a(b.given->a_constant);
+        a.constants.pacd_mm = iol_pacd_from_a(a.given->a_constant);
+        b.constants.pacd_mm = iol_pacd_from_a(b.given->a_constant);
+    } else if (a.derived[formula] != b.derived[formula])
+        *left_out = true;
+    double shift = b.shift_mm - a.shift_mm;
+    double base = isnan(eye->site->spread.new_position_mm) ? sd_change_mm : eye->site->spread.new_position_mm;
+    double spread = a.position == b.position ? base : hypot(base, hypot(a.shift_sd_mm, b.shift_sd_mm));
+    if (isnan(shift)) return IOL_BAD_INPUT;
+    iol_model from, to;
+    iol_status first = iol_eye_predict(eye, formula, &a, &from), second = iol_eye_predict(eye, formula, &b, &to);
+    if (second < 0 && isnan(iol_formulas[formula].constant(&b.constants))) return IOL_BAD_INPUT;
+    if (first < 0 || second < 0) return first < 0 ? first : second;
+    *change_mm = *left_out ? shift : to.position_mm - from.position_mm;
+    *sd_mm = spread;
+    return IOL_OK;
+}

@@ -1,0 +1,111 @@
+/* Which refraction: the newest usable one and those that agree with it. */
+#include "eye.h"
+#include "tables/constants.h"
+
+/* Every reading, as a matrix at the cornea. */
+typedef struct {
+    bool usable;
+    iol_matrix at_cornea;
+    double se_d, sphere_d, vertex_mm;
+    bool vertex_given;
+    int32_t on;
+} reading;
+
+static iol_flag lens_was_in_place(const iol_case *c, const iol_refraction *r) {
+    if (r->lens_then > 0) return iol_is(r->lens_then, IOL_lens_then_in_place);
+    static const int moved[] = {IOL_reason_lens_tilt, IOL_reason_lens_decentration, IOL_reason_lens_dislocation,
+                                IOL_reason_lens_opacity};
+    for (size_t i = 0; i < sizeof moved / sizeof *moved; i++)
+        if (iol_case_has_reason(c, moved[i]) == IOL_YES) return IOL_NO;
+    return IOL_YES;
+}
+
+static reading read_one(const iol_eye *eye, const iol_refraction *r, iol_notes *notes) {
+    reading out = {
+        .on = r->measured_on, .sphere_d = r->sphere_d, .vertex_mm = r->vertex_mm, .vertex_given = !isnan(r->vertex_mm)};
+    iol_flag oil = r->oil_then != IOL_UNKNOWN ? r->oil_then : eye->c->silicone_oil.at_refraction;
+    out.usable = !isnan(r->sphere_d) && lens_was_in_place(eye->c, r) == IOL_YES && oil != IOL_YES;
+    if (!out.usable) return out;
+    double habit = eye->site->habits.vertex_mm;
+    if (!out.vertex_given)
+        out.vertex_mm = isnan(habit) ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
+                                     : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
+    double cylinder = isnan(r->cylinder_d) ? 0.0 : r->cylinder_d;
+    iol_matrix spectacle = iol_matrix_from_spherocylinder((iol_spherocylinder){r->sphere_d, cylinder, r->axis_deg});
+    out.se_d = r->sphere_d + cylinder / 2.0;
+    out.usable = iol_matrix_step(spectacle, out.vertex_mm / 1000.0, &out.at_cornea) == IOL_OK;
+    return out;
+}
+
+static double days_after(int32_t day, int32_t from) {
+    return day == IOL_UNKNOWN_DATE || from == IOL_UNKNOWN_DATE ? NAN : (double)day - (double)from;
+}
+
+/* Half-thousandths guard: readings are in quarter dioptres, their difference is compared as written. */
+static bool agrees(const reading *a, const reading *newest, int32_t done_on) {
+    iol_flag apart = iol_at_least(fabs(days_after(newest->on, a->on)), c_reading_apart_days);
+    iol_flag late = iol_at_least(days_after(a->on, done_on), c_reading_first_day);
+    double cylinder = iol_matrix_cylinder(iol_matrix_subtract(a->at_cornea, newest->at_cornea));
+    return a->usable && iol_and(apart, late) == IOL_YES && fabs(a->se_d - newest->se_d) <= c_reading_agree_d + 5e-4 &&
+           cylinder <= c_reading_agree_d + 5e-4;
+}
+
+static double reading_sd(const iol_eye *eye, const iol_refraction *r, int readings, double day) {
+    if (!isnan(eye->site->spread.refraction_d)) return eye->site->spread.refraction_d;
+    if (iol_at_least(day, c_reading_first_day) != IOL_YES) return sd_refraction_early_d;
+    bool subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
+    double sd = readings > 1 ? sd_refraction_mean_d : subjective ? sd_refraction_manifest_d : sd_refraction_auto_d;
+    if (iol_above(r->corrected_acuity_logmar, c_acuity_poor_logmar) == IOL_YES && sd < sd_refraction_poor_d)
+        sd = sd_refraction_poor_d;
+    return day < c_reading_stable_day ? hypot(sd, sd_refraction_settling_d) : sd;
+}
+
+/* The mean of the readings that agree with number `newest`. */
+static void average(iol_eye *eye, const reading all[], int count, int newest) {
+    iol_reading *now = &eye->now;
+    int32_t done_on = eye->c->first_surgery.done_on;
+    iol_matrix sum = all[newest].at_cornea;
+    now->readings = 1;
+    now->strongest_d = fmax(fabs(all[newest].se_d), fabs(all[newest].sphere_d));
+    for (int i = 0; i < count; i++) {
+        if (i == newest || !agrees(&all[i], &all[newest], done_on)) continue;
+        sum = iol_matrix_add(sum, all[i].at_cornea);
+        now->readings++;
+        now->strongest_d = fmax(now->strongest_d, fmax(fabs(all[i].se_d), fabs(all[i].sphere_d)));
+    }
+    now->at_cornea = iol_matrix_scale(sum, 1.0 / now->readings);
+    now->vertex_mm = all[newest].vertex_mm;
+    now->vertex_given = all[newest].vertex_given;
+    now->day = days_after(all[newest].on, done_on);
+    now->usable = iol_vertex_to_spectacle(iol_matrix_mean(now->at_cornea), now->vertex_mm, &now->spectacle_d) == IOL_OK;
+}
+
+static double greatest_fall(const reading all[], int count) {
+    double fall = NAN;
+    for (int i = 0; i < count; i++)
+        for (int k = i + 1; k < count; k++)
+            if (all[i].usable && all[k].usable) fall = fmin(fall, all[k].se_d - all[i].se_d);
+    return fall;
+}
+
+void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
+    const iol_case *c = eye->c;
+    reading all[16];
+    int newest = -1;
+    eye->now = (iol_reading){.spectacle_d = NAN, .vertex_mm = NAN, .day = NAN, .sd_d = NAN, .drift_d = NAN};
+    for (int i = 0; i < c->refractions_count; i++) {
+        all[i] = read_one(eye, &c->refractions[i], notes);
+        if (all[i].usable) newest = i;
+    }
+    if (newest < 0) return;
+    const iol_refraction *r = &c->refractions[newest];
+    average(eye, all, c->refractions_count, newest);
+    eye->now.drift_d = greatest_fall(all, c->refractions_count);
+    eye->now.sd_d = reading_sd(eye, r, eye->now.readings, eye->now.day);
+    if (isnan(r->cylinder_d))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_cylinder, 0.0, NAN, NULL);
+    if (r->lens_then <= 0)
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_in_place, NAN, NAN, "in-place");
+    if (r->method <= 0)
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_method, eye->now.sd_d, NAN, NULL);
+}

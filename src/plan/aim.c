@@ -1,0 +1,128 @@
+/* From an estimated eye to a lens and back (method, sections 2 and 4). */
+#include "aim.h"
+
+#include "tables/constants.h"
+
+static void start(iol_aim *aim, int route) {
+    *aim = (iol_aim){.status = IOL_BAD_INPUT, .route = route, .model = {NAN, NAN, NAN}, .sd_change_mm = NAN};
+}
+
+/* The second-order part of a toric old lens is kept in the mean, so that the old lens put back returns today's refraction. */
+static void take_shape(const iol_eye *eye, iol_aim *aim) {
+    const iol_estimate *e = aim->from;
+    iol_matrix needed;
+    aim->shape = iol_estimate_astigmatism(eye, e, &aim->shape_known);
+    if (!aim->shape_known || !eye->old.toric || isnan(e->believed_d)) return;
+    iol_matrix lens = iol_matrix_add(iol_matrix_scalar(e->posterior_p0_d), iol_matrix_deviator(eye->old.power));
+    if (iol_matrix_needed(e->posterior.length_mm, e->posterior.position_mm, lens, &needed) < 0) return;
+    double believed_cornea_d;
+    if (iol_vertex_to_cornea(e->believed_d, eye->vertex_mm, &believed_cornea_d) < 0) return;
+    double excess = iol_matrix_mean(needed) - e->posterior.cornea_d - believed_cornea_d;
+    aim->shape = iol_matrix_add(aim->shape, iol_matrix_scalar(excess));
+}
+
+void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim) {
+    bool informed = eye->now.usable && !isnan(eye->old.power_d);
+    start(aim, informed ? IOL_route_joint : IOL_route_biometry_only);
+    aim->from = estimate;
+    if (estimate->status < 0) return;
+    double change;
+    bool left_out;
+    aim->status = iol_eye_position_change(eye, estimate->formula, fresh, &change, &aim->sd_change_mm, &left_out);
+    if (aim->status < 0) return;
+    aim->model = estimate->posterior;
+    aim->model.position_mm += change;
+    take_shape(eye, aim);
+}
+
+/* Nominal position of a lens: one kind of constant for both lenses, never mixed. */
+static double nominal(const iol_lens_constants *k, bool by_a) {
+    if (by_a) return iol_nominal_position_from_a(k->a_constant);
+    return k->haigis_a0_mm + c_nominal_chamber_mm * k->haigis_a1 + c_nominal_length_mm * k->haigis_a2;
+}
+
+static void assume(iol_notes *notes, iol_note_code code, double value, const char *word) {
+    if (notes) iol_note_add(notes, IOL_AT_plan_assumptions, 0, code, value, NAN, word);
+}
+
+/* Positions of old and new lens from their constants; a lens without any sits where the other one would. */
+static void nominal_positions(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_notes *notes, double *from,
+                              double *to) {
+    const iol_lens_constants *a = &eye->old.constants, *b = &fresh->constants;
+    bool by_a = !isnan(a->a_constant) && !isnan(b->a_constant);
+    *from = nominal(a, by_a);
+    *to = nominal(b, by_a);
+    if (isnan(*from) || isnan(*to)) {
+        double known = !isnan(nominal(b, true)) ? nominal(b, true) : !isnan(nominal(a, true)) ? nominal(a, true) : NAN;
+        if (isnan(known)) known = iol_nominal_position_from_a(c_a_constant_assumed);
+        *from = *to = known;
+        assume(notes, IOL_NOTE_assume_old_constant, NAN, "same position");
+    }
+    *from += eye->old.shift_mm;
+    *to += fresh->shift_mm;
+}
+
+void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes,
+                           iol_aim *aim) {
+    start(aim, IOL_route_refraction_only);
+    aim->from = own;
+    double from, to, k = eye->k_d;
+    if (isnan(k)) {
+        k = c_k_assumed;
+        assume(notes, IOL_NOTE_assume_k, k, NULL);
+    }
+    nominal_positions(eye, fresh, notes, &from, &to);
+    iol_estimate_refraction_only(eye, k, from, own);
+    aim->status = own->status;
+    if (own->status < 0 || isnan(to)) {
+        aim->status = IOL_BAD_INPUT;
+        return;
+    }
+    double base = isnan(eye->site->spread.new_position_mm) ? sd_change_mm : eye->site->spread.new_position_mm;
+    bool same = eye->old.position == fresh->position;
+    aim->sd_change_mm = same ? base : hypot(base, hypot(eye->old.shift_sd_mm, fresh->shift_sd_mm));
+    aim->model = own->posterior;
+    aim->model.position_mm = to;
+    take_shape(eye, aim);
+}
+
+double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d) {
+    double power = NAN;
+    if (aim->status >= 0) iol_power_for(aim->model, target_d, eye->vertex_mm, &power);
+    return power;
+}
+
+void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, iol_matrix induced,
+                      iol_spectacle_form *out) {
+    *out = (iol_spectacle_form){.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
+    if (aim->status < 0) return;
+    iol_matrix cornea = iol_matrix_scalar(aim->model.cornea_d), at_cornea, spectacle;
+    if (aim->shape_known) cornea = iol_matrix_add(iol_matrix_add(cornea, aim->shape), induced);
+    if (iol_matrix_refraction(cornea, aim->model.length_mm, aim->model.position_mm, lens, &at_cornea) < 0) return;
+    iol_vertex_to_spectacle(iol_matrix_mean(at_cornea), eye->vertex_mm, &out->se_d);
+    if (!aim->shape_known || iol_matrix_step(at_cornea, -eye->vertex_mm / 1000.0, &spectacle) < 0) return;
+    iol_spherocylinder form = iol_matrix_to_spherocylinder(spectacle);
+    out->sphere_d = form.sphere_d;
+    out->cylinder_d = form.cylinder_d;
+    out->axis_deg = form.axis_deg;
+}
+
+double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d) {
+    iol_gradient h;
+    if (aim->status < 0 || iol_refraction_gradient(aim->model, power_d, eye->vertex_mm, &h) < 0) return NAN;
+    const double g[3] = {[IOL_L] = h.length, [IOL_K] = h.cornea, [IOL_E] = h.position};
+    double variance = 0.0;
+    for (int i = 0; i < 3; i++)
+        for (int k = 0; k < 3; k++) variance += g[i] * aim->from->covariance[i][k] * g[k];
+    double label = iol_eye_label_sd(eye, power_d) * h.power, change = aim->sd_change_mm * h.position;
+    double reading = eye->now.usable                         ? eye->now.sd_d
+                     : isnan(eye->site->spread.refraction_d) ? sd_refraction_manifest_d
+                                                             : eye->site->spread.refraction_d;
+    double sd = sqrt(variance + label * label + change * change + reading * reading);
+    return aim->route == IOL_route_refraction_only ? sd + c_refraction_only_sd_d : sd;
+}
+
+double iol_aim_chance(double expected_d, double sd_d, double target_d, double band_d) {
+    double low = (target_d - band_d - expected_d) / sd_d, high = (target_d + band_d - expected_d) / sd_d;
+    return 0.5 * (erfc(-high / sqrt(2.0)) - erfc(-low / sqrt(2.0)));
+}

@@ -1,0 +1,34 @@
+/* From an estimated eye to a lens and back: the one way every power and every expected refraction of a plan is made. */
+#ifndef IOL_PLAN_AIM_H
+#define IOL_PLAN_AIM_H
+
+#include "work.h"
+
+/* The eye with a new lens in its place. */
+typedef struct {
+    iol_status status;
+    int route;                /* word of set route */
+    const iol_estimate *from; /* the estimate that it rests on */
+    iol_model model;          /* K, L and the new E */
+    double sd_change_mm;
+    iol_matrix shape; /* corneal astigmatism that reproduces today's cylinder (and its second-order mean) */
+    bool shape_known;
+} iol_aim;
+
+/* By the joint estimate, or the prior where no refraction is usable (formula's own route). */
+void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim);
+/* By the refraction alone: nominal positions, no axial length. `own` is filled and must outlive the aim. Assumptions that
+ * it needs go into notes (NULL: none). */
+void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes,
+                           iol_aim *aim);
+/* Mean power that reaches a spherical equivalent; NaN when there is none. */
+double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d);
+/* Spectacle refraction with a lens matrix in place; induced is the wound's change of the cornea. */
+void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, iol_matrix induced,
+                      iol_spectacle_form *out);
+/* Standard deviation of that refraction's spherical equivalent. */
+double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d);
+/* P(|x - target| <= band) of a normal distribution. */
+double iol_aim_chance(double expected_d, double sd_d, double target_d, double band_d);
+
+#endif

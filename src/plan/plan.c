@@ -1,0 +1,164 @@
+/* The plan: one loop over the table of parts. */
+#include <string.h>
+
+#include "iolrevise.h"
+#include "tables/constants.h"
+#include "work.h"
+
+typedef void (*maker)(iol_work *w);
+enum {
+#define NEED(id, path, there) NEED_INDEX_##id,
+#include "needs.def"
+#undef NEED
+    NEED_COUNT
+};
+#define N(id) (1u << NEED_INDEX_##id)
+static const struct {
+    const char *key;
+    unsigned needs;
+    maker make;
+} parts[] = {
+#define PLAN_PART(key, needs) {#key, needs, iol_part_##key},
+#include "parts.def"
+#undef PLAN_PART
+};
+
+static const char *const need_path[NEED_COUNT] = {
+#define NEED(id, path, there) path,
+#include "needs.def"
+#undef NEED
+};
+
+static unsigned needs_met(const iol_work *w) {
+    unsigned met = 0;
+#define NEED(id, path, there)                                                                                          \
+    if (there) met |= N(id);
+#include "needs.def"
+#undef NEED
+    return met;
+}
+
+void iol_leave_out(iol_plan *plan, const char *part, int why, iol_note_code text, const char *word, const char *path) {
+    if (plan->left_out_count == (int)(sizeof plan->left_out / sizeof *plan->left_out)) {
+        plan->left_out_lost = true;
+        return;
+    }
+    int row = plan->left_out_count++;
+    iol_left_out *out = &plan->left_out[row];
+    *out = (iol_left_out){.present = true, .part = part, .why = why};
+    if (path) out->missing[out->missing_count++] = path;
+    iol_note_add(&plan->notes, IOL_AT_left_out_text, row, text, NAN, NAN, word ? word : path);
+}
+
+static void leave_out_missing(iol_plan *plan, const char *part, unsigned missing) {
+    int row = plan->left_out_count;
+    for (int i = 0; i < NEED_COUNT; i++) {
+        if (!(missing & (1u << i))) continue;
+        if (plan->left_out_count == row)
+            iol_leave_out(plan, part, IOL_left_why_missing_input, IOL_NOTE_left_missing, NULL, need_path[i]);
+        else
+            plan->left_out[row].missing[plan->left_out[row].missing_count++] = need_path[i];
+    }
+}
+
+/* A list-shaped part that is left out is null, not empty. */
+static void null_left_out_lists(iol_plan *plan) {
+    for (int i = 0; i < iol_object_plan->count; i++) {
+        const iol_field *field = &iol_object_plan->field[i];
+        if (field->kind != IOL_KIND_LIST) continue;
+        int *count = (int *)(void *)((char *)plan + field->count_offset);
+        for (int k = 0; k < plan->left_out_count && *count == 0; k++)
+            if (strcmp(plan->left_out[k].part, field->key) == 0) *count = -1;
+    }
+}
+
+static void general_notes(iol_work *w) {
+    static const iol_note_code always[] = {IOL_NOTE_licensed_surgeon, IOL_NOTE_local_rules, IOL_NOTE_second_route,
+                                           IOL_NOTE_range_of_formulas};
+    for (size_t i = 0; i < sizeof always / sizeof *always; i++) iol_caution(w, always[i], NAN, NAN, NULL);
+    if (w->plan->as_of == IOL_UNKNOWN_DATE) iol_assume(w, IOL_NOTE_assume_as_of, NAN, "none");
+    if (!w->site->present) iol_assume(w, IOL_NOTE_assume_generic_shelf, NAN, "generic shelf");
+}
+
+/* Text of the path in front of an unusual value, for its caution. */
+static void unusual_number(iol_work *w, const char *path, const char *key, const iol_field *field, double value) {
+    char word[sizeof((iol_note *)0)->word];
+    if (isnan(value) || (value >= field->usual_low && value <= field->usual_high)) return;
+    size_t room = sizeof word - 1, used = strlen(path), more = strlen(key);
+    if (used > room) used = room;
+    memcpy(word, path, used);
+    if (used + 1 + more <= room) {
+        word[used++] = '/';
+        memcpy(word + used, key, more);
+        used += more;
+    }
+    word[used] = '\0';
+    iol_caution(w, IOL_NOTE_unusual, value, NAN, word);
+}
+
+static void unusual_values(iol_work *w, const iol_object *object, const void *at, const char *path) {
+    for (int i = 0; i < object->count; i++) {
+        const iol_field *field = &object->field[i];
+        const char *value = (const char *)at + field->offset;
+        if (field->kind == IOL_KIND_NUM)
+            unusual_number(w, path, field->key, field, *(const double *)(const void *)value);
+        if (field->kind == IOL_KIND_PART) {
+            char inside[48];
+            size_t used = strlen(path), more = strlen(field->key);
+            if (used + more + 2 > sizeof inside) used = 0;
+            memcpy(inside, path, used);
+            inside[used] = '/';
+            memcpy(inside + used + 1, field->key, more + 1);
+            unusual_values(w, field->inside, value, inside);
+        }
+        if (field->kind == IOL_KIND_LIST) {
+            char inside[48] = "/";
+            strncat(inside, field->key, sizeof inside - 2);
+            int count = *(const int *)(const void *)((const char *)at + field->count_offset);
+            for (int k = 0; k < count; k++)
+                unusual_values(w, field->inside, value + (size_t)k * field->inside->size, inside);
+        }
+    }
+}
+
+static void start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
+    *w = (iol_work){.c = c, .site = site, .plan = plan, .induced = {0.0, 0.0, 0.0}};
+    iol_object_reset(iol_object_plan, plan);
+    plan->present = true;
+    plan->plan_format = 1;
+    plan->program_version = IOLREVISE_VERSION;
+    memcpy(plan->case_ref, c->case_ref, sizeof plan->case_ref);
+    plan->eye = c->eye;
+    plan->as_of = as_of != IOL_UNKNOWN_DATE ? as_of : c->assessed_on;
+    iol_eye_make(c, site, plan->as_of, IOL_EYE_POOLED, &plan->notes, &w->eye);
+    for (int i = 0; i < IOL_FORMULA_COUNT; i++) iol_estimate_make(&w->eye, (iol_formula)i, &w->by_formula[i]);
+    if (w->eye.reference >= 0 && w->by_formula[w->eye.reference].status >= 0)
+        w->joint = &w->by_formula[w->eye.reference];
+}
+
+void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
+    iol_work w;
+    start(&w, c, site, as_of, plan);
+    unusual_values(&w, iol_object_case, c, "");
+    unsigned met = needs_met(&w);
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        unsigned missing = parts[i].needs & ~met;
+        if (missing)
+            leave_out_missing(plan, parts[i].key, missing);
+        else
+            parts[i].make(&w);
+    }
+    general_notes(&w);
+    null_left_out_lists(plan);
+    if (plan->notes.lost)
+        plan->notes.item[IOL_NOTES_MOST - 1] =
+            (iol_note){.place = IOL_AT_plan_cautions, .code = IOL_NOTE_notes_lost, .value = NAN, .limit = NAN};
+}
+
+bool iol_plan_stops(const iol_plan *plan) {
+    for (int i = 0; i < plan->notes.count; i++) {
+        const iol_note *note = &plan->notes.item[i];
+        if (note->place == IOL_AT_plan_cautions && iol_note_rows[note->code].severity == IOL_SEVERITY_stop) return true;
+    }
+    return false;
+}

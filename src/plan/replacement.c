@@ -1,0 +1,312 @@
+/* The new lens: routes, causes, cross-checks, and the steps of the shelf (method, section 4). */
+#include "replacement.h"
+
+#include <string.h>
+
+#include "tables/constants.h"
+
+/* Eyes in which cornea and position are both mispredicted: the refraction leads. */
+static bool refraction_leads(const iol_eye *eye) {
+    return eye->corneal_surgery == IOL_YES || iol_above(eye->k_d, c_k_steep_limit_d) == IOL_YES ||
+           iol_between(eye->axial_length_mm, c_formula_length_low, c_formula_length_high) == IOL_NO;
+}
+
+void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
+                           iol_estimate *own, iol_notes *notes, iol_aim *aim) {
+    iol_notes assumed = {.count = 0};
+    iol_aim by_refraction;
+    iol_aim_by_refraction(eye, fresh, own, &assumed, &by_refraction);
+    if (joint) iol_aim_by_formula(eye, joint, fresh, aim);
+    bool formula_route = joint && aim->status >= 0;
+    if (formula_route && !(refraction_leads(eye) && by_refraction.status >= 0)) return;
+    *aim = by_refraction;
+    for (int i = 0; notes && i < assumed.count; i++) {
+        const iol_note *n = &assumed.item[i];
+        iol_note_add(notes, n->place, n->row, (iol_note_code)n->code, n->value, n->limit, n->word);
+    }
+}
+
+/* Power if one quantity alone were at fault. */
+static void add_causes(const iol_work *w, const iol_lens_in_eye *fresh, iol_replacement *out) {
+    const iol_estimate *e = w->joint;
+    double change, sd;
+    bool left_out;
+    if (!e || isnan(e->eye_part_d)) return;
+    if (iol_eye_position_change(&w->eye, e->formula, fresh, &change, &sd, &left_out) < 0) return;
+    static const int quantity[] = {IOL_quantity_lens_position, IOL_quantity_axial_length, IOL_quantity_cornea,
+                                   IOL_quantity_lens_label};
+    static const int state[] = {IOL_E, IOL_L, IOL_K, IOL_P};
+    for (int i = 0; i < 4; i++) {
+        iol_model model = e->prior;
+        double power = NAN, needed = e->needed[state[i]];
+        if (state[i] == IOL_E) model.position_mm = needed;
+        if (state[i] == IOL_L) model.length_mm = needed;
+        if (state[i] == IOL_K) model.cornea_d = needed;
+        model.position_mm += change;
+        if (!isnan(needed)) iol_power_for(model, w->eye.target_se_d, w->eye.vertex_mm, &power);
+        out->by_cause[out->by_cause_count++] =
+            (iol_cause_power){.present = true, .quantity = quantity[i], .power_d = power};
+    }
+}
+
+static void add_check(iol_replacement *out, int method, double power) {
+    if (!isnan(power))
+        out->cross_checks[out->cross_checks_count++] =
+            (iol_cross_check){.present = true, .method = method, .power_d = power};
+}
+
+/* The formula afresh on the repeat biometry alone, as if the eye had never been operated. */
+static double fresh_formula(const iol_work *w, const iol_lens_in_eye *fresh) {
+    if (w->eye.reference < 0 || !w->eye.length_repeated || !w->eye.cornea_repeated) return NAN;
+    iol_notes unused = {.count = 0};
+    iol_eye again = w->eye;
+    iol_eye_biometry(&again, IOL_EYE_REPEAT_ONLY, &unused);
+    iol_model model;
+    double power = NAN;
+    if (iol_eye_predict(&again, (iol_formula)w->eye.reference, fresh, &model) >= 0)
+        iol_power_for(model, w->eye.target_se_d, w->eye.vertex_mm, &power);
+    return power;
+}
+
+static void add_cross_checks(const iol_work *w, const iol_lens_in_eye *fresh, const iol_aim *lead,
+                             iol_replacement *out) {
+    iol_estimate own;
+    iol_aim aim;
+    double now = w->eye.now.spectacle_d, target = w->eye.target_se_d;
+    if (lead->route != IOL_route_refraction_only) {
+        iol_aim_by_refraction(&w->eye, fresh, &own, NULL, &aim);
+        add_check(out, IOL_cross_method_refraction_only, iol_aim_power(&w->eye, &aim, target));
+    } else if (w->joint) {
+        iol_aim_by_formula(&w->eye, w->joint, fresh, &aim);
+        add_check(out, IOL_cross_method_joint, iol_aim_power(&w->eye, &aim, target));
+    }
+    double thumb = now > target ? c_thumb_hyperopic : c_thumb_myopic;
+    bool same_place = fresh->position == w->eye.old.position;
+    if (w->eye.now.usable && same_place)
+        add_check(out, IOL_cross_method_rule_of_thumb, w->eye.old.power_d + thumb * (now - target));
+    add_check(out, IOL_cross_method_fresh_formula, fresh_formula(w, fresh));
+}
+
+/* Least and greatest of the advice, every plausible single cause, and refraction-only. */
+static void span(const iol_work *w, iol_replacement *out) {
+    out->power_low_d = out->power_high_d = out->power_exact_d;
+    for (int i = 0; i < out->by_cause_count; i++) {
+        static const int state[] = {IOL_E, IOL_L, IOL_K, IOL_P};
+        if (w->joint->plausible[state[i]] != IOL_YES) continue;
+        out->power_low_d = fmin(out->power_low_d, out->by_cause[i].power_d);
+        out->power_high_d = fmax(out->power_high_d, out->by_cause[i].power_d);
+    }
+    for (int i = 0; i < out->cross_checks_count; i++) {
+        if (out->cross_checks[i].method != IOL_cross_method_refraction_only) continue;
+        out->power_low_d = fmin(out->power_low_d, out->cross_checks[i].power_d);
+        out->power_high_d = fmax(out->power_high_d, out->cross_checks[i].power_d);
+    }
+}
+
+static bool fits_position(const iol_shelf_lens *lens, int position) {
+    for (int i = 0; i < lens->positions_count; i++)
+        if (lens->positions[i] == position) return lens->purpose == IOL_purpose_replacement;
+    return false;
+}
+
+/* Best cylinder of a toric class and the meridian for its marks: the one that leaves least cylinder. */
+static void best_cylinder(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
+                          iol_choice *choice) {
+    iol_matrix lens,
+        cornea = iol_matrix_add(iol_matrix_scalar(aim->model.cornea_d), iol_matrix_add(aim->shape, w->induced));
+    double target_cornea;
+    if (iol_vertex_to_cornea(w->eye.target_se_d, w->eye.vertex_mm, &target_cornea) < 0) return;
+    if (iol_matrix_lens_for(cornea, aim->model.length_mm, aim->model.position_mm, iol_matrix_scalar(target_cornea),
+                            &lens) < 0)
+        return;
+    double axis = iol_axis_reduce(iol_matrix_steep_axis(lens) + 90.0), least = INFINITY;
+    for (int i = 0; i < shelf->cylinder_steps_d_count; i++) {
+        double half = shelf->cylinder_steps_d[i] / 2.0;
+        iol_spectacle_form form;
+        iol_aim_expected(&w->eye, aim, iol_matrix_from_meridians(power_d - half, power_d + half, axis), w->induced,
+                         &form);
+        if (!(fabs(form.cylinder_d) < least)) continue;
+        least = fabs(form.cylinder_d);
+        choice->cylinder_d = 2.0 * half;
+        choice->axis_deg = half > 0.0 ? axis : NAN;
+        choice->expected = form;
+    }
+}
+
+static const iol_choice no_choice = {.power_d = NAN,
+                                     .power_weakest_d = NAN,
+                                     .cylinder_d = NAN,
+                                     .axis_deg = NAN,
+                                     .expected = {.se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN},
+                                     .sd_d = NAN,
+                                     .within_half_d = NAN,
+                                     .within_one_d = NAN};
+
+static void fill_choice(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
+                        iol_choice *choice) {
+    *choice = no_choice;
+    choice->present = true;
+    memcpy(choice->lens_id, shelf->id, sizeof choice->lens_id);
+    choice->power_d = power_d;
+    choice->chosen = IOL_NO;
+    if (shelf->cylinder_steps_d_count > 0 && aim->shape_known)
+        best_cylinder(w, aim, shelf, power_d, choice);
+    else
+        iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power_d), w->induced, &choice->expected);
+    choice->power_weakest_d = isnan(choice->cylinder_d) ? power_d : power_d - choice->cylinder_d / 2.0;
+    choice->sd_d = iol_aim_sd(&w->eye, aim, power_d);
+    choice->within_half_d = iol_aim_chance(choice->expected.se_d, choice->sd_d, w->eye.target_se_d, c_band_half_d);
+    choice->within_one_d = iol_aim_chance(choice->expected.se_d, choice->sd_d, w->eye.target_se_d, c_band_one_d);
+}
+
+/* Up to seven steps about the exact power. */
+static void add_steps(iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double exact,
+                      iol_replacement *out) {
+    int last = (int)floor((shelf->power_last_d - shelf->power_first_d) / shelf->power_step_d + 1e-6);
+    double nearest = floor((exact - shelf->power_first_d) / shelf->power_step_d + 0.5);
+    if (nearest < 0.0) iol_caution(w, IOL_NOTE_off_shelf, exact, shelf->power_first_d, shelf->id);
+    if (nearest > last)
+        iol_caution(w, IOL_NOTE_off_shelf, exact, shelf->power_first_d + last * shelf->power_step_d, shelf->id);
+    int centre = nearest < 0.0 ? 0 : nearest > last ? last : (int)nearest;
+    int from = centre - (int)c_steps_each_side, to = centre + (int)c_steps_each_side;
+    for (int k = from < 0 ? 0 : from; k <= to && k <= last; k++) {
+        if (out->choices_count == (int)(sizeof out->choices / sizeof *out->choices)) {
+            out->choices_lost = true;
+            return;
+        }
+        fill_choice(w, aim, shelf, shelf->power_first_d + k * shelf->power_step_d, &out->choices[out->choices_count++]);
+    }
+}
+
+/* Nearest: least |expected - target|, ties to the more myopic. Not above target: weakest lens not above it. */
+static void choose(iol_work *w, iol_replacement *out) {
+    int aim = w->site->habits.aim, best = -1;
+    if (aim <= 0) {
+        aim = IOL_aim_nearest;
+        iol_assume(w, IOL_NOTE_assume_aim, NAN, "nearest");
+    }
+    double target = w->eye.target_se_d;
+    for (int i = 0; i < out->choices_count; i++) {
+        const iol_choice *c = &out->choices[i];
+        if (strcmp(c->lens_id, out->lens_id) != 0) continue;
+        double miss = c->expected.se_d - target;
+        if (aim == IOL_aim_not_above_target && miss > 0.0) continue;
+        double better = best < 0 ? INFINITY : fabs(out->choices[best].expected.se_d - target);
+        if (fabs(miss) < better || (fabs(miss) == better && miss < 0.0)) best = i;
+    }
+    if (best >= 0) out->choices[best].chosen = IOL_YES;
+}
+
+static bool leaves_too_much_cylinder(const iol_work *w, const iol_aim *aim, double power) {
+    iol_spectacle_form form;
+    iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power), w->induced, &form);
+    return iol_above(fabs(form.cylinder_d), w->c->target_cylinder_d) == IOL_YES && !isnan(w->c->target_cylinder_d);
+}
+
+/* The class that the powers are for: the first of the shelf that fits the position; a toric one when the wish for less
+ * cylinder asks for it. Steps of every class that fits are listed. */
+static bool walk_shelf(iol_work *w, iol_replacement *out, const iol_shelf_lens **preferred) {
+    *preferred = NULL;
+    bool want_toric = false;
+    for (int i = 0; i < w->site->lenses_count; i++) {
+        const iol_shelf_lens *shelf = &w->site->lenses[i];
+        if (!fits_position(shelf, w->position)) continue;
+        iol_lens_in_eye fresh;
+        iol_estimate own;
+        iol_aim aim;
+        iol_eye_shelf_lens(shelf, w->position, &fresh);
+        iol_replacement_route(&w->eye, w->joint, &fresh, &own, NULL, &aim);
+        double exact = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
+        if (isnan(exact)) continue;
+        bool toric = shelf->cylinder_steps_d_count > 0;
+        if (toric && !aim.shape_known) continue;
+        if (!*preferred || (want_toric && toric)) {
+            *preferred = shelf;
+            want_toric = !toric && leaves_too_much_cylinder(w, &aim, exact);
+        }
+        add_steps(w, &aim, shelf, exact, out);
+    }
+    return *preferred != NULL;
+}
+
+static void say_signs(iol_work *w, double power) {
+    double old = w->eye.old.power_d;
+    if (isnan(old) || isnan(power)) return;
+    if (old * power < 0.0) iol_caution(w, IOL_NOTE_opposite_sign, old, power, NULL);
+    if (fabs(power - old) > c_power_change_stop_d) iol_caution(w, IOL_NOTE_large_change, old, power, NULL);
+}
+
+/* Power of another view of the same case (a vertex, or the first biometry alone), for a caution. */
+static double power_of_view(const iol_work *w, const iol_case *c, int which, const iol_shelf_lens *shelf) {
+    iol_notes unused = {.count = 0};
+    iol_eye eye;
+    iol_estimate joint, own;
+    iol_lens_in_eye fresh;
+    iol_aim aim;
+    iol_eye_make(c, w->site, w->plan->as_of, which, &unused, &eye);
+    bool have = eye.reference >= 0;
+    if (have) iol_estimate_make(&eye, (iol_formula)eye.reference, &joint);
+    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_replacement_route(&eye, have && joint.status >= 0 ? &joint : NULL, &fresh, &own, NULL, &aim);
+    return iol_aim_power(&eye, &aim, eye.target_se_d);
+}
+
+static double power_at_vertex(const iol_work *w, double vertex_mm, const iol_shelf_lens *shelf) {
+    iol_case c = *w->c;
+    for (int i = 0; i < c.refractions_count; i++)
+        if (isnan(c.refractions[i].vertex_mm)) c.refractions[i].vertex_mm = vertex_mm;
+    return power_of_view(w, &c, IOL_EYE_POOLED, shelf);
+}
+
+static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
+    if (w->eye.now.usable && !w->eye.now.vertex_given && w->eye.now.strongest_d > c_vertex_matters_d)
+        iol_caution(w, IOL_NOTE_vertex_matters, power_at_vertex(w, c_vertex_near_mm, shelf),
+                    power_at_vertex(w, c_vertex_far_mm, shelf), NULL);
+    if (w->eye.conflict)
+        iol_caution(w, IOL_NOTE_power_on_first, power_of_view(w, w->c, IOL_EYE_FIRST_ONLY, shelf), NAN, NULL);
+}
+
+/* Withheld: every power is null or its list empty. */
+static void withhold(iol_replacement *out) {
+    out->power_exact_d = out->power_low_d = out->power_high_d = out->power_if_other_lens_inside_d = NAN;
+    out->by_cause_count = out->cross_checks_count = out->choices_count = 0;
+}
+
+static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out) {
+    iol_lens_in_eye fresh;
+    iol_estimate own;
+    iol_aim aim;
+    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_replacement_route(&w->eye, w->joint, &fresh, &own, &w->plan->notes, &aim);
+    memcpy(out->lens_id, shelf->id, sizeof out->lens_id);
+    out->route = aim.route;
+    out->power_exact_d = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
+    add_causes(w, &fresh, out);
+    add_cross_checks(w, &fresh, &aim, out);
+    span(w, out);
+    if (w->joint && iol_above(fabs(w->joint->z), c_z_ordinary) == IOL_YES && out->by_cause_count == 4)
+        out->power_if_other_lens_inside_d = out->by_cause[3].power_d;
+}
+
+void iol_part_replacement(iol_work *w) {
+    iol_replacement *out = &w->plan->replacement;
+    const iol_shelf_lens *preferred;
+    out->present = true;
+    w->position = iol_position_planned(w->c, w->eye.old.position);
+    out->position = w->position;
+    out->target_se_d = w->eye.target_se_d;
+    bool found = walk_shelf(w, out, &preferred);
+    if (found) fill_powers(w, preferred, out);
+    if (w->joint && out->route != IOL_route_refraction_only) {
+        out->reference_formula = w->eye.reference + 1;
+        out->reference_reason = w->eye.reference_reason;
+    }
+    out->standing = iol_standing_make(w, out);
+    if (out->standing == IOL_standing_withheld) {
+        withhold(out);
+        return;
+    }
+    say_signs(w, out->power_exact_d);
+    other_views(w, preferred);
+    if (out->standing != IOL_standing_provisional) choose(w, out);
+}

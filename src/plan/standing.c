@@ -1,0 +1,113 @@
+/* How far a power may be used: the worst that applies (method, section 4). */
+#include "replacement.h"
+#include "tables/constants.h"
+
+typedef struct {
+    iol_work *w;
+    const iol_replacement *r;
+    int worst;
+} state;
+
+static void because(state *s, int standing, iol_note_code code, double value, double limit, const char *word) {
+    iol_note_add(&s->w->plan->notes, IOL_AT_replacement_standing_reasons, 0, code, value, limit, word);
+    if (standing > s->worst) s->worst = standing;
+}
+
+/* How myopic the eye turned out: the eye part, else the whole miss, else the distance from the target. */
+static double myopic_part(const iol_work *w) {
+    if (w->joint && !isnan(w->joint->eye_part_d)) return w->joint->eye_part_d;
+    double now = w->eye.now.spectacle_d;
+    return isnan(w->eye.intended_se_d) ? now - w->eye.target_se_d : now - w->eye.intended_se_d;
+}
+
+iol_flag iol_standing_fluid(const iol_work *w) {
+    iol_flag in_bag = iol_from_bool(w->eye.old.position == IOL_position_bag);
+    iol_flag sign =
+        iol_or(iol_at_most(myopic_part(w), c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
+    bool excluded = w->c->anterior_segment.fluid_behind_lens == IOL_finding_no;
+    iol_flag seen = iol_is(w->c->anterior_segment.fluid_behind_lens, IOL_finding_yes);
+    bool suspected = in_bag == IOL_YES && sign == IOL_YES && !excluded;
+    return suspected || seen == IOL_YES ? IOL_YES : IOL_NO;
+}
+
+static void withheld(state *s) {
+    iol_work *w = s->w;
+    if (iol_standing_fluid(w) == IOL_YES) {
+        because(s, IOL_standing_withheld, IOL_NOTE_withheld_fluid, NAN, NAN, NULL);
+        iol_caution(w, IOL_NOTE_trapped_fluid, NAN, NAN, NULL);
+    }
+    if (w->eye.oil != IOL_NO) {
+        because(s, IOL_standing_withheld, IOL_NOTE_withheld_oil, NAN, NAN, NULL);
+        iol_caution(w, IOL_NOTE_silicone_oil, NAN, NAN, NULL);
+    }
+    if (w->c->second_lens.present) {
+        because(s, IOL_standing_withheld, IOL_NOTE_withheld_two_lenses, NAN, NAN, NULL);
+        iol_caution(w, IOL_NOTE_two_lenses, NAN, NAN, NULL);
+    }
+    if (isnan(s->r->power_exact_d)) because(s, IOL_standing_withheld, IOL_NOTE_withheld_no_route, NAN, NAN, NULL);
+}
+
+static double z_of(const iol_work *w) { return w->joint ? w->joint->z : NAN; }
+
+static void provisional(state *s) {
+    const iol_work *w = s->w;
+    const iol_lens *lens = &w->c->first_surgery.lens;
+    bool wrong = lens->documented_wrong == IOL_YES;
+    bool reads = w->eye.now.usable && s->r->route != IOL_route_biometry_only;
+    if (reads && !wrong && isnan(w->eye.now.day))
+        because(s, IOL_standing_provisional, IOL_NOTE_provisional_day, NAN, NAN, NULL);
+    if (reads && !wrong && iol_below(w->eye.now.day, c_reading_first_day) == IOL_YES)
+        because(s, IOL_standing_provisional, IOL_NOTE_provisional_early, w->eye.now.day, NAN, NULL);
+    bool identified =
+        lens->identified_by == IOL_identified_by_sticker || lens->identified_by == IOL_identified_by_operation_record;
+    if (iol_above(fabs(z_of(w)), c_z_ordinary) == IOL_YES) {
+        iol_caution(s->w, IOL_NOTE_gross_error, fabs(z_of(w)), NAN, NULL);
+        if (!identified) because(s, IOL_standing_provisional, IOL_NOTE_provisional_unidentified, z_of(w), NAN, NULL);
+    }
+    bool settling = iol_and(iol_at_least(w->eye.now.day, c_reading_first_day),
+                            iol_below(w->eye.now.day, c_reading_stable_day)) == IOL_YES;
+    if (reads && !wrong && settling && w->eye.now.readings < 2)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_settling, w->eye.now.day, NAN, NULL);
+}
+
+static void cross_checks(state *s) {
+    const iol_replacement *r = s->r;
+    for (int i = 0; i < r->cross_checks_count; i++) {
+        double apart = r->cross_checks[i].power_d - r->power_exact_d;
+        if (iol_above(fabs(apart), c_cross_check_d) == IOL_YES)
+            because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cross_check, apart, NAN,
+                    IOL_WORD(cross_method, r->cross_checks[i].method));
+    }
+}
+
+static void repeat(state *s) {
+    const iol_work *w = s->w;
+    double eye_part = w->joint ? w->joint->eye_part_d : NAN;
+    bool repeated = w->eye.length_repeated && w->eye.cornea_repeated;
+    if (iol_at_least(fabs(eye_part), c_eye_part_repeat_d) == IOL_YES && !repeated)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_biometry, eye_part, NAN, NULL);
+    cross_checks(s);
+    if (w->eye.conflict) because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_conflict, NAN, NAN, NULL);
+    if (w->eye.corneal_surgery == IOL_YES)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_corneal_surgery, NAN, NAN, NULL);
+    if (w->eye.corneal_surgery == IOL_UNKNOWN)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_surgery_not_stated, NAN, NAN, NULL);
+    iol_flag child = iol_below(w->c->age_years, c_adult_years);
+    if (child == IOL_YES)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_age, w->c->age_years, NAN, NULL);
+    if (child == IOL_UNKNOWN)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_age_not_stated, NAN, NAN, NULL);
+    if (iol_between(w->eye.axial_length_mm, c_formula_length_low, c_formula_length_high) == IOL_NO)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_length, w->eye.axial_length_mm, NAN, NULL);
+    if (s->r->route == IOL_route_refraction_only)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_route, NAN, NAN, NULL);
+}
+
+int iol_standing_make(iol_work *w, const iol_replacement *r) {
+    state s = {w, r, IOL_standing_advised};
+    withheld(&s);
+    provisional(&s);
+    repeat(&s);
+    if (s.worst == IOL_standing_advised) because(&s, IOL_standing_advised, IOL_NOTE_stands, NAN, NAN, NULL);
+    return s.worst;
+}

@@ -1,0 +1,73 @@
+/* What went wrong: the miss in its two parts, every formula, ordinary causes. */
+#include "tables/constants.h"
+#include "work.h"
+
+static void add_formulas(iol_work *w, iol_surprise *out) {
+    for (int i = 0; i < IOL_FORMULA_COUNT; i++) {
+        const iol_estimate *e = &w->by_formula[i];
+        if (e->status < 0 || isnan(e->predicted_d)) continue;
+        iol_formula_fit *row = &out->formulas[out->formulas_count++];
+        *row = (iol_formula_fit){.present = true,
+                                 .formula = i + 1,
+                                 .predicted_se_d = e->predicted_d,
+                                 .error_d = e->eye_part_d,
+                                 .predicted_position_mm = e->prior.position_mm,
+                                 .fitted_position_mm = e->needed[IOL_E]};
+    }
+}
+
+static void add_causes(const iol_estimate *e, iol_surprise *out) {
+    static const struct {
+        int quantity, state;
+        const char *unit;
+    } row[] = {{IOL_quantity_axial_length, IOL_L, "mm"},
+               {IOL_quantity_cornea, IOL_K, "D"},
+               {IOL_quantity_lens_position, IOL_E, "mm"},
+               {IOL_quantity_lens_label, IOL_P, "D"}};
+    const double posterior[IOL_STATES] = {[IOL_L] = e->posterior.length_mm,
+                                          [IOL_K] = e->posterior.cornea_d,
+                                          [IOL_E] = e->posterior.position_mm,
+                                          [IOL_P] = e->posterior_p0_d};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++)
+        out->causes[out->causes_count++] = (iol_cause){.present = true,
+                                                       .quantity = row[i].quantity,
+                                                       .share = e->share[row[i].state],
+                                                       .estimate = posterior[row[i].state],
+                                                       .unit = row[i].unit,
+                                                       .needed_alone = e->needed[row[i].state],
+                                                       .plausible_alone = e->plausible[row[i].state]};
+    out->causes[out->causes_count++] = (iol_cause){.present = true,
+                                                   .quantity = IOL_quantity_refraction,
+                                                   .share = e->share[IOL_STATES],
+                                                   .estimate = e->believed_d,
+                                                   .unit = "D",
+                                                   .needed_alone = e->predicted_d,
+                                                   .plausible_alone = IOL_UNKNOWN};
+}
+
+void iol_part_surprise(iol_work *w) {
+    iol_surprise *out = &w->plan->surprise;
+    const iol_estimate *e = w->joint;
+    out->present = true;
+    out->current_se_d = w->eye.now.spectacle_d;
+    out->intended_se_d = w->eye.intended_se_d;
+    out->miss_d = out->current_se_d - out->intended_se_d;
+    add_formulas(w, out);
+    if (!e || isnan(e->eye_part_d)) return;
+    out->selection_part_d = e->predicted_d - out->intended_se_d;
+    out->eye_part_d = e->eye_part_d;
+    out->refraction_noise_d = out->current_se_d - e->believed_d;
+    out->z = e->z;
+    add_causes(e, out);
+    out->causes[4].plausible_alone = iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
+    bool known;
+    iol_matrix shape = iol_estimate_astigmatism(&w->eye, e, &known);
+    if (known && w->eye.astigmatism_known) {
+        iol_matrix rest = iol_matrix_subtract(shape, iol_matrix_deviator(w->eye.keratometry));
+        out->corneal_remainder_d = iol_matrix_cylinder(rest);
+        if (out->corneal_remainder_d > c_remainder_d)
+            iol_caution(w, IOL_NOTE_corneal_remainder, out->corneal_remainder_d, NAN, NULL);
+    }
+    if (fabs(e->depth_gap_mm) > c_depth_shallow_mm && e->depth_gap_mm < 0.0)
+        iol_caution(w, IOL_NOTE_shallow_lens, -e->depth_gap_mm, NAN, NULL);
+}

@@ -1,0 +1,33 @@
+/* What the parts of a plan share while it is made. */
+#ifndef IOL_PLAN_WORK_H
+#define IOL_PLAN_WORK_H
+
+#include "estimate/estimate.h"
+
+typedef struct {
+    const iol_case *c;
+    const iol_site *site;
+    iol_eye eye;
+    iol_estimate by_formula[IOL_FORMULA_COUNT]; /* status negative where a formula lacks its inputs */
+    const iol_estimate *joint;                  /* that of the reference formula; NULL without one */
+    iol_matrix induced;                         /* corneal change that the planned wound makes */
+    int position;                               /* where the new lens is to be held */
+    iol_plan *plan;
+} iol_work;
+
+/* Makers, one a row of data/parts.def. */
+#define PLAN_PART(key, needs) void iol_part_##key(iol_work *w);
+#include "parts.def"
+#undef PLAN_PART
+
+/* Leave a part out: one entry of left_out. paths may be NULL. */
+void iol_leave_out(iol_plan *plan, const char *part, int why, iol_note_code text, const char *word, const char *path);
+
+static inline void iol_caution(iol_work *w, iol_note_code code, double value, double limit, const char *word) {
+    iol_note_add(&w->plan->notes, IOL_AT_plan_cautions, 0, code, value, limit, word);
+}
+static inline void iol_assume(iol_work *w, iol_note_code code, double value, const char *word) {
+    iol_note_add(&w->plan->notes, IOL_AT_plan_assumptions, 0, code, value, NAN, word);
+}
+
+#endif

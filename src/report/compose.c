@@ -1,0 +1,78 @@
+/* Lines of text from numbers: every number with its unit, every refraction and lens power with its sign. */
+#include "compose.h"
+
+#include <string.h>
+
+#include "files/number.h"
+
+void iol_line_start(iol_line *line) {
+    line->used = 0;
+    line->text[0] = '\0';
+}
+
+void iol_line_text(iol_line *line, const char *text) {
+    size_t length = strlen(text), room = sizeof line->text - 1 - line->used;
+    if (length > room) length = room;
+    memcpy(line->text + line->used, text, length);
+    line->used += length;
+    line->text[line->used] = '\0';
+}
+
+static void number(iol_line *line, double x, int decimals, bool sign) {
+    char text[32];
+    iol_line_text(line, iol_print_number(x, decimals, sign, text, sizeof text) ? text : "not known");
+}
+
+static void with_unit(iol_line *line, double x, iol_unit unit, bool sign) {
+    number(line, x, iol_units[unit].text_decimals, sign);
+    if (isnan(x) || !iol_units[unit].printed[0]) return;
+    iol_line_text(line, " ");
+    iol_line_text(line, iol_units[unit].printed);
+}
+
+void iol_line_number(iol_line *line, double x, iol_unit unit) { with_unit(line, x, unit, false); }
+void iol_line_signed(iol_line *line, double x, iol_unit unit) { with_unit(line, x, unit, true); }
+
+void iol_line_power(iol_line *line, double power_d) {
+    bool tenths = iol_count(power_d, 2) % 10 == 0;
+    number(line, power_d, tenths ? 1 : 2, true);
+    if (!isnan(power_d)) iol_line_text(line, " D");
+}
+
+void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, double axis_deg) {
+    number(line, sphere_d, 2, true);
+    if (!isnan(cylinder_d) && iol_count(cylinder_d, 2) != 0) {
+        iol_line_text(line, " ");
+        number(line, cylinder_d, 2, true);
+        iol_line_text(line, " x ");
+        number(line, axis_deg, 0, false);
+    }
+    iol_line_text(line, " D");
+}
+
+void iol_line_percent(iol_line *line, double share) {
+    number(line, 100.0 * share, 0, false);
+    if (!isnan(share)) iol_line_text(line, " %");
+}
+
+void iol_line_date(iol_line *line, int32_t day) {
+    char text[11] = "not known";
+    if (day != IOL_UNKNOWN_DATE) iol_date_print(day, text);
+    iol_line_text(line, text);
+}
+
+void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row) {
+    char text[640], lifts[640];
+    for (int i = iol_note_find(&plan->notes, place, row, 0); i >= 0;
+         i = iol_note_find(&plan->notes, place, row, i + 1)) {
+        const iol_note *note = &plan->notes.item[i];
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_text(&line, iol_note_text(note, text, sizeof text));
+        if (iol_note_rows[note->code].lifts) {
+            iol_line_text(&line, " To lift it: ");
+            iol_line_text(&line, iol_note_lifts(note, lifts, sizeof lifts));
+        }
+        iol_page_item(page, line.text);
+    }
+}

@@ -1,0 +1,36 @@
+/* What the composers share: a small text builder, numbers with unit and sign, notes of a place. */
+#ifndef IOL_REPORT_COMPOSE_H
+#define IOL_REPORT_COMPOSE_H
+
+#include "iolrevise/plan.h"
+#include "page.h"
+#include "tables/tables.h"
+
+/* A line under construction. */
+typedef struct {
+    char text[700];
+    size_t used;
+} iol_line;
+
+void iol_line_start(iol_line *line);
+void iol_line_text(iol_line *line, const char *text);
+/* A number with the text decimals of its unit and the unit: "23.50 mm"; "not known" for NaN. */
+void iol_line_number(iol_line *line, double x, iol_unit unit);
+/* The same with its sign always: "+1.88 D". Refractions and lens powers. */
+void iol_line_signed(iol_line *line, double x, iol_unit unit);
+/* A labelled lens power: as many decimals as its step needs, at least one; always signed. */
+void iol_line_power(iol_line *line, double power_d);
+/* "+1.50 -0.75 x 80" with "D"; the cylinder is left out when not known. */
+void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, double axis_deg);
+void iol_line_percent(iol_line *line, double share);
+void iol_line_date(iol_line *line, int32_t day);
+
+/* Notes of a place and row, each as an item. */
+void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row);
+
+/* Composers, in the order of the page. */
+void iol_compose_decision(const iol_plan *plan, iol_page *page);
+void iol_compose_surprise(const iol_plan *plan, iol_page *page);
+void iol_compose_replacement(const iol_plan *plan, iol_page *page);
+
+#endif

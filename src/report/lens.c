@@ -1,0 +1,116 @@
+/* The new lens for people. */
+#include "compose.h"
+
+static void standing(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
+    static const char *const say[] = {
+        [IOL_standing_not_known] = "not known",
+        [IOL_standing_advised] = "ADVISED",
+        [IOL_standing_repeat_before_ordering] = "REPEAT BEFORE ORDERING",
+        [IOL_standing_provisional] = "PROVISIONAL: nothing is chosen, order nothing",
+        [IOL_standing_withheld] = "WITHHELD: no power is given",
+    };
+    iol_page_pair(page, "Standing", say[r->standing]);
+    iol_compose_notes(page, plan, IOL_AT_replacement_standing_reasons, 0);
+}
+
+static void powers(const iol_replacement *r, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
+    iol_line_text(&line, " for ");
+    iol_line_text(&line, r->lens_id);
+    iol_line_text(&line, " in the ");
+    iol_line_text(&line, IOL_WORD(position, r->position));
+    iol_line_text(&line, ", target ");
+    iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
+    iol_page_pair(page, "Exact power", line.text);
+    iol_line_start(&line);
+    iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
+    iol_line_text(&line, " to ");
+    iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
+    iol_line_text(&line, " over every plausible cause and route");
+    iol_page_pair(page, "Range", line.text);
+    if (!isnan(r->power_if_other_lens_inside_d)) {
+        iol_line_start(&line);
+        iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
+        iol_line_text(&line, " if the lens inside is the one recorded; ");
+        iol_line_signed(&line, r->power_if_other_lens_inside_d, IOL_UNIT_d);
+        iol_line_text(&line, " if it is not. Settle it before ordering: sticker or operation record.");
+        iol_page_pair(page, "Two powers", line.text);
+    }
+    iol_line_start(&line);
+    iol_line_text(&line, IOL_WORD(route, r->route));
+    if (r->reference_formula > 0) {
+        iol_line_text(&line, ", reference formula ");
+        iol_line_text(&line, IOL_WORD(formula, r->reference_formula));
+        iol_line_text(&line, " (");
+        iol_line_text(&line, IOL_WORD(reference_reason, r->reference_reason));
+        iol_line_text(&line, ")");
+    }
+    iol_page_pair(page, "Route", line.text);
+}
+
+static void choices(const iol_replacement *r, iol_page *page) {
+    static const char *const heads[] = {"Lens",        ">Power", ">Cyl at axis", ">Expected SE",
+                                        ">Refraction", ">SD",    ">Within 0.5",  ">Within 1.0"};
+    if (r->choices_count == 0) return;
+    iol_page_paragraph(page, "Steps of the shelf; the chosen one is marked *. Chances are the model's own.");
+    iol_page_table(page, 8, heads);
+    for (int i = 0; i < r->choices_count; i++) {
+        const iol_choice *c = &r->choices[i];
+        iol_line lens, cell[7];
+        for (int k = 0; k < 7; k++) iol_line_start(&cell[k]);
+        iol_line_start(&lens);
+        iol_line_text(&lens, c->chosen == IOL_YES ? "* " : "  ");
+        iol_line_text(&lens, c->lens_id);
+        iol_line_power(&cell[0], c->power_d);
+        if (c->cylinder_d > 0.0) {
+            iol_line_number(&cell[1], c->cylinder_d, IOL_UNIT_d);
+            iol_line_text(&cell[1], " at ");
+            iol_line_number(&cell[1], c->axis_deg, IOL_UNIT_deg);
+        } else
+            iol_line_text(&cell[1], "-");
+        iol_line_signed(&cell[2], c->expected.se_d, IOL_UNIT_d);
+        if (isnan(c->expected.sphere_d))
+            iol_line_text(&cell[3], "-");
+        else
+            iol_line_refraction(&cell[3], c->expected.sphere_d, c->expected.cylinder_d, c->expected.axis_deg);
+        iol_line_number(&cell[4], c->sd_d, IOL_UNIT_d);
+        iol_line_percent(&cell[5], c->within_half_d);
+        iol_line_percent(&cell[6], c->within_one_d);
+        const char *const cells[] = {lens.text,    cell[0].text, cell[1].text, cell[2].text,
+                                     cell[3].text, cell[4].text, cell[5].text, cell[6].text};
+        iol_page_row(page, 8, cells);
+    }
+}
+
+static void routes(const iol_replacement *r, iol_page *page) {
+    static const char *const heads[] = {"If this alone were true, or by this route", ">Power"};
+    if (r->by_cause_count + r->cross_checks_count == 0) return;
+    iol_page_table(page, 2, heads);
+    for (int i = 0; i < r->by_cause_count + r->cross_checks_count; i++) {
+        iol_line power;
+        bool cause = i < r->by_cause_count;
+        const iol_cross_check *check = cause ? NULL : &r->cross_checks[i - r->by_cause_count];
+        iol_line_start(&power);
+        iol_line_signed(&power, cause ? r->by_cause[i].power_d : check->power_d, IOL_UNIT_d);
+        const char *name = cause ? IOL_WORD(quantity, r->by_cause[i].quantity) : IOL_WORD(cross_method, check->method);
+        iol_line label;
+        iol_line_start(&label);
+        iol_line_text(&label, cause ? "cause: " : "route: ");
+        iol_line_text(&label, name);
+        const char *const cells[] = {label.text, power.text};
+        iol_page_row(page, 2, cells);
+    }
+}
+
+void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
+    const iol_replacement *r = &plan->replacement;
+    if (!r->present) return;
+    iol_page_heading(page, "Replacement lens");
+    standing(plan, r, page);
+    if (r->standing == IOL_standing_withheld) return;
+    powers(r, page);
+    choices(r, page);
+    routes(r, page);
+}

@@ -1,0 +1,11 @@
+/* A plan for people: composers turn its parts into blocks; they compute nothing. */
+#ifndef IOL_REPORT_REPORT_H
+#define IOL_REPORT_REPORT_H
+
+#include "iolrevise/plan.h"
+#include "page.h"
+
+/* The whole plan, what decides first. */
+void iol_report_plan(const iol_plan *plan, iol_page *page);
+
+#endif

@@ -1,0 +1,78 @@
+/* What went wrong, for people. */
+#include "compose.h"
+
+static void pair_signed(iol_page *page, const char *label, double x, const char *after) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_signed(&line, x, IOL_UNIT_d);
+    iol_line_text(&line, after);
+    iol_page_pair(page, label, line.text);
+}
+
+static void parts(const iol_surprise *s, iol_page *page) {
+    pair_signed(page, "Now", s->current_se_d, " spherical equivalent");
+    pair_signed(page, "Meant", s->intended_se_d, "");
+    pair_signed(page, "Miss", s->miss_d, " (plus is more hyperopic)");
+    if (isnan(s->eye_part_d)) return;
+    pair_signed(page, "  of it selection", s->selection_part_d, ": the lens put in does not fit what was meant");
+    pair_signed(page, "  of it the eye", s->eye_part_d, ": measurement, lens position, label");
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_signed(&line, s->z, IOL_UNIT_none);
+    iol_line_text(&line, " times the expected spread; beyond 3 ordinary error does not explain it");
+    iol_page_pair(page, "Size of the eye part", line.text);
+    pair_signed(page, "Taken as reading noise", s->refraction_noise_d, "");
+}
+
+static void formulas(const iol_surprise *s, iol_page *page) {
+    static const char *const heads[] = {"Formula", ">Predicted", ">Error", ">Lens position", ">Position needed"};
+    if (s->formulas_count == 0) return;
+    iol_page_table(page, 5, heads);
+    for (int i = 0; i < s->formulas_count; i++) {
+        const iol_formula_fit *f = &s->formulas[i];
+        iol_line cell[4];
+        for (int k = 0; k < 4; k++) iol_line_start(&cell[k]);
+        iol_line_signed(&cell[0], f->predicted_se_d, IOL_UNIT_d);
+        iol_line_signed(&cell[1], f->error_d, IOL_UNIT_d);
+        iol_line_number(&cell[2], f->predicted_position_mm, IOL_UNIT_mm);
+        iol_line_number(&cell[3], f->fitted_position_mm, IOL_UNIT_mm);
+        const char *const cells[] = {IOL_WORD(formula, f->formula), cell[0].text, cell[1].text, cell[2].text,
+                                     cell[3].text};
+        iol_page_row(page, 5, cells);
+    }
+}
+
+static void causes(const iol_surprise *s, iol_page *page) {
+    static const char *const heads[] = {"Ordinary cause", ">Share", ">Estimate", ">Needed alone", "Plausible alone"};
+    if (s->causes_count == 0) return;
+    iol_page_table(page, 5, heads);
+    for (int i = 0; i < s->causes_count; i++) {
+        const iol_cause *c = &s->causes[i];
+        iol_unit unit = c->quantity == IOL_quantity_axial_length || c->quantity == IOL_quantity_lens_position
+                            ? IOL_UNIT_mm
+                            : IOL_UNIT_d;
+        bool sign = c->quantity == IOL_quantity_lens_label || c->quantity == IOL_quantity_refraction;
+        iol_line cell[3];
+        for (int k = 0; k < 3; k++) iol_line_start(&cell[k]);
+        iol_line_percent(&cell[0], c->share);
+        if (sign)
+            iol_line_signed(&cell[1], c->estimate, unit), iol_line_signed(&cell[2], c->needed_alone, unit);
+        else
+            iol_line_number(&cell[1], c->estimate, unit), iol_line_number(&cell[2], c->needed_alone, unit);
+        const char *plausible = c->plausible_alone == IOL_YES  ? "yes"
+                                : c->plausible_alone == IOL_NO ? "no"
+                                                               : "not known";
+        const char *const cells[] = {IOL_WORD(quantity, c->quantity), cell[0].text, cell[1].text, cell[2].text,
+                                     plausible};
+        iol_page_row(page, 5, cells);
+    }
+}
+
+void iol_compose_surprise(const iol_plan *plan, iol_page *page) {
+    const iol_surprise *s = &plan->surprise;
+    if (!s->present) return;
+    iol_page_heading(page, "What went wrong");
+    parts(s, page);
+    formulas(s, page);
+    causes(s, page);
+}

@@ -1,0 +1,116 @@
+/* Notes: codes and numbers while planning, sentences when printing. */
+#include "tables.h"
+
+#include <string.h>
+
+#include "files/number.h"
+#include "iolrevise/formulas.h"
+
+const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
+#define CAUTION(id, code, severity, reference, text) {code, IOL_SEVERITY_##severity, IOL_REF_##reference, text, NULL},
+#define REASON(id, code, reference, text, lifts) {code, IOL_SEVERITY_none, IOL_REF_##reference, text, lifts},
+#define ASSUMPTION(id, path, reference, text) {path, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
+#include "cautions.def"
+#include "reasons.def"
+#include "assumptions.def"
+#undef CAUTION
+#undef REASON
+#undef ASSUMPTION
+};
+
+const char *iol_severity_text(iol_severity severity) {
+    static const char *const text[] = {"", "stop", "warn", "note"};
+    return text[severity];
+}
+
+static bool same_number(double a, double b) { return a == b || (isnan(a) && isnan(b)); }
+
+void iol_note_add(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
+                  const char *word) {
+    iol_note note = {.place = place, .row = row, .code = (int)code, .value = value, .limit = limit};
+    if (word) strncpy(note.word, word, sizeof note.word - 1);
+    for (int i = 0; i < notes->count; i++) {
+        const iol_note *old = &notes->item[i];
+        if (old->place == place && old->row == row && old->code == note.code && same_number(old->value, value) &&
+            same_number(old->limit, limit) && strcmp(old->word, note.word) == 0)
+            return;
+    }
+    if (notes->count == IOL_NOTES_MOST) {
+        notes->lost = true;
+        return;
+    }
+    notes->item[notes->count++] = note;
+}
+
+int iol_note_find(const iol_notes *notes, int place, int row, int from) {
+    for (int i = from; i < notes->count; i++)
+        if (notes->item[i].place == place && notes->item[i].row == row) return i;
+    return -1;
+}
+
+/* One placeholder at text (after '%'): +, 1 or 2, optional .decimals; or s. Returns the bytes it took, 0 when it is none. */
+static size_t placeholder(const char *text, const iol_note *note, char *out, size_t size) {
+    size_t at = 0;
+    bool sign = text[at] == '+';
+    if (sign) at++;
+    if (text[at] == 's') {
+        size_t length = strlen(note->word);
+        if (length >= size) length = size - 1;
+        memcpy(out, note->word, length);
+        out[length] = '\0';
+        return at + 1;
+    }
+    if (text[at] != '1' && text[at] != '2') return 0;
+    double value = text[at] == '1' ? note->value : note->limit;
+    int decimals = 2;
+    at++;
+    if (text[at] == '.' && text[at + 1] >= '0' && text[at + 1] <= '6') {
+        decimals = text[at + 1] - '0';
+        at += 2;
+    }
+    if (iol_print_number(value, decimals, sign, out, size) == 0) strncpy(out, "not known", size);
+    return at;
+}
+
+static const char *fill(const char *template, const iol_note *note, char *out, size_t size) {
+    size_t used = 0;
+    for (size_t i = 0; template[i] && used + 1 < size; i++) {
+        char piece[64];
+        size_t took = template[i] == '%' ? placeholder(template + i + 1, note, piece, sizeof piece) : 0;
+        if (took == 0) {
+            out[used++] = template[i];
+            continue;
+        }
+        size_t length = strlen(piece);
+        if (length > size - 1 - used) length = size - 1 - used;
+        memcpy(out + used, piece, length);
+        used += length;
+        i += took;
+    }
+    out[used] = '\0';
+    return out;
+}
+
+const char *iol_note_text(const iol_note *note, char *out, size_t size) {
+    return fill(iol_note_rows[note->code].text, note, out, size);
+}
+
+const char *iol_note_lifts(const iol_note *note, char *out, size_t size) {
+    const char *lifts = iol_note_rows[note->code].lifts;
+    return fill(lifts ? lifts : "", note, out, size);
+}
+
+static bool same_text(const char *a, const char *b) { return a && b && strcmp(a, b) == 0; }
+
+void iol_plan_references(const iol_plan *plan, bool used[IOL_REF_COUNT]) {
+    memset(used, 0, sizeof(bool) * IOL_REF_COUNT);
+    for (int i = 0; i < plan->notes.count; i++) used[iol_note_rows[plan->notes.item[i].code].reference] = true;
+    for (int i = 0; i < plan->surprise.formulas_count; i++)
+        used[iol_formulas[plan->surprise.formulas[i].formula - 1].reference] = true;
+    for (int i = 0; i < IOL_REF_COUNT; i++) {
+        for (int k = 0; k < plan->support.factors_count; k++)
+            used[i] |= same_text(plan->support.factors[k].source, iol_references[i].key);
+        for (int k = 0; k < plan->counselling_count; k++)
+            used[i] |= same_text(plan->counselling[k].source, iol_references[i].key);
+    }
+}

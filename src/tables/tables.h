@@ -1,0 +1,147 @@
+/* The tables of data/ as descriptors, and the words, units, references and note codes that they name. */
+#ifndef IOL_TABLES_TABLES_H
+#define IOL_TABLES_TABLES_H
+
+#include "iolrevise/case.h"
+#include "iolrevise/plan.h"
+
+/* ---- units, words ---- */
+typedef enum {
+#define UNIT(id, printed, json_decimals, text_decimals) IOL_UNIT_##id,
+#include "units.def"
+#undef UNIT
+    IOL_UNIT_COUNT
+} iol_unit;
+typedef struct {
+    const char *printed;
+    int json_decimals, text_decimals;
+} iol_unit_row;
+extern const iol_unit_row iol_units[IOL_UNIT_COUNT];
+
+typedef struct {
+    const char *name;
+    const char *const *word;    /* word[0] is NULL: not known */
+    int count;                  /* rows, row 0 included */
+    bool unknown, not_examined; /* the two extra words it admits */
+} iol_word_set;
+/* The word printed for a value; NULL for not known, "not-examined" for IOL_NOT_EXAMINED. */
+const char *iol_word_text(const iol_word_set *set, int value);
+#define SET_BEGIN(set) extern const iol_word_set iol_words_##set;
+#define W(set, id, text)
+#define NOT_EXAMINED(set)
+#define UNKNOWN(set)
+#define SET_END(set)
+#include "words.def"
+#undef SET_BEGIN
+#undef W
+#undef NOT_EXAMINED
+#undef UNKNOWN
+#undef SET_END
+#define IOL_WORD(set, value) iol_word_text(&iol_words_##set, (value))
+
+/* ---- fields ---- */
+typedef enum {
+    IOL_KIND_NUM,
+    IOL_KIND_WORD,
+    IOL_KIND_FLAG,
+    IOL_KIND_DATE,
+    IOL_KIND_TEXT,
+    IOL_KIND_PART,
+    IOL_KIND_LIST,
+    IOL_KIND_WORDS,
+    IOL_KIND_NUMS,
+    IOL_KIND_STRING,
+    IOL_KIND_PATHS,
+    IOL_KIND_SAME,
+    IOL_KIND_NOTE,
+    IOL_KIND_NOTES,
+    IOL_KIND_SAYS,
+    IOL_KIND_REFS
+} iol_kind;
+
+struct iol_object;
+typedef struct {
+    const char *key;
+    iol_kind kind;
+    iol_unit unit;
+    size_t offset, count_offset; /* count_offset: LIST, WORDS, NUMS, PATHS */
+    int most;                    /* elements of a list, bytes of a text */
+    double hard_low, hard_high, usual_low, usual_high;
+    const iol_word_set *words;
+    const struct iol_object *inside;
+    int place; /* NOTE, NOTES, SAYS */
+    const char *text;
+} iol_field;
+typedef struct iol_object {
+    const char *name;
+    const iol_field *field;
+    int count;
+    size_t size;
+    const char *const *must; /* required keys, NULL at the end */
+} iol_object;
+extern const iol_object *const iol_object_case, *const iol_object_site, *const iol_object_plan;
+
+#define IOL_FIELD_AT(base, field) ((void *)((char *)(base) + (field)->offset))
+/* Everything not known, for any object of the three tables. */
+void iol_object_reset(const iol_object *object, void *into);
+const iol_field *iol_object_find(const iol_object *object, const char *key, size_t length);
+
+/* ---- references ---- */
+typedef enum {
+    IOL_STATUS_published,
+    IOL_STATUS_standard,
+    IOL_STATUS_common_practice,
+    IOL_STATUS_judgement,
+    IOL_STATUS_memory
+} iol_evidence_status;
+const char *iol_status_text(iol_evidence_status status);
+typedef enum {
+#define REFERENCE(key, status, citation) IOL_REF_##key,
+#include "references.def"
+#undef REFERENCE
+    IOL_REF_COUNT
+} iol_reference;
+typedef struct {
+    const char *key;
+    iol_evidence_status status;
+    const char *citation;
+} iol_reference_row;
+extern const iol_reference_row iol_references[IOL_REF_COUNT];
+
+/* ---- note codes ---- */
+typedef enum { IOL_SEVERITY_none, IOL_SEVERITY_stop, IOL_SEVERITY_warn, IOL_SEVERITY_note } iol_severity;
+const char *iol_severity_text(iol_severity severity);
+typedef enum {
+#define CAUTION(id, code, severity, reference, text) IOL_NOTE_##id,
+#define REASON(id, code, reference, text, lifts) IOL_NOTE_##id,
+#define ASSUMPTION(id, path, reference, text) IOL_NOTE_##id,
+#include "cautions.def"
+#include "reasons.def"
+#include "assumptions.def"
+#undef CAUTION
+#undef REASON
+#undef ASSUMPTION
+    IOL_NOTE_COUNT
+} iol_note_code;
+typedef struct {
+    const char *code;      /* stable; an assumption's is its case-file path */
+    iol_severity severity; /* cautions only */
+    iol_reference reference;
+    const char *text;  /* %1 %2 numbers, %+1 signed, %s the word; a digit after a point gives decimals: %+1.2 */
+    const char *lifts; /* what lifts it, or NULL */
+} iol_note_row;
+extern const iol_note_row iol_note_rows[IOL_NOTE_COUNT];
+
+/* Add a note once (an equal one is kept, not repeated). word may be NULL. */
+void iol_note_add(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
+                  const char *word);
+/* The sentence of a note, with its numbers. Returns out. */
+const char *iol_note_text(const iol_note *note, char *out, size_t size);
+/* The same for its "what lifts it". */
+const char *iol_note_lifts(const iol_note *note, char *out, size_t size);
+/* First note of a place and row at or after index `from`; -1 when there is none. */
+int iol_note_find(const iol_notes *notes, int place, int row, int from);
+/* Which references the plan cites: those of its notes, formulas, risk factors and counselling figures. */
+void iol_plan_references(const iol_plan *plan, bool used[IOL_REF_COUNT]);
+
+#endif
