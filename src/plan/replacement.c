@@ -203,23 +203,40 @@ static bool leaves_too_much_cylinder(const iol_work *w, const iol_aim *aim, doub
     return iol_above(fabs(form.cylinder_d), w->c->target_cylinder_d) == IOL_YES && !isnan(w->c->target_cylinder_d);
 }
 
-/* The class that the powers are for: the first of the shelf that fits the position; a toric one when the wish for less
- * cylinder asks for it. Steps of every class that fits are listed. */
+/* One class of the shelf in the planned position; false when it has no power there. */
+static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim, double *exact) {
+    iol_lens_in_eye fresh;
+    if (!fits_position(shelf, w->position)) return false;
+    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
+    *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
+    bool toric = shelf->cylinder_steps_d_count > 0;
+    return !isnan(*exact) && (!toric || aim->shape_known);
+}
+
+/* How far the exact power lies beyond what is made, in dioptres; 0 within half a step of it. */
+static double beyond_shelf(const iol_shelf_lens *shelf, double exact) {
+    double half = shelf->power_step_d / 2.0;
+    return fmax(0.0, fmax(shelf->power_first_d - half - exact, exact - shelf->power_last_d - half));
+}
+
+/* The class that the powers are for: the first of the shelf that fits the position and is made in the power, else the one
+ * that comes nearest; a toric one when the wish for less cylinder asks for it. Steps of every class that is made in the
+ * power are listed. */
 static bool walk_shelf(iol_work *w, iol_replacement *out, const iol_shelf_lens **preferred) {
     *preferred = NULL;
     bool want_toric = false;
+    double least = INFINITY;
+    iol_estimate own;
+    iol_aim aim;
+    double exact;
+    for (int i = 0; i < w->site->lenses_count; i++)
+        if (aim_class(w, &w->site->lenses[i], &own, &aim, &exact))
+            least = fmin(least, beyond_shelf(&w->site->lenses[i], exact));
     for (int i = 0; i < w->site->lenses_count; i++) {
         const iol_shelf_lens *shelf = &w->site->lenses[i];
-        if (!fits_position(shelf, w->position)) continue;
-        iol_lens_in_eye fresh;
-        iol_estimate own;
-        iol_aim aim;
-        iol_eye_shelf_lens(shelf, w->position, &fresh);
-        iol_replacement_route(&w->eye, w->joint, &fresh, &own, NULL, &aim);
-        double exact = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
-        if (isnan(exact)) continue;
+        if (!aim_class(w, shelf, &own, &aim, &exact) || beyond_shelf(shelf, exact) > least) continue;
         bool toric = shelf->cylinder_steps_d_count > 0;
-        if (toric && !aim.shape_known) continue;
         if (!*preferred || (want_toric && toric)) {
             *preferred = shelf;
             want_toric = !toric && leaves_too_much_cylinder(w, &aim, exact);

@@ -1,4 +1,6 @@
 /* The new lens for people. */
+#include <string.h>
+
 #include "compose.h"
 
 static void standing(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
@@ -50,37 +52,68 @@ static void powers(const iol_replacement *r, iol_page *page) {
     iol_page_pair(page, "Route", line.text);
 }
 
-static void choices(const iol_replacement *r, iol_page *page) {
-    static const char *const heads[] = {"Lens",        ">Power", ">Cyl at axis", ">Expected SE",
-                                        ">Refraction", ">SD",    ">Within 0.5",  ">Within 1.0"};
-    if (r->choices_count == 0) return;
-    iol_page_paragraph(page, "Steps of the shelf; the chosen one is marked *. Chances are the model's own.");
-    iol_page_table(page, 8, heads);
+/* The row of a class that its own aim would be nearest to: least |expected - target|. */
+static bool nearest_of_class(const iol_replacement *r, int row) {
+    double miss = fabs(r->choices[row].expected.se_d - r->target_se_d);
     for (int i = 0; i < r->choices_count; i++) {
-        const iol_choice *c = &r->choices[i];
-        iol_line lens, cell[7];
-        for (int k = 0; k < 7; k++) iol_line_start(&cell[k]);
-        iol_line_start(&lens);
-        iol_line_text(&lens, c->chosen == IOL_YES ? "* " : "  ");
-        iol_line_text(&lens, c->lens_id);
-        iol_line_power(&cell[0], c->power_d);
-        if (c->cylinder_d > 0.0) {
-            iol_line_number(&cell[1], c->cylinder_d, IOL_UNIT_d);
-            iol_line_text(&cell[1], " at ");
-            iol_line_number(&cell[1], c->axis_deg, IOL_UNIT_deg);
-        } else
-            iol_line_text(&cell[1], "-");
-        iol_line_signed(&cell[2], c->expected.se_d, IOL_UNIT_d);
-        if (isnan(c->expected.sphere_d))
-            iol_line_text(&cell[3], "-");
-        else
-            iol_line_refraction(&cell[3], c->expected.sphere_d, c->expected.cylinder_d, c->expected.axis_deg);
-        iol_line_number(&cell[4], c->sd_d, IOL_UNIT_d);
-        iol_line_percent(&cell[5], c->within_half_d);
-        iol_line_percent(&cell[6], c->within_one_d);
-        const char *const cells[] = {lens.text,    cell[0].text, cell[1].text, cell[2].text,
-                                     cell[3].text, cell[4].text, cell[5].text, cell[6].text};
-        iol_page_row(page, 8, cells);
+        double other = fabs(r->choices[i].expected.se_d - r->target_se_d);
+        bool same = strcmp(r->choices[i].lens_id, r->choices[row].lens_id) == 0;
+        if (same && (other < miss || (other == miss && i < row))) return false;
+    }
+    return true;
+}
+
+static void choice_row(const iol_choice *c, const char *first, iol_page *page) {
+    iol_line cell[7];
+    for (int k = 0; k < 7; k++) iol_line_start(&cell[k]);
+    iol_line_text(&cell[0], first);
+    iol_line_power(&cell[0], c->power_d);
+    if (c->cylinder_d > 0.0) {
+        iol_line_number(&cell[6], c->cylinder_d, IOL_UNIT_d);
+        iol_line_text(&cell[6], " at ");
+        iol_line_number(&cell[6], c->axis_deg, IOL_UNIT_deg);
+    } else
+        iol_line_text(&cell[6], "none");
+    iol_line_signed(&cell[1], c->expected.se_d, IOL_UNIT_d);
+    if (isnan(c->expected.sphere_d))
+        iol_line_text(&cell[2], "sphere only");
+    else
+        iol_line_refraction(&cell[2], c->expected.sphere_d, c->expected.cylinder_d, c->expected.axis_deg);
+    iol_line_number(&cell[3], c->sd_d, IOL_UNIT_d);
+    iol_line_percent(&cell[4], c->within_half_d);
+    iol_line_percent(&cell[5], c->within_one_d);
+    const char *const cells[] = {cell[0].text, cell[6].text, cell[1].text, cell[2].text,
+                                 cell[3].text, cell[4].text, cell[5].text};
+    iol_page_row(page, 7, cells);
+}
+
+/* Every step of the class that the powers are for; of each other class the step nearest to the target. */
+static void choices(const iol_replacement *r, iol_page *page) {
+    static const char *const heads[] = {"Power", "Cyl, marks", ">SE", ">Refraction", ">SD", ">0.5 D", ">1.0 D"};
+    iol_line line;
+    bool others = false;
+    if (r->choices_count == 0) return;
+    iol_line_start(&line);
+    iol_line_text(&line, "Steps of ");
+    iol_line_text(&line, r->lens_id);
+    iol_line_text(&line, ", * chosen. SE: expected spherical equivalent. Last columns: the model's own chance to end "
+                         "within 0.5 D and 1.0 D of the target.");
+    iol_page_paragraph(page, line.text);
+    iol_page_table(page, 7, heads);
+    for (int i = 0; i < r->choices_count; i++) {
+        bool own = strcmp(r->choices[i].lens_id, r->lens_id) == 0;
+        others = others || !own;
+        if (own) choice_row(&r->choices[i], r->choices[i].chosen == IOL_YES ? "* " : "- ", page);
+    }
+    if (!others) return;
+    iol_page_paragraph(page, "Other classes that fit this position, nearest step:");
+    iol_page_table(page, 7, heads);
+    for (int i = 0; i < r->choices_count; i++) {
+        if (strcmp(r->choices[i].lens_id, r->lens_id) == 0 || !nearest_of_class(r, i)) continue;
+        iol_line_start(&line);
+        iol_line_text(&line, r->choices[i].lens_id);
+        iol_line_text(&line, " ");
+        choice_row(&r->choices[i], line.text, page);
     }
 }
 
