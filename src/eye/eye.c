@@ -21,19 +21,13 @@ iol_flag iol_case_has_reason(const iol_case *c, int reason) {
     return found;
 }
 
-/* Oil: withheld when its presence differs between refraction and plan, or stays. An object that says nothing is "no oil". */
+/* Oil at the refraction, now, or after the revision makes refraction and plan disagree. An object that says nothing at
+ * all is "no oil", an assumption; within an object that says something, what is not answered stays unknown. */
 static iol_flag oil_disturbs(const iol_case *c, iol_notes *notes) {
     const iol_silicone_oil *oil = &c->silicone_oil;
-    if (!oil->present) {
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_oil, NAN, NAN, "no");
-        return IOL_NO;
-    }
-    iol_flag any = iol_or(iol_or(oil->now, oil->at_measurement), iol_or(oil->at_refraction, oil->stays));
-    if (any == IOL_YES) {
-        iol_flag read_free = iol_not(oil->at_refraction), leaves = iol_not(oil->stays), gone = iol_not(oil->now);
-        return iol_not(iol_and(iol_and(read_free, leaves), gone));
-    }
-    return any;
+    if (oil->present) return iol_or(oil->at_refraction, iol_or(oil->now, oil->stays));
+    iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_oil, NAN, NAN, "no");
+    return IOL_NO;
 }
 
 /* K, L and the lens's constant are there for this formula. */

@@ -70,10 +70,14 @@ static void provisional(state *s) {
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_settling, w->eye.now.day, NAN, NULL);
 }
 
+/* The formula afresh on repeat biometry knows nothing of the refraction: beside a joint estimate it differs by the surprise
+ * itself, which no repeat can mend. It is a check of the biometry-only route. */
 static void cross_checks(state *s) {
     const iol_replacement *r = s->r;
     for (int i = 0; i < r->cross_checks_count; i++) {
         double apart = r->cross_checks[i].power_d - r->power_exact_d;
+        bool afresh = r->cross_checks[i].method == IOL_cross_method_fresh_formula;
+        if (afresh && r->route != IOL_route_biometry_only) continue;
         if (iol_above(fabs(apart), c_cross_check_d) == IOL_YES)
             because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cross_check, apart, NAN,
                     IOL_WORD(cross_method, r->cross_checks[i].method));
