@@ -83,5 +83,6 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     eye->sd_depth_mm = !isnan(spread->lens_depth_mm) ? spread->lens_depth_mm
                        : own_offset                  ? sd_depth_site_mm
                                                      : sd_depth_mm;
+    iol_eye_wound(eye, notes);
     choose_reference(eye);
 }

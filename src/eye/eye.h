@@ -33,6 +33,19 @@ typedef struct {
     double drift_d;     /* most negative change of SE from a usable reading to a later one; NaN with one */
 } iol_reading;
 
+/* The main wound of the planned operation. */
+typedef struct {
+    double position_deg, width_mm;
+    int site;   /* word of set site_of_wound */
+    bool again; /* it re-opens the wound of the first operation */
+} iol_planned_wound;
+
+/* The corneal laser as it would be done here. */
+typedef struct {
+    int kind; /* word of set laser_kind */
+    double flap_um /* 0 for a surface treatment */, zone_mm, transition_um;
+} iol_planned_laser;
+
 typedef struct {
     const iol_case *c;
     const iol_site *site;
@@ -57,6 +70,8 @@ typedef struct {
     iol_flag oil;             /* oil makes the refraction and the plan differ, or stays */
     iol_flag corneal_surgery; /* earlier laser or radial cuts */
 
+    iol_planned_wound wound;
+
     int reference;        /* iol_formula, or -1 */
     int reference_reason; /* word of set reference_reason */
 } iol_eye;
@@ -74,6 +89,13 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes);
 void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens);
 /* Half the label tolerance of the standard (or the site's figure). */
 double iol_eye_label_sd(const iol_eye *eye, double power_d);
+
+/* Where the main wound goes, how wide, and where it is cut. */
+void iol_eye_wound(iol_eye *eye, iol_notes *notes);
+/* Taken only by the parts that need them, so that nothing is listed for a part that is not there. */
+void iol_eye_laser(const iol_eye *eye, iol_notes *notes, iol_planned_laser *laser);
+/* Word of set turns: the direction in which the loops let the lens turn. */
+int iol_eye_turns(const iol_eye *eye, iol_notes *notes);
 
 /* Prior model of one formula with a lens: K and L as the formula feeds them, E with the shift of its position. */
 iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model);

@@ -145,3 +145,11 @@ const char *iol_status_text(iol_evidence_status status) {
     static const char *const text[] = { "published", "standard", "common practice", "judgement", "memory" };
     return text[status];
 }
+
+/* ---- evidence ---- */
+const iol_evidence_row iol_evidence[IOL_EVIDENCE_COUNT] = {
+#define EVIDENCE(key, value, low, high, unit, reference, status, text) \
+    { #key, value, low, high, #unit, IOL_REF_##reference, IOL_STATUS_##status, text },
+#include "evidence.def"
+#undef EVIDENCE
+};

@@ -108,6 +108,23 @@ typedef struct {
 } iol_reference_row;
 extern const iol_reference_row iol_references[IOL_REF_COUNT];
 
+/* ---- evidence: figures that a plan may quote; they never enter the optics ---- */
+typedef enum {
+#define EVIDENCE(key, value, low, high, unit, reference, status, text) IOL_EVIDENCE_##key,
+#include "evidence.def"
+#undef EVIDENCE
+    IOL_EVIDENCE_COUNT
+} iol_evidence_key;
+typedef struct {
+    const char *key;
+    double value, low, high; /* as printed; low and high NaN where no interval was printed */
+    const char *unit;        /* as data/evidence.def writes it */
+    iol_reference reference;
+    iol_evidence_status status;
+    const char *text;
+} iol_evidence_row;
+extern const iol_evidence_row iol_evidence[IOL_EVIDENCE_COUNT];
+
 /* ---- note codes ---- */
 typedef enum { IOL_SEVERITY_none, IOL_SEVERITY_stop, IOL_SEVERITY_warn, IOL_SEVERITY_note } iol_severity;
 const char *iol_severity_text(iol_severity severity);

@@ -1,0 +1,29 @@
+/* The wound, for people. */
+#include "compose.h"
+
+void iol_compose_incision(const iol_plan *plan, iol_page *page) {
+    const iol_incision *i = &plan->incision;
+    iol_line line;
+    if (!i->present) return;
+    iol_page_heading(page, "Wound");
+    iol_line_start(&line);
+    iol_line_number(&line, i->width_mm, IOL_UNIT_mm);
+    iol_line_text(&line, " at ");
+    iol_line_number(&line, i->position_deg, IOL_UNIT_deg);
+    iol_page_pair(page, "Planned", line.text);
+    iol_line_start(&line);
+    iol_line_number(&line, i->induced_cylinder_d, IOL_UNIT_d);
+    iol_line_text(&line, " (SD ");
+    iol_line_number(&line, i->sd_d, IOL_UNIT_d);
+    iol_line_text(&line, "), flatter along the wound's meridian; counted in every expected refraction");
+    iol_page_pair(page, "Induced cylinder", line.text);
+    if (!isnan(i->corneal_cylinder_after_d)) {
+        iol_line_start(&line);
+        iol_line_number(&line, i->corneal_cylinder_after_d, IOL_UNIT_d);
+        iol_line_text(&line, ", steep at ");
+        iol_line_number(&line, i->corneal_axis_after_deg, IOL_UNIT_deg);
+        iol_page_pair(page, "Corneal cylinder after", line.text);
+    }
+    iol_compose_notes(page, plan, IOL_AT_incision_steep_meridian_advice, 0);
+    iol_compose_notes(page, plan, IOL_AT_incision_reasons, 0);
+}
