@@ -1,7 +1,112 @@
-/* Where the new lens is to be held. */
-#include "replacement.h"
+/* Where a new lens can be held (method, section 7). */
+#include "positions.h"
+
+#include <string.h>
+
+#include "findings.h"
+
+typedef struct {
+    int position, effect;
+    iol_note_code why;
+    const char *finding;
+} test_row;
+static const test_row tests[] = {
+#define RUNG(position, effect, predicate, why, finding)                                                                \
+    {IOL_position_##position, IOL_outlook_##effect, IOL_NOTE_##why, finding},
+#define EXPECTED(position, why)
+#include "rungs.def"
+#undef RUNG
+#undef EXPECTED
+};
+enum { TESTS = sizeof tests / sizeof *tests };
+
+/* The answers to the rows of tests, in their order. */
+static void ask(const iol_case *c, int old, iol_flag answer[TESTS]) {
+    int i = 0;
+#define RUNG(position, effect, predicate, why, finding) answer[i++] = (predicate);
+#define EXPECTED(position, why)
+#include "rungs.def"
+#undef RUNG
+#undef EXPECTED
+}
+
+static const struct {
+    int position;
+    iol_note_code why;
+} places[IOL_RUNGS] = {
+#define RUNG(position, effect, predicate, why, finding)
+#define EXPECTED(position, why) {IOL_position_##position, IOL_NOTE_##why},
+#include "rungs.def"
+#undef RUNG
+#undef EXPECTED
+};
+
+/* Append a finding that is not known, once; what does not fit is told by "...". */
+static void name_missing(iol_rung *rung, const char *finding) {
+    size_t used = strlen(rung->missing), room = sizeof rung->missing - 1 - used;
+    if (strstr(rung->missing, finding)) return;
+    if (strlen(finding) + 2 + 5 > room) {
+        if (room >= 5 && !strstr(rung->missing, "...")) strncat(rung->missing, ", ...", room);
+        return;
+    }
+    if (used) strncat(rung->missing, ", ", room);
+    strncat(rung->missing, finding, sizeof rung->missing - 1 - strlen(rung->missing));
+}
+
+/* The first row of an effect that is answered yes; -1 none. */
+static int first_yes(const iol_flag answer[TESTS], int position, int effect) {
+    for (int i = 0; i < TESTS; i++)
+        if (tests[i].position == position && tests[i].effect == effect && answer[i] == IOL_YES) return i;
+    return -1;
+}
+
+static void judge(const iol_flag answer[TESTS], int place, iol_rung *rung) {
+    int position = places[place].position;
+    *rung = (iol_rung){.position = position, .outlook = IOL_outlook_expected, .why = places[place].why};
+    for (int i = 0; i < TESTS; i++)
+        if (tests[i].position == position && answer[i] == IOL_UNKNOWN) name_missing(rung, tests[i].finding);
+    int barred = first_yes(answer, position, IOL_outlook_no),
+        doubted = first_yes(answer, position, IOL_outlook_possible);
+    if (barred >= 0) {
+        rung->outlook = IOL_outlook_no;
+        rung->why = tests[barred].why;
+    } else if (doubted >= 0) {
+        rung->outlook = IOL_outlook_possible;
+        rung->why = tests[doubted].why;
+    } else if (rung->missing[0]) {
+        rung->outlook = IOL_outlook_possible;
+        rung->why = IOL_NOTE_rung_not_known;
+        rung->only_unknown = true;
+    }
+}
+
+void iol_ladder_make(const iol_case *c, int old_position, iol_rung ladder[IOL_RUNGS]) {
+    iol_flag answer[TESTS];
+    ask(c, old_position, answer);
+    for (int i = 0; i < IOL_RUNGS; i++) judge(answer, i, &ladder[i]);
+    for (int i = IOL_RUNGS - 1; i > 0; i--) {
+        if (ladder[i].position != old_position || ladder[i - 1].position <= IOL_position_sulcus_captured) continue;
+        iol_rung up = ladder[i];
+        ladder[i] = ladder[i - 1];
+        ladder[i - 1] = up;
+    }
+}
 
 int iol_position_planned(const iol_case *c, int old_position) {
-    (void)c;
+    iol_rung ladder[IOL_RUNGS];
+    iol_ladder_make(c, old_position, ladder);
+    for (int i = 0; i < IOL_RUNGS; i++)
+        if (ladder[i].outlook == IOL_outlook_expected || (ladder[i].only_unknown && ladder[i].position == old_position))
+            return ladder[i].position;
+    for (int i = 0; i < IOL_RUNGS; i++)
+        if (ladder[i].outlook == IOL_outlook_possible) return ladder[i].position;
     return old_position;
+}
+
+bool iol_position_allows(const iol_shelf_lens *lens, int position) {
+    bool sulcus = position == IOL_position_sulcus || position == IOL_position_sulcus_captured;
+    if (lens->purpose != IOL_purpose_replacement || (sulcus && lens->design != IOL_design_three_piece)) return false;
+    for (int i = 0; i < lens->positions_count; i++)
+        if (lens->positions[i] == position) return true;
+    return false;
 }

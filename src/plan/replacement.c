@@ -103,12 +103,6 @@ static void span(const iol_work *w, iol_replacement *out) {
     }
 }
 
-static bool fits_position(const iol_shelf_lens *lens, int position) {
-    for (int i = 0; i < lens->positions_count; i++)
-        if (lens->positions[i] == position) return lens->purpose == IOL_purpose_replacement;
-    return false;
-}
-
 /* Best cylinder of a toric class and the meridian for its marks: the one that leaves least cylinder. */
 static void best_cylinder(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
                           iol_choice *choice) {
@@ -206,7 +200,7 @@ static bool leaves_too_much_cylinder(const iol_work *w, const iol_aim *aim, doub
 /* One class of the shelf in the planned position; false when it has no power there. */
 static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim, double *exact) {
     iol_lens_in_eye fresh;
-    if (!fits_position(shelf, w->position)) return false;
+    if (!iol_position_allows(shelf, w->position)) return false;
     iol_eye_shelf_lens(shelf, w->position, &fresh);
     iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);

@@ -1,0 +1,41 @@
+/* Findings of a case that more than one rule asks about, as yes, no or unknown. */
+#ifndef IOL_PLAN_FINDINGS_H
+#define IOL_PLAN_FINDINGS_H
+
+#include "eye/eye.h"
+#include "tables/constants.h"
+
+/* Nothing is left behind the lens: the posterior capsule is torn or absent. */
+static inline iol_flag iol_found_posterior_gone(const iol_case *c) {
+    return iol_or(iol_is(c->capsule.posterior, IOL_posterior_capsule_torn),
+                  iol_is(c->capsule.posterior, IOL_posterior_capsule_absent));
+}
+/* Lens and capsule slipped together. Not stated: unknown when anything at all is said of a dislocation. */
+static inline iol_flag iol_found_bag_slipped(const iol_case *c) {
+    if (c->dislocation.with_capsule != IOL_UNKNOWN) return c->dislocation.with_capsule;
+    bool told = c->dislocation.present || iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
+    return told ? IOL_UNKNOWN : IOL_NO;
+}
+/* The zonule does not hold a capsule-fixed lens. */
+static inline iol_flag iol_found_zonule_lost(const iol_case *c) {
+    iol_flag loose = iol_is(c->zonule.donesis, IOL_donesis_marked);
+    return iol_or(iol_or(loose, iol_above(c->zonule.missing_clock_hours, c_zonule_lost_hours)),
+                  iol_found_bag_slipped(c));
+}
+/* The zonule is weak, or lost. */
+static inline iol_flag iol_found_zonule_weak(const iol_case *c) {
+    iol_flag loose = iol_or(iol_is(c->zonule.donesis, IOL_donesis_slight), iol_found_zonule_lost(c));
+    return iol_or(loose, iol_above(c->zonule.missing_clock_hours, 0.0));
+}
+static inline iol_flag iol_found_iris_unfit(const iol_case *c) {
+    return iol_or(iol_is(c->anterior_segment.iris, IOL_iris_atrophic),
+                  iol_is(c->anterior_segment.iris, IOL_iris_defect));
+}
+static inline iol_flag iol_found_glaucoma(const iol_case *c) {
+    return iol_not(iol_is(c->anterior_segment.glaucoma, IOL_glaucoma_none));
+}
+static inline iol_flag iol_found_uveitis(const iol_case *c) {
+    return iol_not(iol_is(c->anterior_segment.uveitis, IOL_uveitis_none));
+}
+
+#endif

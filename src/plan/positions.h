@@ -1,0 +1,25 @@
+/* Where a new lens can be held: the ladder of data/rungs.def. */
+#ifndef IOL_PLAN_POSITIONS_H
+#define IOL_PLAN_POSITIONS_H
+
+#include "eye/eye.h"
+
+enum { IOL_RUNGS = 7 };
+typedef struct {
+    int position;      /* word of set position */
+    int outlook;       /* word of set outlook */
+    iol_note_code why; /* reason that decides it */
+    char missing[60];  /* findings that are not known, in words */
+    bool only_unknown; /* nothing speaks against it but what is not known */
+} iol_rung;
+
+/* All places from best to last resort. A lens held without the capsule keeps its kind of fixation before the others. */
+void iol_ladder_make(const iol_case *c, int old_position, iol_rung ladder[IOL_RUNGS]);
+/* The place to plan for: the first that is expected; the place of the old lens counts as expected when nothing speaks
+ * against it but what is not known; else the first that is possible; else the old place. */
+int iol_position_planned(const iol_case *c, int old_position);
+/* May this lens of the shelf be held there at a revision? A one-piece or plate lens, or one of unknown build, never goes
+ * into the sulcus. */
+bool iol_position_allows(const iol_shelf_lens *lens, int position);
+
+#endif
