@@ -17,6 +17,7 @@ typedef struct {
 typedef struct {
     int count;
     bool lost; /* one did not fit: the plan says so with a caution */
+    bool off;  /* none is kept: for those who want the numbers alone */
     iol_note item[IOL_NOTES_MOST];
 } iol_notes;
 

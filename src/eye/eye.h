@@ -87,6 +87,11 @@ void iol_eye_reading(iol_eye *eye, iol_notes *notes);
 void iol_eye_old_lens(iol_eye *eye, iol_notes *notes);
 /* A lens of the shelf, to be held at `position`. */
 void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens);
+/* A lens that was put in at a revision: constants from the case, else from the shelf; its place that of the old lens when
+ * the case states none. */
+void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes, iol_lens_in_eye *lens);
+/* The old toric lens with mean power power_d and its marks on axis_deg. */
+iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double axis_deg);
 /* Half the label tolerance of the standard (or the site's figure). */
 double iol_eye_label_sd(const iol_eye *eye, double power_d);
 

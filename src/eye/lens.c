@@ -71,7 +71,7 @@ static bool no_constants(const iol_constants *k) {
     return isnan(k->a_constant) && isnan(k->surgeon_factor_mm) && isnan(k->pacd_mm) && isnan(k->haigis_a0_mm);
 }
 
-static void old_power(iol_lens_in_eye *lens, const iol_lens *l, iol_notes *notes) {
+static void take_power(iol_lens_in_eye *lens, const iol_lens *l, iol_notes *notes) {
     double cylinder = isnan(l->cylinder_d) ? 0.0 : l->cylinder_d;
     bool weakest = l->power_is == IOL_power_is_weakest_meridian;
     lens->power_d = weakest ? l->power_d + cylinder / 2.0 : l->power_d;
@@ -103,13 +103,26 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
              : l->position;
     if (position <= 0) position = IOL_position_bag;
     place(lens, position);
-    old_power(lens, l, notes);
+    take_power(lens, l, notes);
 }
 
 void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens) {
     *lens = (iol_lens_in_eye){.given = &shelf->constants, .power_d = NAN};
     complete_constants(lens);
     place(lens, position);
+}
+
+void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes, iol_lens_in_eye *lens) {
+    const iol_shelf_lens *shelf = on_shelf(eye->site, l->lens_id);
+    *lens = (iol_lens_in_eye){.given = shelf && no_constants(&l->constants) ? &shelf->constants : &l->constants};
+    complete_constants(lens);
+    place(lens, iol_or_assume_word(l->position, eye->old.position, &iol_words_position, IOL_NOTE_assume_same_place, notes));
+    take_power(lens, l, notes);
+}
+
+iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double axis_deg) {
+    double half = iol_matrix_cylinder(eye->old.power) / 2.0;
+    return iol_matrix_from_meridians(power_d - half, power_d + half, axis_deg);
 }
 
 iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model) {

@@ -86,19 +86,40 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
     take_shape(eye, aim);
 }
 
+void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int route, iol_aim *aim) {
+    double behind_mm, own = eye->site->spread.piggyback_position_mm;
+    start(aim, route);
+    aim->from = estimate;
+    aim->status = estimate->status;
+    if (estimate->status < 0) return;
+    aim->model = estimate->posterior;
+    aim->model.position_mm += c_piggyback_shift_mm;
+    aim->status = iol_length_for(aim->model, 0.0, estimate->believed_d, eye->vertex_mm, &behind_mm);
+    aim->model.length_mm = behind_mm;
+    aim->sd_change_mm = isnan(own) ? sd_piggyback_mm : own;
+    aim->shape_known = !eye->old.toric || eye->old.axis_known;
+    aim->shape = iol_matrix_scale(iol_matrix_deviator(eye->now.at_cornea), -1.0);
+}
+
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d) {
     double power = NAN;
     if (aim->status >= 0) iol_power_for(aim->model, target_d, eye->vertex_mm, &power);
     return power;
 }
 
+iol_status iol_aim_at_cornea(const iol_aim *aim, iol_matrix lens, iol_matrix induced, iol_matrix *at_cornea) {
+    *at_cornea = (iol_matrix){NAN, NAN, NAN};
+    if (aim->status < 0) return aim->status;
+    iol_matrix cornea = iol_matrix_scalar(aim->model.cornea_d);
+    if (aim->shape_known) cornea = iol_matrix_add(iol_matrix_add(cornea, aim->shape), induced);
+    return iol_matrix_refraction(cornea, aim->model.length_mm, aim->model.position_mm, lens, at_cornea);
+}
+
 void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, iol_matrix induced,
                       iol_spectacle_form *out) {
+    iol_matrix at_cornea, spectacle;
     *out = (iol_spectacle_form){.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
-    if (aim->status < 0) return;
-    iol_matrix cornea = iol_matrix_scalar(aim->model.cornea_d), at_cornea, spectacle;
-    if (aim->shape_known) cornea = iol_matrix_add(iol_matrix_add(cornea, aim->shape), induced);
-    if (iol_matrix_refraction(cornea, aim->model.length_mm, aim->model.position_mm, lens, &at_cornea) < 0) return;
+    if (iol_aim_at_cornea(aim, lens, induced, &at_cornea) < 0) return;
     iol_vertex_to_spectacle(iol_matrix_mean(at_cornea), eye->vertex_mm, &out->se_d);
     if (!aim->shape_known || iol_matrix_step(at_cornea, -eye->vertex_mm / 1000.0, &spectacle) < 0) return;
     iol_spherocylinder form = iol_matrix_to_spherocylinder(spectacle);

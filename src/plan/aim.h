@@ -21,8 +21,13 @@ void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const 
  * it needs go into notes (NULL: none). */
 void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes,
                            iol_aim *aim);
+/* By a second lens in front of the old one: the old lens stays, the model's length is where the eye behind it focuses, so
+ * that the piggyback lens is the one lens of the model. */
+void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int route, iol_aim *aim);
 /* Mean power that reaches a spherical equivalent; NaN when there is none. */
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d);
+/* Refraction at the cornea with a lens matrix in place; NaN and a negative status where there is none. */
+iol_status iol_aim_at_cornea(const iol_aim *aim, iol_matrix lens, iol_matrix induced, iol_matrix *at_cornea);
 /* Spectacle refraction with a lens matrix in place; induced is the wound's change of the cornea. */
 void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, iol_matrix induced,
                       iol_spectacle_form *out);

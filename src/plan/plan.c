@@ -121,9 +121,8 @@ static void unusual_values(iol_work *w, const iol_object *object, const void *at
     }
 }
 
-static void start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
+void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
     *w = (iol_work){.c = c, .site = site, .plan = plan, .induced = {0.0, 0.0, 0.0}};
-    iol_object_reset(iol_object_plan, plan);
     plan->present = true;
     plan->plan_format = 1;
     plan->program_version = IOLREVISE_VERSION;
@@ -138,7 +137,8 @@ static void start(iol_work *w, const iol_case *c, const iol_site *site, int32_t 
 
 void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
     iol_work w;
-    start(&w, c, site, as_of, plan);
+    iol_object_reset(iol_object_plan, plan);
+    iol_work_start(&w, c, site, as_of, plan);
     unusual_values(&w, iol_object_case, c, "");
     unsigned met = needs_met(&w);
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {

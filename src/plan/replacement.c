@@ -13,17 +13,30 @@ static bool refraction_leads(const iol_eye *eye) {
 
 void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
                            iol_estimate *own, iol_notes *notes, iol_aim *aim) {
-    iol_notes assumed = {.count = 0};
     iol_aim by_refraction;
-    iol_aim_by_refraction(eye, fresh, own, &assumed, &by_refraction);
     if (joint) iol_aim_by_formula(eye, joint, fresh, aim);
     bool formula_route = joint && aim->status >= 0;
-    if (formula_route && !(refraction_leads(eye) && by_refraction.status >= 0)) return;
-    *aim = by_refraction;
-    for (int i = 0; notes && i < assumed.count; i++) {
-        const iol_note *n = &assumed.item[i];
-        iol_note_add(notes, n->place, n->row, (iol_note_code)n->code, n->value, n->limit, n->word);
-    }
+    if (formula_route && !refraction_leads(eye)) return;
+    iol_aim_by_refraction(eye, fresh, own, NULL, &by_refraction);
+    if (formula_route && by_refraction.status < 0) return;
+    iol_aim_by_refraction(eye, fresh, own, notes, aim);
+}
+
+bool iol_replacement_cause(const iol_eye *eye, const iol_estimate *e, const iol_lens_in_eye *fresh, int which,
+                           int *quantity, iol_model *model) {
+    static const int quantities[IOL_CAUSES] = {IOL_quantity_lens_position, IOL_quantity_axial_length, IOL_quantity_cornea,
+                                               IOL_quantity_lens_label};
+    static const int states[IOL_CAUSES] = {IOL_E, IOL_L, IOL_K, IOL_P};
+    double change, sd, needed = e->needed[states[which]];
+    bool left_out;
+    *quantity = quantities[which];
+    *model = e->prior;
+    if (states[which] == IOL_E) model->position_mm = needed;
+    if (states[which] == IOL_L) model->length_mm = needed;
+    if (states[which] == IOL_K) model->cornea_d = needed;
+    if (isnan(needed) || iol_eye_position_change(eye, e->formula, fresh, &change, &sd, &left_out) < 0) return false;
+    model->position_mm += change;
+    return true;
 }
 
 /* Power if one quantity alone were at fault. */
@@ -33,19 +46,14 @@ static void add_causes(const iol_work *w, const iol_lens_in_eye *fresh, iol_repl
     bool left_out;
     if (!e || isnan(e->eye_part_d)) return;
     if (iol_eye_position_change(&w->eye, e->formula, fresh, &change, &sd, &left_out) < 0) return;
-    static const int quantity[] = {IOL_quantity_lens_position, IOL_quantity_axial_length, IOL_quantity_cornea,
-                                   IOL_quantity_lens_label};
-    static const int state[] = {IOL_E, IOL_L, IOL_K, IOL_P};
-    for (int i = 0; i < 4; i++) {
-        iol_model model = e->prior;
-        double power = NAN, needed = e->needed[state[i]];
-        if (state[i] == IOL_E) model.position_mm = needed;
-        if (state[i] == IOL_L) model.length_mm = needed;
-        if (state[i] == IOL_K) model.cornea_d = needed;
-        model.position_mm += change;
-        if (!isnan(needed)) iol_power_for(model, w->eye.target_se_d, w->eye.vertex_mm, &power);
+    for (int i = 0; i < IOL_CAUSES; i++) {
+        iol_model model;
+        int quantity;
+        double power = NAN;
+        if (iol_replacement_cause(&w->eye, e, fresh, i, &quantity, &model))
+            iol_power_for(model, w->eye.target_se_d, w->eye.vertex_mm, &power);
         out->by_cause[out->by_cause_count++] =
-            (iol_cause_power){.present = true, .quantity = quantity[i], .power_d = power};
+            (iol_cause_power){.present = true, .quantity = quantity, .power_d = power};
     }
 }
 
@@ -58,7 +66,8 @@ static void add_check(iol_replacement *out, int method, double power) {
 /* The formula afresh on the repeat biometry alone, as if the eye had never been operated. */
 static double fresh_formula(const iol_work *w, const iol_lens_in_eye *fresh) {
     if (w->eye.reference < 0 || !w->eye.length_repeated || !w->eye.cornea_repeated) return NAN;
-    iol_notes unused = {.count = 0};
+    iol_notes unused;
+    unused.off = true;
     iol_eye again = w->eye;
     iol_eye_biometry(&again, IOL_EYE_REPEAT_ONLY, &unused);
     iol_model model;
@@ -214,11 +223,8 @@ static double beyond_shelf(const iol_shelf_lens *shelf, double exact) {
     return fmax(0.0, fmax(shelf->power_first_d - half - exact, exact - shelf->power_last_d - half));
 }
 
-/* The class that the powers are for: the first of the shelf that fits the position and is made in the power, else the one
- * that comes nearest; a toric one when the wish for less cylinder asks for it. Steps of every class that is made in the
- * power are listed. */
-static bool walk_shelf(iol_work *w, iol_replacement *out, const iol_shelf_lens **preferred) {
-    *preferred = NULL;
+const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out) {
+    const iol_shelf_lens *preferred = NULL;
     bool want_toric = false;
     double least = INFINITY;
     iol_estimate own;
@@ -231,13 +237,13 @@ static bool walk_shelf(iol_work *w, iol_replacement *out, const iol_shelf_lens *
         const iol_shelf_lens *shelf = &w->site->lenses[i];
         if (!aim_class(w, shelf, &own, &aim, &exact) || beyond_shelf(shelf, exact) > least) continue;
         bool toric = shelf->cylinder_steps_d_count > 0;
-        if (!*preferred || (want_toric && toric)) {
-            *preferred = shelf;
+        if (!preferred || (want_toric && toric)) {
+            preferred = shelf;
             want_toric = !toric && leaves_too_much_cylinder(w, &aim, exact);
         }
-        add_steps(w, &aim, shelf, exact, out);
+        if (out) add_steps(w, &aim, shelf, exact, out);
     }
-    return *preferred != NULL;
+    return preferred;
 }
 
 static void say_signs(iol_work *w, double power) {
@@ -249,7 +255,8 @@ static void say_signs(iol_work *w, double power) {
 
 /* Power of another view of the same case (a vertex, or the first biometry alone), for a caution. */
 static double power_of_view(const iol_work *w, const iol_case *c, int which, const iol_shelf_lens *shelf) {
-    iol_notes unused = {.count = 0};
+    iol_notes unused;
+    unused.off = true;
     iol_eye eye;
     iol_estimate joint, own;
     iol_lens_in_eye fresh;
@@ -283,17 +290,21 @@ static void withhold(iol_replacement *out) {
     out->by_cause_count = out->cross_checks_count = out->choices_count = 0;
 }
 
-static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out) {
-    iol_lens_in_eye fresh;
+void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, iol_replacement *out) {
     iol_estimate own;
     iol_aim aim;
-    iol_eye_shelf_lens(shelf, w->position, &fresh);
-    iol_replacement_route(&w->eye, w->joint, &fresh, &own, &w->plan->notes, &aim);
-    memcpy(out->lens_id, shelf->id, sizeof out->lens_id);
+    iol_replacement_route(&w->eye, w->joint, fresh, &own, &w->plan->notes, &aim);
     out->route = aim.route;
     out->power_exact_d = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
-    add_causes(w, &fresh, out);
-    add_cross_checks(w, &fresh, &aim, out);
+    add_causes(w, fresh, out);
+    add_cross_checks(w, fresh, &aim, out);
+}
+
+static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out) {
+    iol_lens_in_eye fresh;
+    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    memcpy(out->lens_id, shelf->id, sizeof out->lens_id);
+    iol_replacement_powers(w, &fresh, out);
     span(w, out);
     if (w->joint && iol_above(fabs(w->joint->z), c_z_ordinary) == IOL_YES && out->by_cause_count == 4)
         out->power_if_other_lens_inside_d = out->by_cause[3].power_d;
@@ -301,13 +312,12 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
 
 void iol_part_replacement(iol_work *w) {
     iol_replacement *out = &w->plan->replacement;
-    const iol_shelf_lens *preferred;
     out->present = true;
     w->position = iol_position_planned(w->c, w->eye.old.position);
     out->position = w->position;
     out->target_se_d = w->eye.target_se_d;
-    bool found = walk_shelf(w, out, &preferred);
-    if (found) fill_powers(w, preferred, out);
+    const iol_shelf_lens *preferred = iol_replacement_class(w, out);
+    if (preferred) fill_powers(w, preferred, out);
     if (w->joint && out->route != IOL_route_refraction_only) {
         out->reference_formula = w->eye.reference + 1;
         out->reference_reason = w->eye.reference_reason;

@@ -13,4 +13,16 @@ iol_flag iol_standing_fluid(const iol_work *w);
 void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
                            iol_estimate *own, iol_notes *notes, iol_aim *aim);
 
+/* The class that the powers are for: the first of the shelf that fits the position and is made in the power, else the one
+ * that comes nearest; a toric one when the wish for less cylinder asks for it; NULL none. Steps of every class that is made
+ * in the power go into out (NULL: none are wanted). */
+const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out);
+/* Route, exact power, powers by cause and cross-checks for one new lens. */
+void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, iol_replacement *out);
+/* The eye with the new lens if one quantity alone were at fault: the prior, with that quantity as the refraction needs it.
+ * which: 0 to IOL_CAUSES - 1. False when no value of it explains the refraction. */
+enum { IOL_CAUSES = 4 };
+bool iol_replacement_cause(const iol_eye *eye, const iol_estimate *e, const iol_lens_in_eye *fresh, int which,
+                           int *quantity, iol_model *model);
+
 #endif

@@ -15,6 +15,9 @@ typedef struct {
     iol_plan *plan;
 } iol_work;
 
+/* What every part stands on: head of the plan (already reset), eye, estimates by formula. */
+void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan);
+
 /* Makers, one a row of data/parts.def. */
 #define PLAN_PART(key, needs) void iol_part_##key(iol_work *w);
 #include "parts.def"

@@ -27,6 +27,7 @@ static bool same_number(double a, double b) { return a == b || (isnan(a) && isna
 
 void iol_note_add(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
                   const char *word) {
+    if (notes->off) return;
     iol_note note = {.place = place, .row = row, .code = (int)code, .value = value, .limit = limit};
     if (word) strncpy(note.word, word, sizeof note.word - 1);
     for (int i = 0; i < notes->count; i++) {
