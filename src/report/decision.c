@@ -1,10 +1,30 @@
 /* What to do, for people: first on the page. */
 #include "compose.h"
 
+/* The decision in plain words; rows in the order of the words of set state. */
+static const char *const state_text[] = {
+    [IOL_state_exchange] = "EXCHANGE the lens",
+    [IOL_state_exchange_or_alternative] = "EXCHANGE, OR KEEP AND FIX the lens: weigh both",
+    [IOL_state_other_option_first] = "SOMETHING SMALLER FIRST, exchange later if needed",
+    [IOL_state_wait] = "WAIT, then look again",
+    [IOL_state_find_cause_first] = "FIND THE CAUSE FIRST",
+    [IOL_state_not_for_exchange] = "NOT FOR EXCHANGE",
+};
+static const char *const urgency_text[] = {
+    [IOL_urgency_same_day] = "TODAY",
+    [IOL_urgency_days] = "within days",
+    [IOL_urgency_weeks] = "within weeks",
+    [IOL_urgency_planned] = "planned, no hurry",
+};
+
 void iol_compose_decision(const iol_plan *plan, iol_page *page) {
-    if (!plan->decision.present) return;
+    const iol_decision *d = &plan->decision;
+    if (!d->present || d->state <= 0 || d->urgency <= 0) return;
     iol_page_heading(page, "What to do");
-    iol_page_pair(page, "Decision", IOL_WORD(state, plan->decision.state));
-    iol_page_pair(page, "How soon", IOL_WORD(urgency, plan->decision.urgency));
+    iol_page_pair(page, "Decision", state_text[d->state]);
+    iol_page_pair(page, "How soon", urgency_text[d->urgency]);
     iol_compose_notes(page, plan, IOL_AT_decision_reasons, 0);
+    if (iol_note_find(&plan->notes, IOL_AT_decision_missing_tests, 0, 0) < 0) return;
+    iol_page_heading(page, "Tests to ask for");
+    iol_compose_notes(page, plan, IOL_AT_decision_missing_tests, 0);
 }

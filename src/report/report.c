@@ -64,6 +64,7 @@ void iol_report_plan(const iol_plan *plan, iol_page *page) {
     title(plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);
     iol_compose_decision(plan, page);
+    iol_compose_timing(plan, page);
     iol_compose_replacement(plan, page);
     iol_compose_surprise(plan, page);
     iol_compose_incision(plan, page);

@@ -1,0 +1,160 @@
+/* The facts that rules ask for, from the case and the parts made so far. */
+#include "facts.h"
+
+#include <string.h>
+
+#include "replacement.h"
+#include "tables/constants.h"
+
+static const struct {
+    size_t offset;
+    const char *word;
+    iol_note_code alarm;
+} flags[] = {{offsetof(iol_red_flags, pain), "pain", IOL_NOTE_alarm_pain},
+             {offsetof(iol_red_flags, sudden_loss), "sudden loss", IOL_NOTE_alarm_sudden_loss},
+             {offsetof(iol_red_flags, infection_signs), "infection", IOL_NOTE_alarm_infection},
+             {offsetof(iol_red_flags, wound_leak), "wound leak", IOL_NOTE_alarm_wound_leak},
+             {offsetof(iol_red_flags, pupil_block), "pupil block", IOL_NOTE_alarm_pupil_block},
+             {offsetof(iol_red_flags, lens_touches_cornea), "lens on cornea", IOL_NOTE_alarm_lens_touch},
+             {offsetof(iol_red_flags, detachment_signs), "detachment", IOL_NOTE_alarm_detachment}};
+enum { FLAGS = sizeof flags / sizeof *flags };
+
+static iol_flag flag_of(const iol_case *c, int i) {
+    return *(const iol_flag *)(const void *)((const char *)&c->red_flags + flags[i].offset);
+}
+
+/* Stop cautions before any other, so that they stand first in every output. */
+void iol_decision_alarms(const iol_case *c, iol_notes *notes) {
+    double pressure = c->anterior_segment.pressure_mmhg;
+    for (int i = 0; i < FLAGS; i++)
+        if (flag_of(c, i) == IOL_YES) iol_note_add(notes, IOL_AT_plan_cautions, 0, flags[i].alarm, NAN, NAN, NULL);
+    if (iol_at_least(pressure, c_pressure_same_day_mmhg) == IOL_YES)
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_alarm_pressure, pressure, NAN, NULL);
+}
+
+static void red_flags(const iol_case *c, iol_facts *f) {
+    f->red_flag = IOL_NO;
+    for (int i = 0; i < FLAGS; i++) {
+        f->red_flag = iol_or(f->red_flag, flag_of(c, i));
+        if (flag_of(c, i) != IOL_YES) continue;
+        size_t used = strlen(f->red_flag_words), more = strlen(flags[i].word);
+        if (used + more + 3 > sizeof f->red_flag_words) continue;
+        if (used > 0) memcpy(f->red_flag_words + used, ", ", 3), used += 2;
+        memcpy(f->red_flag_words + used, flags[i].word, more + 1);
+    }
+}
+
+/* The cause of a gross error has been looked for to the end: every check done and both eye measurements repeated. */
+static bool looked_to_the_end(const iol_work *w) {
+    const iol_checks *k = &w->c->checks;
+    iol_flag all = iol_and(iol_and(k->biometry_belongs_to_this_eye, k->original_sheet_seen),
+                           iol_and(iol_and(k->topography_done, k->dilated_look_done), k->acuity_improves_with_trial_lens));
+    return all == IOL_YES && w->eye.length_repeated && w->eye.cornea_repeated;
+}
+
+static void before_any_power(const iol_work *w, iol_facts *f) {
+    const iol_anterior_segment *a = &w->c->anterior_segment;
+    red_flags(w->c, f);
+    f->pressure_mmhg = a->pressure_mmhg;
+    f->trapped_fluid = iol_standing_fluid(w);
+    f->oil = w->eye.oil;
+    f->two_lenses = iol_from_bool(w->c->second_lens.present);
+    f->z = w->joint ? w->joint->z : NAN;
+    f->gross_error = iol_above(fabs(f->z), c_z_ordinary);
+    if (f->gross_error == IOL_YES && looked_to_the_end(w)) f->gross_error = IOL_NO;
+    f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
+    f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
+    f->pressure_uncontrolled = iol_is(a->glaucoma, IOL_glaucoma_uncontrolled);
+}
+
+static double newest_acuity(const iol_case *c) {
+    return c->refractions_count > 0 ? c->refractions[c->refractions_count - 1].corrected_acuity_logmar : NAN;
+}
+
+static void causes(const iol_work *w, iol_facts *f) {
+    const iol_case *c = w->c;
+    const iol_lens *lens = &c->first_surgery.lens;
+    int lies = c->dislocation.lies;
+    f->documented_wrong = lens->documented_wrong;
+    f->stage = c->dislocation.stage;
+    f->dislocation = iol_from_bool(iol_facts_reason(f, IOL_reason_lens_dislocation));
+    f->lens_on_retina = iol_and(f->dislocation, iol_is(lies, IOL_lies_retina));
+    f->lens_in_chamber = iol_and(f->dislocation, iol_is(lies, IOL_lies_chamber));
+    iol_flag clouded = iol_or(iol_is(lens->opacity, IOL_opacity_marked),
+                              iol_and(iol_is(lens->opacity, IOL_opacity_mild),
+                                      iol_above(f->acuity_logmar, c_acuity_poor_logmar)));
+    f->opacity_matters = iol_and(iol_from_bool(iol_facts_reason(f, IOL_reason_lens_opacity)), clouded);
+    f->lens_damage = iol_from_bool(iol_facts_reason(f, IOL_reason_lens_damage));
+    f->cornea_damage = iol_from_bool(iol_facts_reason(f, IOL_reason_cornea_damage));
+    f->decentration_mm = lens->decentration_mm;
+    f->tilt_deg = lens->tilt_deg;
+    bool moved = iol_facts_reason(f, IOL_reason_lens_tilt) || iol_facts_reason(f, IOL_reason_lens_decentration);
+    f->off_centre = iol_and(iol_from_bool(moved), iol_or(iol_above(f->decentration_mm, c_decentration_matters_mm),
+                                                         iol_above(f->tilt_deg, c_tilt_matters_deg)));
+}
+
+static void time_gates(const iol_work *w, iol_facts *f) {
+    iol_gates_make(w, &f->gates);
+    f->day = f->gates.day;
+    f->refraction_gate_day = f->gates.turn ? c_turn_first_day : f->gates.refraction_day;
+    f->symptom_gate_day = f->gates.symptom_day;
+    f->day_not_known = iol_from_bool(isnan(f->day));
+    bool exempt = f->gates.wrong_lens;
+    f->before_refraction_gate = exempt ? IOL_NO : iol_not(f->gates.settled);
+    f->before_symptom_gate = exempt ? IOL_NO : iol_not(f->gates.relieved);
+}
+
+static void other_explanations(const iol_work *w, iol_facts *f) {
+    const iol_case *c = w->c;
+    int macula = c->retina.macula;
+    iol_flag helps = c->checks.acuity_improves_with_trial_lens;
+    iol_flag diseased = iol_not(iol_is(macula, IOL_macula_normal));
+    f->blur_not_power = iol_and(iol_from_bool(f->optical), iol_not(helps));
+    f->macula_explains = iol_and(iol_and(iol_from_bool(f->elective), diseased),
+                                 iol_above(f->acuity_logmar, c_acuity_poor_logmar));
+    if (f->optical && helps == IOL_YES) f->macula_explains = IOL_NO;
+    f->oct_missing = c->retina.oct_done != IOL_YES || macula <= 0;
+    f->topography_missing = c->checks.topography_done != IOL_YES;
+    bool trial_missing = f->optical && helps == IOL_UNKNOWN;
+    f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES &&
+                                     (f->oct_missing || f->topography_missing || trial_missing));
+    const iol_replacement *r = &w->plan->replacement;
+    f->no_power = iol_from_bool(f->optical && (!r->present || isnan(r->power_exact_d) || isnan(f->z)));
+}
+
+/* A way that comes before taking the lens out. */
+static void which_way(const iol_work *w, iol_facts *f) {
+    const iol_plan *plan = w->plan;
+    int first = 0;
+    for (int i = 0; i < plan->options_count; i++)
+        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) first = plan->options[i].option;
+    if (plan->options_count > 0) {
+        bool taking = first == IOL_option_exchange || first == IOL_option_remove_only;
+        f->better_option = iol_from_bool(first > 0 && !taking);
+        f->better_option_word = f->better_option == IOL_YES ? IOL_WORD(option, first) : NULL;
+        return;
+    }
+    double gap = w->eye.now.usable ? w->eye.now.spectacle_d - w->eye.target_se_d : NAN;
+    bool small = f->optical && iol_at_most(fabs(gap), c_small_error_d) == IOL_YES;
+    int way = f->gates.turn                                             ? IOL_option_rotation
+              : small                                                   ? IOL_option_corneal_laser
+              : iol_facts_reason(f, IOL_reason_photic_negative)         ? IOL_option_optic_capture
+              : w->c->cornea.ocular_surface != IOL_ocular_surface_healthy ? IOL_option_treat_surface
+                                                                        : 0;
+    f->better_option = iol_from_bool(way > 0);
+    f->better_option_word = way > 0 ? IOL_WORD(option, way) : NULL;
+}
+
+void iol_facts_make(const iol_work *w, iol_facts *f) {
+    int reason = w->c->reason;
+    *f = (iol_facts){.c = w->c, .plan = w->plan};
+    f->optical = reason == IOL_reason_power_error || reason == IOL_reason_cylinder_error;
+    f->elective = f->optical || reason == IOL_reason_photic_positive || reason == IOL_reason_photic_negative ||
+                  reason == IOL_reason_photic_multifocal;
+    f->acuity_logmar = newest_acuity(w->c);
+    before_any_power(w, f);
+    causes(w, f);
+    time_gates(w, f);
+    other_explanations(w, f);
+    which_way(w, f);
+}

@@ -1,0 +1,44 @@
+/* What the rules of data/decision_rules.def, missing_tests.def and counselling.def ask about a case: yes, no or not known. */
+#ifndef IOL_PLAN_FACTS_H
+#define IOL_PLAN_FACTS_H
+
+#include "gates.h"
+
+typedef struct {
+    const iol_case *c;
+    const iol_plan *plan;
+    iol_gates gates;
+    /* ---- before any power ---- */
+    iol_flag red_flag;
+    char red_flag_words[60]; /* those that are there */
+    double pressure_mmhg;
+    iol_flag trapped_fluid, oil, two_lenses;
+    double z;
+    iol_flag gross_error; /* |z| beyond the ordinary, cause not found and not looked for to the end */
+    iol_flag uveitis_active, macular_oedema, pressure_uncontrolled;
+    bool not_excluded; /* one of the rules that must be excluded is not known */
+    /* ---- causes ---- */
+    iol_flag documented_wrong, dislocation, lens_on_retina, lens_in_chamber, opacity_matters, lens_damage, cornea_damage;
+    iol_flag off_centre;
+    double stage, decentration_mm, tilt_deg;
+    /* ---- time ---- */
+    double day, refraction_gate_day, symptom_gate_day;
+    iol_flag day_not_known, before_refraction_gate, before_symptom_gate;
+    /* ---- tests, other explanations ---- */
+    bool elective; /* power, cylinder, photic */
+    bool optical;  /* power or cylinder */
+    double acuity_logmar; /* corrected, of the newest refraction */
+    iol_flag blur_not_power, macula_explains, tests_missing, no_power;
+    bool oct_missing, topography_missing;
+    /* ---- which way ---- */
+    iol_flag better_option;
+    const char *better_option_word; /* of set option; NULL */
+} iol_facts;
+
+void iol_facts_make(const iol_work *w, iol_facts *facts);
+/* The stop cautions that come before everything else: red flags, very high pressure. */
+void iol_decision_alarms(const iol_case *c, iol_notes *notes);
+
+static inline bool iol_facts_reason(const iol_facts *f, int reason) { return iol_case_has_reason(f->c, reason) == IOL_YES; }
+
+#endif

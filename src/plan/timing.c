@@ -1,0 +1,91 @@
+/* When: the capsule, the gates, and what decides between them (method, section 9). */
+#include "gates.h"
+#include "replacement.h"
+#include "tables/constants.h"
+
+typedef struct {
+    iol_work *w;
+    iol_gates gates;
+    iol_timing *out;
+} timing;
+
+/* Typical capsular bend, linear between the published days and flat after the last; NaN before the first. */
+static double bend_index(double day) {
+    const double at[][2] = {{c_bend_day_1, c_bend_index_1},
+                            {c_bend_day_2, c_bend_index_2},
+                            {c_bend_day_3, c_bend_index_3},
+                            {c_bend_day_4, c_bend_index_4}};
+    enum { POINTS = sizeof at / sizeof *at };
+    if (iol_at_least(day, at[0][0]) != IOL_YES) return NAN;
+    for (int i = 1; i < POINTS; i++)
+        if (day < at[i][0])
+            return at[i - 1][1] + (at[i][1] - at[i - 1][1]) * (day - at[i - 1][0]) / (at[i][0] - at[i - 1][0]);
+    return at[POINTS - 1][1];
+}
+
+static const char *stage(double day) {
+    if (isnan(day)) return NULL;
+    if (day < c_bend_day_2) return "open";
+    if (day < c_bend_day_3) return "closing";
+    return day < c_bend_day_4 ? "closed" : "firm";
+}
+
+static void reason(timing *t, iol_note_code code, double value, double limit) {
+    iol_note_add(&t->w->plan->notes, IOL_AT_timing_reasons, 0, code, value, limit, NULL);
+}
+
+static void gates(timing *t) {
+    const iol_gates *g = &t->gates;
+    t->out->earliest_by_refraction = iol_gates_date(t->w, g->refraction_day);
+    t->out->earliest_by_symptoms = iol_gates_date(t->w, g->symptom_day);
+    reason(t, g->refraction_why, g->refraction_day, NAN);
+    if (!isnan(g->symptom_day)) reason(t, g->symptom_why, g->symptom_day, NAN);
+    if (g->turn) reason(t, IOL_NOTE_turn_window, c_turn_first_day, c_turn_last_day);
+    if (isnan(g->day)) reason(t, IOL_NOTE_no_interval, NAN, NAN);
+}
+
+static void warnings(timing *t) {
+    const iol_work *w = t->w;
+    int posterior = w->c->capsule.posterior, state = w->plan->decision.state;
+    bool open = posterior == IOL_posterior_capsule_opened_by_laser || posterior == IOL_posterior_capsule_torn ||
+                posterior == IOL_posterior_capsule_absent;
+    if (!open && state != IOL_state_not_for_exchange) iol_caution(t->w, IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
+    if (iol_standing_fluid(w) != IOL_YES) return;
+    reason(t, IOL_NOTE_fluid_release, c_refract_after_release_low_weeks, c_refract_after_release_high_weeks);
+    reason(t, IOL_NOTE_fluid_infection, NAN, NAN);
+}
+
+/* The one sentence that says what decides, and whether gates and easier days clash. */
+static void advise(timing *t) {
+    const iol_gates *g = &t->gates;
+    int state = t->w->plan->decision.state;
+    bool gated = g->settled == IOL_NO || g->relieved == IOL_NO;
+    bool easy = g->in_bag && iol_below(g->day, c_best_before_day) == IOL_YES;
+    bool waits = state == IOL_state_wait && gated && iol_standing_fluid(t->w) != IOL_YES;
+    iol_note_code code;
+    if (t->w->plan->decision.urgency == IOL_urgency_same_day)
+        code = IOL_NOTE_advice_today;
+    else if (state == IOL_state_exchange && g->in_bag) {
+        if (easy) t->out->best_before = iol_gates_date(t->w, c_best_before_day);
+        code = !easy ? IOL_NOTE_advice_late : g->wrong_lens && gated ? IOL_NOTE_advice_wrong_lens : IOL_NOTE_advice_early;
+    } else if (waits)
+        code = easy ? IOL_NOTE_advice_gate : IOL_NOTE_advice_wait;
+    else
+        return;
+    t->out->conflict = iol_from_bool(code == IOL_NOTE_advice_wrong_lens || code == IOL_NOTE_advice_gate);
+    iol_note_add(&t->w->plan->notes, IOL_AT_timing_advice, 0, code, c_best_before_day, NAN, NULL);
+}
+
+void iol_part_timing(iol_work *w) {
+    timing t = {.w = w, .out = &w->plan->timing};
+    iol_gates_make(w, &t.gates);
+    t.out->present = true;
+    t.out->days_since_first_surgery = t.gates.day;
+    t.out->bend_index = t.gates.in_bag ? bend_index(t.gates.day) : NAN;
+    t.out->stage = t.gates.in_bag ? stage(t.gates.day) : NULL;
+    t.out->best_before = IOL_UNKNOWN_DATE;
+    t.out->conflict = IOL_NO;
+    gates(&t);
+    warnings(&t);
+    advise(&t);
+}
