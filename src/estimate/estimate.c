@@ -184,6 +184,36 @@ void iol_estimate_refraction_only(const iol_eye *eye, double k_d, double positio
         for (int k = 0; k < IOL_STATES; k++) out->covariance[i][k] = 0.0;
 }
 
+void iol_estimate_by_cause(const iol_eye *eye, const iol_estimate *joint, int state, iol_estimate *out) {
+    double x[IOL_STATES], needed = joint->status < 0 ? NAN : joint->needed[state];
+    *out = *joint;
+    if (isnan(needed)) {
+        clear(out);
+        out->status = IOL_NO_SOLUTION;
+        return;
+    }
+    to_vector(joint->prior, joint->p0_d, x);
+    x[state] = needed;
+    out->posterior = to_model(x);
+    out->posterior_p0_d = x[IOL_P];
+    out->believed_d = eye->now.spectacle_d;
+    for (int i = 0; i < IOL_STATES; i++)
+        for (int k = 0; k < IOL_STATES; k++) out->covariance[i][k] = 0.0;
+}
+
+void iol_estimate_biometry_only(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
+                                iol_estimate *out) {
+    const double sd[IOL_STATES] = {eye->sd_length_mm, eye->sd_k_d, eye->sd_position_mm, 0.0};
+    double mean[IOL_STATES], variance[IOL_STATES];
+    clear(out);
+    out->formula = formula;
+    out->status = iol_eye_predict(eye, formula, fresh, &out->prior);
+    if (out->status < 0) return;
+    to_vector(out->prior, NAN, mean);
+    for (int i = 0; i < IOL_STATES; i++) variance[i] = square(sd[i]);
+    keep_prior(out, mean, variance);
+}
+
 iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *estimate, bool *known) {
     iol_matrix none = iol_matrix_scalar(0.0), needed;
     bool lens_axis = !eye->old.toric || eye->old.axis_known;

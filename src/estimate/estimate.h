@@ -32,6 +32,13 @@ void iol_estimate_make(const iol_eye *eye, iol_formula formula, iol_estimate *ou
  * the position of the old lens. */
 void iol_estimate_refraction_only(const iol_eye *eye, double k_d, double position_mm, iol_estimate *out);
 
+/* The eye in which one quantity alone (IOL_L, IOL_K, IOL_E, IOL_P) explains the reading: the prior with that quantity at the
+ * value it needs. Status IOL_NO_SOLUTION where none explains it. It carries no covariance. */
+void iol_estimate_by_cause(const iol_eye *eye, const iol_estimate *joint, int state, iol_estimate *out);
+/* The formula for the new lens itself, where the old one cannot be predicted: prior as posterior, no old lens in it. */
+void iol_estimate_biometry_only(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
+                                iol_estimate *out);
+
 /* Astigmatism of the cornea that reproduces today's cylinder: A = dev(Q(L, E, P_old) - Rc_now), at the estimate's posterior.
  * Zero when no cylinder can be planned (*known false). */
 iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *estimate, bool *known);

@@ -9,13 +9,14 @@ typedef struct {
     bool axis_known;
 } measured;
 
-static double length_sd(const iol_eye *eye, const iol_biometry *b) {
+/* Repeat biometry is of an eye with a lens in it unless it says otherwise. */
+static double length_sd(const iol_eye *eye, const iol_biometry *b, int state) {
     if (!isnan(eye->site->spread.axial_length_mm)) return eye->site->spread.axial_length_mm;
     double sd = sd_length_contact_mm;
-    if (iol_is(b->eye_state, IOL_eye_state_silicone_oil) == IOL_YES || eye->c->silicone_oil.at_measurement == IOL_YES)
+    if (state == IOL_eye_state_silicone_oil || eye->c->silicone_oil.at_measurement == IOL_YES)
         sd = sd_length_oil_mm;
     else if (b->method == IOL_biometry_method_optical)
-        sd = b->eye_state == IOL_eye_state_pseudophakic ? sd_length_pseudophakic_mm : sd_length_optical_mm;
+        sd = state == IOL_eye_state_pseudophakic ? sd_length_pseudophakic_mm : sd_length_optical_mm;
     else if (b->method == IOL_biometry_method_immersion_ultrasound)
         sd = sd_length_immersion_mm;
     bool far = iol_between(b->axial_length_mm, c_spread_length_short_mm, c_spread_length_long_mm) == IOL_NO;
@@ -52,7 +53,10 @@ static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *n
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_one_k, known, NAN, NULL);
         flat = steep = known;
     }
-    measured m = {.length_mm = b->axial_length_mm, .sd_length_mm = length_sd(eye, b), .k_d = (flat + steep) / 2.0};
+    bool repeat = b == &eye->c->biometry_repeat;
+    int state = b->eye_state > 0 ? b->eye_state : repeat ? IOL_eye_state_pseudophakic : IOL_eye_state_phakic;
+    measured m = {
+        .length_mm = b->axial_length_mm, .sd_length_mm = length_sd(eye, b, state), .k_d = (flat + steep) / 2.0};
     m.sd_k_d = cornea_sd(eye);
     m.axis_known = !isnan(b->k_steep_axis_deg);
     m.keratometry =
@@ -106,7 +110,8 @@ static measured pooled(const measured *first, const measured *repeat) {
 void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     const iol_case *c = eye->c;
     measured first = read_one(eye, &c->biometry, notes), repeat = read_one(eye, &c->biometry_repeat, notes);
-    eye->chamber_depth_mm = c->biometry.chamber_depth_mm;
+    bool lens_inside = c->biometry.eye_state == IOL_eye_state_pseudophakic || c->biometry.eye_state == IOL_eye_state_aphakic;
+    eye->chamber_depth_mm = lens_inside ? NAN : c->biometry.chamber_depth_mm;
     eye->lens_depth_mm = c->biometry_repeat.lens_depth_mm;
     eye->length_repeated = !isnan(repeat.length_mm);
     eye->cornea_repeated = !isnan(repeat.k_d);
@@ -117,7 +122,10 @@ void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     measured m = which == IOL_EYE_FIRST_ONLY ? first : which == IOL_EYE_REPEAT_ONLY ? repeat : pooled(&first, &repeat);
     if (eye->conflict && which == IOL_EYE_POOLED) {
         m = repeat;
-        m.length_mm = isnan(repeat.length_mm) ? first.length_mm : repeat.length_mm;
+        if (isnan(repeat.length_mm)) {
+            m.length_mm = first.length_mm;
+            m.sd_length_mm = first.sd_length_mm;
+        }
         if (isnan(repeat.k_d)) {
             m.k_d = first.k_d;
             m.keratometry = first.keratometry;
@@ -133,6 +141,10 @@ void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     }
     if (isnan(eye->site->spread.cornea_d) && c->cornea.surface <= 0 && !isnan(m.k_d))
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_surface, m.sd_k_d, NAN, NULL);
-    if (isnan(eye->site->spread.axial_length_mm) && !isnan(c->biometry.axial_length_mm) && c->biometry.method <= 0)
+    if (!isnan(eye->site->spread.axial_length_mm)) return;
+    if (!isnan(first.length_mm) && c->biometry.method <= 0)
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_length_method, first.sd_length_mm, NAN, NULL);
+    if (!isnan(repeat.length_mm) && c->biometry_repeat.method <= 0)
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_length_method, repeat.sd_length_mm, NAN,
+                     "repeat");
 }

@@ -23,54 +23,54 @@ iol_flag iol_case_has_reason(const iol_case *c, int reason) {
 
 /* Oil at the refraction, now, or after the revision makes refraction and plan disagree. An object that says nothing at
  * all is "no oil", an assumption; within an object that says something, what is not answered stays unknown. */
-static iol_flag oil_disturbs(const iol_case *c, iol_notes *notes) {
-    const iol_silicone_oil *oil = &c->silicone_oil;
-    if (oil->present) return iol_or(oil->at_refraction, iol_or(oil->now, oil->stays));
+static iol_flag oil_disturbs(const iol_eye *eye, iol_notes *notes) {
+    const iol_silicone_oil *oil = &eye->c->silicone_oil;
+    iol_flag at_refraction = oil->at_refraction != IOL_UNKNOWN ? oil->at_refraction : eye->now.oil;
+    if (oil->present) return iol_or(at_refraction, iol_or(oil->now, oil->stays));
     iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_oil, NAN, NAN, "no");
     return IOL_NO;
 }
 
 /* K, L and the lens's constant are there for this formula. */
-static bool can_predict(const iol_eye *eye, iol_formula formula) {
+static bool can_predict(const iol_eye *eye, const iol_lens_in_eye *lens, int formula) {
     iol_model model;
-    return iol_eye_predict(eye, formula, &eye->old, &model) >= 0;
+    return iol_eye_predict(eye, (iol_formula)formula, lens, &model) >= 0;
 }
 
-static void choose_reference(iol_eye *eye) {
-    int wished = eye->c->formula, reason = IOL_reference_reason_case;
-    if (wished <= 0) {
-        wished = eye->site->habits.formula;
-        reason = IOL_reference_reason_site;
-    }
-    if (wished <= 0) {
-        double length = eye->axial_length_mm;
-        bool shorter = iol_below(length, c_reference_short_mm) == IOL_YES,
-             longer = iol_above(length, c_reference_long_mm) == IOL_YES;
-        wished = shorter ? IOL_formula_hoffer_q : longer ? IOL_formula_srk_t : IOL_formula_holladay_1;
-        reason = shorter  ? IOL_reference_reason_length_below_22
-                 : longer ? IOL_reference_reason_length_above_26
-                          : IOL_reference_reason_length_22_to_26;
-    }
-    eye->reference = wished - 1;
-    eye->reference_reason = reason;
-    if (can_predict(eye, (iol_formula)eye->reference)) return;
-    eye->reference = -1;
-    eye->reference_reason = IOL_reference_reason_only_one_possible;
-    for (int i = 0; i < IOL_FORMULA_COUNT && eye->reference < 0; i++)
-        if (can_predict(eye, (iol_formula)i)) eye->reference = i;
-    if (eye->reference < 0) eye->reference_reason = 0;
+/* The case's or the site's choice, else by axial length. */
+static int wished_reference(const iol_eye *eye, int *reason) {
+    *reason = eye->c->formula > 0 ? IOL_reference_reason_case : IOL_reference_reason_site;
+    int wished = eye->c->formula > 0 ? eye->c->formula : eye->site->habits.formula;
+    if (wished > 0) return wished - 1;
+    double length = eye->axial_length_mm;
+    bool shorter = iol_below(length, c_reference_short_mm) == IOL_YES,
+         longer = iol_above(length, c_reference_long_mm) == IOL_YES;
+    *reason = shorter  ? IOL_reference_reason_length_below_22
+              : longer ? IOL_reference_reason_length_above_26
+                       : IOL_reference_reason_length_22_to_26;
+    return shorter ? IOL_FORMULA_hoffer_q : longer ? IOL_FORMULA_srk_t : IOL_FORMULA_holladay_1;
+}
+
+int iol_eye_reference(const iol_eye *eye, const iol_lens_in_eye *lens, int *reason) {
+    int wished = wished_reference(eye, reason);
+    if (can_predict(eye, lens, wished)) return wished;
+    *reason = IOL_reference_reason_only_one_possible;
+    for (int i = 0; i < IOL_FORMULA_COUNT; i++)
+        if (can_predict(eye, lens, i)) return i;
+    *reason = 0;
+    return -1;
 }
 
 void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int which, iol_notes *notes, iol_eye *eye) {
     *eye = (iol_eye){.c = c, .site = site, .as_of = as_of};
     eye->target_se_d = c->target_se_d;
     eye->intended_se_d = c->first_surgery.intended_se_d;
-    eye->oil = oil_disturbs(c, notes);
     int surgery = c->cornea.earlier_refractive_surgery;
     eye->corneal_surgery = iol_not(iol_is(surgery, IOL_corneal_surgery_none));
     iol_eye_biometry(eye, which, notes);
     iol_eye_old_lens(eye, notes);
     iol_eye_reading(eye, notes);
+    eye->oil = oil_disturbs(eye, notes);
     double habit = site->habits.vertex_mm;
     eye->vertex_mm = eye->now.usable ? eye->now.vertex_mm
                      : isnan(habit)  ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
@@ -84,5 +84,5 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
                        : own_offset                  ? sd_depth_site_mm
                                                      : sd_depth_mm;
     iol_eye_wound(eye, notes);
-    choose_reference(eye);
+    eye->reference = iol_eye_reference(eye, &eye->old, &eye->reference_reason);
 }

@@ -30,6 +30,7 @@ typedef struct {
     int readings; /* how many agree */
     bool vertex_given;
     double strongest_d; /* greatest of |sphere|, |SE| over the readings used: vertex matters above 6 D */
+    iol_flag oil;       /* oil at the newest reading used, where the reading says so */
     double drift_d;     /* most negative change of SE from a usable reading to a later one; NaN with one */
 } iol_reading;
 
@@ -72,8 +73,9 @@ typedef struct {
 
     iol_planned_wound wound;
 
-    int reference;        /* iol_formula, or -1 */
-    int reference_reason; /* word of set reference_reason */
+    iol_flag fluid_at_a_reading; /* a reading of the case was taken with fluid behind the lens */
+    int reference;               /* iol_formula, or -1 */
+    int reference_reason;        /* word of set reference_reason */
 } iol_eye;
 
 enum { IOL_EYE_POOLED, IOL_EYE_FIRST_ONLY, IOL_EYE_REPEAT_ONLY };
@@ -85,6 +87,8 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
 void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes);
 void iol_eye_reading(iol_eye *eye, iol_notes *notes);
 void iol_eye_old_lens(iol_eye *eye, iol_notes *notes);
+/* The reference formula by the rule of the method, of those that this lens's constants allow; -1 with reason 0: none. */
+int iol_eye_reference(const iol_eye *eye, const iol_lens_in_eye *lens, int *reason);
 /* A lens of the shelf, to be held at `position`. */
 void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens);
 /* A lens that was put in at a revision: constants from the case, else from the shelf; its place that of the old lens when
@@ -104,10 +108,18 @@ int iol_eye_turns(const iol_eye *eye, iol_notes *notes);
 
 /* Prior model of one formula with a lens: K and L as the formula feeds them, E with the shift of its position. */
 iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model);
-/* Change of E from the old lens to a new one by one formula, shifts included; the same kind of constant for both, else
- * only the shifts count and *left_out is true. Standard deviation in *sd_mm. */
+/* Change of E from the old lens to a new one, fixation included, and its standard deviation. The same kind of constant for
+ * both lenses: the formula's own, else the A-constant, else the difference is left out and only the fixation counts. */
+enum { IOL_CHANGE_OWN, IOL_CHANGE_BY_A, IOL_CHANGE_FIXATION_ONLY };
 iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
-                                   double *change_mm, double *sd_mm, bool *left_out);
+                                   double *change_mm, double *sd_mm, int *basis);
+double iol_eye_change_sd(const iol_eye *eye, const iol_lens_in_eye *fresh);
+/* Published shift of a position from the bag; NaN where there is none. */
+double iol_eye_fixation(int position);
+bool iol_eye_has_constants(const iol_lens_in_eye *lens);
+/* What a reader must know of a lens's constants: derived ones, ultrasound, stated for another position. */
+void iol_eye_say_derived(const iol_lens_in_eye *lens, iol_formula formula, const char *whose, iol_notes *notes);
+void iol_eye_say_constants(const iol_eye *eye, const iol_lens_in_eye *lens, const char *whose, iol_notes *notes);
 
 /* The one way to take a default: the value given, else the standard one and a line under assumptions. */
 double iol_or_assume(double given, double standard, iol_note_code code, const char *word, iol_notes *notes);

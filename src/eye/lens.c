@@ -16,10 +16,15 @@ static void shift_of(int position, double *shift_mm, double *sd_mm) {
     }
 }
 
+/* The position that the constants hold for; the bag where they state none. */
+static int stated_for(const iol_lens_in_eye *lens) {
+    return lens->given->for_position > 0 ? lens->given->for_position : IOL_position_bag;
+}
+
 /* Constants stated for the position itself need no shift; stated for another one, the shifts are subtracted. */
 static void place(iol_lens_in_eye *lens, int position) {
     lens->position = position;
-    int stated = lens->given->for_position > 0 ? lens->given->for_position : IOL_position_bag;
+    int stated = stated_for(lens);
     if (stated == position) {
         lens->shift_mm = lens->shift_sd_mm = 0.0;
         return;
@@ -42,12 +47,24 @@ static void complete_constants(iol_lens_in_eye *lens) {
     if (lens->derived[IOL_FORMULA_hoffer_q]) k->pacd_mm = iol_pacd_from_a(g->a_constant);
 }
 
-static void say_derived(const iol_lens_in_eye *lens, const char *whose, iol_notes *notes) {
-    if (lens->derived[IOL_FORMULA_holladay_1])
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_surgeon_factor,
-                     lens->constants.surgeon_factor_mm, NAN, whose);
-    if (lens->derived[IOL_FORMULA_hoffer_q])
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_pacd, lens->constants.pacd_mm, NAN, whose);
+void iol_eye_say_derived(const iol_lens_in_eye *lens, iol_formula formula, const char *whose, iol_notes *notes) {
+    if (!lens->derived[formula]) return;
+    bool factor = formula == IOL_FORMULA_holladay_1;
+    iol_note_add(notes, IOL_AT_plan_assumptions, 0, factor ? IOL_NOTE_assume_surgeon_factor : IOL_NOTE_assume_pacd,
+                 iol_formulas[formula].constant(&lens->constants), NAN, whose);
+}
+
+void iol_eye_say_constants(const iol_eye *eye, const iol_lens_in_eye *lens, const char *whose, iol_notes *notes) {
+    bool optical = eye->c->biometry.method == IOL_biometry_method_optical ||
+                   eye->c->biometry_repeat.method == IOL_biometry_method_optical;
+    if (optical && iol_is(lens->given->obtained_with, IOL_obtained_with_ultrasound) == IOL_YES)
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_ultrasound_constant, NAN, NAN, whose);
+    if (stated_for(lens) == lens->position || isnan(lens->shift_mm) || !iol_eye_has_constants(lens)) return;
+    if (lens->given->for_position > 0)
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_other_position_constant, lens->shift_mm,
+                     lens->shift_sd_mm, whose);
+    else
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_bag_constants, lens->shift_mm, NAN, whose);
 }
 
 double iol_eye_label_sd(const iol_eye *eye, double power_d) {
@@ -70,6 +87,8 @@ static const iol_shelf_lens *on_shelf(const iol_site *site, const char *id) {
 static bool no_constants(const iol_constants *k) {
     return isnan(k->a_constant) && isnan(k->surgeon_factor_mm) && isnan(k->pacd_mm) && isnan(k->haigis_a0_mm);
 }
+
+bool iol_eye_has_constants(const iol_lens_in_eye *lens) { return !no_constants(lens->given); }
 
 static void take_power(iol_lens_in_eye *lens, const iol_lens *l, iol_notes *notes) {
     double cylinder = isnan(l->cylinder_d) ? 0.0 : l->cylinder_d;
@@ -96,14 +115,11 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
                      NAN, shelf->id);
     }
     complete_constants(lens);
-    if (eye->c->first_surgery.present) say_derived(lens, "the lens in the eye", notes);
-    bool none = eye->c->first_surgery.lens.present;
-    int position =
-        none ? iol_or_assume_word(l->position, IOL_position_bag, &iol_words_position, IOL_NOTE_assume_position, notes)
-             : l->position;
-    if (position <= 0) position = IOL_position_bag;
-    place(lens, position);
+    for (int i = 0; i < IOL_FORMULA_COUNT; i++) iol_eye_say_derived(lens, (iol_formula)i, "the lens in the eye", notes);
+    place(lens,
+          iol_or_assume_word(l->position, IOL_position_bag, &iol_words_position, IOL_NOTE_assume_position, notes));
     take_power(lens, l, notes);
+    iol_eye_say_constants(eye, lens, "the lens in the eye", notes);
 }
 
 void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens) {
@@ -137,27 +153,51 @@ iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_le
     return status;
 }
 
-iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
-                                   double *change_mm, double *sd_mm, bool *left_out) {
-    *change_mm = *sd_mm = NAN;
-    *left_out = false;
-    iol_lens_in_eye a = eye->old, b = *fresh;
-    if (a.derived[formula] != b.derived[formula] && !isnan(a.given->a_constant) && !isnan(b.given->a_constant)) {
-        a.constants.surgeon_factor_mm = iol_surgeon_factor_from_a(a.given->a_constant);
-        b.constants.surgeon_factor_mm = iol_surgeon_factor_from_a(b.given->a_constant);
-        a.constants.pacd_mm = iol_pacd_from_a(a.given->a_constant);
-        b.constants.pacd_mm = iol_pacd_from_a(b.given->a_constant);
-    } else if (a.derived[formula] != b.derived[formula])
-        *left_out = true;
-    double shift = b.shift_mm - a.shift_mm;
+double iol_eye_fixation(int position) {
+    double shift_mm, sd_mm;
+    shift_of(position, &shift_mm, &sd_mm);
+    return shift_mm;
+}
+
+double iol_eye_change_sd(const iol_eye *eye, const iol_lens_in_eye *fresh) {
+    const iol_lens_in_eye *old = &eye->old;
     double base = isnan(eye->site->spread.new_position_mm) ? sd_change_mm : eye->site->spread.new_position_mm;
-    double spread = a.position == b.position ? base : hypot(base, hypot(a.shift_sd_mm, b.shift_sd_mm));
-    if (isnan(shift)) return IOL_BAD_INPUT;
+    bool same = old->position == fresh->position && old->shift_mm == fresh->shift_mm;
+    return same ? base : hypot(base, hypot(old->shift_sd_mm, fresh->shift_sd_mm));
+}
+
+/* The formula's constant as the lens itself states it. */
+static bool states_own(const iol_lens_in_eye *lens, iol_formula formula) {
+    return !lens->derived[formula] && !isnan(iol_formulas[formula].constant(&lens->constants));
+}
+
+/* The difference by the formula's own kind of constant; the formula predicts both lenses. */
+static iol_status own_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh, double *change_mm) {
     iol_model from, to;
-    iol_status first = iol_eye_predict(eye, formula, &a, &from), second = iol_eye_predict(eye, formula, &b, &to);
-    if (second < 0 && isnan(iol_formulas[formula].constant(&b.constants))) return IOL_BAD_INPUT;
-    if (first < 0 || second < 0) return first < 0 ? first : second;
-    *change_mm = *left_out ? shift : to.position_mm - from.position_mm;
-    *sd_mm = spread;
+    iol_status first = iol_eye_predict(eye, formula, &eye->old, &from),
+               second = iol_eye_predict(eye, formula, fresh, &to);
+    *change_mm = to.position_mm - from.position_mm;
+    return first < 0 ? first : second < 0 ? second : IOL_OK;
+}
+
+iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
+                                   double *change_mm, double *sd_mm, int *basis) {
+    const iol_lens_in_eye *old = &eye->old;
+    double fixation = fresh->shift_mm - old->shift_mm;
+    *change_mm = *sd_mm = NAN;
+    *basis = IOL_CHANGE_FIXATION_ONLY;
+    if (isnan(fixation) || !iol_eye_has_constants(fresh)) return IOL_BAD_INPUT;
+    bool own = states_own(old, formula) && states_own(fresh, formula);
+    if (own || (old->derived[formula] && fresh->derived[formula])) {
+        *basis = IOL_CHANGE_OWN;
+        iol_status status = own_change(eye, formula, fresh, change_mm);
+        if (status < 0) return status;
+    } else if (!isnan(old->constants.a_constant) && !isnan(fresh->constants.a_constant)) {
+        *basis = IOL_CHANGE_BY_A;
+        *change_mm = fixation + iol_nominal_position_from_a(fresh->constants.a_constant) -
+                     iol_nominal_position_from_a(old->constants.a_constant);
+    } else
+        *change_mm = fixation;
+    *sd_mm = iol_eye_change_sd(eye, fresh);
     return IOL_OK;
 }

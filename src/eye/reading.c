@@ -6,10 +6,12 @@
 typedef struct {
     bool usable;
     iol_matrix at_cornea;
-    double se_d, sphere_d, vertex_mm;
+    double se_d, sphere_d, vertex_mm; /* as written */
     bool vertex_given;
     int32_t on;
 } reading;
+
+static const double rounding_d = 1e-9; /* readings are compared with a limit as they are written */
 
 static iol_flag lens_was_in_place(const iol_case *c, const iol_refraction *r) {
     if (r->lens_then > 0) return iol_is(r->lens_then, IOL_lens_then_in_place);
@@ -41,13 +43,18 @@ static double days_after(int32_t day, int32_t from) {
     return day == IOL_UNKNOWN_DATE || from == IOL_UNKNOWN_DATE ? NAN : (double)day - (double)from;
 }
 
-/* Half-thousandths guard: readings are in quarter dioptres, their difference is compared as written. */
+/* Compared at the newest reading's own plane, so that two readings at one vertex are compared as written. */
 static bool agrees(const reading *a, const reading *newest, int32_t done_on) {
+    iol_matrix here, there, gap;
     iol_flag apart = iol_at_least(fabs(days_after(newest->on, a->on)), c_reading_apart_days);
     iol_flag late = iol_at_least(days_after(a->on, done_on), c_reading_first_day);
-    double cylinder = iol_matrix_cylinder(iol_matrix_subtract(a->at_cornea, newest->at_cornea));
-    return a->usable && iol_and(apart, late) == IOL_YES && fabs(a->se_d - newest->se_d) <= c_reading_agree_d + 5e-4 &&
-           cylinder <= c_reading_agree_d + 5e-4;
+    if (!a->usable || iol_and(apart, late) != IOL_YES) return false;
+    double back_m = -newest->vertex_mm / 1000.0;
+    if (iol_matrix_step(a->at_cornea, back_m, &here) < 0 || iol_matrix_step(newest->at_cornea, back_m, &there) < 0)
+        return false;
+    gap = iol_matrix_subtract(here, there);
+    double limit = c_reading_agree_d + rounding_d;
+    return fabs(iol_matrix_mean(gap)) <= limit && iol_matrix_cylinder(gap) <= limit;
 }
 
 static double reading_sd(const iol_eye *eye, const iol_refraction *r, int readings, double day) {
@@ -76,6 +83,7 @@ static void average(iol_eye *eye, const reading all[], int count, int newest) {
     now->at_cornea = iol_matrix_scale(sum, 1.0 / now->readings);
     now->vertex_mm = all[newest].vertex_mm;
     now->vertex_given = all[newest].vertex_given;
+    now->oil = eye->c->refractions[newest].oil_then;
     now->day = days_after(all[newest].on, done_on);
     now->usable = iol_vertex_to_spectacle(iol_matrix_mean(now->at_cornea), now->vertex_mm, &now->spectacle_d) == IOL_OK;
 }
@@ -92,9 +100,12 @@ void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
     const iol_case *c = eye->c;
     reading all[16];
     int newest = -1;
+    eye->fluid_at_a_reading = IOL_NO;
     eye->now = (iol_reading){.spectacle_d = NAN, .vertex_mm = NAN, .day = NAN, .sd_d = NAN, .drift_d = NAN};
     for (int i = 0; i < c->refractions_count; i++) {
         all[i] = read_one(eye, &c->refractions[i], notes);
+        eye->fluid_at_a_reading =
+            iol_or(eye->fluid_at_a_reading, iol_from_bool(c->refractions[i].lens_then == IOL_lens_then_fluid_behind));
         if (all[i].usable) newest = i;
     }
     if (newest < 0) return;
@@ -106,6 +117,9 @@ void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_cylinder, 0.0, NAN, NULL);
     if (r->lens_then <= 0)
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_in_place, NAN, NAN, "in-place");
-    if (r->method <= 0)
+    if (!isnan(eye->site->spread.refraction_d)) return;
+    if (isnan(eye->now.day))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_day, eye->now.sd_d, NAN, NULL);
+    else if (r->method <= 0)
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_method, eye->now.sd_d, NAN, NULL);
 }

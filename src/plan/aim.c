@@ -21,45 +21,78 @@ static void take_shape(const iol_eye *eye, iol_aim *aim) {
     aim->shape = iol_matrix_add(aim->shape, iol_matrix_scalar(excess));
 }
 
-void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim) {
-    bool informed = eye->now.usable && !isnan(eye->old.power_d);
-    start(aim, informed ? IOL_route_joint : IOL_route_biometry_only);
-    aim->from = estimate;
-    if (estimate->status < 0) return;
+/* The new lens in the estimated eye: the old position moved by the difference of the two lenses. */
+static void move_lens(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_aim *aim) {
     double change;
-    bool left_out;
-    aim->status = iol_eye_position_change(eye, estimate->formula, fresh, &change, &aim->sd_change_mm, &left_out);
+    if (aim->from->status < 0) return;
+    aim->status =
+        iol_eye_position_change(eye, aim->from->formula, fresh, &change, &aim->sd_change_mm, &aim->change_basis);
     if (aim->status < 0) return;
-    aim->model = estimate->posterior;
+    aim->model = aim->from->posterior;
     aim->model.position_mm += change;
     take_shape(eye, aim);
 }
 
-/* Nominal position of a lens: one kind of constant for both lenses, never mixed. */
-static double nominal(const iol_lens_constants *k, bool by_a) {
-    if (by_a) return iol_nominal_position_from_a(k->a_constant);
-    return k->haigis_a0_mm + c_nominal_chamber_mm * k->haigis_a1 + c_nominal_length_mm * k->haigis_a2;
+void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim) {
+    bool informed = eye->now.usable && !isnan(eye->old.power_d);
+    start(aim, informed ? IOL_route_joint : IOL_route_biometry_only);
+    aim->from = estimate;
+    move_lens(eye, fresh, aim);
+}
+
+void iol_aim_by_cause(const iol_eye *eye, const iol_estimate *joint, int state, const iol_lens_in_eye *fresh,
+                      iol_estimate *own, iol_aim *aim) {
+    start(aim, IOL_route_joint);
+    iol_estimate_by_cause(eye, joint, state, own);
+    aim->from = own;
+    move_lens(eye, fresh, aim);
+}
+
+void iol_aim_by_biometry(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_aim *aim) {
+    int reason, formula = iol_eye_reference(eye, fresh, &reason);
+    start(aim, IOL_route_biometry_only);
+    aim->from = own;
+    own->status = IOL_BAD_INPUT;
+    if (formula < 0) return;
+    iol_estimate_biometry_only(eye, (iol_formula)formula, fresh, own);
+    aim->status = own->status;
+    if (own->status < 0) return;
+    aim->model = own->posterior;
+    aim->sd_change_mm = fresh->shift_sd_mm;
+    take_shape(eye, aim);
+}
+
+/* Nominal position of a lens, its fixation included, by its A-constant or by its Haigis constants. */
+static double nominal_by_a(const iol_lens_in_eye *lens) {
+    return iol_nominal_position_from_a(lens->constants.a_constant) + lens->shift_mm;
+}
+static double nominal_by_haigis(const iol_lens_in_eye *lens) {
+    const iol_lens_constants *k = &lens->constants;
+    return k->haigis_a0_mm + c_nominal_chamber_mm * k->haigis_a1 + c_nominal_length_mm * k->haigis_a2 + lens->shift_mm;
 }
 
 static void assume(iol_notes *notes, iol_note_code code, double value, const char *word) {
     if (notes) iol_note_add(notes, IOL_AT_plan_assumptions, 0, code, value, NAN, word);
 }
 
-/* Positions of old and new lens from their constants; a lens without any sits where the other one would. */
+/* Positions of old and new lens by one kind of constant, never mixed. Without a common kind both stand in one plane, that of
+ * the lens that has a position, and only the fixation moves it. */
 static void nominal_positions(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_notes *notes, double *from,
                               double *to) {
-    const iol_lens_constants *a = &eye->old.constants, *b = &fresh->constants;
-    bool by_a = !isnan(a->a_constant) && !isnan(b->a_constant);
-    *from = nominal(a, by_a);
-    *to = nominal(b, by_a);
-    if (isnan(*from) || isnan(*to)) {
-        double known = !isnan(nominal(b, true)) ? nominal(b, true) : !isnan(nominal(a, true)) ? nominal(a, true) : NAN;
-        if (isnan(known)) known = iol_nominal_position_from_a(c_a_constant_assumed);
-        *from = *to = known;
-        assume(notes, IOL_NOTE_assume_old_constant, NAN, "same position");
-    }
-    *from += eye->old.shift_mm;
-    *to += fresh->shift_mm;
+    const iol_lens_in_eye *old = &eye->old;
+    *from = nominal_by_a(old), *to = nominal_by_a(fresh);
+    if (!isnan(*from) && !isnan(*to)) return;
+    *from = nominal_by_haigis(old), *to = nominal_by_haigis(fresh);
+    if (!isnan(*from) && !isnan(*to)) return;
+    assume(notes, IOL_NOTE_assume_old_constant, NAN, "same plane");
+    double fixation = iol_eye_fixation(fresh->position) - iol_eye_fixation(old->position);
+    if (old->position == fresh->position) fixation = 0.0;
+    *to = isnan(nominal_by_a(fresh)) ? nominal_by_haigis(fresh) : nominal_by_a(fresh);
+    *from = *to - fixation;
+    if (!isnan(*from)) return;
+    *from = isnan(nominal_by_a(old)) ? nominal_by_haigis(old) : nominal_by_a(old);
+    if (isnan(*from)) *from = iol_nominal_position_from_a(c_a_constant_assumed) + iol_eye_fixation(old->position);
+    *to = *from + fixation;
 }
 
 void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes,
@@ -74,13 +107,11 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
     nominal_positions(eye, fresh, notes, &from, &to);
     iol_estimate_refraction_only(eye, k, from, own);
     aim->status = own->status;
-    if (own->status < 0 || isnan(to)) {
+    if (own->status < 0 || isnan(to) || !iol_eye_has_constants(fresh)) {
         aim->status = IOL_BAD_INPUT;
         return;
     }
-    double base = isnan(eye->site->spread.new_position_mm) ? sd_change_mm : eye->site->spread.new_position_mm;
-    bool same = eye->old.position == fresh->position;
-    aim->sd_change_mm = same ? base : hypot(base, hypot(eye->old.shift_sd_mm, fresh->shift_sd_mm));
+    aim->sd_change_mm = iol_eye_change_sd(eye, fresh);
     aim->model = own->posterior;
     aim->model.position_mm = to;
     take_shape(eye, aim);
@@ -103,7 +134,9 @@ void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int 
 
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d) {
     double power = NAN;
-    if (aim->status >= 0) iol_power_for(aim->model, target_d, eye->vertex_mm, &power);
+    iol_model model = aim->model;
+    if (aim->shape_known) model.cornea_d += iol_matrix_mean(aim->shape);
+    if (aim->status >= 0) iol_power_for(model, target_d, eye->vertex_mm, &power);
     return power;
 }
 

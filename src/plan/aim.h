@@ -11,12 +11,18 @@ typedef struct {
     const iol_estimate *from; /* the estimate that it rests on */
     iol_model model;          /* K, L and the new E */
     double sd_change_mm;
+    int change_basis; /* IOL_CHANGE_OWN ... : how the two lenses were compared */
     iol_matrix shape; /* corneal astigmatism that reproduces today's cylinder (and its second-order mean) */
     bool shape_known;
 } iol_aim;
 
 /* By the joint estimate, or the prior where no refraction is usable (formula's own route). */
 void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim);
+/* By one cause alone (IOL_L, IOL_K, IOL_E, IOL_P); `own` is filled and must outlive the aim. */
+void iol_aim_by_cause(const iol_eye *eye, const iol_estimate *joint, int state, const iol_lens_in_eye *fresh,
+                      iol_estimate *own, iol_aim *aim);
+/* By the formula for the new lens itself, on biometry alone: where the old lens cannot be predicted. */
+void iol_aim_by_biometry(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_aim *aim);
 /* By the refraction alone: nominal positions, no axial length. `own` is filled and must outlive the aim. Assumptions that
  * it needs go into notes (NULL: none). */
 void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes,

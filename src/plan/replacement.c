@@ -5,10 +5,22 @@
 
 #include "tables/constants.h"
 
+/* The causes in the order of by_cause. */
+static const struct {
+    int quantity, state;
+} cause[IOL_CAUSES] = {{IOL_quantity_lens_position, IOL_E},
+                       {IOL_quantity_axial_length, IOL_L},
+                       {IOL_quantity_cornea, IOL_K},
+                       {IOL_quantity_lens_label, IOL_P}};
+
+static iol_flag length_in_range(const iol_eye *eye) {
+    return iol_between(eye->axial_length_mm, c_formula_length_low, c_formula_length_high);
+}
+
 /* Eyes in which cornea and position are both mispredicted: the refraction leads. */
 static bool refraction_leads(const iol_eye *eye) {
     return eye->corneal_surgery == IOL_YES || iol_above(eye->k_d, c_k_steep_limit_d) == IOL_YES ||
-           iol_between(eye->axial_length_mm, c_formula_length_low, c_formula_length_high) == IOL_NO;
+           length_in_range(eye) == IOL_NO;
 }
 
 void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
@@ -16,44 +28,36 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
     iol_aim by_refraction;
     if (joint) iol_aim_by_formula(eye, joint, fresh, aim);
     bool formula_route = joint && aim->status >= 0;
-    if (formula_route && !refraction_leads(eye)) return;
     iol_aim_by_refraction(eye, fresh, own, NULL, &by_refraction);
-    if (formula_route && by_refraction.status < 0) return;
-    iol_aim_by_refraction(eye, fresh, own, notes, aim);
+    if (by_refraction.status >= 0 && (!formula_route || refraction_leads(eye))) {
+        iol_aim_by_refraction(eye, fresh, own, notes, aim);
+        return;
+    }
+    if (!formula_route) iol_aim_by_biometry(eye, fresh, own, aim);
+    if (aim->route == IOL_route_biometry_only && length_in_range(eye) == IOL_NO) aim->status = IOL_BAD_INPUT;
 }
 
 bool iol_replacement_cause(const iol_eye *eye, const iol_estimate *e, const iol_lens_in_eye *fresh, int which,
                            int *quantity, iol_model *model) {
-    static const int quantities[IOL_CAUSES] = {IOL_quantity_lens_position, IOL_quantity_axial_length, IOL_quantity_cornea,
-                                               IOL_quantity_lens_label};
-    static const int states[IOL_CAUSES] = {IOL_E, IOL_L, IOL_K, IOL_P};
-    double change, sd, needed = e->needed[states[which]];
-    bool left_out;
-    *quantity = quantities[which];
-    *model = e->prior;
-    if (states[which] == IOL_E) model->position_mm = needed;
-    if (states[which] == IOL_L) model->length_mm = needed;
-    if (states[which] == IOL_K) model->cornea_d = needed;
-    if (isnan(needed) || iol_eye_position_change(eye, e->formula, fresh, &change, &sd, &left_out) < 0) return false;
-    model->position_mm += change;
-    return true;
+    iol_estimate own;
+    iol_aim aim;
+    iol_aim_by_cause(eye, e, cause[which].state, fresh, &own, &aim);
+    *quantity = cause[which].quantity;
+    *model = aim.model;
+    return aim.status >= 0;
 }
 
 /* Power if one quantity alone were at fault. */
 static void add_causes(const iol_work *w, const iol_lens_in_eye *fresh, iol_replacement *out) {
-    const iol_estimate *e = w->joint;
-    double change, sd;
-    bool left_out;
-    if (!e || isnan(e->eye_part_d)) return;
-    if (iol_eye_position_change(&w->eye, e->formula, fresh, &change, &sd, &left_out) < 0) return;
+    if (!w->joint || isnan(w->joint->eye_part_d)) return;
     for (int i = 0; i < IOL_CAUSES; i++) {
-        iol_model model;
-        int quantity;
-        double power = NAN;
-        if (iol_replacement_cause(&w->eye, e, fresh, i, &quantity, &model))
-            iol_power_for(model, w->eye.target_se_d, w->eye.vertex_mm, &power);
+        iol_estimate own;
+        iol_aim aim;
+        iol_aim_by_cause(&w->eye, w->joint, cause[i].state, fresh, &own, &aim);
         out->by_cause[out->by_cause_count++] =
-            (iol_cause_power){.present = true, .quantity = quantity, .power_d = power};
+            (iol_cause_power){.present = true,
+                              .quantity = cause[i].quantity,
+                              .power_d = iol_aim_power(&w->eye, &aim, w->eye.target_se_d)};
     }
 }
 
@@ -100,8 +104,7 @@ static void add_cross_checks(const iol_work *w, const iol_lens_in_eye *fresh, co
 static void span(const iol_work *w, iol_replacement *out) {
     out->power_low_d = out->power_high_d = out->power_exact_d;
     for (int i = 0; i < out->by_cause_count; i++) {
-        static const int state[] = {IOL_E, IOL_L, IOL_K, IOL_P};
-        if (w->joint->plausible[state[i]] != IOL_YES) continue;
+        if (w->joint->plausible[cause[i].state] != IOL_YES) continue;
         out->power_low_d = fmin(out->power_low_d, out->by_cause[i].power_d);
         out->power_high_d = fmax(out->power_high_d, out->by_cause[i].power_d);
     }
@@ -290,12 +293,33 @@ static void withhold(iol_replacement *out) {
     out->by_cause_count = out->cross_checks_count = out->choices_count = 0;
 }
 
-void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, iol_replacement *out) {
+/* What must be known of the new lens's constants, and how the two lenses were compared. */
+static void say_new_lens(iol_work *w, const char *whose, const iol_lens_in_eye *fresh, const iol_aim *aim) {
+    iol_notes *notes = &w->plan->notes;
+    iol_eye_say_constants(&w->eye, fresh, whose, notes);
+    if (aim->route == IOL_route_refraction_only) return;
+    if (!w->joint || aim->change_basis == IOL_CHANGE_OWN)
+        iol_eye_say_derived(fresh, aim->from->formula, whose, notes);
+    else
+        iol_assume(w, aim->change_basis == IOL_CHANGE_BY_A ? IOL_NOTE_assume_by_a : IOL_NOTE_assume_same_plane, NAN,
+                   whose);
+    if (aim->from->status & IOL_EXTRAPOLATED)
+        iol_caution(w, IOL_NOTE_formula_held, NAN, NAN, iol_formulas[aim->from->formula].name);
+}
+
+void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement *out) {
     iol_estimate own;
     iol_aim aim;
     iol_replacement_route(&w->eye, w->joint, fresh, &own, &w->plan->notes, &aim);
     out->route = aim.route;
     out->power_exact_d = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
+    if (aim.status < 0) return;
+    if (aim.route != IOL_route_refraction_only) {
+        out->reference_formula = (int)aim.from->formula + 1;
+        out->reference_reason = w->eye.reference_reason;
+        if (!w->joint) iol_eye_reference(&w->eye, fresh, &out->reference_reason);
+    }
+    say_new_lens(w, whose, fresh, &aim);
     add_causes(w, fresh, out);
     add_cross_checks(w, fresh, &aim, out);
 }
@@ -304,7 +328,7 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
     iol_lens_in_eye fresh;
     iol_eye_shelf_lens(shelf, w->position, &fresh);
     memcpy(out->lens_id, shelf->id, sizeof out->lens_id);
-    iol_replacement_powers(w, &fresh, out);
+    iol_replacement_powers(w, &fresh, shelf->id, out);
     span(w, out);
     if (w->joint && iol_above(fabs(w->joint->z), c_z_ordinary) == IOL_YES && out->by_cause_count == 4)
         out->power_if_other_lens_inside_d = out->by_cause[3].power_d;
@@ -318,10 +342,6 @@ void iol_part_replacement(iol_work *w) {
     out->target_se_d = w->eye.target_se_d;
     const iol_shelf_lens *preferred = iol_replacement_class(w, out);
     if (preferred) fill_powers(w, preferred, out);
-    if (w->joint && out->route != IOL_route_refraction_only) {
-        out->reference_formula = w->eye.reference + 1;
-        out->reference_reason = w->eye.reference_reason;
-    }
     out->standing = iol_standing_make(w, out);
     if (out->standing == IOL_standing_withheld) {
         withhold(out);

@@ -26,6 +26,7 @@ iol_flag iol_standing_fluid(const iol_work *w) {
         iol_or(iol_at_most(myopic_part(w), c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
     bool excluded = w->c->anterior_segment.fluid_behind_lens == IOL_finding_no;
     iol_flag seen = iol_is(w->c->anterior_segment.fluid_behind_lens, IOL_finding_yes);
+    sign = iol_or(sign, w->eye.fluid_at_a_reading);
     bool suspected = in_bag == IOL_YES && sign == IOL_YES && !excluded;
     return suspected || seen == IOL_YES ? IOL_YES : IOL_NO;
 }
@@ -44,7 +45,9 @@ static void withheld(state *s) {
         because(s, IOL_standing_withheld, IOL_NOTE_withheld_two_lenses, NAN, NAN, NULL);
         iol_caution(w, IOL_NOTE_two_lenses, NAN, NAN, NULL);
     }
-    if (isnan(s->r->power_exact_d)) because(s, IOL_standing_withheld, IOL_NOTE_withheld_no_route, NAN, NAN, NULL);
+    if (isnan(s->r->power_exact_d))
+        because(s, IOL_standing_withheld, s->r->lens_id[0] ? IOL_NOTE_withheld_no_route : IOL_NOTE_withheld_no_lens, NAN,
+                NAN, IOL_WORD(position, s->r->position));
 }
 
 static double z_of(const iol_work *w) { return w->joint ? w->joint->z : NAN; }
@@ -103,6 +106,8 @@ static void repeat(state *s) {
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_age_not_stated, NAN, NAN, NULL);
     if (iol_between(w->eye.axial_length_mm, c_formula_length_low, c_formula_length_high) == IOL_NO)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_length, w->eye.axial_length_mm, NAN, NULL);
+    if (iol_above(w->eye.k_d, c_k_steep_limit_d) == IOL_YES)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_steep_cornea, w->eye.k_d, NAN, NULL);
     if (s->r->route == IOL_route_refraction_only)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_route, NAN, NAN, NULL);
 }
