@@ -15,10 +15,11 @@ typedef enum {
 } iol_fault_code;
 
 enum {
-    IOL_FAULTS_KEPT = 50,  /* faults kept for one input; the rest are only counted */
-    IOL_FAULT_SHOWN = 60,  /* characters shown of a text that came from a file */
-    IOL_FAULT_QUOTED = 66, /* room for such a text with its quotation marks, "..." and NUL */
-    IOL_FAULT_LINE = 544   /* room for any line of iol_fault_print */
+    IOL_FAULTS_KEPT = 50,   /* faults kept for one input; the rest are only counted */
+    IOL_FAULT_SHOWN = 60,   /* characters shown of a text that came from a file */
+    IOL_FAULT_QUOTED = 66,  /* room for such a text with its quotation marks, "..." and NUL */
+    IOL_FAULT_WANTED = 320, /* room for what is wanted */
+    IOL_FAULT_LINE = 688    /* room for any line of iol_fault_print */
 };
 
 typedef struct {
@@ -27,7 +28,7 @@ typedef struct {
     int value_index; /* number of the value in document order, root 0; -1 the text as a whole */
     char path[160];  /* JSON Pointer; "" the text as a whole */
     char found[96];
-    char wanted[200];
+    char wanted[IOL_FAULT_WANTED];
     char unit[16];
 } iol_fault;
 

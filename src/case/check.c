@@ -1,34 +1,40 @@
 /* Contradictions between fields: refused, each with the path of the value that cannot stand. */
 #include <string.h>
 
-#include "files/number.h"
 #include "reader.h"
-#include "tables/tables.h"
+#include "tables/say.h"
 
 typedef struct {
     iol_faults *faults;
-    char path[120];
 } checker;
 
-static void join(char *out, size_t size, const char *a, const char *b) {
-    size_t n = strlen(a), m = strlen(b);
-    if (n > size - 1) n = size - 1;
-    memmove(out, a, n);
-    if (m > size - 1 - n) m = size - 1 - n;
-    memcpy(out + n, b, m);
-    out[n + m] = '\0';
+enum { PATH = 160 };
+
+/* A fault at object + key, unless the value there was refused already. */
+static void add(checker *k, iol_fault_code code, const char *object, const char *key, const char *found,
+                const char *wanted) {
+    char path[PATH] = "";
+    iol_append(path, sizeof path, object);
+    iol_append(path, sizeof path, key);
+    for (int i = 0; i < k->faults->count; i++)
+        if (strcmp(k->faults->item[i].path, path) == 0) return;
+    iol_fault_add(k->faults, code, path, found, wanted, "");
 }
 
 static void contradiction(checker *k, const char *object, const char *key, const char *found, const char *wanted) {
-    char path[160];
-    join(path, sizeof path, object, key);
-    iol_fault_add(k->faults, IOL_FAULT_contradiction, path, found, wanted, "");
+    add(k, IOL_FAULT_contradiction, object, key, found, wanted);
 }
 
 static void absent(checker *k, const char *object, const char *key, const char *wanted) {
-    char path[160];
-    join(path, sizeof path, object, key);
-    iol_fault_add(k->faults, IOL_FAULT_missing, path, "nothing", wanted, "");
+    add(k, IOL_FAULT_missing, object, key, "nothing", wanted);
+}
+
+/* "/refractions/3" */
+static void element_path(char path[PATH], const char *list, int index) {
+    path[0] = '\0';
+    iol_append(path, PATH, list);
+    iol_append(path, PATH, "/");
+    iol_append_number(path, PATH, index);
 }
 
 static bool both_known(int32_t a, int32_t b) { return a != IOL_UNKNOWN_DATE && b != IOL_UNKNOWN_DATE; }
@@ -83,6 +89,9 @@ static void check_dates(checker *k, const iol_case *c) {
              "a day at or after first_surgery/done_on");
     in_order(k, c->refraction_before_cataract.measured_on, now, c->refraction_before_cataract.measured_on,
              "/refraction_before_cataract", "/measured_on", past);
+    in_order(k, c->refraction_before_cataract.measured_on, done, c->refraction_before_cataract.measured_on,
+             "/refraction_before_cataract", "/measured_on",
+             "a day at or before first_surgery/done_on; later readings are refractions");
     in_order(k, c->fellow_eye.biometry.measured_on, now, c->fellow_eye.biometry.measured_on, "/fellow_eye/biometry",
              "/measured_on", past);
     in_order(k, c->fellow_eye.refraction.measured_on, now, c->fellow_eye.refraction.measured_on,
@@ -96,10 +105,9 @@ static void check_dates(checker *k, const iol_case *c) {
 static void check_readings(checker *k, const iol_case *c) {
     int32_t last = IOL_UNKNOWN_DATE;
     for (int i = 0; i < c->refractions_count; i++) {
-        char number[24], path[60];
+        char path[PATH];
         const iol_refraction *r = &c->refractions[i];
-        iol_print_count(i, 0, false, number, sizeof number);
-        join(path, sizeof path, "/refractions/", number);
+        element_path(path, "/refractions", i);
         check_refraction(k, r, path);
         in_order(k, r->measured_on, c->assessed_on, r->measured_on, path, "/measured_on",
                  "a day at or before assessed_on");
@@ -111,7 +119,7 @@ static void check_readings(checker *k, const iol_case *c) {
 }
 
 void iol_case_check(const iol_case *c, iol_faults *faults) {
-    checker k = {.faults = faults, .path = ""};
+    checker k = {.faults = faults};
     check_biometry(&k, &c->biometry, "/biometry");
     check_biometry(&k, &c->biometry_repeat, "/biometry_repeat");
     check_biometry(&k, &c->fellow_eye.biometry, "/fellow_eye/biometry");
@@ -131,28 +139,47 @@ static bool allows(const iol_shelf_lens *lens, int position) {
     return false;
 }
 
-/* A one-piece or plate lens that is square-edged, shorter than 13.0 mm or a replacement lens does not belong in the sulcus. */
+/* A one-piece or plate lens that is square-edged, shorter than 13.0 mm or made for replacement does not belong in the
+ * sulcus. What is not stated does not speak for the lens. */
 static void check_sulcus(checker *k, const iol_shelf_lens *lens, const char *path) {
     bool solid = lens->design == IOL_design_one_piece || lens->design == IOL_design_plate;
-    bool unfit = lens->edge != IOL_edge_round || !(lens->length_mm >= 13.0) || lens->purpose != IOL_purpose_piggyback;
-    if (!allows(lens, IOL_position_sulcus) || !solid || !unfit) return;
-    contradiction(k, path, "/positions", "a one-piece or plate lens for the sulcus",
-                  "sulcus only for a piggyback lens with round edge and 13.0 mm length: others chafe the iris");
+    if (!solid || !allows(lens, IOL_position_sulcus)) return;
+    const char *found = lens->purpose != IOL_purpose_piggyback ? "sulcus for a one-piece or plate replacement lens"
+                        : lens->edge == IOL_edge_square        ? "sulcus for a square-edged one-piece or plate lens"
+                        : lens->edge != IOL_edge_round         ? "sulcus for a one-piece or plate lens of unknown edge"
+                        : isnan(lens->length_mm) ? "sulcus for a one-piece or plate lens of unknown length"
+                        : lens->length_mm < 13.0 ? "sulcus for a one-piece or plate lens under 13.0 mm"
+                                                 : NULL;
+    if (found)
+        contradiction(
+            k, path, "/positions", found,
+            "sulcus only for a piggyback lens with edge round and length_mm from 13.0: others chafe the iris, "
+            "bleed or tilt; a three-piece lens is free of this rule");
+}
+
+/* The last power is first + a whole number of steps. */
+static void check_powers(checker *k, const iol_shelf_lens *lens, const char *path) {
+    double steps = (lens->power_last_d - lens->power_first_d) / lens->power_step_d;
+    if (lens->power_first_d > lens->power_last_d)
+        contradiction(k, path, "/power_first_d", "a first power above the last",
+                      "power_first_d at or below power_last_d");
+    else if (fabs(steps - floor(steps + 0.5)) > 1e-6)
+        contradiction(k, path, "/power_last_d", "a last power between two steps",
+                      "power_first_d and a whole number of steps; list a range with another step as a lens of its own");
 }
 
 void iol_site_check(const iol_site *site, iol_faults *faults) {
-    checker k = {.faults = faults, .path = ""};
+    checker k = {.faults = faults};
     for (int i = 0; i < site->lenses_count; i++) {
         const iol_shelf_lens *lens = &site->lenses[i];
-        char number[24], path[60];
-        iol_print_count(i, 0, false, number, sizeof number);
-        join(path, sizeof path, "/lenses/", number);
-        if (lens->power_first_d > lens->power_last_d)
-            contradiction(&k, path, "/power_first_d", "a first power above the last",
-                          "power_first_d at or below power_last_d");
+        char path[PATH];
+        element_path(path, "/lenses", i);
+        check_powers(&k, lens, path);
         check_sulcus(&k, lens, path);
         for (int j = 0; j < i; j++)
-            if (strcmp(site->lenses[j].id, lens->id) == 0 && lens->id[0])
-                contradiction(&k, path, "/id", "an id used before", "each id once");
+            if (strcmp(site->lenses[j].id, lens->id) == 0 && lens->id[0]) {
+                contradiction(&k, path, "/id", "the id of a lens above", "each id once");
+                break;
+            }
     }
 }

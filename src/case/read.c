@@ -2,68 +2,25 @@
 #include <cJSON.h>
 #include <string.h>
 
-#include "files/number.h"
 #include "reader.h"
 #include "scan.h"
 #include "suggest.h"
-#include "tables/tables.h"
+#include "tables/say.h"
+#include "trail.h"
+#include "value.h"
 
-enum { MOST_BYTES = 1 << 20, MOST_LEVELS = 18 };
+enum { MOST_BYTES = 1 << 20 };
 
 typedef struct {
     const cJSON *root;
     const iol_object *whole;
     iol_faults *faults;
-    int depth;
-    struct {
-        const char *key;
-        int index;
-    } at[MOST_LEVELS];
+    iol_trail trail;
 } reader;
 
-/* ---- where we are ---- */
+/* ---- faults ---- */
 
-static void enter(reader *r, const char *key, int index) {
-    r->at[r->depth].key = key;
-    r->at[r->depth].index = index;
-    r->depth++;
-}
-
-static void append(char *path, size_t size, const char *text, size_t length) {
-    size_t used = strlen(path);
-    if (length > size - 1 - used) length = size - 1 - used;
-    memcpy(path + used, text, length);
-    path[used + length] = '\0';
-}
-
-/* One step of a JSON Pointer; a hostile key is cut, ~ and / are written ~0 and ~1. */
-static void append_key(char *path, size_t size, const char *key) {
-    append(path, size, "/", 1);
-    for (size_t i = 0; key[i] && i < IOL_FAULT_SHOWN; i++) {
-        if (key[i] == '~')
-            append(path, size, "~0", 2);
-        else if (key[i] == '/')
-            append(path, size, "~1", 2);
-        else
-            append(path, size, &key[i], 1);
-    }
-}
-
-static void path_of(const reader *r, const char *key, char *path, size_t size) {
-    path[0] = '\0';
-    for (int i = 0; i < r->depth; i++) {
-        char number[24];
-        if (r->at[i].key)
-            append_key(path, size, r->at[i].key);
-        else {
-            iol_print_count(r->at[i].index, 0, false, number, sizeof number);
-            append_key(path, size, number);
-        }
-    }
-    if (key) append_key(path, size, key);
-}
-
-/* Number of a node in document order, root 0; -1 when it is not below root. */
+/* Number of a node in document order, root 0; false when it is not below root. */
 static bool count_to(const cJSON *node, const cJSON *wanted, int *count) {
     if (node == wanted) return true;
     for (const cJSON *child = node->child; child; child = child->next) {
@@ -76,306 +33,218 @@ static bool count_to(const cJSON *node, const cJSON *wanted, int *count) {
 static void fault_at(reader *r, const cJSON *node, const char *key, iol_fault_code code, const char *found,
                      const char *wanted, const char *unit) {
     char path[400];
-    path_of(r, key, path, sizeof path);
+    iol_trail_path(&r->trail, key, path, sizeof path);
     iol_fault *fault = iol_fault_add(r->faults, code, path, found, wanted, unit);
     int index = 0;
-    if (fault && node && count_to(r->root, node, &index)) fault->value_index = index;
+    if (fault && count_to(r->root, node, &index)) fault->value_index = index;
 }
 
-/* ---- what was found ---- */
-
+/* What was found, in words. A number is "": the scan that finds its line puts it there as it was typed. */
 static const char *describe(const cJSON *node, char out[IOL_FAULT_QUOTED]) {
     if (cJSON_IsString(node))
         return iol_fault_quote(node->valuestring, strlen(node->valuestring), out, IOL_FAULT_QUOTED);
-    if (cJSON_IsNumber(node)) {
-        if (iol_print_number(node->valuedouble, 4, false, out, IOL_FAULT_QUOTED) == 0)
-            return "a number too large to print";
-        size_t end = strlen(out);
-        while (end > 2 && out[end - 1] == '0') end--;
-        if (out[end - 1] == '.') end--;
-        out[end] = '\0';
-        return out;
-    }
-    return cJSON_IsObject(node)  ? "an object"
+    if (cJSON_IsNumber(node)) return "";
+    return cJSON_IsObject(node)  ? "an object in braces"
            : cJSON_IsArray(node) ? "a list"
            : cJSON_IsBool(node)  ? (cJSON_IsTrue(node) ? "true" : "false")
                                  : "null";
 }
 
-static void wrong(reader *r, const cJSON *node, const char *key, iol_fault_code code, const char *wanted,
-                  const char *unit) {
+static void refused(reader *r, const cJSON *node, const char *key, const iol_refusal *refusal) {
     char found[IOL_FAULT_QUOTED];
-    fault_at(r, node, key, code, describe(node, found), wanted, unit);
+    fault_at(r, node, key, refusal->code, describe(node, found), refusal->wanted, refusal->unit);
 }
 
-static void trimmed(double x, char out[32]) {
-    iol_print_number(x, 4, false, out, 32);
-    size_t end = strlen(out);
-    while (end > 1 && out[end - 1] == '0') end--;
-    if (end > 1 && out[end - 1] == '.') end--;
-    out[end] = '\0';
-}
-
-static void say_range(const iol_field *field, char *out, size_t size) {
-    char low[32], high[32];
-    trimmed(field->hard_low, low);
-    trimmed(field->hard_high, high);
-    out[0] = '\0';
-    append(out, size, low, strlen(low));
-    append(out, size, " to ", 4);
-    append(out, size, high, strlen(high));
-}
-
-/* ---- one value ---- */
-
-typedef struct {
-    const char *object, *key;
-    bool above;
-    double limit;
-    iol_fault_code code;
-    const char *meant;
-} hint;
-enum { hint_below = 0, hint_above = 1 };
-static const hint hints[] = {
-#define HINT(object, key, side, limit, code, meant)                                                                    \
-    {#object, #key, hint_##side == hint_above, limit, IOL_FAULT_##code, meant},
-#include "hints.def"
-#undef HINT
-};
-
-static bool hinted(reader *r, const cJSON *node, const iol_object *object, const iol_field *field) {
-    double x = node->valuedouble;
-    for (size_t i = 0; i < sizeof hints / sizeof *hints; i++) {
-        const hint *h = &hints[i];
-        if (strcmp(h->object, object->name) != 0 || strcmp(h->key, field->key) != 0) continue;
-        if (h->above ? x > h->limit : x < h->limit) {
-            wrong(r, node, field->key, h->code, h->meant, "");
-            return true;
-        }
-    }
-    return false;
-}
-
-/* key: the last step of the path, NULL for an element of a list. */
-static bool read_number(reader *r, const cJSON *node, const char *key, const iol_object *object, const iol_field *field,
-                        double *into) {
-    char range[80];
-    const char *unit = iol_units[field->unit].printed;
-    say_range(field, range, sizeof range);
-    if (!cJSON_IsNumber(node)) {
-        char wanted[120] = "a number, ";
-        append(wanted, sizeof wanted, range, strlen(range));
-        wrong(r, node, key, IOL_FAULT_wrong_type, wanted, unit);
-        return false;
-    }
-    double x = node->valuedouble;
-    if (hinted(r, node, object, field)) return false;
-    if (strstr(field->key, "_format") && x > field->hard_high) {
-        wrong(r, node, key, IOL_FAULT_unsupported_format, "format 1, the newest this program reads", "");
-        return false;
-    }
-    if (!(x >= field->hard_low && x <= field->hard_high)) {
-        wrong(r, node, key, IOL_FAULT_out_of_range, range, unit);
-        return false;
-    }
-    *into = x;
-    return true;
-}
-
-static void list_words(const iol_word_set *set, char *out, size_t size) {
-    out[0] = '\0';
-    append(out, size, "one of ", 7);
-    for (int i = 1; i < set->count; i++) {
-        if (i > 1) append(out, size, ", ", 2);
-        append(out, size, set->word[i], strlen(set->word[i]));
-    }
-    if (set->not_examined) append(out, size, ", not-examined", 14);
-    if (set->unknown) append(out, size, ", unknown", 9);
-}
-
-static bool read_word(reader *r, const cJSON *node, const char *key, const iol_word_set *set, int *into) {
-    char wanted[200];
-    list_words(set, wanted, sizeof wanted);
-    if (!cJSON_IsString(node)) {
-        wrong(r, node, key, IOL_FAULT_wrong_type, wanted, "");
-        return false;
-    }
-    for (int i = 1; i < set->count; i++)
-        if (strcmp(set->word[i], node->valuestring) == 0) return (*into = i) > 0;
-    if (set->not_examined && strcmp(node->valuestring, "not-examined") == 0) {
-        *into = IOL_NOT_EXAMINED;
-        return true;
-    }
-    if (set->unknown && strcmp(node->valuestring, "unknown") == 0) return true;
-    wrong(r, node, key, IOL_FAULT_not_a_word, wanted, "");
-    return false;
-}
-
-static bool is_reference(const char *text) {
-    for (size_t i = 0; text[i]; i++) {
-        char c = text[i];
-        bool alnum = (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
-        if (!alnum && (i == 0 || !strchr("._-", c))) return false;
-    }
-    return text[0] != '\0';
-}
-
-static void read_text(reader *r, const cJSON *node, const iol_field *field, char *into) {
-    bool reference = strstr(field->key, "_ref") || strcmp(field->key, "id") == 0 || strstr(field->key, "_id");
-    const char *wanted =
-        reference ? "1 to 40 letters, digits, points, lines or hyphens, first a letter or digit" : "a short text";
-    if (!cJSON_IsString(node))
-        wrong(r, node, field->key, IOL_FAULT_wrong_type, wanted, "");
-    else if (strlen(node->valuestring) > (size_t)field->most || (reference && !is_reference(node->valuestring)))
-        wrong(r, node, field->key, IOL_FAULT_bad_pattern, wanted, "");
-    else
-        memcpy(into, node->valuestring, strlen(node->valuestring) + 1);
-}
-
-/* ---- objects ---- */
+/* ---- values ---- */
 
 static bool read_object(reader *r, const cJSON *node, const iol_object *object, void *into);
 
-static bool wanted_list(reader *r, const cJSON *node, const iol_field *field) {
-    char most[32], wanted[80] = "a list of at most ";
-    trimmed(field->most, most);
-    append(wanted, sizeof wanted, most, strlen(most));
-    if (!cJSON_IsArray(node))
-        wrong(r, node, field->key, IOL_FAULT_wrong_type, wanted, "");
-    else if (cJSON_GetArraySize(node) > field->most)
-        fault_at(r, node, field->key, IOL_FAULT_too_long, "more", wanted, "");
-    else
-        return true;
+/* The value of one number, word, yes/no, date or text; true when it is known afterwards. key: the last step of the
+ * path, NULL for an element of a list. */
+static bool read_simple(reader *r, const cJSON *node, const char *key, const iol_object *object, const iol_field *field,
+                        void *into) {
+    iol_refusal refusal;
+    iol_kind kind = field->kind;
+    bool number = kind == IOL_KIND_NUM || kind == IOL_KIND_NUMS, good = false;
+    if (!(number ? cJSON_IsNumber(node) : kind == IOL_KIND_FLAG ? cJSON_IsBool(node) : cJSON_IsString(node)))
+        iol_refuse_kind(field, !key, &refusal);
+    else if (number)
+        good = iol_take_number(object, field, node->valuedouble, into, &refusal);
+    else if (kind == IOL_KIND_FLAG)
+        good = (*(iol_flag *)into = iol_from_bool(cJSON_IsTrue(node))) != IOL_UNKNOWN;
+    else if (kind == IOL_KIND_DATE)
+        good = iol_take_date(node->valuestring, into, &refusal);
+    else if (kind == IOL_KIND_TEXT)
+        good = iol_take_text(field, node->valuestring, into, &refusal);
+    else if (iol_take_word(field->words, node->valuestring, into, &refusal))
+        return *(int *)into != 0;
+    if (!good) refused(r, node, key, &refusal);
+    return good;
+}
+
+static bool is_list(reader *r, const cJSON *node, const iol_field *field) {
+    iol_refusal refusal;
+    char found[40] = "";
+    iol_refuse_kind(field, false, &refusal);
+    if (!cJSON_IsArray(node)) {
+        refused(r, node, field->key, &refusal);
+        return false;
+    }
+    int count = cJSON_GetArraySize(node);
+    if (count <= field->most) return true;
+    iol_append_number(found, sizeof found, count);
+    fault_at(r, node, field->key, IOL_FAULT_too_long, found, refusal.wanted, "");
     return false;
 }
 
-static bool read_list(reader *r, const cJSON *node, const iol_object *object, const iol_field *field, void *into,
+static size_t element_size(const iol_field *field) {
+    return field->kind == IOL_KIND_LIST    ? field->inside->size
+           : field->kind == IOL_KIND_WORDS ? sizeof(int)
+                                           : sizeof(double);
+}
+
+static bool read_list(reader *r, const cJSON *node, const iol_object *object, const iol_field *field, char *into,
                       int *count) {
-    int index = 0;
-    if (!wanted_list(r, node, field)) return false;
-    enter(r, field->key, 0);
-    for (const cJSON *child = node->child; child; child = child->next, index++) {
-        enter(r, NULL, index);
-        if (cJSON_IsNull(child))
-            fault_at(r, child, NULL, IOL_FAULT_wrong_type, "null", "a value", "");
-        else if (field->kind == IOL_KIND_LIST)
-            read_object(r, child, field->inside, (char *)into + (size_t)*count * field->inside->size);
-        else if (field->kind == IOL_KIND_WORDS)
-            read_word(r, child, NULL, field->words, (int *)into + *count);
-        else
-            read_number(r, child, NULL, object, field, (double *)into + *count);
-        r->depth--;
-        ++*count;
+    int index = 0, known = 0;
+    if (!is_list(r, node, field)) return false;
+    iol_trail_enter(&r->trail, field->key, 0);
+    for (const cJSON *child = node->child; child; child = child->next, index++, into += element_size(field)) {
+        iol_refusal refusal;
+        bool good = false;
+        iol_trail_enter(&r->trail, NULL, index);
+        if (field->kind != IOL_KIND_LIST)
+            good = read_simple(r, child, NULL, object, field, into);
+        else if (cJSON_IsObject(child))
+            good = read_object(r, child, field->inside, into);
+        else {
+            iol_refuse_kind(field, true, &refusal);
+            refused(r, child, NULL, &refusal);
+        }
+        iol_trail_leave(&r->trail);
+        if (good) known = index + 1;
     }
-    r->depth--;
-    return *count > 0;
+    iol_trail_leave(&r->trail);
+    *count = known; /* empty objects at the end are not known, as if they were not there */
+    return known > 0;
 }
 
 /* True when the value is known afterwards. */
 static bool read_value(reader *r, const cJSON *node, const iol_object *object, const iol_field *field, void *base) {
     void *into = IOL_FIELD_AT(base, field);
     if (cJSON_IsNull(node)) return false;
-    switch (field->kind) {
-    case IOL_KIND_NUM: return read_number(r, node, field->key, object, field, into);
-    case IOL_KIND_WORD: return read_word(r, node, field->key, field->words, into) && *(int *)into != 0;
-    case IOL_KIND_FLAG:
-        if (!cJSON_IsBool(node))
-            wrong(r, node, field->key, IOL_FAULT_wrong_type, "true, false or null, without quotation marks", "");
-        else
-            *(iol_flag *)into = cJSON_IsTrue(node) ? IOL_YES : IOL_NO;
-        return cJSON_IsBool(node);
-    case IOL_KIND_DATE:
-        if (cJSON_IsString(node) && iol_date_read(node->valuestring, into)) return true;
-        wrong(r, node, field->key, cJSON_IsString(node) ? IOL_FAULT_bad_date : IOL_FAULT_wrong_type,
-              "a date as 2026-11-25, a real day", "");
-        return false;
-    case IOL_KIND_TEXT: read_text(r, node, field, into); return *(const char *)into != '\0';
-    case IOL_KIND_PART: {
-        enter(r, field->key, 0);
+    if (field->kind == IOL_KIND_PART && cJSON_IsObject(node)) {
+        iol_trail_enter(&r->trail, field->key, 0);
         bool known = read_object(r, node, field->inside, into);
-        r->depth--;
+        iol_trail_leave(&r->trail);
         return known;
     }
-    default: return read_list(r, node, object, field, into, (int *)(void *)((char *)base + field->count_offset));
+    if (field->kind == IOL_KIND_PART) {
+        iol_refusal refusal;
+        iol_refuse_kind(field, false, &refusal);
+        refused(r, node, field->key, &refusal);
+        return false;
     }
+    if (field->kind == IOL_KIND_LIST || field->kind == IOL_KIND_WORDS || field->kind == IOL_KIND_NUMS)
+        return read_list(r, node, object, field, into, (int *)(void *)((char *)base + field->count_offset));
+    return read_simple(r, node, field->key, object, field, into);
 }
 
-static bool names_a_person(const char *key) {
-    static const char *const identity[] = {
-#define IDENTITY(key) key,
-#include "identity_keys.def"
-#undef IDENTITY
-    };
-    for (size_t i = 0; i < sizeof identity / sizeof *identity; i++) {
-        size_t k = 0;
-        while (identity[i][k] &&
-               (key[k] == identity[i][k] || (key[k] >= 'A' && key[k] <= 'Z' && key[k] + ('a' - 'A') == identity[i][k])))
-            k++;
-        if (identity[i][k] == '\0' && key[k] == '\0') return true;
-    }
-    return false;
-}
+/* ---- objects ---- */
 
 static void unknown_key(reader *r, const cJSON *node, const iol_object *object) {
-    char wanted[200] = "", found[IOL_FAULT_QUOTED];
+    char wanted[IOL_FAULT_WANTED] = "", found[IOL_FAULT_QUOTED];
     iol_fault_quote(node->string, strlen(node->string), found, sizeof found);
-    if (names_a_person(node->string)) {
-        fault_at(r, node, node->string, IOL_FAULT_identity_key, found,
-                 "no key that identifies a person: use case_ref, your own reference, and keep the list elsewhere", "");
+    if (iol_key_names_a_person(node->string)) {
+        fault_at(
+            r, node, node->string, IOL_FAULT_identity_key, found,
+            "nothing that identifies a person, for privacy: use case_ref, your own reference, and keep names elsewhere",
+            "");
         return;
     }
     iol_suggest_key(r->whole, object, node->string, wanted, sizeof wanted);
     fault_at(r, node, node->string, IOL_FAULT_unknown_key, found, wanted, "");
 }
 
-static void check_must(reader *r, const cJSON *node, const iol_object *object, const uint64_t seen[2]) {
+static bool is_remark(const char *key) { return key[0] == '/' && key[1] == '/'; }
+
+/* The key stands twice in its object; only where a row's own bit cannot tell. */
+static bool stood_before(const cJSON *first, const cJSON *node) {
+    for (; first != node; first = first->next)
+        if (strcmp(first->string, node->string) == 0) return true;
+    return false;
+}
+
+static void duplicate(reader *r, const cJSON *node) {
+    fault_at(r, node, node->string, IOL_FAULT_duplicate_key, "the same key a second time", "each key once in an object",
+             "");
+}
+
+static void read_remark(reader *r, const cJSON *first, const cJSON *node) {
+    char found[IOL_FAULT_QUOTED];
+    if (stood_before(first, node)) duplicate(r, node);
+    if (!cJSON_IsString(node))
+        fault_at(r, node, node->string, IOL_FAULT_wrong_type, describe(node, found),
+                 "a text in quotation marks: a key that starts with // holds a remark and is ignored", "");
+}
+
+typedef struct {
+    uint64_t bits[2];
+} row_set;
+static bool has_row(const row_set *set, int row) { return set->bits[row / 64] >> (row % 64) & 1; }
+static void add_row(row_set *set, int row) { set->bits[row / 64] |= (uint64_t)1 << (row % 64); }
+
+static void check_must(reader *r, const cJSON *node, const iol_object *object, const row_set *known) {
     for (const char *const *must = object->must; *must; must++) {
         const iol_field *field = iol_object_find(object, *must, strlen(*must));
-        long i = field - object->field;
-        if (!(seen[i / 64] >> (i % 64) & 1)) fault_at(r, node, *must, IOL_FAULT_missing, "nothing", field->text, "");
+        iol_refusal refusal;
+        if (has_row(known, (int)(field - object->field))) continue;
+        const cJSON *child = node->child;
+        while (child && strcmp(child->string, *must) != 0) child = child->next;
+        iol_refuse_missing(field, &refusal);
+        fault_at(r, child ? child : node, *must, refusal.code,
+                 !child                 ? "nothing"
+                 : cJSON_IsArray(child) ? "an empty list"
+                                        : "null",
+                 refusal.wanted, refusal.unit);
     }
 }
 
-static bool read_object(reader *r, const cJSON *node, const iol_object *object, void *into) {
-    uint64_t seen[2] = {0, 0}, known[2] = {0, 0};
-    bool *present = into, comment = false;
-    if (!cJSON_IsObject(node)) {
-        wrong(r, node, NULL, IOL_FAULT_wrong_type, "an object in braces", "");
-        return false;
+/* The row of a key, looked for from `guess` on: keys mostly come in the order of the table. -1: none. */
+static int find_row(const iol_object *object, const char *key, int guess) {
+    for (int i = 0; i < object->count; i++) {
+        int row = (guess + i) % object->count;
+        if (strcmp(object->field[row].key, key) == 0) return row;
     }
-    int guess = 0;
+    return -1;
+}
+
+static bool read_object(reader *r, const cJSON *node, const iol_object *object, void *into) {
+    row_set seen = {{0, 0}}, known = {{0, 0}};
+    bool *present = into;
+    int row = -1, guess = 0;
     for (const cJSON *child = node->child; child; child = child->next) {
-        if (strcmp(child->string, "//") == 0) {
-            if (!cJSON_IsString(child)) wrong(r, child, "//", IOL_FAULT_wrong_type, "a text: // holds a remark", "");
-            if (comment)
-                fault_at(r, child, "//", IOL_FAULT_duplicate_key, "the same key twice", "one remark an object", "");
-            comment = true;
+        if (is_remark(child->string)) {
+            read_remark(r, node->child, child);
             continue;
         }
-        const iol_field *field = NULL;
-        for (int i = 0; i < object->count && !field; i++) {
-            int k = (guess + i) % object->count;
-            if (strcmp(object->field[k].key, child->string) == 0) field = &object->field[k];
-        }
-        if (!field) {
+        row = find_row(object, child->string, guess);
+        if (row < 0) {
             unknown_key(r, child, object);
             continue;
         }
-        long index = field - object->field;
-        guess = (int)index + 1;
-        uint64_t bit = (uint64_t)1 << (index % 64);
-        if (seen[index / 64] & bit) {
-            fault_at(r, child, child->string, IOL_FAULT_duplicate_key, "the same key twice", "each key once", "");
+        guess = row + 1;
+        if (has_row(&seen, row)) {
+            duplicate(r, child);
             continue;
         }
-        seen[index / 64] |= bit;
-        if (read_value(r, child, object, field, into)) {
-            *present = true;
-            known[index / 64] |= bit;
-        } else if (!cJSON_IsNull(child))
-            known[index / 64] |= bit; /* refused for its own fault, not also missing */
+        add_row(&seen, row);
+        int before = r->faults->count + r->faults->more;
+        bool is_known = read_value(r, child, object, &object->field[row], into);
+        if (is_known) *present = true;
+        /* refused for its own fault: not also missing */
+        if (is_known || r->faults->count + r->faults->more > before) add_row(&known, row);
     }
-    check_must(r, node, object, known);
+    check_must(r, node, object, &known);
     return *present;
 }
 
@@ -399,7 +268,7 @@ static void number_paths(reader *r) {
         iol_fault *fault = &r->faults->item[i];
         if (fault->value_index >= 0 || fault->path[0] != '/') continue;
         const cJSON *node = r->root;
-        for (const char *step = fault->path + 1; node && step;) {
+        for (const char *step = fault->path + 1; step;) {
             const char *end = strchr(step, '/');
             const cJSON *child = child_at(node, step, end ? (size_t)(end - step) : strlen(step));
             if (!child) break;
@@ -407,8 +276,44 @@ static void number_paths(reader *r) {
             step = end ? end + 1 : NULL;
         }
         int count = 0;
-        if (node && count_to(r->root, node, &count)) fault->value_index = count;
+        if (count_to(r->root, node, &count)) fault->value_index = count;
     }
+}
+
+/* In the order of the file. */
+static void sort_faults(iol_faults *faults) {
+    for (int i = 1; i < faults->count; i++)
+        for (int k = i; k > 0 && faults->item[k - 1].value_index > faults->item[k].value_index; k--) {
+            iol_fault moved = faults->item[k];
+            faults->item[k] = faults->item[k - 1];
+            faults->item[k - 1] = moved;
+        }
+}
+
+/* A file of another kind is one fault, not one for each of its keys. */
+static bool is_of_kind(reader *r) {
+    const cJSON *root = r->root, *format = NULL;
+    char found[IOL_FAULT_QUOTED] = "a file with ", wanted[80] = "one with ";
+    iol_append(wanted, sizeof wanted, r->whole->must[0]);
+    if (!cJSON_IsObject(root)) {
+        fault_at(r, root, NULL, IOL_FAULT_wrong_type, describe(root, found), "an object in braces", "");
+        return false;
+    }
+    for (const cJSON *child = root->child; child; child = child->next) {
+        const char *underline = strrchr(child->string, '_');
+        if (strcmp(child->string, r->whole->must[0]) == 0) return true;
+        if (underline && strcmp(underline, "_format") == 0 && !format) format = child;
+    }
+    if (!format) return true;
+    static const char *const kinds[] = {"case_format", "site_format", "plan_format", "recheck_format",
+                                        "summary_format"};
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
+        if (strcmp(format->string, kinds[i]) != 0) continue;
+        iol_append(found, sizeof found, kinds[i]);
+        fault_at(r, root, NULL, IOL_FAULT_unsupported_format, found, wanted, "");
+        return false;
+    }
+    return true;
 }
 
 static bool read_whole(const char *json, size_t length, const iol_object *object, void *into, iol_faults *faults,
@@ -423,10 +328,13 @@ static bool read_whole(const char *json, size_t length, const iol_object *object
         return false;
     }
     reader r = {.root = root, .whole = object, .faults = faults};
-    read_object(&r, root, object, into);
-    if (faults->count == 0) check(into, faults);
+    if (is_of_kind(&r)) {
+        read_object(&r, root, object, into);
+        check(into, faults);
+    }
     if (faults->count > 0) {
         number_paths(&r);
+        sort_faults(faults);
         iol_scan_lines(json, length, faults);
     }
     cJSON_Delete(root);

@@ -28,7 +28,8 @@ bool iol_scan_json(const char *text, size_t length, size_t limit, iol_faults *fa
  * answer then means nothing. */
 int iol_scan_locate(const char *text, size_t length, int value_index);
 
-/* The same for a whole list in one pass: fills each line that is 0, with 1 where value_index is -1. */
+/* The same for a whole list in one pass: fills each line that is 0, with 1 where value_index is -1, and each found that
+ * is empty with the number that stands there, as it was typed. */
 void iol_scan_lines(const char *text, size_t length, iol_faults *faults);
 
 #endif

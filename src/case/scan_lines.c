@@ -34,9 +34,19 @@ static int next_wanted(const iol_faults *faults, int last) {
     return next;
 }
 
-static void set_lines(iol_faults *faults, int value_index, int line) {
+/* The line, and where nothing is said to be found, the number as it was typed from start to end. */
+static void set_lines(iol_faults *faults, int value_index, int line, const byte *start, const byte *end) {
     for (int i = 0; i < faults->count; i++) {
-        if (faults->item[i].line == 0 && faults->item[i].value_index == value_index) faults->item[i].line = line;
+        iol_fault *fault = &faults->item[i];
+        if (fault->line != 0 || fault->value_index != value_index) continue;
+        fault->line = line;
+        size_t length = (size_t)(end - start);
+        if (fault->found[0] || length == 0 || !is(*start, WORD)) continue;
+        if (length > IOL_FAULT_SHOWN) length = IOL_FAULT_SHOWN;
+        memcpy(fault->found, start, length);
+        fault->found[length] = '\0';
+        for (char *c = fault->found; *c; c++)
+            if ((byte)*c < 0x20 || (byte)*c >= 0x7f) *c = '?'; /* text that did not pass the scan */
     }
 }
 
@@ -44,13 +54,13 @@ void iol_scan_lines(const char *text, size_t length, iol_faults *faults) {
     const byte *at = (const byte *)text + iol_scan_mark(text, length), *end = (const byte *)text + length;
     const byte *start, *counted = at;
     int line = 1;
-    set_lines(faults, -1, 1);
+    set_lines(faults, -1, 1, at, at);
     int wanted = next_wanted(faults, -1);
     for (int index = 0; wanted >= 0 && (start = next_value(&at, end)) != NULL; index++) {
         if (index != wanted) continue;
         line += iol_scan_count_lines(counted, start);
         counted = start;
-        set_lines(faults, index, line);
+        set_lines(faults, index, line, start, at);
         wanted = next_wanted(faults, index);
     }
 }

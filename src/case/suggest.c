@@ -1,14 +1,37 @@
-/* The key that was meant: the nearest known one, here or elsewhere in the file. */
+/* The key or word that was meant: the nearest known one, here or elsewhere in the file. */
 #include "suggest.h"
 
 #include <string.h>
 
-enum { LONGEST = 40 };
+#include "tables/say.h"
 
-/* Edits (insert, delete, replace, swap of neighbours) that turn a into b; more than LONGEST is "far". */
-static int distance(const char *a, const char *b) {
+enum { LONGEST = 40, FAR = 1000 };
+
+static const struct {
+    const char *typed, *key;
+} aliases[] = {
+#define ALIAS(typed, key) {typed, key},
+#include "key_aliases.def"
+#undef ALIAS
+};
+
+/* Small letters and digits alone: how a key is spelt is not what was meant. False when nothing or too much is left. */
+static bool bare(const char *text, char out[LONGEST + 1]) {
+    int used = 0;
+    for (; *text; text++) {
+        char c = *text;
+        if (c >= 'A' && c <= 'Z') c = (char)(c + ('a' - 'A'));
+        if (!((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9'))) continue;
+        if (used == LONGEST) return false;
+        out[used++] = c;
+    }
+    out[used] = '\0';
+    return used > 0;
+}
+
+/* Edits (insert, delete, replace, swap of neighbours) that turn a into b. */
+static int edits(const char *a, const char *b) {
     int n = (int)strlen(a), m = (int)strlen(b), row[3][LONGEST + 1];
-    if (n > LONGEST || m > LONGEST) return LONGEST;
     for (int j = 0; j <= m; j++) row[0][j] = j;
     for (int i = 1; i <= n; i++) {
         int *now = row[i % 3], *before = row[(i + 2) % 3], *two = row[(i + 1) % 3];
@@ -25,50 +48,92 @@ static int distance(const char *a, const char *b) {
     return row[n % 3][m];
 }
 
+/* 0 the same, 1 the start of it (a unit is missing), else twice the edits; FAR when a third of the letters differ. */
+static int distance(const char *typed, const char *known) {
+    char plain[LONGEST + 1];
+    if (!bare(known, plain)) return FAR;
+    size_t length = strlen(typed);
+    if (strcmp(typed, plain) == 0) return 0;
+    if (length >= 3 && strncmp(typed, plain, length) == 0) return 1;
+    int found = edits(typed, plain);
+    return found > (int)length / 3 + (length > 3) ? FAR : 2 * found;
+}
+
 typedef struct {
+    const char *typed, *alias; /* alias: the key that is meant by it, or NULL */
     int distance;
     char path[120];
-} nearest;
+} search;
 
-static void look(const iol_object *object, const char *key, const char *path, nearest *best, int penalty) {
+static void offer(search *s, const char *path, const char *key, int penalty) {
+    bool meant = s->alias && strcmp(s->alias, key) == 0;
+    int d = (meant ? 0 : distance(s->typed, key)) + penalty;
+    if (d >= s->distance) return;
+    s->distance = d;
+    s->path[0] = '\0';
+    iol_append(s->path, sizeof s->path, path);
+    iol_append(s->path, sizeof s->path, "/");
+    iol_append(s->path, sizeof s->path, key);
+}
+
+static void look(search *s, const iol_object *object, const char *path, bool deeper) {
     for (int i = 0; i < object->count; i++) {
         const iol_field *field = &object->field[i];
-        char here[120];
-        size_t used = strlen(path), more = strlen(field->key);
-        if (used + more + 4 > sizeof here) continue;
-        memcpy(here, path, used);
-        here[used] = '/';
-        memcpy(here + used + 1, field->key, more + 1);
-        int d = distance(key, field->key) * 2 + penalty;
-        if (d < best->distance) {
-            best->distance = d;
-            memcpy(best->path, here, sizeof here);
-        }
-        if (field->inside && penalty) {
-            if (field->kind == IOL_KIND_LIST) memcpy(here + used + 1 + more, "/0", 3);
-            look(field->inside, key, here, best, penalty);
-        }
+        char inside[120] = "";
+        offer(s, path, field->key, deeper ? 1 : 0);
+        if (!field->inside || !deeper) continue;
+        iol_append(inside, sizeof inside, path);
+        iol_append(inside, sizeof inside, "/");
+        iol_append(inside, sizeof inside, field->key);
+        if (field->kind == IOL_KIND_LIST) iol_append(inside, sizeof inside, "/0");
+        look(s, field->inside, inside, true);
     }
 }
 
-static void say(const char *text, char *out, size_t size) {
-    size_t used = strlen(out), length = strlen(text);
-    if (length > size - 1 - used) length = size - 1 - used;
-    memcpy(out + used, text, length);
-    out[used + length] = '\0';
+/* The very key has its place in another object. */
+static void exact_elsewhere(const iol_object *root, const char *typed, char *out, size_t size) {
+    search s = {.typed = typed, .distance = 2, .path = ""}; /* 0 and 1 for being elsewhere */
+    look(&s, root, "", true);
+    if (!s.path[0]) return;
+    iol_append(out, size, ", or it belongs at ");
+    iol_append(out, size, s.path);
 }
 
 void iol_suggest_key(const iol_object *root, const iol_object *here, const char *key, char *out, size_t size) {
-    nearest best = {.distance = 2 * (int)(strlen(key) / 3 + 1) + 1, .path = ""};
+    char typed[LONGEST + 1];
+    search s = {.typed = typed, .distance = FAR, .path = ""};
     out[0] = '\0';
-    look(here, key, "", &best, 0);
-    if (best.path[0]) {
-        say("a known key; perhaps ", out, size);
-        say(best.path + 1, out, size);
-        return;
+    if (bare(key, typed)) {
+        for (size_t i = 0; i < sizeof aliases / sizeof *aliases && !s.alias; i++)
+            if (strcmp(aliases[i].typed, typed) == 0) s.alias = aliases[i].key;
+        if (s.alias && strcmp(s.alias, "//") == 0) {
+            iol_append(out, size, "a key of the format; a remark goes into a key that starts with //");
+            return;
+        }
+        look(&s, here, "", false);
+        if (s.path[0]) {
+            iol_append(out, size, "a key of the format, perhaps ");
+            iol_append(out, size, s.path + 1);
+            if (s.distance > 0) exact_elsewhere(root, typed, out, size);
+            return;
+        }
+        look(&s, root, "", true);
     }
-    if (root) look(root, key, "", &best, 1);
-    say(best.path[0] ? "a known key; perhaps it belongs at " : "a known key (iolrevise template lists them)", out,
-        size);
-    say(best.path, out, size);
+    iol_append(out, size, "a key of the format");
+    iol_append(out, size, s.path[0] ? "; perhaps it belongs at " : " (iolrevise template prints them)");
+    iol_append(out, size, s.path);
+}
+
+const char *iol_suggest_word(const iol_word_set *set, const char *text) {
+    char typed[LONGEST + 1];
+    const char *near = NULL;
+    int least = FAR;
+    for (int i = 1; i < set->count && bare(text, typed); i++) {
+        int d = distance(typed, set->word[i]);
+        if (d < least) {
+            least = d;
+            near = set->word[i];
+        }
+    }
+    return near;
 }

@@ -1,0 +1,188 @@
+/* Values against their limits, words and patterns. */
+#include "value.h"
+
+#include <string.h>
+
+#include "suggest.h"
+#include "tables/say.h"
+
+static bool refuse(iol_refusal *refusal, iol_fault_code code, const char *wanted, const char *unit) {
+    refusal->code = code;
+    refusal->unit = unit;
+    refusal->wanted[0] = '\0';
+    iol_append(refusal->wanted, sizeof refusal->wanted, wanted);
+    return false;
+}
+
+/* ---- numbers ---- */
+
+typedef struct {
+    const char *object, *key;
+    bool above;
+    double limit;
+    iol_fault_code code;
+    const char *meant; /* %1 the value, %k a thousand times, %c a hundredth of it */
+} hint;
+enum { hint_below = 0, hint_above = 1 };
+static const hint hints[] = {
+#define HINT(object, key, side, limit, code, meant)                                                                    \
+    {#object, #key, hint_##side == hint_above, limit, IOL_FAULT_##code, meant},
+#include "hints.def"
+#undef HINT
+};
+
+static const hint *find_hint(const iol_object *object, const iol_field *field, double x) {
+    for (size_t i = 0; i < sizeof hints / sizeof *hints; i++) {
+        const hint *h = &hints[i];
+        if (strcmp(h->object, object->name) != 0 || strcmp(h->key, field->key) != 0) continue;
+        if (h->above ? x > h->limit : x < h->limit) return h;
+    }
+    return NULL;
+}
+
+static void say_hint(const hint *h, double x, iol_refusal *refusal) {
+    refuse(refusal, h->code, "", "");
+    for (const char *p = h->meant; *p; p++) {
+        double scale = p[0] != '%' ? 0.0 : p[1] == '1' ? 1.0 : p[1] == 'k' ? 1000.0 : p[1] == 'c' ? 0.01 : 0.0;
+        if (scale > 0.0) {
+            iol_append_number(refusal->wanted, sizeof refusal->wanted, scale * x);
+            p++;
+        } else
+            iol_append_bytes(refusal->wanted, sizeof refusal->wanted, p, 1);
+    }
+}
+
+bool iol_take_number(const iol_object *object, const iol_field *field, double x, double *into, iol_refusal *refusal) {
+    const hint *h = find_hint(object, field, x);
+    bool inside = x >= field->hard_low && x <= field->hard_high;
+    if (h) {
+        say_hint(h, x, refusal);
+        return false;
+    }
+    if (strstr(field->key, "_format") && x > field->hard_high)
+        return refuse(refusal, IOL_FAULT_unsupported_format, "1, the newest format that this version reads", "");
+    if (inside && !(iol_field_is_whole(field) && x != floor(x))) {
+        *into = x;
+        return true;
+    }
+    refuse(refusal, IOL_FAULT_out_of_range, "", iol_units[field->unit].printed);
+    if (field->kind == IOL_KIND_NUM)
+        iol_append_value(refusal->wanted, sizeof refusal->wanted, field);
+    else {
+        iol_append_number(refusal->wanted, sizeof refusal->wanted, field->hard_low);
+        iol_append(refusal->wanted, sizeof refusal->wanted, " to ");
+        iol_append_number(refusal->wanted, sizeof refusal->wanted, field->hard_high);
+    }
+    return false;
+}
+
+/* ---- words, dates, texts ---- */
+
+bool iol_take_word(const iol_word_set *set, const char *text, int *into, iol_refusal *refusal) {
+    *into = 0;
+    for (int i = 1; i < set->count; i++)
+        if (strcmp(set->word[i], text) == 0) return (*into = i) > 0;
+    if (set->not_examined && strcmp(text, "not-examined") == 0) {
+        *into = IOL_NOT_EXAMINED;
+        return true;
+    }
+    if (set->unknown && strcmp(text, "unknown") == 0) return true;
+    const char *near = iol_suggest_word(set, text);
+    refuse(refusal, IOL_FAULT_not_a_word, "", "");
+    iol_append_words(refusal->wanted, sizeof refusal->wanted, set);
+    if (near) iol_append(refusal->wanted, sizeof refusal->wanted, "; perhaps ");
+    if (near) iol_append(refusal->wanted, sizeof refusal->wanted, near);
+    return false;
+}
+
+bool iol_take_date(const char *text, int32_t *into, iol_refusal *refusal) {
+    if (iol_date_read(text, into)) return true;
+    return refuse(refusal, IOL_FAULT_bad_date, "a real day as 2026-11-25: year, month, day", "");
+}
+
+static bool is_reference(const char *text) {
+    for (size_t i = 0; text[i]; i++) {
+        char c = text[i];
+        bool alnum = (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+        if (!alnum && (i == 0 || !strchr("._-", c))) return false;
+    }
+    return text[0] != '\0';
+}
+
+/* Control characters of ASCII and of Latin-1 (U+0080 to U+009F, C2 80 to C2 9F in UTF-8) drive terminals. */
+static bool is_calm(const char *text) {
+    for (const unsigned char *p = (const unsigned char *)text; *p; p++)
+        if (*p < 0x20 || *p == 0x7f || (p[0] == 0xc2 && p[1] < 0xa0)) return false;
+    return text[0] != '\0';
+}
+
+bool iol_take_text(const iol_field *field, const char *text, char *into, iol_refusal *refusal) {
+    size_t length = strlen(text);
+    bool good = iol_field_is_reference(field) ? is_reference(text) : is_calm(text);
+    if (good && length <= (size_t)field->most) {
+        memcpy(into, text, length + 1);
+        return true;
+    }
+    refuse(refusal, IOL_FAULT_bad_pattern, "", "");
+    iol_append_value(refusal->wanted, sizeof refusal->wanted, field);
+    return false;
+}
+
+/* ---- another kind, nothing at all ---- */
+
+void iol_refuse_kind(const iol_field *field, bool element, iol_refusal *refusal) {
+    bool number = field->kind == IOL_KIND_NUM || (element && field->kind == IOL_KIND_NUMS);
+    char *wanted = refusal->wanted;
+    size_t size = sizeof refusal->wanted;
+    refuse(refusal, IOL_FAULT_wrong_type, "", number ? iol_units[field->unit].printed : "");
+    if (number) iol_append(wanted, size, "a number without quotation marks, ");
+    if (element && field->kind == IOL_KIND_NUMS) {
+        iol_append_number(wanted, size, field->hard_low);
+        iol_append(wanted, size, " to ");
+        iol_append_number(wanted, size, field->hard_high);
+    } else if (element && field->kind == IOL_KIND_WORDS)
+        iol_append_words(wanted, size, field->words);
+    else if (element)
+        iol_append(wanted, size, "an object in braces");
+    else
+        iol_append_value(wanted, size, field);
+    if (field->kind == IOL_KIND_WORD || field->kind == IOL_KIND_DATE || field->kind == IOL_KIND_TEXT)
+        iol_append(wanted, size, ", in quotation marks");
+    if (field->kind == IOL_KIND_FLAG) iol_append(wanted, size, " without quotation marks, null when not known");
+}
+
+void iol_refuse_missing(const iol_field *field, iol_refusal *refusal) {
+    refuse(refusal, IOL_FAULT_missing, field->text, iol_units[field->unit].printed);
+    iol_append(refusal->wanted, sizeof refusal->wanted, ": ");
+    iol_append_value(refusal->wanted, sizeof refusal->wanted, field);
+}
+
+/* ---- keys ---- */
+
+/* The next letter or digit of a key, small; 0 at the end. */
+static char next_sign(const char **at) {
+    while (**at) {
+        char c = *(*at)++;
+        if (c >= 'A' && c <= 'Z') return (char)(c + ('a' - 'A'));
+        if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9')) return c;
+    }
+    return 0;
+}
+
+bool iol_key_names_a_person(const char *key) {
+    static const char *const identity[] = {
+#define IDENTITY(key) key,
+#include "identity_keys.def"
+#undef IDENTITY
+    };
+    for (size_t i = 0; i < sizeof identity / sizeof *identity; i++) {
+        const char *a = identity[i], *b = key;
+        char x, y;
+        do {
+            x = next_sign(&a);
+            y = next_sign(&b);
+        } while (x && x == y);
+        if (x == y) return true;
+    }
+    return false;
+}
