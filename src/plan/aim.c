@@ -4,7 +4,8 @@
 #include "tables/constants.h"
 
 static void start(iol_aim *aim, int route) {
-    *aim = (iol_aim){.status = IOL_BAD_INPUT, .route = route, .model = {NAN, NAN, NAN}, .sd_change_mm = NAN};
+    *aim = (iol_aim){
+        .status = IOL_BAD_INPUT, .route = route, .model = {NAN, NAN, NAN}, .sd_change_mm = NAN, .sd_start_d = NAN};
 }
 
 /* The second-order part of a toric old lens is kept in the mean, so that the old lens put back returns today's refraction. */
@@ -117,6 +118,54 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
     take_shape(eye, aim);
 }
 
+void iol_aim_reading_alone(const iol_eye *eye, iol_estimate *own, iol_notes *notes) {
+    double k = eye->k_d, from = nominal(&eye->old.constants, !isnan(eye->old.constants.a_constant));
+    if (isnan(k)) {
+        k = c_k_assumed;
+        assume(notes, IOL_NOTE_assume_k, k, NULL);
+    }
+    if (isnan(from)) {
+        from = iol_nominal_position_from_a(c_a_constant_assumed);
+        assume(notes, IOL_NOTE_assume_nominal_place, from, NULL);
+    }
+    if (!isnan(eye->old.shift_mm)) from += eye->old.shift_mm;
+    *own = (iol_estimate){.status = IOL_OK, .p0_d = NAN, .posterior_p0_d = NAN, .believed_d = eye->now.spectacle_d};
+    own->posterior = own->prior = (iol_model){k, NAN, from};
+    if (!eye->now.usable) own->status = IOL_BAD_INPUT;
+}
+
+/* Astigmatism of the eye behind a second lens: what arrives at its plane today, against the mean. */
+static void take_behind(const iol_eye *eye, iol_aim *aim) {
+    double believed_cornea_d, arriving_d;
+    iol_matrix today;
+    if (isnan(aim->from->posterior_p0_d)) {
+        aim->shape_known = !eye->old.toric || eye->old.axis_known;
+        if (eye->astigmatism_known) aim->shape = iol_matrix_deviator(eye->keratometry);
+    } else
+        take_shape(eye, aim);
+    if (!aim->shape_known || iol_vertex_to_cornea(aim->from->believed_d, eye->vertex_mm, &believed_cornea_d) < 0)
+        return;
+    iol_matrix at_cornea = iol_matrix_add(aim->shape, iol_matrix_deviator(eye->now.at_cornea));
+    at_cornea = iol_matrix_add(at_cornea, iol_matrix_scalar(aim->model.cornea_d + believed_cornea_d));
+    iol_status status = iol_matrix_step(at_cornea, aim->model.position_mm / 1000.0 / c_index_aqueous, &today);
+    if (status >= 0)
+        status = iol_arriving_vergence(aim->model.cornea_d, aim->model.position_mm, aim->from->believed_d,
+                                       eye->vertex_mm, &arriving_d);
+    aim->shape_known = status >= 0;
+    if (status >= 0) aim->behind = iol_matrix_subtract(iol_matrix_scalar(arriving_d), today);
+}
+
+/* Spread of the refraction that the estimate believes in. */
+static double believed_sd(const iol_eye *eye, const iol_estimate *e) {
+    iol_gradient h;
+    if (iol_refraction_gradient(e->posterior, e->posterior_p0_d, eye->vertex_mm, &h) < 0) return eye->now.sd_d;
+    const double g[IOL_STATES] = {[IOL_L] = h.length, [IOL_K] = h.cornea, [IOL_E] = h.position, [IOL_P] = h.power};
+    double variance = 0.0;
+    for (int i = 0; i < IOL_STATES; i++)
+        for (int k = 0; k < IOL_STATES; k++) variance += g[i] * e->covariance[i][k] * g[k];
+    return sqrt(fmax(0.0, variance));
+}
+
 void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int route, iol_aim *aim) {
     double behind_mm, own = eye->site->spread.piggyback_position_mm;
     start(aim, route);
@@ -128,8 +177,22 @@ void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int 
     aim->status = iol_length_for(aim->model, 0.0, estimate->believed_d, eye->vertex_mm, &behind_mm);
     aim->model.length_mm = behind_mm;
     aim->sd_change_mm = isnan(own) ? sd_piggyback_mm : own;
-    aim->shape_known = !eye->old.toric || eye->old.axis_known;
-    aim->shape = iol_matrix_scale(iol_matrix_deviator(eye->now.at_cornea), -1.0);
+    aim->sd_start_d = route == IOL_route_refraction_only ? eye->now.sd_d : believed_sd(eye, estimate);
+    take_behind(eye, aim);
+}
+
+iol_status iol_aim_lens(const iol_eye *eye, const iol_aim *aim, double target_d, iol_matrix induced, iol_matrix *lens) {
+    iol_matrix shape = iol_matrix_add(aim->shape, induced);
+    iol_matrix cornea = iol_matrix_add(iol_matrix_scalar(aim->model.cornea_d), shape);
+    double at_cornea_d;
+    *lens = iol_matrix_scalar(NAN);
+    if (aim->status < 0 || !aim->shape_known) return IOL_BAD_INPUT;
+    iol_status status = iol_vertex_to_cornea(target_d, eye->vertex_mm, &at_cornea_d);
+    if (status >= 0)
+        status = iol_matrix_lens_for(cornea, aim->model.length_mm, aim->model.position_mm,
+                                     iol_matrix_scalar(at_cornea_d), lens);
+    if (status >= 0) *lens = iol_matrix_subtract(*lens, aim->behind);
+    return status;
 }
 
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d) {
@@ -145,6 +208,7 @@ iol_status iol_aim_at_cornea(const iol_aim *aim, iol_matrix lens, iol_matrix ind
     if (aim->status < 0) return aim->status;
     iol_matrix cornea = iol_matrix_scalar(aim->model.cornea_d);
     if (aim->shape_known) cornea = iol_matrix_add(iol_matrix_add(cornea, aim->shape), induced);
+    lens = iol_matrix_add(lens, aim->behind);
     return iol_matrix_refraction(cornea, aim->model.length_mm, aim->model.position_mm, lens, at_cornea);
 }
 
@@ -165,15 +229,16 @@ double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d) {
     iol_gradient h;
     if (aim->status < 0 || iol_refraction_gradient(aim->model, power_d, eye->vertex_mm, &h) < 0) return NAN;
     const double g[3] = {[IOL_L] = h.length, [IOL_K] = h.cornea, [IOL_E] = h.position};
-    double variance = 0.0;
-    for (int i = 0; i < 3; i++)
+    bool second = !isnan(aim->sd_start_d);
+    double variance = second ? aim->sd_start_d * aim->sd_start_d : 0.0;
+    for (int i = 0; i < 3 && !second; i++)
         for (int k = 0; k < 3; k++) variance += g[i] * aim->from->covariance[i][k] * g[k];
     double label = iol_eye_label_sd(eye, power_d) * h.power, change = aim->sd_change_mm * h.position;
     double reading = eye->now.usable                         ? eye->now.sd_d
                      : isnan(eye->site->spread.refraction_d) ? sd_refraction_manifest_d
                                                              : eye->site->spread.refraction_d;
     double sd = sqrt(variance + label * label + change * change + reading * reading);
-    return aim->route == IOL_route_refraction_only ? sd + c_refraction_only_sd_d : sd;
+    return aim->route == IOL_route_refraction_only && !second ? sd + c_refraction_only_sd_d : sd;
 }
 
 double iol_aim_chance(double expected_d, double sd_d, double target_d, double band_d) {

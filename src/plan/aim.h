@@ -14,6 +14,8 @@ typedef struct {
     int change_basis; /* IOL_CHANGE_OWN ... : how the two lenses were compared */
     iol_matrix shape; /* corneal astigmatism that reproduces today's cylinder (and its second-order mean) */
     bool shape_known;
+    iol_matrix behind; /* astigmatism of what lies behind a second lens, at its plane; zero for an exchange */
+    double sd_start_d; /* spread of the refraction that a second lens starts from; NaN for an exchange */
 } iol_aim;
 
 /* By the joint estimate, or the prior where no refraction is usable (formula's own route). */
@@ -30,6 +32,10 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
 /* By a second lens in front of the old one: the old lens stays, the model's length is where the eye behind it focuses, so
  * that the piggyback lens is the one lens of the model. */
 void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int route, iol_aim *aim);
+/* What a second lens starts from when no estimate leads: the reading, on the cornea as measured. No axial length. */
+void iol_aim_reading_alone(const iol_eye *eye, iol_estimate *own, iol_notes *notes);
+/* Lens matrix that reaches a spherical equivalent without cylinder. */
+iol_status iol_aim_lens(const iol_eye *eye, const iol_aim *aim, double target_d, iol_matrix induced, iol_matrix *lens);
 /* Mean power that reaches a spherical equivalent; NaN when there is none. */
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d);
 /* Refraction at the cornea with a lens matrix in place; NaN and a negative status where there is none. */

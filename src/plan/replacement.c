@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "choices.h"
 #include "tables/constants.h"
 
 /* The causes in the order of by_cause. */
@@ -115,100 +116,6 @@ static void span(const iol_work *w, iol_replacement *out) {
     }
 }
 
-/* Best cylinder of a toric class and the meridian for its marks: the one that leaves least cylinder. */
-static void best_cylinder(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
-                          iol_choice *choice) {
-    iol_matrix lens,
-        cornea = iol_matrix_add(iol_matrix_scalar(aim->model.cornea_d), iol_matrix_add(aim->shape, w->induced));
-    double target_cornea;
-    if (iol_vertex_to_cornea(w->eye.target_se_d, w->eye.vertex_mm, &target_cornea) < 0) return;
-    if (iol_matrix_lens_for(cornea, aim->model.length_mm, aim->model.position_mm, iol_matrix_scalar(target_cornea),
-                            &lens) < 0)
-        return;
-    double axis = iol_axis_reduce(iol_matrix_steep_axis(lens) + 90.0), least = INFINITY;
-    for (int i = 0; i < shelf->cylinder_steps_d_count; i++) {
-        double half = shelf->cylinder_steps_d[i] / 2.0;
-        iol_spectacle_form form;
-        iol_aim_expected(&w->eye, aim, iol_matrix_from_meridians(power_d - half, power_d + half, axis), w->induced,
-                         &form);
-        if (!(fabs(form.cylinder_d) < least)) continue;
-        least = fabs(form.cylinder_d);
-        choice->cylinder_d = 2.0 * half;
-        choice->axis_deg = half > 0.0 ? axis : NAN;
-        choice->expected = form;
-    }
-}
-
-static const iol_choice no_choice = {.power_d = NAN,
-                                     .power_weakest_d = NAN,
-                                     .cylinder_d = NAN,
-                                     .axis_deg = NAN,
-                                     .expected = {.se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN},
-                                     .sd_d = NAN,
-                                     .within_half_d = NAN,
-                                     .within_one_d = NAN};
-
-static void fill_choice(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
-                        iol_choice *choice) {
-    *choice = no_choice;
-    choice->present = true;
-    memcpy(choice->lens_id, shelf->id, sizeof choice->lens_id);
-    choice->power_d = power_d;
-    choice->chosen = IOL_NO;
-    if (shelf->cylinder_steps_d_count > 0 && aim->shape_known)
-        best_cylinder(w, aim, shelf, power_d, choice);
-    else
-        iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power_d), w->induced, &choice->expected);
-    choice->power_weakest_d = isnan(choice->cylinder_d) ? power_d : power_d - choice->cylinder_d / 2.0;
-    choice->sd_d = iol_aim_sd(&w->eye, aim, power_d);
-    choice->within_half_d = iol_aim_chance(choice->expected.se_d, choice->sd_d, w->eye.target_se_d, c_band_half_d);
-    choice->within_one_d = iol_aim_chance(choice->expected.se_d, choice->sd_d, w->eye.target_se_d, c_band_one_d);
-}
-
-/* Up to seven steps about the exact power. */
-static void add_steps(iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double exact,
-                      iol_replacement *out) {
-    int last = (int)floor((shelf->power_last_d - shelf->power_first_d) / shelf->power_step_d + 1e-6);
-    double nearest = floor((exact - shelf->power_first_d) / shelf->power_step_d + 0.5);
-    if (nearest < 0.0) iol_caution(w, IOL_NOTE_off_shelf, exact, shelf->power_first_d, shelf->id);
-    if (nearest > last)
-        iol_caution(w, IOL_NOTE_off_shelf, exact, shelf->power_first_d + last * shelf->power_step_d, shelf->id);
-    int centre = nearest < 0.0 ? 0 : nearest > last ? last : (int)nearest;
-    int from = centre - (int)c_steps_each_side, to = centre + (int)c_steps_each_side;
-    for (int k = from < 0 ? 0 : from; k <= to && k <= last; k++) {
-        if (out->choices_count == (int)(sizeof out->choices / sizeof *out->choices)) {
-            out->choices_lost = true;
-            return;
-        }
-        fill_choice(w, aim, shelf, shelf->power_first_d + k * shelf->power_step_d, &out->choices[out->choices_count++]);
-    }
-}
-
-/* Nearest: least |expected - target|, ties to the more myopic. Not above target: weakest lens not above it. */
-static void choose(iol_work *w, iol_replacement *out) {
-    int aim = w->site->habits.aim, best = -1;
-    if (aim <= 0) {
-        aim = IOL_aim_nearest;
-        iol_assume(w, IOL_NOTE_assume_aim, NAN, "nearest");
-    }
-    double target = w->eye.target_se_d;
-    for (int i = 0; i < out->choices_count; i++) {
-        const iol_choice *c = &out->choices[i];
-        if (strcmp(c->lens_id, out->lens_id) != 0) continue;
-        double miss = c->expected.se_d - target;
-        if (aim == IOL_aim_not_above_target && miss > 0.0) continue;
-        double better = best < 0 ? INFINITY : fabs(out->choices[best].expected.se_d - target);
-        if (fabs(miss) < better || (fabs(miss) == better && miss < 0.0)) best = i;
-    }
-    if (best >= 0) out->choices[best].chosen = IOL_YES;
-}
-
-static bool leaves_too_much_cylinder(const iol_work *w, const iol_aim *aim, double power) {
-    iol_spectacle_form form;
-    iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power), w->induced, &form);
-    return iol_above(fabs(form.cylinder_d), w->c->target_cylinder_d) == IOL_YES && !isnan(w->c->target_cylinder_d);
-}
-
 /* One class of the shelf in the planned position; false when it has no power there. */
 static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim, double *exact) {
     iol_lens_in_eye fresh;
@@ -220,33 +127,8 @@ static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estima
     return !isnan(*exact) && (!toric || aim->shape_known);
 }
 
-/* How far the exact power lies beyond what is made, in dioptres; 0 within half a step of it. */
-static double beyond_shelf(const iol_shelf_lens *shelf, double exact) {
-    double half = shelf->power_step_d / 2.0;
-    return fmax(0.0, fmax(shelf->power_first_d - half - exact, exact - shelf->power_last_d - half));
-}
-
 const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out) {
-    const iol_shelf_lens *preferred = NULL;
-    bool want_toric = false;
-    double least = INFINITY;
-    iol_estimate own;
-    iol_aim aim;
-    double exact;
-    for (int i = 0; i < w->site->lenses_count; i++)
-        if (aim_class(w, &w->site->lenses[i], &own, &aim, &exact))
-            least = fmin(least, beyond_shelf(&w->site->lenses[i], exact));
-    for (int i = 0; i < w->site->lenses_count; i++) {
-        const iol_shelf_lens *shelf = &w->site->lenses[i];
-        if (!aim_class(w, shelf, &own, &aim, &exact) || beyond_shelf(shelf, exact) > least) continue;
-        bool toric = shelf->cylinder_steps_d_count > 0;
-        if (!preferred || (want_toric && toric)) {
-            preferred = shelf;
-            want_toric = !toric && leaves_too_much_cylinder(w, &aim, exact);
-        }
-        if (out) add_steps(w, &aim, shelf, exact, out);
-    }
-    return preferred;
+    return iol_choices_list(w, aim_class, out);
 }
 
 static void say_signs(iol_work *w, double power) {
@@ -287,26 +169,6 @@ static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
         iol_caution(w, IOL_NOTE_power_on_first, power_of_view(w, w->c, IOL_EYE_FIRST_ONLY, shelf), NAN, NULL);
 }
 
-/* Withheld: every power is null or its list empty. */
-static void withhold(iol_replacement *out) {
-    out->power_exact_d = out->power_low_d = out->power_high_d = out->power_if_other_lens_inside_d = NAN;
-    out->by_cause_count = out->cross_checks_count = out->choices_count = 0;
-}
-
-/* What must be known of the new lens's constants, and how the two lenses were compared. */
-static void say_new_lens(iol_work *w, const char *whose, const iol_lens_in_eye *fresh, const iol_aim *aim) {
-    iol_notes *notes = &w->plan->notes;
-    iol_eye_say_constants(&w->eye, fresh, whose, notes);
-    if (aim->route == IOL_route_refraction_only) return;
-    if (!w->joint || aim->change_basis == IOL_CHANGE_OWN)
-        iol_eye_say_derived(fresh, aim->from->formula, whose, notes);
-    else
-        iol_assume(w, aim->change_basis == IOL_CHANGE_BY_A ? IOL_NOTE_assume_by_a : IOL_NOTE_assume_same_plane, NAN,
-                   whose);
-    if (aim->from->status & IOL_EXTRAPOLATED)
-        iol_caution(w, IOL_NOTE_formula_held, NAN, NAN, iol_formulas[aim->from->formula].name);
-}
-
 void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement *out) {
     iol_estimate own;
     iol_aim aim;
@@ -344,10 +206,10 @@ void iol_part_replacement(iol_work *w) {
     if (preferred) fill_powers(w, preferred, out);
     out->standing = iol_standing_make(w, out);
     if (out->standing == IOL_standing_withheld) {
-        withhold(out);
+        iol_choices_withhold(out);
         return;
     }
     say_signs(w, out->power_exact_d);
     other_views(w, preferred);
-    if (out->standing != IOL_standing_provisional) choose(w, out);
+    if (out->standing != IOL_standing_provisional) iol_choices_choose(w, out);
 }

@@ -1,0 +1,21 @@
+/* The steps of the shelf about a power, for an exchange and for a second lens alike. */
+#ifndef IOL_PLAN_CHOICES_H
+#define IOL_PLAN_CHOICES_H
+
+#include "aim.h"
+
+/* One class of the shelf: its aim and exact power; false when it has none here. own: room for an estimate of its own. */
+typedef bool (*iol_aim_class)(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim,
+                              double *exact);
+
+/* The class that the powers are for: the first of the shelf that fits and is made in the power, else the one that comes
+ * nearest; a toric one when the wish for less cylinder asks for it; NULL when none fits. Steps of every class that is
+ * made in the power are listed in out (NULL: none are). */
+const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol_replacement *out);
+/* Mark one choice of out->lens_id. Nearest: least |expected - target|, ties to the more myopic. Not above target: weakest
+ * lens not above it. */
+void iol_choices_choose(iol_work *w, iol_replacement *out);
+/* Every power null, every list empty. */
+void iol_choices_withhold(iol_replacement *out);
+
+#endif
