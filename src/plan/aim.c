@@ -119,16 +119,16 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
 }
 
 void iol_aim_reading_alone(const iol_eye *eye, iol_estimate *own, iol_notes *notes) {
-    double k = eye->k_d, from = nominal(&eye->old.constants, !isnan(eye->old.constants.a_constant));
+    const iol_lens_in_eye *old = &eye->old;
+    double k = eye->k_d, from = isnan(nominal_by_a(old)) ? nominal_by_haigis(old) : nominal_by_a(old);
     if (isnan(k)) {
         k = c_k_assumed;
         assume(notes, IOL_NOTE_assume_k, k, NULL);
     }
     if (isnan(from)) {
-        from = iol_nominal_position_from_a(c_a_constant_assumed);
+        from = iol_nominal_position_from_a(c_a_constant_assumed) + iol_eye_fixation(old->position);
         assume(notes, IOL_NOTE_assume_nominal_place, from, NULL);
     }
-    if (!isnan(eye->old.shift_mm)) from += eye->old.shift_mm;
     *own = (iol_estimate){.status = IOL_OK, .p0_d = NAN, .posterior_p0_d = NAN, .believed_d = eye->now.spectacle_d};
     own->posterior = own->prior = (iol_model){k, NAN, from};
     if (!eye->now.usable) own->status = IOL_BAD_INPUT;

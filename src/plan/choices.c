@@ -126,17 +126,3 @@ void iol_choices_withhold(iol_replacement *out) {
     out->power_exact_d = out->power_low_d = out->power_high_d = out->power_if_other_lens_inside_d = NAN;
     out->by_cause_count = out->cross_checks_count = out->choices_count = 0;
 }
-
-/* What must be known of the new lens's constants, and how the two lenses were compared. */
-static void say_new_lens(iol_work *w, const char *whose, const iol_lens_in_eye *fresh, const iol_aim *aim) {
-    iol_notes *notes = &w->plan->notes;
-    iol_eye_say_constants(&w->eye, fresh, whose, notes);
-    if (aim->route == IOL_route_refraction_only) return;
-    if (!w->joint || aim->change_basis == IOL_CHANGE_OWN)
-        iol_eye_say_derived(fresh, aim->from->formula, whose, notes);
-    else
-        iol_assume(w, aim->change_basis == IOL_CHANGE_BY_A ? IOL_NOTE_assume_by_a : IOL_NOTE_assume_same_plane, NAN,
-                   whose);
-    if (aim->from->status & IOL_EXTRAPOLATED)
-        iol_caution(w, IOL_NOTE_formula_held, NAN, NAN, iol_formulas[aim->from->formula].name);
-}

@@ -47,8 +47,9 @@ static void red_flags(const iol_case *c, iol_facts *f) {
 /* The cause of a gross error has been looked for to the end: every check done and both eye measurements repeated. */
 static bool looked_to_the_end(const iol_work *w) {
     const iol_checks *k = &w->c->checks;
-    iol_flag all = iol_and(iol_and(k->biometry_belongs_to_this_eye, k->original_sheet_seen),
-                           iol_and(iol_and(k->topography_done, k->dilated_look_done), k->acuity_improves_with_trial_lens));
+    iol_flag all =
+        iol_and(iol_and(k->biometry_belongs_to_this_eye, k->original_sheet_seen),
+                iol_and(iol_and(k->topography_done, k->dilated_look_done), k->acuity_improves_with_trial_lens));
     return all == IOL_YES && w->eye.length_repeated && w->eye.cornea_repeated;
 }
 
@@ -80,9 +81,9 @@ static void causes(const iol_work *w, iol_facts *f) {
     f->dislocation = iol_from_bool(iol_facts_reason(f, IOL_reason_lens_dislocation));
     f->lens_on_retina = iol_and(f->dislocation, iol_is(lies, IOL_lies_retina));
     f->lens_in_chamber = iol_and(f->dislocation, iol_is(lies, IOL_lies_chamber));
-    iol_flag clouded = iol_or(iol_is(lens->opacity, IOL_opacity_marked),
-                              iol_and(iol_is(lens->opacity, IOL_opacity_mild),
-                                      iol_above(f->acuity_logmar, c_acuity_poor_logmar)));
+    iol_flag clouded =
+        iol_or(iol_is(lens->opacity, IOL_opacity_marked),
+               iol_and(iol_is(lens->opacity, IOL_opacity_mild), iol_above(f->acuity_logmar, c_acuity_poor_logmar)));
     f->opacity_matters = iol_and(iol_from_bool(iol_facts_reason(f, IOL_reason_lens_opacity)), clouded);
     f->lens_damage = iol_from_bool(iol_facts_reason(f, IOL_reason_lens_damage));
     f->cornea_damage = iol_from_bool(iol_facts_reason(f, IOL_reason_cornea_damage));
@@ -110,8 +111,8 @@ static void other_explanations(const iol_work *w, iol_facts *f) {
     iol_flag helps = c->checks.acuity_improves_with_trial_lens;
     iol_flag diseased = iol_not(iol_is(macula, IOL_macula_normal));
     f->blur_not_power = iol_and(iol_from_bool(f->optical), iol_not(helps));
-    f->macula_explains = iol_and(iol_and(iol_from_bool(f->elective), diseased),
-                                 iol_above(f->acuity_logmar, c_acuity_poor_logmar));
+    f->macula_explains =
+        iol_and(iol_and(iol_from_bool(f->elective), diseased), iol_above(f->acuity_logmar, c_acuity_poor_logmar));
     if (f->optical && helps == IOL_YES) f->macula_explains = IOL_NO;
     f->oct_missing = c->retina.oct_done != IOL_YES || macula <= 0;
     f->topography_missing = c->checks.topography_done != IOL_YES;
@@ -136,11 +137,11 @@ static void which_way(const iol_work *w, iol_facts *f) {
     }
     double gap = w->eye.now.usable ? w->eye.now.spectacle_d - w->eye.target_se_d : NAN;
     bool small = f->optical && iol_at_most(fabs(gap), c_small_error_d) == IOL_YES;
-    int way = f->gates.turn                                             ? IOL_option_rotation
-              : small                                                   ? IOL_option_corneal_laser
-              : iol_facts_reason(f, IOL_reason_photic_negative)         ? IOL_option_optic_capture
+    int way = f->gates.turn                                               ? IOL_option_rotation
+              : small                                                     ? IOL_option_corneal_laser
+              : iol_facts_reason(f, IOL_reason_photic_negative)           ? IOL_option_optic_capture
               : w->c->cornea.ocular_surface != IOL_ocular_surface_healthy ? IOL_option_treat_surface
-                                                                        : 0;
+                                                                          : 0;
     f->better_option = iol_from_bool(way > 0);
     f->better_option_word = way > 0 ? IOL_WORD(option, way) : NULL;
 }

@@ -169,6 +169,20 @@ static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
         iol_caution(w, IOL_NOTE_power_on_first, power_of_view(w, w->c, IOL_EYE_FIRST_ONLY, shelf), NAN, NULL);
 }
 
+/* What must be known of the new lens's constants, and how the two lenses were compared. */
+static void say_new_lens(iol_work *w, const char *whose, const iol_lens_in_eye *fresh, const iol_aim *aim) {
+    iol_notes *notes = &w->plan->notes;
+    iol_eye_say_constants(&w->eye, fresh, whose, notes);
+    if (aim->route == IOL_route_refraction_only) return;
+    if (!w->joint || aim->change_basis == IOL_CHANGE_OWN)
+        iol_eye_say_derived(fresh, aim->from->formula, whose, notes);
+    else
+        iol_assume(w, aim->change_basis == IOL_CHANGE_BY_A ? IOL_NOTE_assume_by_a : IOL_NOTE_assume_same_plane, NAN,
+                   whose);
+    if (aim->from->status & IOL_EXTRAPOLATED)
+        iol_caution(w, IOL_NOTE_formula_held, NAN, NAN, iol_formulas[aim->from->formula].name);
+}
+
 void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement *out) {
     iol_estimate own;
     iol_aim aim;

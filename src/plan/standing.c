@@ -46,8 +46,8 @@ static void withheld(state *s) {
         iol_caution(w, IOL_NOTE_two_lenses, NAN, NAN, NULL);
     }
     if (isnan(s->r->power_exact_d))
-        because(s, IOL_standing_withheld, s->r->lens_id[0] ? IOL_NOTE_withheld_no_route : IOL_NOTE_withheld_no_lens, NAN,
-                NAN, IOL_WORD(position, s->r->position));
+        because(s, IOL_standing_withheld, s->r->lens_id[0] ? IOL_NOTE_withheld_no_route : IOL_NOTE_withheld_no_lens,
+                NAN, NAN, IOL_WORD(position, s->r->position));
 }
 
 static double z_of(const iol_work *w) { return w->joint ? w->joint->z : NAN; }

@@ -67,7 +67,9 @@ static void advise(timing *t) {
         code = IOL_NOTE_advice_today;
     else if (state == IOL_state_exchange && g->in_bag) {
         if (easy) t->out->best_before = iol_gates_date(t->w, c_best_before_day);
-        code = !easy ? IOL_NOTE_advice_late : g->wrong_lens && gated ? IOL_NOTE_advice_wrong_lens : IOL_NOTE_advice_early;
+        code = !easy                    ? IOL_NOTE_advice_late
+               : g->wrong_lens && gated ? IOL_NOTE_advice_wrong_lens
+                                        : IOL_NOTE_advice_early;
     } else if (waits)
         code = easy ? IOL_NOTE_advice_gate : IOL_NOTE_advice_wait;
     else
