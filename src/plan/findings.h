@@ -27,6 +27,10 @@ static inline iol_flag iol_found_zonule_weak(const iol_case *c) {
     iol_flag loose = iol_or(iol_is(c->zonule.donesis, IOL_donesis_slight), iol_found_zonule_lost(c));
     return iol_or(loose, iol_above(c->zonule.missing_clock_hours, 0.0));
 }
+/* Place of the old lens as a number in the order of the words, bag first; NaN not known. */
+static inline double iol_old_place(const iol_case *c) {
+    return c->first_surgery.lens.position > 0 ? (double)c->first_surgery.lens.position : NAN;
+}
 static inline iol_flag iol_found_iris_unfit(const iol_case *c) {
     return iol_or(iol_is(c->anterior_segment.iris, IOL_iris_atrophic),
                   iol_is(c->anterior_segment.iris, IOL_iris_defect));

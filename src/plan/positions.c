@@ -41,16 +41,17 @@ static const struct {
 #undef EXPECTED
 };
 
-/* Append a finding that is not known, once; what does not fit is told by "...". */
+/* Append a finding that is not known, once; what does not fit is told by ", more". */
 static void name_missing(iol_rung *rung, const char *finding) {
-    size_t used = strlen(rung->missing), room = sizeof rung->missing - 1 - used;
-    if (strstr(rung->missing, finding)) return;
-    if (strlen(finding) + 2 + 5 > room) {
-        if (room >= 5 && !strstr(rung->missing, "...")) strncat(rung->missing, ", ...", room);
+    static const char more[] = ", more";
+    size_t used = strlen(rung->missing), size = sizeof rung->missing;
+    if (strstr(rung->missing, finding) || strstr(rung->missing, more)) return;
+    if (used + 2 + strlen(finding) + sizeof more > size) {
+        strncat(rung->missing, more, size - 1 - used);
         return;
     }
-    if (used) strncat(rung->missing, ", ", room);
-    strncat(rung->missing, finding, sizeof rung->missing - 1 - strlen(rung->missing));
+    if (used) strncat(rung->missing, ", ", size - 1 - used);
+    strncat(rung->missing, finding, size - 1 - strlen(rung->missing));
 }
 
 /* The first row of an effect that is answered yes; -1 none. */

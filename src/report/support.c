@@ -1,0 +1,124 @@
+/* Support, places for the new lens, fallbacks and corneal cells, for people. */
+#include "compose.h"
+
+static void add_points(iol_line *line, double points) { iol_line_number(line, points, IOL_UNIT_count); }
+
+static void tier_pair(iol_page *page, const char *label, int tier, double points, const char *after) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, IOL_WORD(tier, tier));
+    iol_line_text(&line, ", ");
+    add_points(&line, points);
+    iol_line_text(&line, after);
+    iol_page_pair(page, label, line.text);
+}
+
+static void tier(const iol_support *s, iol_page *page) {
+    bool open = s->score_if_unknowns_present > s->score || s->tier != s->tier_of_findings;
+    tier_pair(page, open ? "Prepare for" : "Tier", s->tier, s->score_if_unknowns_present,
+              open ? " points, as long as what is named below is not known" : " points");
+    if (open) tier_pair(page, "By findings alone", s->tier_of_findings, s->score, " points");
+    iol_page_paragraph(page, "Points say how likely the bag is lost or vitreous comes forward during this operation: "
+                             "routine below 10, guarded from 10, high from 20, very-high from 30. It is an aid made of "
+                             "published anchors and stated judgement, not a validated probability.");
+}
+
+static void found(const iol_support *s, iol_page *page) {
+    static const char *const heads[] = {"Found", ">Points", "Counts", "Rests on"};
+    bool any = false;
+    for (int i = 0; i < s->factors_count; i++) {
+        const iol_risk_factor *f = &s->factors[i];
+        if (f->state != IOL_risk_state_yes) continue;
+        if (!any) iol_page_table(page, 4, heads);
+        any = true;
+        iol_line points;
+        iol_line_start(&points);
+        add_points(&points, f->points);
+        const char *counts = f->counted != IOL_YES ? "less than another of its kind"
+                             : f->hard == IOL_YES  ? "yes: very-high by itself"
+                                                   : "yes";
+        const char *const cells[] = {f->finding, points.text, counts, f->basis};
+        iol_page_row(page, 4, cells);
+    }
+}
+
+/* One pair a group: what is not known, and what it could add. */
+static void not_known(const iol_support *s, int group, iol_page *page) {
+    iol_line line;
+    bool any = false;
+    iol_line_start(&line);
+    for (int i = 0; i < s->factors_count; i++) {
+        const iol_risk_factor *f = &s->factors[i];
+        if (f->group != group || f->state != IOL_risk_state_unknown) continue;
+        if (any) iol_line_text(&line, "; ");
+        any = true;
+        iol_line_text(&line, f->finding);
+        iol_line_text(&line, " ");
+        add_points(&line, f->points);
+    }
+    if (any) iol_page_pair(page, IOL_WORD(risk_group, group), line.text);
+}
+
+static void factors(const iol_support *s, iol_page *page) {
+    int no = 0, unknown = 0;
+    for (int i = 0; i < s->factors_count; i++) {
+        no += s->factors[i].state == IOL_risk_state_no;
+        unknown += s->factors[i].state == IOL_risk_state_unknown;
+    }
+    found(s, page);
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, "Looked for and not found: ");
+    add_points(&line, no);
+    iol_line_text(&line, " of ");
+    add_points(&line, s->factors_count);
+    iol_line_text(&line, " factors.");
+    if (unknown)
+        iol_line_text(&line, " Not known, with the points each could add (of a kind only the largest counts):");
+    iol_page_paragraph(page, line.text);
+    for (int group = 1; unknown && group < IOL_risk_group_end; group++) not_known(s, group, page);
+}
+
+static void positions(const iol_plan *plan, iol_page *page) {
+    static const char *const heads[] = {"Place for the new lens", "Outlook", "Why"};
+    char text[640];
+    iol_page_table(page, 3, heads);
+    for (int i = 0; i < plan->support.positions_count; i++) {
+        const iol_position_outlook *p = &plan->support.positions[i];
+        int note = iol_note_find(&plan->notes, IOL_AT_position_outlook_why, i, 0);
+        const char *why = note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text);
+        const char *const cells[] = {IOL_WORD(position, p->position), IOL_WORD(outlook, p->outlook), why};
+        iol_page_row(page, 3, cells);
+    }
+}
+
+void iol_compose_support(const iol_plan *plan, iol_page *page) {
+    if (!plan->support.present) return;
+    iol_page_heading(page, "Support of capsule and zonule");
+    tier(&plan->support, page);
+    factors(&plan->support, page);
+    positions(plan, page);
+    iol_page_paragraph(page, "Published rates, to stand beside the points; they come from small series:");
+    iol_compose_notes(page, plan, IOL_AT_support_vitrectomy_anchor, 0);
+}
+
+static void cells_pair(iol_page *page, const char *label, double cells, const char *after) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_number(&line, cells, IOL_UNIT_per_mm2);
+    iol_line_text(&line, after);
+    iol_page_pair(page, label, line.text);
+}
+
+void iol_compose_endothelium(const iol_plan *plan, iol_page *page) {
+    const iol_endothelium *e = &plan->endothelium;
+    if (!e->present) return;
+    iol_page_heading(page, "Corneal cells");
+    cells_pair(page, "Now", e->cells_now_per_mm2, "");
+    cells_pair(page, "After an exchange", e->cells_expected_per_mm2, " expected");
+    cells_pair(page, "Low after it", e->cells_low_per_mm2, " (one eye in twenty does worse)");
+    cells_pair(page, "After 5 years", e->cells_5y_per_mm2, " expected");
+    cells_pair(page, "After 10 years", e->cells_10y_per_mm2, " expected");
+    iol_compose_notes(page, plan, IOL_AT_endothelium_advice, 0);
+    iol_compose_notes(page, plan, IOL_AT_endothelium_reasons, 0);
+}
