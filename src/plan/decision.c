@@ -27,17 +27,13 @@ static void judge(iol_facts *f, verdict all[RULES]) {
 #undef RULE
 }
 
-static void missing_test(iol_work *w, iol_note_code code, const char *word) {
-    iol_note_add(&w->plan->notes, IOL_AT_decision_missing_tests, 0, code, NAN, NAN, word);
-}
-
-static void missing_tests(iol_work *w, const iol_facts *f) {
+#define E(key) iol_evidence[IOL_EVIDENCE_##key].value
+static void advise(iol_work *w, const iol_facts *f) {
     const iol_case *c = w->c;
-    (void)c;
-#define MISSING(id, when)                                                                                              \
-    if (when) missing_test(w, IOL_NOTE_missing_##id, NULL);
-#include "missing_tests.def"
-#undef MISSING
+#define ADVICE(id, when, value, limit, word)                                                                           \
+    if (when) iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, IOL_NOTE_advise_##id, value, limit, word);
+#include "decision_advice.def"
+#undef ADVICE
 }
 
 void iol_part_decision(iol_work *w) {
@@ -53,5 +49,6 @@ void iol_part_decision(iol_work *w) {
         if (out->state <= 0) out->state = all[i].state, out->urgency = all[i].urgency;
         iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, all[i].note, all[i].value, all[i].limit, all[i].word);
     }
-    missing_tests(w, &f);
+    advise(w, &f);
+    iol_missing_tests(w, &f);
 }

@@ -89,6 +89,9 @@ static void causes(const iol_work *w, iol_facts *f) {
     f->cornea_damage = iol_from_bool(iol_facts_reason(f, IOL_reason_cornea_damage));
     f->decentration_mm = lens->decentration_mm;
     f->tilt_deg = lens->tilt_deg;
+    bool rubs = w->eye.old.position == IOL_position_sulcus || w->eye.old.position == IOL_position_iris_front ||
+                w->eye.old.position == IOL_position_chamber;
+    f->lens_chafes = iol_from_bool(rubs && iol_facts_reason(f, IOL_reason_inflammation));
     bool moved = iol_facts_reason(f, IOL_reason_lens_tilt) || iol_facts_reason(f, IOL_reason_lens_decentration);
     f->off_centre = iol_and(iol_from_bool(moved), iol_or(iol_above(f->decentration_mm, c_decentration_matters_mm),
                                                          iol_above(f->tilt_deg, c_tilt_matters_deg)));
@@ -123,6 +126,29 @@ static void other_explanations(const iol_work *w, iol_facts *f) {
     f->no_power = iol_from_bool(f->optical && (!r->present || isnan(r->power_exact_d) || isnan(f->z)));
 }
 
+static void what_changes_the_plan(const iol_work *w, iol_facts *f) {
+    const iol_cornea *cornea = &w->c->cornea;
+    int known_by = w->c->first_surgery.lens.identified_by;
+    f->biometry_repeated = w->eye.length_repeated && w->eye.cornea_repeated;
+    f->lens_identified = known_by == IOL_identified_by_sticker || known_by == IOL_identified_by_operation_record;
+    f->loose = iol_facts_reason(f, IOL_reason_lens_dislocation) || iol_facts_reason(f, IOL_reason_lens_tilt) ||
+               iol_facts_reason(f, IOL_reason_lens_decentration);
+    f->weak_cornea = f->cornea_damage == IOL_YES || cornea->oedema == IOL_YES || cornea->guttata == IOL_YES ||
+                     iol_below(cornea->endothelial_cells_per_mm2, c_cells_high_risk) == IOL_YES;
+    f->clouded_and_macula = iol_facts_reason(f, IOL_reason_lens_opacity) && w->c->retina.macula != IOL_macula_normal;
+}
+
+/* Without ranked options: what the findings alone suggest. */
+static const char *smaller_step(const iol_work *w, const iol_facts *f) {
+    double gap = w->eye.now.usable ? w->eye.now.spectacle_d - w->eye.target_se_d : NAN;
+    if (f->gates.turn) return "turn the lens";
+    if (f->optical && iol_at_most(fabs(gap), c_small_error_d) == IOL_YES)
+        return "glasses, contact lens or corneal laser";
+    if (iol_facts_reason(f, IOL_reason_photic_negative)) return "bring the optic in front of the capsule opening";
+    if (w->c->cornea.ocular_surface != IOL_ocular_surface_healthy) return "treat the surface";
+    return f->elective ? NULL : "treat what is there and watch";
+}
+
 /* A way that comes before taking the lens out. */
 static void which_way(const iol_work *w, iol_facts *f) {
     const iol_plan *plan = w->plan;
@@ -135,15 +161,8 @@ static void which_way(const iol_work *w, iol_facts *f) {
         f->better_option_word = f->better_option == IOL_YES ? IOL_WORD(option, first) : NULL;
         return;
     }
-    double gap = w->eye.now.usable ? w->eye.now.spectacle_d - w->eye.target_se_d : NAN;
-    bool small = f->optical && iol_at_most(fabs(gap), c_small_error_d) == IOL_YES;
-    int way = f->gates.turn                                               ? IOL_option_rotation
-              : small                                                     ? IOL_option_corneal_laser
-              : iol_facts_reason(f, IOL_reason_photic_negative)           ? IOL_option_optic_capture
-              : w->c->cornea.ocular_surface != IOL_ocular_surface_healthy ? IOL_option_treat_surface
-                                                                          : 0;
-    f->better_option = iol_from_bool(way > 0);
-    f->better_option_word = way > 0 ? IOL_WORD(option, way) : NULL;
+    f->better_option_word = smaller_step(w, f);
+    f->better_option = iol_from_bool(f->better_option_word != NULL);
 }
 
 void iol_facts_make(const iol_work *w, iol_facts *f) {
@@ -157,5 +176,6 @@ void iol_facts_make(const iol_work *w, iol_facts *f) {
     causes(w, f);
     time_gates(w, f);
     other_explanations(w, f);
+    what_changes_the_plan(w, f);
     which_way(w, f);
 }

@@ -18,27 +18,37 @@ typedef struct {
     iol_flag uveitis_active, macular_oedema, pressure_uncontrolled;
     bool not_excluded; /* one of the rules that must be excluded is not known */
     /* ---- causes ---- */
-    iol_flag documented_wrong, dislocation, lens_on_retina, lens_in_chamber, opacity_matters, lens_damage, cornea_damage;
-    iol_flag off_centre;
+    iol_flag documented_wrong, dislocation, lens_on_retina, lens_in_chamber, opacity_matters, lens_damage,
+        cornea_damage;
+    iol_flag off_centre, lens_chafes;
     double stage, decentration_mm, tilt_deg;
     /* ---- time ---- */
     double day, refraction_gate_day, symptom_gate_day;
     iol_flag day_not_known, before_refraction_gate, before_symptom_gate;
     /* ---- tests, other explanations ---- */
-    bool elective; /* power, cylinder, photic */
-    bool optical;  /* power or cylinder */
+    bool elective;        /* power, cylinder, photic */
+    bool optical;         /* power or cylinder */
     double acuity_logmar; /* corrected, of the newest refraction */
     iol_flag blur_not_power, macula_explains, tests_missing, no_power;
-    bool oct_missing, topography_missing;
+    bool oct_missing, topography_missing, biometry_repeated, lens_identified;
+    /* ---- what changes the plan ---- */
+    bool loose;              /* dislocated, tilted or off centre */
+    bool weak_cornea;        /* harmed, swollen, guttate or few cells */
+    bool clouded_and_macula; /* a clouded lens before a macula that is not known to be normal */
     /* ---- which way ---- */
     iol_flag better_option;
-    const char *better_option_word; /* of set option; NULL */
+    const char *better_option_word; /* NULL when there is none */
 } iol_facts;
 
 void iol_facts_make(const iol_work *w, iol_facts *facts);
 /* The stop cautions that come before everything else: red flags, very high pressure. */
 void iol_decision_alarms(const iol_case *c, iol_notes *notes);
 
-static inline bool iol_facts_reason(const iol_facts *f, int reason) { return iol_case_has_reason(f->c, reason) == IOL_YES; }
+/* Every test to ask for, added to the plan's notes. */
+void iol_missing_tests(iol_work *w, const iol_facts *facts);
+
+static inline bool iol_facts_reason(const iol_facts *f, int reason) {
+    return iol_case_has_reason(f->c, reason) == IOL_YES;
+}
 
 #endif
