@@ -4,9 +4,9 @@
 #include "eye.h"
 #include "tables/constants.h"
 
-/* Shift of the lens position from the bag, and its spread; NaN where none is published. */
+/* Shift of the lens position from the bag, NaN where none is published, and how far lenses held there scatter. */
 static void shift_of(int position, double *shift_mm, double *sd_mm) {
-    *shift_mm = *sd_mm = NAN;
+    *shift_mm = NAN, *sd_mm = sd_shift_other_mm;
     switch (position) {
     case IOL_position_bag: *shift_mm = c_shift_bag_mm, *sd_mm = 0.0; break;
     case IOL_position_sulcus: *shift_mm = c_shift_sulcus_mm, *sd_mm = sd_shift_sulcus_mm; break;
@@ -21,19 +21,17 @@ static int stated_for(const iol_lens_in_eye *lens) {
     return lens->given->for_position > 0 ? lens->given->for_position : IOL_position_bag;
 }
 
-/* Constants stated for the position itself need no shift; stated for another one, the shifts are subtracted. */
+/* Constants stated for the position itself need no shift; stated for another one, the shifts are subtracted. Constants take
+ * away the mean shift of a position, never the scatter of lenses held there. */
 static void place(iol_lens_in_eye *lens, int position) {
-    lens->position = position;
-    int stated = stated_for(lens);
-    if (stated == position) {
-        lens->shift_mm = lens->shift_sd_mm = 0.0;
-        return;
-    }
     double from, from_sd, to, to_sd;
+    int stated = stated_for(lens);
+    lens->position = position;
     shift_of(stated, &from, &from_sd);
     shift_of(position, &to, &to_sd);
-    lens->shift_mm = to - from;
-    lens->shift_sd_mm = hypot(to_sd, from_sd);
+    bool own = stated == position;
+    lens->shift_mm = own ? 0.0 : to - from;
+    lens->shift_sd_mm = own ? to_sd : hypot(to_sd, from_sd);
 }
 
 static void complete_constants(iol_lens_in_eye *lens) {
@@ -132,7 +130,8 @@ void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes
     const iol_shelf_lens *shelf = on_shelf(eye->site, l->lens_id);
     *lens = (iol_lens_in_eye){.given = shelf && no_constants(&l->constants) ? &shelf->constants : &l->constants};
     complete_constants(lens);
-    place(lens, iol_or_assume_word(l->position, eye->old.position, &iol_words_position, IOL_NOTE_assume_same_place, notes));
+    place(lens,
+          iol_or_assume_word(l->position, eye->old.position, &iol_words_position, IOL_NOTE_assume_same_place, notes));
     take_power(lens, l, notes);
 }
 
