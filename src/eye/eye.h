@@ -78,6 +78,18 @@ typedef struct {
     int reference_reason;        /* word of set reference_reason */
 } iol_eye;
 
+/* The old lens as a body to be taken out, and what that is done with. */
+typedef struct {
+    int material, design;                   /* words; 0 not known */
+    double power_d, index, diameter_mm;     /* mean labelled power, refractive index, optic */
+    double front_radius_mm, back_radius_mm; /* as given: signed as the case writes them; NaN not given */
+    double centre_mm, edge_mm;              /* as given, or one of them assumed */
+    double length_mm;                       /* overall; NaN not known */
+    double cornea_mm, iris_plane_mm;        /* corneal thickness; depth of the iris plane, NaN not known */
+    double blade_mm, seat_deg;
+    int hand; /* the dominant one: word of set hand */
+} iol_old_optic;
+
 enum { IOL_EYE_POOLED, IOL_EYE_FIRST_ONLY, IOL_EYE_REPEAT_ONLY };
 
 /* Make the eye; assumptions and cautions go into notes. which: both biometries, or the first alone. */
@@ -105,6 +117,10 @@ void iol_eye_wound(iol_eye *eye, iol_notes *notes);
 void iol_eye_laser(const iol_eye *eye, iol_notes *notes, iol_planned_laser *laser);
 /* Word of set turns: the direction in which the loops let the lens turn. */
 int iol_eye_turns(const iol_eye *eye, iol_notes *notes);
+/* The old lens as a body, instruments and depths: only where the lens is to come out. */
+void iol_eye_old_optic(const iol_eye *eye, iol_notes *notes, iol_old_optic *out);
+/* The site's row of a lens; NULL when there is none. */
+const iol_shelf_lens *iol_eye_on_shelf(const iol_site *site, const char *id);
 
 /* Prior model of one formula with a lens: K and L as the formula feeds them, E with the shift of its position. */
 iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model);

@@ -76,7 +76,7 @@ double iol_eye_label_sd(const iol_eye *eye, double power_d) {
     return tolerance / 2.0;
 }
 
-static const iol_shelf_lens *on_shelf(const iol_site *site, const char *id) {
+const iol_shelf_lens *iol_eye_on_shelf(const iol_site *site, const char *id) {
     for (int i = 0; i < site->lenses_count && id[0]; i++)
         if (strcmp(site->lenses[i].id, id) == 0) return &site->lenses[i];
     return NULL;
@@ -106,7 +106,7 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
     const iol_lens *l = &eye->c->first_surgery.lens;
     iol_lens_in_eye *lens = &eye->old;
     lens->given = &l->constants;
-    const iol_shelf_lens *shelf = on_shelf(eye->site, l->lens_id);
+    const iol_shelf_lens *shelf = iol_eye_on_shelf(eye->site, l->lens_id);
     if (shelf && no_constants(&l->constants)) {
         lens->given = &shelf->constants;
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_shelf_constants, shelf->constants.a_constant,
@@ -127,7 +127,7 @@ void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_e
 }
 
 void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes, iol_lens_in_eye *lens) {
-    const iol_shelf_lens *shelf = on_shelf(eye->site, l->lens_id);
+    const iol_shelf_lens *shelf = iol_eye_on_shelf(eye->site, l->lens_id);
     *lens = (iol_lens_in_eye){.given = shelf && no_constants(&l->constants) ? &shelf->constants : &l->constants};
     complete_constants(lens);
     place(lens,

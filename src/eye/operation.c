@@ -42,6 +42,7 @@ void iol_eye_laser(const iol_eye *eye, iol_notes *notes, iol_planned_laser *lase
 
 int iol_eye_turns(const iol_eye *eye, iol_notes *notes) {
     const iol_lens *lens = &eye->c->first_surgery.lens;
-    int usual = lens->design == IOL_design_plate ? IOL_turns_both : IOL_turns_clockwise;
+    int open_loops = lens->way_up == IOL_way_up_reversed ? IOL_turns_anticlockwise : IOL_turns_clockwise;
+    int usual = lens->design == IOL_design_plate ? IOL_turns_both : open_loops;
     return iol_or_assume_word(lens->turns_freely, usual, &iol_words_turns, IOL_NOTE_assume_turns, notes);
 }
