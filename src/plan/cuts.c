@@ -118,7 +118,7 @@ static void add_cut(iol_removal_geometry *out, double x_from, double y_from, dou
 
 /* Cuts, widest piece and reach. top: where the lens begins on the wound's side. */
 static void lay_out(int method, double half, double top, iol_removal_geometry *out) {
-    double sine, cosine, third = half / 3.0;
+    double sine, cosine, third = half / 3;
     switch (method) {
     case IOL_removal_method_folded: out->widest_mm = half; break;
     case IOL_removal_method_halved:

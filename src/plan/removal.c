@@ -1,0 +1,261 @@
+/* Taking the old lens out (method, section 8). */
+#include "removal.h"
+
+#include "incision.h"
+#include "tables/constants.h"
+
+/* Wound of each way for a soft lens, by word of set removal_method. */
+static const struct {
+    double low_mm, high_mm;
+} needed[] = {
+#define REMOVAL_WIDTH(method, low, low_ref, low_status, high, high_ref, high_status, text)                             \
+    [IOL_removal_method_##method] = {low, high},
+#include "removal_widths.def"
+#undef REMOVAL_WIDTH
+};
+
+iol_removal_choice iol_removal_choose(const iol_removal_facts *f) {
+#define REMOVAL_RULE(id, method, when, why)                                                                            \
+    if ((when) == IOL_YES) return (iol_removal_choice){IOL_removal_method_##method, IOL_NOTE_##why};
+#include "removal_rules.def"
+#undef REMOVAL_RULE
+    return (iol_removal_choice){0, IOL_NOTE_prefer_enlarge};
+}
+
+/* What the rows share. */
+typedef struct {
+    iol_work *w;
+    iol_old_optic optic;
+    iol_optic_shape shape;
+    iol_chamber chamber;
+    iol_flag rigid, plate;
+    double wound_mm, plate_length_mm;
+} job;
+
+static void because(job *j, iol_note_code code, double value, double limit) {
+    iol_note_add(&j->w->plan->notes, IOL_AT_removal_reasons, 0, code, value, limit, NULL);
+}
+
+static void row_note(job *j, int row, iol_note_code code, double value, double limit) {
+    iol_note_add(&j->w->plan->notes, IOL_AT_removal_row_reasons, row, code, value, limit, NULL);
+}
+
+static int fit(double wound_mm, double low_mm, double high_mm) {
+    if (isnan(wound_mm) || isnan(low_mm)) return 0;
+    return wound_mm >= high_mm ? IOL_fits_yes : wound_mm >= low_mm ? IOL_fits_perhaps : IOL_fits_no;
+}
+
+/* A way that this lens does not allow keeps its geometry and has no wound. */
+static bool allowed(job *j, int row, int method) {
+    bool turned = method == IOL_removal_method_halved_turned || method == IOL_removal_method_partial ||
+                  method == IOL_removal_method_wedge;
+    if (j->rigid == IOL_YES && method != IOL_removal_method_whole) {
+        row_note(j, row, IOL_NOTE_row_rigid, NAN, NAN);
+        return false;
+    }
+    if (j->plate == IOL_YES && turned) {
+        row_note(j, row, IOL_NOTE_row_plate, NAN, NAN);
+        return false;
+    }
+    return true;
+}
+
+static void set_wound(job *j, int method, iol_removal_row *row) {
+    bool rigid = j->rigid == IOL_YES;
+    row->wound_low_mm = rigid ? j->optic.diameter_mm : needed[method].low_mm;
+    row->wound_high_mm = rigid ? j->optic.diameter_mm : needed[method].high_mm;
+    row->fits = fit(j->wound_mm, row->wound_low_mm, row->wound_high_mm);
+    if (row->fits == IOL_fits_yes || row->fits == 0) return;
+    iol_wound_effect now, wider;
+    row->enlarge_to_mm = row->wound_high_mm;
+    iol_incision_effect(&j->w->eye, j->wound_mm, &now);
+    iol_incision_effect(&j->w->eye, row->wound_high_mm, &wider);
+    row->enlargement_cylinder_d = wider.cylinder_d - now.cylinder_d;
+}
+
+/* Equal thirds against cuts further out: thinner cut, wider middle piece. */
+static void trade_of_thirds(job *j, int row, double thickest_mm) {
+    double half = j->optic.diameter_mm / 2.0, outward = half / 2.0;
+    double there = iol_optic_thickness(&j->shape, outward);
+    row_note(j, row, IOL_NOTE_row_thirds_equal, half / 3, thickest_mm);
+    if (there < thickest_mm && j->shape.edge_mm < j->shape.centre_mm)
+        row_note(j, row, IOL_NOTE_row_thirds_outward, outward, there);
+}
+
+static double evidence(iol_evidence_key key) { return iol_evidence[key].value; }
+
+static void explain(job *j, int row, int method, const iol_removal_geometry *g) {
+    switch (method) {
+    case IOL_removal_method_whole:
+        if (j->rigid != IOL_YES)
+            row_note(j, row, IOL_NOTE_row_pull, evidence(IOL_EVIDENCE_explant_direct_pull_wound), NAN);
+        row_note(j, row, IOL_NOTE_row_enlarge_published, evidence(IOL_EVIDENCE_explant_enlarge_cylinder), NAN);
+        break;
+    case IOL_removal_method_folded:
+        row_note(j, row, IOL_NOTE_row_fold_published, evidence(IOL_EVIDENCE_explant_refold_cylinder), NAN);
+        break;
+    case IOL_removal_method_halved:
+        row_note(j, row, IOL_NOTE_row_halves_published, evidence(IOL_EVIDENCE_explant_halves_cylinder), NAN);
+        row_note(j, row, IOL_NOTE_row_full_reach, g->reach_mm / 2.0, NAN);
+        break;
+    case IOL_removal_method_halved_turned: row_note(j, row, IOL_NOTE_row_half_turn, NAN, NAN); break;
+    case IOL_removal_method_partial: row_note(j, row, IOL_NOTE_row_partial, NAN, NAN); break;
+    case IOL_removal_method_wedge: row_note(j, row, IOL_NOTE_row_wedge, NAN, NAN); break;
+    default:
+        if (!isnan(g->thickest_mm)) trade_of_thirds(j, row, g->thickest_mm);
+    }
+    if (iol_below(g->clearance_mm, c_clearance_least_mm) == IOL_YES)
+        row_note(j, row, IOL_NOTE_row_no_clearance, c_clearance_least_mm, NAN);
+}
+
+static void add_row(job *j, int method) {
+    iol_removal *out = &j->w->plan->removal;
+    int at = out->methods_count++;
+    iol_removal_row *row = &out->methods[at];
+    iol_removal_geometry g;
+    iol_removal_geometry_of(method, &j->shape, &j->chamber, j->plate_length_mm, &g);
+    row->present = true;
+    row->id = method;
+    row->widest_piece_mm = g.widest_mm;
+    row->thickest_cut_mm = g.thickest_mm;
+    row->cut_length_mm = g.length_mm;
+    row->furthest_reach_mm = g.reach_mm;
+    row->least_clearance_mm = g.clearance_mm;
+    if (!allowed(j, at, method)) {
+        row->fits = IOL_fits_no;
+        return;
+    }
+    set_wound(j, method, row);
+    explain(j, at, method, &g);
+}
+
+static iol_flag at_least(const job *j, int method) { return iol_at_least(j->wound_mm, needed[method].low_mm); }
+
+static iol_removal_facts facts_of(const job *j) {
+    iol_removal_geometry cut;
+    iol_removal_geometry_of(IOL_removal_method_halved, &j->shape, &j->chamber, 0.0, &cut);
+    int material = j->optic.material;
+    iol_flag acrylic = iol_or(iol_is(material, IOL_material_hydrophobic_acrylic),
+                              iol_is(material, IOL_material_hydrophilic_acrylic));
+    iol_flag thin = iol_at_most(j->shape.centre_mm, c_partial_thin_mm);
+    return (iol_removal_facts){
+        .rigid = j->rigid,
+        .plate = j->plate,
+        .pliable = iol_and(acrylic, iol_is(j->optic.design, IOL_design_one_piece)),
+        .whole_fits = iol_at_least(j->wound_mm, needed[IOL_removal_method_whole].high_mm),
+        .takes_half = at_least(j, IOL_removal_method_halved),
+        .takes_third = at_least(j, IOL_removal_method_thirds),
+        .takes_wedge = at_least(j, IOL_removal_method_wedge),
+        .takes_partial = iol_and(at_least(j, IOL_removal_method_partial),
+                                 iol_or(thin, iol_at_least(j->wound_mm, needed[IOL_removal_method_partial].high_mm))),
+        .shallow = iol_below(cut.clearance_mm, c_clearance_least_mm),
+        .deep = iol_at_least(cut.clearance_mm, c_clearance_full_cut_mm)};
+}
+
+static void prefer(job *j) {
+    iol_removal *out = &j->w->plan->removal;
+    iol_removal_facts facts = facts_of(j);
+    iol_removal_choice choice = iol_removal_choose(&facts);
+    iol_removal_geometry g;
+    iol_removal_geometry_of(IOL_removal_method_halved, &j->shape, &j->chamber, 0.0, &g);
+    double value = choice.why == IOL_NOTE_prefer_wedge ? j->shape.centre_mm : g.clearance_mm;
+    double limit = choice.why == IOL_NOTE_prefer_no_blade ? c_clearance_least_mm : c_clearance_full_cut_mm;
+    out->preferred = choice.method;
+    iol_note_add(&j->w->plan->notes, IOL_AT_removal_why, 0, choice.why, value, limit, NULL);
+    iol_removal_geometry_of(choice.method, &j->shape, &j->chamber, j->plate_length_mm, &g);
+    for (int i = 0; i < g.cuts; i++)
+        out->cuts[out->cuts_count++] = (iol_drawing_piece){.present = true,
+                                                           .x_from_mm = g.cut[i].x_from_mm,
+                                                           .y_from_mm = g.cut[i].y_from_mm,
+                                                           .x_to_mm = g.cut[i].x_to_mm,
+                                                           .y_to_mm = g.cut[i].y_to_mm};
+}
+
+static double finite_or_unknown(double x) { return isfinite(x) ? x : NAN; }
+
+/* The shape, and where the case's own figures do not fit it. */
+static void describe_shape(job *j) {
+    iol_status status = iol_optic_shape_make(&j->optic, &j->shape);
+    const iol_optic_shape *s = &j->shape;
+    const iol_lens *given = &j->w->c->first_surgery.lens;
+    iol_removal_lens *lens = &j->w->plan->removal.lens;
+    lens->present = true;
+    lens->centre_thickness_mm = s->centre_mm;
+    lens->edge_thickness_mm = s->edge_mm;
+    lens->front_radius_mm = finite_or_unknown(s->front_radius_mm);
+    lens->back_radius_mm = finite_or_unknown(s->back_radius_mm);
+    lens->optic_diameter_mm = s->diameter_mm;
+    lens->refractive_index = s->index;
+    lens->length_mm = j->optic.length_mm;
+    if (status < 0) because(j, IOL_NOTE_removal_no_shape, NAN, NAN);
+    double power = j->optic.power_d, tolerance = 2.0 * iol_eye_label_sd(&j->w->eye, power);
+    if (iol_above(fabs(s->power_d - power), tolerance) == IOL_YES)
+        because(j, IOL_NOTE_removal_power_gap, s->power_d, power);
+    if (iol_above(fabs(s->edge_mm - given->edge_thickness_mm), c_edge_gap_mm) == IOL_YES)
+        because(j, IOL_NOTE_removal_edge_gap, s->edge_mm, given->edge_thickness_mm);
+    if (power == 0.0) because(j, IOL_NOTE_removal_zero, NAN, NAN);
+    if (power < 0.0 && status >= 0) because(j, IOL_NOTE_removal_minus, s->edge_mm, NAN);
+    if (j->optic.diameter_mm != c_old_diameter_mm && j->rigid != IOL_YES)
+        because(j, IOL_NOTE_removal_other_optic, j->optic.diameter_mm, NAN);
+    if (isnan(iol_optic_clearance(s, &j->chamber, 0.0)) && status >= 0)
+        because(j, IOL_NOTE_removal_no_depth, NAN, NAN);
+}
+
+/* What changes for this lens, by build, material, place and capsule. */
+static void describe_case(job *j) {
+    const iol_case *c = j->w->c;
+    int position = j->w->eye.old.position;
+    because(j, IOL_NOTE_removal_fill, NAN, NAN);
+    because(j, IOL_NOTE_removal_model, NAN, NAN);
+    if (j->rigid == IOL_YES) because(j, IOL_NOTE_removal_rigid, j->optic.diameter_mm, NAN);
+    if (j->plate == IOL_YES) because(j, IOL_NOTE_removal_plate, NAN, NAN);
+    if (j->optic.design == IOL_design_three_piece) because(j, IOL_NOTE_removal_three_piece, NAN, NAN);
+    if (j->optic.material == IOL_material_silicone) because(j, IOL_NOTE_removal_silicone, NAN, NAN);
+    if (c->capsule.fibrosis == IOL_fibrosis_dense) because(j, IOL_NOTE_removal_stuck, NAN, NAN);
+    if (c->dislocation.with_capsule == IOL_YES) because(j, IOL_NOTE_removal_with_capsule, NAN, NAN);
+    if (c->dislocation.lies == IOL_lies_anterior_vitreous) because(j, IOL_NOTE_removal_vitreous, NAN, NAN);
+    if (c->anterior_segment.vitreous_in_chamber == IOL_YES) because(j, IOL_NOTE_removal_clear_vitreous, NAN, NAN);
+    if (position == IOL_position_sclera) because(j, IOL_NOTE_removal_sclera, NAN, NAN);
+    if (position == IOL_position_iris_behind || position == IOL_position_iris_front)
+        because(j, IOL_NOTE_removal_iris, NAN, NAN);
+    if (position == IOL_position_chamber) because(j, IOL_NOTE_removal_chamber, NAN, NAN);
+}
+
+/* Whether there is a lens that can be planned for; else one entry of left_out. */
+static bool applies(iol_work *w) {
+    const iol_case *c = w->c;
+    int last = c->refractions_count - 1;
+    iol_note_code why = IOL_NOTE_left_missing;
+    if (!c->first_surgery.lens.present) why = IOL_NOTE_left_no_lens;
+    if (last >= 0 && c->refractions[last].lens_then == IOL_lens_then_aphakic) why = IOL_NOTE_left_aphakic;
+    if (c->dislocation.lies == IOL_lies_retina) why = IOL_NOTE_left_retina;
+    if (why != IOL_NOTE_left_missing) {
+        iol_leave_out(w->plan, "removal", IOL_left_why_not_applicable, why, NULL, NULL);
+        return false;
+    }
+    if (!isnan(w->eye.old.power_d)) return true;
+    iol_leave_out(w->plan, "removal", IOL_left_why_missing_input, why, NULL, "/first_surgery/lens/power_d");
+    return false;
+}
+
+void iol_part_removal(iol_work *w) {
+    job j = {.w = w, .wound_mm = w->eye.wound.width_mm};
+    if (!applies(w)) return;
+    iol_eye_old_optic(&w->eye, &w->plan->notes, &j.optic);
+    j.rigid = iol_is(j.optic.material, IOL_material_pmma);
+    j.plate = iol_is(j.optic.design, IOL_design_plate);
+    j.plate_length_mm = j.plate == IOL_YES ? j.optic.length_mm : 0.0;
+    j.chamber =
+        (iol_chamber){j.optic.iris_plane_mm, j.optic.cornea_mm, w->eye.radius_mm, j.optic.blade_mm};
+    w->plan->removal.present = true;
+    describe_shape(&j);
+    for (int method = IOL_removal_method_whole; method <= IOL_removal_method_thirds; method++) add_row(&j, method);
+    prefer(&j);
+    describe_case(&j);
+    bool loose = w->c->dislocation.lies == IOL_lies_anterior_vitreous || w->c->dislocation.lies == IOL_lies_chamber;
+    if (j.optic.design > 0)
+        iol_removal_turn(w, &j.optic, loose);
+    else
+        iol_leave_out(w->plan, "removal/orientation", IOL_left_why_missing_input, IOL_NOTE_left_missing, NULL,
+                      "/first_surgery/lens/design");
+}

@@ -1,0 +1,32 @@
+/* Taking the old lens out: ways, the one preferred, and how to turn and hold it. */
+#ifndef IOL_PLAN_REMOVAL_H
+#define IOL_PLAN_REMOVAL_H
+
+#include "cuts.h"
+#include "work.h"
+
+/* What the rules of data/removal_rules.def look at. */
+typedef struct {
+    iol_flag rigid, plate;
+    iol_flag pliable;       /* one-piece and acrylic: can be twisted out */
+    iol_flag whole_fits;    /* today's wound takes the soft lens whole, comfortably */
+    iol_flag takes_half;    /* today's wound is at least the least for halves */
+    iol_flag takes_third;   /* ... for thirds */
+    iol_flag takes_wedge;   /* ... for a lens with a wedge taken out */
+    iol_flag takes_partial; /* ... for twisting out, by thickness */
+    iol_flag shallow;       /* a blade would come too near the endothelium */
+    iol_flag deep;          /* room for a cut beyond the centre */
+} iol_removal_facts;
+
+typedef struct {
+    int method; /* word of set removal_method */
+    iol_note_code why;
+} iol_removal_choice;
+
+/* The first rule that is certainly true; the last row always is. */
+iol_removal_choice iol_removal_choose(const iol_removal_facts *f);
+
+/* Where the junction must lie, the turn to it, and the hand that holds (removal_turn.c). loose: the lens lies free. */
+void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose);
+
+#endif

@@ -1,0 +1,83 @@
+/* How the old lens is turned and held for the cut (method, section 8).
+ *
+ * The cut runs on the wound's meridian. The near junction lies just beside it, its loop on the far side, so that each half
+ * keeps one loop: a lens that turns freely clockwise has its loops leaving anticlockwise, so its junction goes to the
+ * anticlockwise side of the cut. By its two junctions a lens comes back to itself after half a turn. */
+#include "removal.h"
+#include "tables/constants.h"
+
+static void because(iol_work *w, iol_note_code code, double value) {
+    iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_reasons, 0, code, value, NAN, NULL);
+}
+
+/* Clock hour of a place, above 0 and up to 12. */
+static double clock_of(double position_deg) {
+    double hour = c_clock_hours / 4.0 - position_deg / c_clock_hour_deg;
+    return hour <= 0.0 ? hour + c_clock_hours : hour;
+}
+
+static int opposite(int direction) {
+    return direction == IOL_direction_clockwise ? IOL_direction_anticlockwise : IOL_direction_clockwise;
+}
+
+static double signed_turn(double size_deg, int direction) {
+    return direction == IOL_direction_clockwise ? 0.0 - size_deg : size_deg;
+}
+
+/* From the meridian of the junctions now to the place where one of them must lie. */
+static void turn_to(iol_work *w, iol_removal_orientation *out, int turns) {
+    double rising = iol_position_reduce(out->junction_position_deg - out->junction_axis_now_deg);
+    if (rising >= 180.0) rising -= 180.0;
+    double falling = rising > 0.0 ? 180.0 - rising : 0.0;
+    bool both = turns == IOL_turns_both;
+    int free = turns == IOL_turns_anticlockwise || (both && rising <= falling) ? IOL_direction_anticlockwise
+                                                                               : IOL_direction_clockwise;
+    double size = free == IOL_direction_anticlockwise ? rising : falling, back = size > 0.0 ? 180.0 - size : 0.0;
+    out->turn_deg = signed_turn(size, free) + 0.0;
+    out->turn_clock_hours = size / c_clock_hour_deg;
+    if (size > 0.0) out->direction = free;
+    if (both) because(w, IOL_NOTE_turn_either_way, NAN);
+    if (both || back >= size) return;
+    out->turn_back_deg = signed_turn(back, opposite(free));
+    because(w, IOL_NOTE_turn_back_rule, NAN);
+}
+
+/* The hand that does not cut holds the optic; the surgeon sits at seat_deg, right hand toward seat + 90. */
+static void hold(iol_work *w, const iol_old_optic *optic, iol_removal_orientation *out) {
+    bool left_holds = optic->hand == IOL_hand_right;
+    out->grip_hand = left_holds ? IOL_hand_left : IOL_hand_right;
+    double side = iol_position_reduce(optic->seat_deg + (left_holds ? -90.0 : 90.0));
+    double port = w->c->operation.side_port_position_deg;
+    double apart = iol_position_reduce(port - side);
+    bool on_side = iol_below(fmin(apart, 360.0 - apart), 90.0) == IOL_YES;
+    out->grip_port_position_deg = on_side ? iol_position_reduce(port) : side;
+    if (!isnan(port) && !on_side) because(w, IOL_NOTE_port_other_side, port);
+    double seat = iol_position_reduce(optic->seat_deg - w->eye.wound.position_deg);
+    seat = fmin(seat, 360.0 - seat);
+    if (iol_above(seat, c_seat_apart_deg) == IOL_YES) because(w, IOL_NOTE_seat_apart, seat);
+}
+
+void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
+    iol_removal_orientation *out = &w->plan->removal.orientation;
+    double wound = w->eye.wound.position_deg, beside = c_beside_junction_deg;
+    bool plate = optic->design == IOL_design_plate;
+    int turns = plate ? IOL_turns_both : iol_eye_turns(&w->eye, &w->plan->notes);
+    if (w->plan->removal.preferred == IOL_removal_method_wedge) beside += c_wedge_deg / 2.0; /* not in the wedge */
+    if (plate) beside = 0.0;
+    if (turns == IOL_turns_anticlockwise) beside = 0.0 - beside;
+    if (turns == IOL_turns_both && !plate) because(w, IOL_NOTE_turn_loop_side, NAN);
+    out->present = true;
+    out->cut_meridian_deg = iol_axis_reduce(wound);
+    out->junction_position_deg = iol_position_reduce(wound + beside);
+    out->junction_clock = clock_of(out->junction_position_deg);
+    out->seat_position_deg = optic->seat_deg;
+    if (!loose) out->junction_axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.junction_axis_deg);
+    if (loose)
+        because(w, IOL_NOTE_turn_loose, NAN);
+    else if (isnan(out->junction_axis_now_deg))
+        because(w, IOL_NOTE_turn_axis_missing, NAN);
+    else
+        turn_to(w, out, turns);
+    if (!loose) because(w, IOL_NOTE_turn_when_free, NAN);
+    hold(w, optic, out);
+}

@@ -1,0 +1,183 @@
+/* Taking the old lens out, for people. */
+#include "compose.h"
+#include "files/number.h"
+
+static void pair(iol_page *page, const char *label, double x, iol_unit unit, const char *after) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_number(&line, x, unit);
+    iol_line_text(&line, after);
+    iol_page_pair(page, label, line.text);
+}
+
+static void cell_mm(iol_line *cell, double x) {
+    iol_line_start(cell);
+    if (isnan(x))
+        iol_line_text(cell, "-");
+    else
+        iol_line_number(cell, x, IOL_UNIT_mm);
+}
+
+static void geometry(const iol_removal *r, iol_page *page) {
+    static const char *const heads[] = {"Way out", ">Widest piece", ">Cut, total", ">Thickest cut", ">Reach", ">Clearance"};
+    iol_page_table(page, 6, heads);
+    for (int i = 0; i < r->methods_count; i++) {
+        const iol_removal_row *m = &r->methods[i];
+        const double x[] = {m->widest_piece_mm, m->cut_length_mm == 0.0 ? NAN : m->cut_length_mm, m->thickest_cut_mm,
+                            m->furthest_reach_mm, m->least_clearance_mm};
+        iol_line name, cell[5];
+        iol_line_start(&name);
+        iol_line_text(&name, m->id == r->preferred ? "* " : "  ");
+        iol_line_text(&name, IOL_WORD(removal_method, m->id));
+        for (int k = 0; k < 5; k++) cell_mm(&cell[k], x[k]);
+        const char *const cells[] = {name.text, cell[0].text, cell[1].text, cell[2].text, cell[3].text, cell[4].text};
+        iol_page_row(page, 6, cells);
+    }
+}
+
+static void wounds(const iol_removal *r, iol_page *page) {
+    static const char *const heads[] = {"Way out", ">Wound at least", ">Comfortable", "Fits today", ">Enlarge to", ">It adds"};
+    iol_page_table(page, 6, heads);
+    for (int i = 0; i < r->methods_count; i++) {
+        const iol_removal_row *m = &r->methods[i];
+        iol_line low, high, to, adds;
+        cell_mm(&low, m->wound_low_mm);
+        cell_mm(&high, m->wound_high_mm);
+        cell_mm(&to, m->enlarge_to_mm);
+        iol_line_start(&adds);
+        if (isnan(m->enlargement_cylinder_d))
+            iol_line_text(&adds, "-");
+        else
+            iol_line_number(&adds, m->enlargement_cylinder_d, IOL_UNIT_d);
+        const char *fits = m->fits > 0 ? IOL_WORD(fits, m->fits) : "not known";
+        const char *const cells[] = {IOL_WORD(removal_method, m->id), low.text, high.text, fits, to.text, adds.text};
+        iol_page_row(page, 6, cells);
+    }
+}
+
+static void row_notes(const iol_plan *plan, iol_page *page) {
+    char text[640];
+    for (int i = 0; i < plan->removal.methods_count; i++)
+        for (int k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, i, 0); k >= 0;
+             k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, i, k + 1)) {
+            iol_line line;
+            iol_line_start(&line);
+            iol_line_text(&line, IOL_WORD(removal_method, plan->removal.methods[i].id));
+            iol_line_text(&line, ": ");
+            iol_line_text(&line, iol_note_text(&plan->notes.item[k], text, sizeof text));
+            iol_page_item(page, line.text);
+        }
+}
+
+static void lens(const iol_removal_lens *l, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_number(&line, l->optic_diameter_mm, IOL_UNIT_mm);
+    iol_line_text(&line, " across, centre ");
+    iol_line_number(&line, l->centre_thickness_mm, IOL_UNIT_mm);
+    iol_line_text(&line, ", edge ");
+    iol_line_number(&line, l->edge_thickness_mm, IOL_UNIT_mm);
+    iol_line_text(&line, ", index ");
+    iol_line_number(&line, l->refractive_index, IOL_UNIT_none);
+    if (!isnan(l->front_radius_mm)) {
+        iol_line_text(&line, ", front radius ");
+        iol_line_number(&line, l->front_radius_mm, IOL_UNIT_mm);
+    }
+    iol_page_pair(page, "Old optic", line.text);
+}
+
+/* "at 8 o'clock", or "between 8 and 9 o'clock" when it lies nearer the middle. */
+static void clock_text(iol_line *line, double hour) {
+    int halves = (int)floor(2.0 * hour + 0.5), from = halves / 2;
+    bool between = halves % 2 != 0;
+    char text[16];
+    from = from == 0 ? 12 : from;
+    iol_line_text(line, between ? "between " : "at ");
+    iol_line_text(line, iol_print_number(from, 0, false, text, sizeof text) ? text : "");
+    if (between) {
+        iol_line_text(line, " and ");
+        iol_line_text(line, iol_print_number(from % 12 + 1, 0, false, text, sizeof text) ? text : "");
+    }
+    iol_line_text(line, " o'clock");
+}
+
+static void turn(const iol_removal_orientation *o, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    if (o->turn_deg != 0.0 && o->direction > 0) {
+        iol_line_text(&line, "Turn the lens ");
+        iol_line_number(&line, fabs(o->turn_deg), IOL_UNIT_deg);
+        iol_line_text(&line, " ");
+        iol_line_text(&line, IOL_WORD(direction, o->direction));
+        iol_line_text(&line, ", seen from in front (");
+        iol_line_number(&line, o->turn_clock_hours, IOL_UNIT_clock);
+        iol_line_text(&line, "), so that the near junction lies ");
+    } else if (o->turn_deg == 0.0)
+        iol_line_text(&line, "No turn: the near junction lies where it must, ");
+    else
+        iol_line_text(&line, "When it can be moved, the near junction must lie ");
+    clock_text(&line, o->junction_clock);
+    iol_line_text(&line, " (");
+    iol_line_number(&line, o->junction_position_deg, IOL_UNIT_deg);
+    iol_line_text(&line, ").");
+    iol_page_pair(page, "Turn", line.text);
+    if (isnan(o->turn_back_deg)) return;
+    iol_line_start(&line);
+    iol_line_number(&line, fabs(o->turn_back_deg), IOL_UNIT_deg);
+    iol_line_text(&line, o->turn_back_deg > 0.0 ? " anticlockwise" : " clockwise");
+    iol_line_text(&line, ", against the loops");
+    iol_page_pair(page, "Shorter way back", line.text);
+}
+
+/* What the cut does with the loops. */
+static const char *after_meridian(const iol_plan *plan) {
+    switch (plan->removal.preferred) {
+    case IOL_removal_method_thirds:
+        return ", the wound's meridian, one cut each side of the centre: both junctions stay with the middle third";
+    case IOL_removal_method_wedge:
+        return ", the wound's meridian in the middle of the wedge: the wedge takes no junction with it";
+    case IOL_removal_method_partial:
+        return ", the wound's meridian, beside the near junction on the side away from its loop";
+    default:
+        return ", the wound's meridian, beside the near junction on the side away from its loop: each half keeps one "
+               "loop";
+    }
+}
+
+static void orientation(const iol_plan *plan, iol_page *page) {
+    const iol_removal_orientation *o = &plan->removal.orientation;
+    iol_line line;
+    if (!o->present) return;
+    turn(o, page);
+    pair(page, plan->removal.cuts_count > 0 ? "Cut" : "If cut", o->cut_meridian_deg, IOL_UNIT_deg,
+         after_meridian(plan));
+    iol_line_start(&line);
+    iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left" : "right");
+    iol_line_text(&line, " hand, through a port at ");
+    iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
+    iol_line_text(&line, "; seat at ");
+    iol_line_number(&line, o->seat_position_deg, IOL_UNIT_deg);
+    iol_page_pair(page, "Hold with", line.text);
+    iol_compose_notes(page, plan, IOL_AT_removal_orientation_reasons, 0);
+}
+
+void iol_compose_removal(const iol_plan *plan, iol_page *page) {
+    const iol_removal *r = &plan->removal;
+    char text[640];
+    if (!r->present) return;
+    iol_page_heading(page, "Taking the old lens out");
+    int why = iol_note_find(&plan->notes, IOL_AT_removal_why, 0, 0);
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, IOL_WORD(removal_method, r->preferred));
+    iol_line_text(&line, ". ");
+    if (why >= 0) iol_line_text(&line, iol_note_text(&plan->notes.item[why], text, sizeof text));
+    iol_page_pair(page, "Preferred", line.text);
+    lens(&r->lens, page);
+    orientation(plan, page);
+    iol_compose_notes(page, plan, IOL_AT_removal_reasons, 0);
+    geometry(r, page);
+    iol_page_paragraph(page, "Reach: from the optic's edge at the wound. Clearance: least, blade to endothelium. * preferred.");
+    wounds(r, page);
+    row_notes(plan, page);
+}
