@@ -1,6 +1,7 @@
 /* What went wrong: the miss in its two parts, every formula, ordinary causes. */
+#include "surprise.h"
+
 #include "tables/constants.h"
-#include "work.h"
 
 static void add_formulas(iol_work *w, iol_surprise *out) {
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) {
@@ -53,6 +54,7 @@ void iol_part_surprise(iol_work *w) {
     out->intended_se_d = w->eye.intended_se_d;
     out->miss_d = out->current_se_d - out->intended_se_d;
     add_formulas(w, out);
+    iol_surprise_suspects(w);
     if (!e || isnan(e->eye_part_d)) return;
     out->selection_part_d = e->predicted_d - out->intended_se_d;
     out->eye_part_d = e->eye_part_d;

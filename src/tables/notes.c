@@ -10,12 +10,16 @@ const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #define CAUTION(id, code, severity, reference, text) {code, IOL_SEVERITY_##severity, IOL_REF_##reference, text, NULL},
 #define REASON(id, code, reference, text, lifts) {code, IOL_SEVERITY_none, IOL_REF_##reference, text, lifts},
 #define ASSUMPTION(id, path, reference, text) {path, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
+#define SUSPECT(id, code, part, direction, alone, path, reference, check)                                              \
+    {code, IOL_SEVERITY_none, IOL_REF_##reference, check, NULL},
 #include "cautions.def"
 #include "reasons.def"
 #include "assumptions.def"
+#include "suspects.def"
 #undef CAUTION
 #undef REASON
 #undef ASSUMPTION
+#undef SUSPECT
 };
 
 const char *iol_severity_text(iol_severity severity) {

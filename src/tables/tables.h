@@ -159,12 +159,15 @@ typedef enum {
 #define CAUTION(id, code, severity, reference, text) IOL_NOTE_##id,
 #define REASON(id, code, reference, text, lifts) IOL_NOTE_##id,
 #define ASSUMPTION(id, path, reference, text) IOL_NOTE_##id,
+#define SUSPECT(id, code, part, direction, alone, path, reference, check) IOL_NOTE_suspect_##id,
 #include "cautions.def"
 #include "reasons.def"
 #include "assumptions.def"
+#include "suspects.def"
 #undef CAUTION
 #undef REASON
 #undef ASSUMPTION
+#undef SUSPECT
     IOL_NOTE_COUNT
 } iol_note_code;
 typedef struct {

@@ -1,0 +1,87 @@
+/* The suspects of a surprise on the plan, and what the two eyes say about each other. */
+#include "estimate/suspects.h"
+#include "surprise.h"
+#include "tables/constants.h"
+
+static void add_row(iol_work *w, const iol_suspicion *s) {
+    iol_surprise *out = &w->plan->surprise;
+    if (out->suspects_count == (int)(sizeof out->suspects / sizeof *out->suspects)) {
+        out->suspects_lost = true;
+        return;
+    }
+    int row = out->suspects_count++;
+    out->suspects[row] = (iol_suspect){.present = true,
+                                       .id = iol_suspect_rows[s->id].code,
+                                       .part = s->part,
+                                       .implied_miss_d = s->implied_miss_d,
+                                       .unexplained_d = s->unexplained_d,
+                                       .confirmed = iol_from_bool(s->confirmed),
+                                       .not_excluded = iol_from_bool(s->loose),
+                                       .confirmed_by = iol_suspect_rows[s->id].path};
+    iol_note_add(&w->plan->notes, IOL_AT_suspect_check, row, (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id),
+                 s->value, s->other, s->word);
+    if (s->id == IOL_SUSPECT_fellow_eye && (s->confirmed || iol_suspicion_explains(s)))
+        iol_caution(w, IOL_NOTE_other_eye, s->unexplained_d, NAN, NULL);
+}
+
+/* Spherical equivalent of a reading, as written. */
+static double se_of(const iol_refraction *r) {
+    return r->sphere_d + (isnan(r->cylinder_d) ? 0.0 : r->cylinder_d / 2.0);
+}
+
+/* Mean keratometry of a biometry in dioptres at index 1.3375, by the same rules as the eye's own. */
+static iol_status other_eye(const iol_work *w, double *length_mm, double *k_d, double *refraction_d) {
+    iol_case swapped = *w->c;
+    iol_notes unheard;
+    iol_eye eye;
+    iol_model model;
+    unheard.count = 0, unheard.lost = false;
+    swapped.biometry = swapped.fellow_eye.biometry;
+    iol_eye_make(&swapped, w->site, w->plan->as_of, IOL_EYE_FIRST_ONLY, &unheard, &eye);
+    *length_mm = eye.axial_length_mm, *k_d = eye.k_d, *refraction_d = NAN;
+    if (!w->joint || iol_eye_predict(&eye, w->joint->formula, &eye.old, &model) < 0) return IOL_BAD_INPUT;
+    return iol_refraction_of(model, eye.old.power_d, w->eye.vertex_mm, refraction_d);
+}
+
+/* The eyes differ in length or cornea: do their refractions without cataract surgery say the same? */
+static void compare_eyes(iol_work *w) {
+    const iol_fellow_eye *fellow = &w->c->fellow_eye;
+    double length_mm, k_d, refraction_d;
+    if (!fellow->biometry.present) return;
+    iol_status status = other_eye(w, &length_mm, &k_d, &refraction_d);
+    double longer = w->eye.axial_length_mm - length_mm, steeper = w->eye.k_d - k_d;
+    iol_flag apart = iol_or(iol_above(fabs(longer), c_fellow_length_mm), iol_above(fabs(steeper), c_fellow_k_d));
+    if (apart != IOL_YES) return;
+    double found = se_of(&w->c->refraction_before_cataract) - se_of(&fellow->refraction);
+    double expected = status < 0 ? NAN : w->joint->predicted_d - refraction_d;
+    bool natural = fellow->lens == IOL_fellow_lens_phakic;
+    if (natural && iol_at_most(fabs(found - expected), c_fellow_refraction_d) == IOL_YES) return;
+    iol_caution(w, IOL_NOTE_eyes_differ, longer, steeper, NULL);
+}
+
+/* A long eye in a far-sighted person, a short one in a strongly near-sighted one. */
+static void compare_glasses(iol_work *w) {
+    double se = se_of(&w->c->refraction_before_cataract), length = w->eye.axial_length_mm;
+    iol_flag long_hyperope = iol_and(iol_above(length, c_contradict_long_mm), iol_at_least(se, c_contradict_hyperope_d));
+    iol_flag short_myope = iol_and(iol_below(length, c_contradict_short_mm), iol_at_most(se, c_contradict_myope_d));
+    if (iol_or(long_hyperope, short_myope) == IOL_YES) iol_caution(w, IOL_NOTE_glasses_contradict, length, se, NULL);
+}
+
+static void repeat_mode(iol_work *w) {
+    const iol_biometry *repeat = &w->c->biometry_repeat;
+    if (isnan(repeat->axial_length_mm) || repeat->eye_state == IOL_eye_state_pseudophakic) return;
+    iol_caution(w, IOL_NOTE_repeat_mode, NAN, NAN, IOL_WORD(eye_state, repeat->eye_state));
+}
+
+void iol_surprise_suspects(iol_work *w) {
+    iol_suspicions list;
+    iol_suspects_make(&w->eye, w->joint, &list);
+    for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
+    if (iol_suspects_search(&w->eye, w->joint) == IOL_GROSS_not_found)
+        iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
+    if (w->eye.now.usable && w->c->checks.acuity_improves_with_trial_lens == IOL_NO)
+        iol_caution(w, IOL_NOTE_not_a_power_problem, NAN, NAN, NULL);
+    compare_eyes(w);
+    compare_glasses(w);
+    repeat_mode(w);
+}

@@ -1,0 +1,388 @@
+/* Gross causes: invented eyes with one known error each. The error is made by construction: the refraction is the one that the
+ * formula gives for the true eye, the record holds the altered figure. Kind: reference (construction), no outside source. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+
+#include <cmocka.h>
+
+#include "check.h"
+#include "estimate/suspects.h"
+#include "suspect_case.h"
+
+#define BUILT "by construction of the invented eye"
+
+static iol_plan plan;
+
+static double predicted(const suspect_eye *e) {
+    suspect_plan(e, &plan);
+    return plan.surprise.formulas[0].predicted_se_d;
+}
+
+/* Read in quarter dioptres, as in a clinic; the cylinder is -0.50 D. */
+static void read_as(suspect_eye *e, double se_d) { e->sphere_d = floor(4.0 * (se_d + 0.25) + 0.5) / 4.0; }
+
+static const iol_suspect *first(void) {
+    assert_true(plan.surprise.suspects_count > 0);
+    return &plan.surprise.suspects[0];
+}
+
+static void test_no_miss_no_suspect(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    suspect_plan(&e, &plan);
+    assert_int_equal(plan.surprise.suspects_count, 0);
+}
+
+static void test_index_mix_up(void **state) {
+    (void)state;
+    suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
+    /* The keratometer worked with 1.3315; the record takes its dioptres for 1.3375. */
+    record.k_flat_d = 43.50 * 0.3315 / 0.3375, record.k_steep_d = 44.00 * 0.3315 / 0.3375;
+    truth.power_d = record.power_d = 22.0; /* the lens that the record asks for */
+    double believed = predicted(&record), true_se = predicted(&truth);
+    record.intended_se_d = believed;
+    record.sphere_d = true_se + 0.25;
+    record.checks = "\"dilated_look_done\":true";
+    suspect_plan(&record, &plan);
+    assert_string_equal(first()->id, "keratometric-index");
+    assert_int_equal(first()->part, IOL_miss_part_eye);
+    CHECK_NEAR(first()->implied_miss_d, true_se - believed, 0.02, BUILT); /* case values stand to 0.01 */
+    assert_true(first()->implied_miss_d < -0.5);
+    int note = note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_suspect_index);
+    CHECK_NEAR(plan.notes.item[note].value, 1.3315, 1e-9, BUILT);
+}
+
+static void test_swapped_digits(void **state) {
+    (void)state;
+    suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
+    truth.length_mm = 23.60, record.length_mm = 26.30;
+    truth.power_d = record.power_d = 12.5;
+    record.intended_se_d = predicted(&record);
+    read_as(&record, predicted(&truth));
+    suspect_plan(&record, &plan);
+    assert_string_equal(first()->id, "length-digits-swapped");
+    assert_int_equal(first()->part, IOL_miss_part_eye);
+    assert_true(fabs(first()->unexplained_d) < 0.2);
+    int note = note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_suspect_swapped_length);
+    CHECK_NEAR(plan.notes.item[note].value, 23.60, 1e-9, BUILT);
+}
+
+#define FELLOW                                                                                                         \
+    "\"fellow_eye\":{\"lens\":\"phakic\",\"biometry\":{\"axial_length_mm\":22.60,\"method\":\"optical\","              \
+    "\"k_flat_d\":44.10,\"k_steep_d\":44.60,\"k_steep_axis_deg\":90,\"keratometric_index\":1.3375}},"
+
+/* The lens was chosen from the other eye's figures: the choice misses, the eye does not. */
+static void test_lens_chosen_from_the_fellow_eye(void **state) {
+    (void)state;
+    suspect_eye fellow = SUSPECT_EYE, record = SUSPECT_EYE;
+    fellow.length_mm = 22.60, fellow.k_flat_d = 44.10, fellow.k_steep_d = 44.60;
+    fellow.power_d = record.power_d = 23.5;
+    record.intended_se_d = predicted(&fellow);
+    read_as(&record, predicted(&record));
+    record.case_more = FELLOW;
+    suspect_plan(&record, &plan);
+    assert_string_equal(first()->id, "other-eye-measurements");
+    assert_int_equal(first()->part, IOL_miss_part_selection);
+    CHECK_NEAR(first()->unexplained_d, 0.0, 1e-3, BUILT);
+    assert_true(note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_other_eye) >= 0);
+}
+
+/* The record itself holds the other eye's figures: the eye misses. */
+static void test_record_of_the_fellow_eye(void **state) {
+    (void)state;
+    suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
+    truth.length_mm = 22.60, truth.k_flat_d = 44.10, truth.k_steep_d = 44.60;
+    read_as(&record, predicted(&truth));
+    record.case_more = FELLOW;
+    suspect_plan(&record, &plan);
+    assert_string_equal(first()->id, "other-eye-measurements");
+    assert_int_equal(first()->part, IOL_miss_part_eye);
+    assert_true(fabs(first()->unexplained_d) < 0.2);
+    assert_int_equal(first()->confirmed, IOL_NO);
+    record.checks = "\"biometry_belongs_to_this_eye\":false";
+    suspect_plan(&record, &plan);
+    assert_int_equal(first()->confirmed, IOL_YES);
+    assert_string_equal(first()->confirmed_by, "/checks/biometry_belongs_to_this_eye");
+    record.checks = "\"biometry_belongs_to_this_eye\":true"; /* ruled out for the record; the choice did not miss */
+    suspect_plan(&record, &plan);
+    assert_int_equal(suspect_at(&plan, "other-eye-measurements"), -1);
+}
+
+/* A free number stands last unless nobody knows which lens is inside. */
+static void test_another_lens(void **state) {
+    (void)state;
+    suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
+    truth.power_d = 24.5;
+    read_as(&record, predicted(&truth));
+    suspect_plan(&record, &plan);
+    int last = plan.surprise.suspects_count - 1;
+    assert_string_equal(plan.surprise.suspects[last].id, "another-lens-than-recorded");
+    assert_int_equal(plan.surprise.suspects[last].not_excluded, IOL_YES);
+    int note = note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_suspect_another_lens);
+    CHECK_NEAR(plan.notes.item[note].value, 24.5, 0.25, BUILT);
+    static const char *const weak[] = {"letter", "patient", "unknown"};
+    for (size_t i = 0; i < 3; i++) {
+        record.identified_by = weak[i];
+        suspect_plan(&record, &plan);
+        assert_string_equal(first()->id, "another-lens-than-recorded");
+        assert_int_equal(first()->not_excluded, IOL_NO);
+    }
+}
+
+static void test_selection_limit(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    double p = predicted(&e);
+    e.intended_se_d = p - 0.45; /* printed to 0.01 in the case: both sides of 0.50 D */
+    suspect_plan(&e, &plan);
+    assert_int_equal(suspect_at(&plan, "lens-does-not-fit-aim"), -1);
+    e.intended_se_d = p - 0.55;
+    suspect_plan(&e, &plan);
+    int row = suspect_at(&plan, "lens-does-not-fit-aim");
+    assert_true(row >= 0);
+    CHECK_NEAR(plan.surprise.suspects[row].implied_miss_d, plan.surprise.selection_part_d, 1e-12, "definition");
+    e.lens_more = "\"documented_wrong\":true,";
+    suspect_plan(&e, &plan);
+    assert_string_equal(first()->id, "lens-does-not-fit-aim");
+    assert_int_equal(first()->confirmed, IOL_YES);
+}
+
+static void test_sheet_limit(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    char sheet[80];
+    double p = predicted(&e);
+    e.intended_se_d = p - 0.8;
+    static const struct {
+        double apart;
+        const char *formula;
+        bool there;
+    } row[] = {{0.28, "SRK/T", false}, {0.32, "SRK/T", true}, {0.32, "srk-t", true}, {0.32, "", false},
+               {0.32, "their own", false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        snprintf(sheet, sizeof sheet, "\"sheet_se_d\":%.4f,\"sheet_formula\":\"%s\",", p - row[i].apart, row[i].formula);
+        e.first_more = sheet;
+        suspect_plan(&e, &plan);
+        int at = suspect_at(&plan, "sheet-differs");
+        assert_true((at >= 0) == row[i].there);
+        if (at >= 0) CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, 0.32, 1e-3, BUILT);
+    }
+}
+
+static void test_lens_in_its_place(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    e.sphere_d = -0.75; /* -1.00 D where -0.15 D was predicted */
+    suspect_plan(&e, &plan);
+    int at = suspect_at(&plan, "sulcus-with-bag-power");
+    assert_true(at >= 0);
+    CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, -0.7, 0.1,
+               "clinical facts 5: bag power left in the sulcus, about -0.7 D at 20.6 D");
+    e.checks = "\"dilated_look_done\":true";
+    suspect_plan(&e, &plan);
+    assert_int_equal(suspect_at(&plan, "sulcus-with-bag-power"), -1);
+    e.position = "sulcus", e.sphere_d = -0.50, e.intended_se_d = -0.15;
+    suspect_plan(&e, &plan);
+    assert_string_equal(first()->id, "sulcus-with-bag-power");
+    assert_int_equal(first()->part, IOL_miss_part_selection);
+    assert_int_equal(first()->confirmed, IOL_YES);
+}
+
+/* A plano-convex lens, convex side to the cornea, turned over: its principal plane goes back by t n/n' = 0.8 mm x 1.336/1.49. */
+static void test_reversed(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    e.sphere_d = 1.0;
+    e.lens_more = "\"way_up\":\"not-seen\",\"front_radius_mm\":7.333,\"back_radius_mm\":-200,\"centre_thickness_mm\":0.8,"
+                  "\"refractive_index\":1.49,";
+    suspect_plan(&e, &plan);
+    int at = suspect_at(&plan, "lens-reversed");
+    assert_true(at >= 0);
+    double expected_mm = 0.8 * 1.336 / 1.49;
+    CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, 1.3 * expected_mm, 0.12,
+               "clinical facts 5: 0.13 D per 0.1 mm of position at 20.6 D");
+    assert_int_equal(plan.surprise.suspects[at].confirmed, IOL_NO);
+    e.lens_more = "\"way_up\":\"reversed\",";
+    suspect_plan(&e, &plan);
+    at = suspect_at(&plan, "lens-reversed");
+    assert_int_equal(at, 0);
+    CHECK_NAN(first()->implied_miss_d); /* neither shape nor vault known: no number */
+    assert_int_equal(first()->confirmed, IOL_YES);
+    e.lens_more = "\"way_up\":\"right\",";
+    suspect_plan(&e, &plan);
+    assert_int_equal(suspect_at(&plan, "lens-reversed"), -1);
+}
+
+static void test_signs(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE, other = SUSPECT_EYE;
+    e.intended_se_d = -2.0; /* and a lens for +2.00 D was put in */
+    e.power_d = 18.0;
+    read_as(&e, predicted(&e));
+    suspect_plan(&e, &plan);
+    int at = suspect_at(&plan, "target-sign-reversed");
+    CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, 4.0, 1e-9, "2 x the aim with its sign changed");
+    assert_true(fabs(plan.surprise.suspects[at].unexplained_d) < 0.5);
+    suspect_eye minus = SUSPECT_EYE;
+    minus.length_mm = 31.5, minus.power_d = 3.0, other = minus, other.power_d = -3.0;
+    read_as(&minus, predicted(&other));
+    suspect_plan(&minus, &plan);
+    assert_string_equal(first()->id, "plus-and-minus-lens");
+    assert_true(fabs(first()->unexplained_d) < 0.2);
+}
+
+static void test_cylinder_written_with_the_other_sign(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    e.cylinder_d = 2.0, e.sphere_d = 0.85; /* sphere +0.85 with -2.00 would be -0.15: as predicted */
+    e.intended_se_d = -0.15;
+    suspect_plan(&e, &plan);
+    int at = suspect_at(&plan, "cylinder-notation");
+    assert_true(at >= 0);
+    CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, 2.0, 0.1, "spherical equivalent: half the cylinder each way");
+    e.cylinder_d = -0.5;
+    suspect_plan(&e, &plan);
+    assert_int_equal(suspect_at(&plan, "cylinder-notation"), -1);
+}
+
+static void test_toric_axis(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    e.cylinder_d = -1.5;
+    e.lens_more = "\"power_is\":\"equivalent\",\"cylinder_d\":3.0,\"axis_deg\":108,\"axis_intended_deg\":90,";
+    suspect_plan(&e, &plan);
+    int at = suspect_at(&plan, "toric-axis-off-mark");
+    assert_int_equal(at, 0);
+    assert_int_equal(first()->part, IOL_miss_part_cylinder);
+    assert_int_equal(first()->confirmed, IOL_YES);
+    e.lens_more = "\"power_is\":\"equivalent\",\"cylinder_d\":3.0,\"axis_deg\":100,\"axis_intended_deg\":90,";
+    suspect_plan(&e, &plan);
+    at = suspect_at(&plan, "toric-axis-off-mark");
+    assert_int_equal(plan.surprise.suspects[at].confirmed, IOL_NO); /* 10 deg is not beyond 10 deg */
+}
+
+static void test_causes_without_a_number(void **state) {
+    (void)state;
+    static const struct {
+        const char *case_more, *id;
+        double sphere_d;
+        bool confirmed, there;
+    } row[] = {
+        {"\"silicone_oil\":{\"at_measurement\":true},", "oil-at-measurement", 1.5, true, true},
+        {"\"silicone_oil\":{\"now\":null,\"stays\":false},", "oil-in-the-eye", 1.5, false, true},
+        {"", "oil-in-the-eye", 1.5, false, false},
+        {"\"zonule\":{\"vitrectomised\":true},", "oil-in-the-eye", 1.5, false, true},
+        {"\"zonule\":{\"vitrectomised\":true},", "oil-in-the-eye", -1.5, false, false}, /* oil makes the eye far-sighted */
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        suspect_eye e = SUSPECT_EYE;
+        e.sphere_d = row[i].sphere_d, e.case_more = row[i].case_more;
+        suspect_plan(&e, &plan);
+        int at = suspect_at(&plan, row[i].id);
+        assert_true((at >= 0) == row[i].there);
+        if (at < 0) continue;
+        CHECK_NAN(plan.surprise.suspects[at].implied_miss_d);
+        assert_int_equal(plan.surprise.suspects[at].confirmed, iol_from_bool(row[i].confirmed));
+    }
+}
+
+/* Every row has a sentence that tells what to do, and the order of the groups holds. */
+static void test_order_and_checks(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    e.sphere_d = 2.0, e.intended_se_d = -1.2, e.case_more = FELLOW "\"silicone_oil\":{\"at_measurement\":true},";
+    suspect_plan(&e, &plan);
+    int group = 0;
+    for (int i = 0; i < plan.surprise.suspects_count; i++) {
+        const iol_suspect *s = &plan.surprise.suspects[i];
+        bool explains = fabs(s->unexplained_d) < 0.5 && fabs(s->unexplained_d) < fabs(s->implied_miss_d);
+        int now = s->confirmed == IOL_YES ? 0 : s->not_excluded == IOL_YES ? 3 : explains ? 1 : 2;
+        assert_true(now >= group);
+        group = now;
+        assert_true(iol_note_find(&plan.notes, IOL_AT_suspect_check, i, 0) >= 0);
+        double part = s->part == IOL_miss_part_selection ? plan.surprise.selection_part_d : plan.surprise.eye_part_d;
+        if (isnan(s->implied_miss_d)) continue;
+        CHECK_NEAR(s->unexplained_d, part - s->implied_miss_d, 1e-9, "definition");
+    }
+    assert_int_equal(group, 3);
+}
+
+/* ---- the search ---- */
+
+static iol_gross search(const suspect_eye *e) {
+    static iol_case c;
+    static iol_site site;
+    static iol_eye eye;
+    static iol_estimate joint;
+    iol_notes notes = {0};
+    char json[6000];
+    suspect_json(e, json, sizeof json);
+    must_read_case(json, &c);
+    must_read_site(WORKED_SITE, &site);
+    iol_eye_make(&c, &site, IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, &eye);
+    iol_estimate_make(&eye, (iol_formula)eye.reference, &joint);
+    return iol_suspects_search(&eye, &joint);
+}
+
+#define ALL_CHECKS(last)                                                                                               \
+    "\"biometry_belongs_to_this_eye\":true,\"original_sheet_seen\":true,\"topography_done\":true,"                     \
+    "\"dilated_look_done\":true,\"acuity_improves_with_trial_lens\":" last
+#define REPEAT                                                                                                         \
+    "\"biometry_repeat\":{\"axial_length_mm\":23.50,\"method\":\"optical\",\"eye_state\":\"pseudophakic\","            \
+    "\"k_flat_d\":43.50,\"k_steep_d\":44.00,\"k_steep_axis_deg\":90,\"keratometric_index\":1.3375},"
+
+static void test_search(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    assert_int_equal(search(&e), IOL_GROSS_none);
+    e.sphere_d = 3.5;
+    assert_int_equal(search(&e), IOL_GROSS_open);
+    e.checks = ALL_CHECKS("true"); /* every check, but no repeat biometry */
+    assert_int_equal(search(&e), IOL_GROSS_open);
+    e.case_more = REPEAT;
+    assert_int_equal(search(&e), IOL_GROSS_not_found);
+    e.checks = ALL_CHECKS("null");
+    assert_int_equal(search(&e), IOL_GROSS_open);
+    e.checks = ALL_CHECKS("false");
+    assert_int_equal(search(&e), IOL_GROSS_open);
+    e.lens_more = "\"documented_wrong\":true,";
+    assert_int_equal(search(&e), IOL_GROSS_confirmed);
+    e.lens_more = "\"way_up\":\"reversed\","; /* a cause without a number that cannot be so large: goes on searching */
+    assert_int_equal(search(&e), IOL_GROSS_open);
+}
+
+static void test_not_found_is_written(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    e.sphere_d = 3.5, e.checks = ALL_CHECKS("true"), e.case_more = REPEAT;
+    suspect_plan(&e, &plan);
+    assert_true(note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_cause_not_found) >= 0);
+    assert_true(suspect_at(&plan, "label-wrong") >= 0);
+    assert_true(plan.replacement.power_exact_d > 0.0); /* and the plan goes on */
+    e.checks = ALL_CHECKS("null");
+    suspect_plan(&e, &plan);
+    assert_int_equal(note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_cause_not_found), -1);
+    assert_int_equal(suspect_at(&plan, "label-wrong"), -1);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_no_miss_no_suspect),
+                                       cmocka_unit_test(test_index_mix_up),
+                                       cmocka_unit_test(test_swapped_digits),
+                                       cmocka_unit_test(test_lens_chosen_from_the_fellow_eye),
+                                       cmocka_unit_test(test_record_of_the_fellow_eye),
+                                       cmocka_unit_test(test_another_lens),
+                                       cmocka_unit_test(test_selection_limit),
+                                       cmocka_unit_test(test_sheet_limit),
+                                       cmocka_unit_test(test_lens_in_its_place),
+                                       cmocka_unit_test(test_reversed),
+                                       cmocka_unit_test(test_signs),
+                                       cmocka_unit_test(test_cylinder_written_with_the_other_sign),
+                                       cmocka_unit_test(test_toric_axis),
+                                       cmocka_unit_test(test_causes_without_a_number),
+                                       cmocka_unit_test(test_order_and_checks),
+                                       cmocka_unit_test(test_search),
+                                       cmocka_unit_test(test_not_found_is_written)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
