@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "estimate/suspects.h"
 #include "replacement.h"
 #include "tables/constants.h"
 
@@ -44,15 +45,6 @@ static void red_flags(const iol_case *c, iol_facts *f) {
     }
 }
 
-/* The cause of a gross error has been looked for to the end: every check done and both eye measurements repeated. */
-static bool looked_to_the_end(const iol_work *w) {
-    const iol_checks *k = &w->c->checks;
-    iol_flag all =
-        iol_and(iol_and(k->biometry_belongs_to_this_eye, k->original_sheet_seen),
-                iol_and(iol_and(k->topography_done, k->dilated_look_done), k->acuity_improves_with_trial_lens));
-    return all == IOL_YES && w->eye.length_repeated && w->eye.cornea_repeated;
-}
-
 static void before_any_power(const iol_work *w, iol_facts *f) {
     const iol_anterior_segment *a = &w->c->anterior_segment;
     red_flags(w->c, f);
@@ -61,8 +53,10 @@ static void before_any_power(const iol_work *w, iol_facts *f) {
     f->oil = w->eye.oil;
     f->two_lenses = iol_from_bool(w->c->second_lens.present);
     f->z = w->joint ? w->joint->z : NAN;
-    f->gross_error = iol_above(fabs(f->z), c_z_ordinary);
-    if (f->gross_error == IOL_YES && looked_to_the_end(w)) f->gross_error = IOL_NO;
+    iol_gross search = iol_suspects_search(&w->eye, w->joint);
+    f->gross_error = iol_not(iol_suspects_resolved(&w->eye, w->joint));
+    f->cause_confirmed = search == IOL_GROSS_confirmed;
+    f->cause_not_found = search == IOL_GROSS_not_found;
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
     f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
     f->pressure_uncontrolled = iol_is(a->glaucoma, IOL_glaucoma_uncontrolled);

@@ -14,7 +14,8 @@ typedef struct {
     double pressure_mmhg;
     iol_flag trapped_fluid, oil, two_lenses;
     double z;
-    iol_flag gross_error; /* |z| beyond the ordinary, cause not found and not looked for to the end */
+    iol_flag gross_error; /* |z| beyond the ordinary and its cause still to be found */
+    bool cause_confirmed, cause_not_found;
     iol_flag uveitis_active, macular_oedema, pressure_uncontrolled;
     bool not_excluded; /* one of the rules that must be excluded is not known */
     /* ---- causes ---- */
@@ -38,9 +39,21 @@ typedef struct {
     /* ---- which way ---- */
     iol_flag better_option;
     const char *better_option_word; /* NULL when there is none */
+    /* ---- for the talk: after the decision ---- */
+    int state;
+    bool today;     /* something comes first today */
+    bool lens_step; /* an operation on the lens is to be talked about */
+    double now_d, intended_d;
+    bool miss_known, glasses_help, leaves_multifocal, missed_widely;
+    iol_flag capsule_open;
+    int position;                                                /* where the new lens is planned */
+    double chosen_power_d, chosen_se_d, within_half, within_one; /* of the chosen step; shares in percent */
+    double power_low_d, power_high_d;
 } iol_facts;
 
 void iol_facts_make(const iol_work *w, iol_facts *facts);
+/* What counselling asks; needs the decision. */
+void iol_facts_talk(const iol_work *w, iol_facts *facts);
 /* The stop cautions that come before everything else: red flags, very high pressure. */
 void iol_decision_alarms(const iol_case *c, iol_notes *notes);
 

@@ -32,6 +32,7 @@ void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row)
 void iol_compose_decision(const iol_plan *plan, iol_page *page);
 void iol_compose_surprise(const iol_plan *plan, iol_page *page);
 void iol_compose_timing(const iol_plan *plan, iol_page *page);
+void iol_compose_counselling(const iol_plan *plan, iol_page *page);
 void iol_compose_replacement(const iol_plan *plan, iol_page *page);
 void iol_compose_incision(const iol_plan *plan, iol_page *page);
 void iol_compose_support(const iol_plan *plan, iol_page *page);

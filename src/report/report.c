@@ -71,6 +71,7 @@ void iol_report_plan(const iol_plan *plan, iol_page *page) {
     iol_compose_incision(plan, page);
     iol_compose_endothelium(plan, page);
     iol_compose_removal(plan, page);
+    iol_compose_counselling(plan, page);
     iol_page_heading(page, "Cautions");
     cautions(plan, page, IOL_SEVERITY_warn);
     cautions(plan, page, IOL_SEVERITY_note);

@@ -32,7 +32,8 @@ void iol_compose_timing(const iol_plan *plan, iol_page *page) {
     pair_date(page, "Refraction counts from", t->earliest_by_refraction, plan->as_of);
     pair_date(page, "Complaint: not before", t->earliest_by_symptoms, plan->as_of);
     pair_date(page, "Easier before", t->best_before, plan->as_of);
-    if (t->conflict == IOL_YES) iol_page_pair(page, "Clash", "the easier days and the waiting time do not fit together");
+    if (t->conflict == IOL_YES)
+        iol_page_pair(page, "Clash", "the easier days and the waiting time do not fit together");
     iol_compose_notes(page, plan, IOL_AT_timing_advice, 0);
     iol_compose_notes(page, plan, IOL_AT_timing_reasons, 0);
 }

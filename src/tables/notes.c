@@ -12,14 +12,21 @@ const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #define ASSUMPTION(id, path, reference, text) {path, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
 #define SUSPECT(id, code, part, direction, alone, path, reference, check)                                              \
     {code, IOL_SEVERITY_none, IOL_REF_##reference, check, NULL},
+#define SAY(id, topic, when, figure, second, text)                                                                     \
+    {topic, IOL_SEVERITY_none, (iol_reference)IOL_EVIDENCE_REF_##figure, text, NULL},
+#define TELL(id, topic, when, value, limit, reference, text)                                                           \
+    {topic, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
 #include "cautions.def"
 #include "reasons.def"
 #include "assumptions.def"
 #include "suspects.def"
+#include "counselling.def"
 #undef CAUTION
 #undef REASON
 #undef ASSUMPTION
 #undef SUSPECT
+#undef SAY
+#undef TELL
 };
 
 const char *iol_severity_text(iol_severity severity) {

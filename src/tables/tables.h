@@ -124,6 +124,12 @@ typedef struct {
     const char *text;
 } iol_evidence_row;
 extern const iol_evidence_row iol_evidence[IOL_EVIDENCE_COUNT];
+/* The reference of a row as a constant: IOL_EVIDENCE_REF_<key>. */
+enum {
+#define EVIDENCE(key, value, low, high, unit, reference, status, text) IOL_EVIDENCE_REF_##key = IOL_REF_##reference,
+#include "evidence.def"
+#undef EVIDENCE
+};
 
 /* ---- risk factors ---- */
 typedef enum {
@@ -160,18 +166,23 @@ typedef enum {
 #define REASON(id, code, reference, text, lifts) IOL_NOTE_##id,
 #define ASSUMPTION(id, path, reference, text) IOL_NOTE_##id,
 #define SUSPECT(id, code, part, direction, alone, path, reference, check) IOL_NOTE_suspect_##id,
+#define SAY(id, topic, when, figure, second, text) IOL_NOTE_say_##id,
+#define TELL(id, topic, when, value, limit, reference, text) IOL_NOTE_say_##id,
 #include "cautions.def"
 #include "reasons.def"
 #include "assumptions.def"
 #include "suspects.def"
+#include "counselling.def"
 #undef CAUTION
 #undef REASON
 #undef ASSUMPTION
 #undef SUSPECT
+#undef SAY
+#undef TELL
     IOL_NOTE_COUNT
 } iol_note_code;
 typedef struct {
-    const char *code;      /* stable; an assumption's is its case-file path */
+    const char *code;      /* stable; an assumption's is its case-file path, a counselling sentence's its topic */
     iol_severity severity; /* cautions only */
     iol_reference reference;
     const char *text;  /* %1 %2 numbers, %+1 signed, %s the word; a digit after a point gives decimals: %+1.2 */
