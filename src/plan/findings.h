@@ -27,6 +27,13 @@ static inline iol_flag iol_found_zonule_weak(const iol_case *c) {
     iol_flag loose = iol_or(iol_is(c->zonule.donesis, IOL_donesis_slight), iol_found_zonule_lost(c));
     return iol_or(loose, iol_above(c->zonule.missing_clock_hours, 0.0));
 }
+/* The lens lies behind the plane of the iris, in the vitreous or on the retina. Nothing said of a dislocation: no. */
+static inline iol_flag iol_found_lens_in_vitreous(const iol_case *c) {
+    int lies = c->dislocation.lies;
+    if (lies > 0) return iol_from_bool(lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina);
+    bool told = c->dislocation.present || iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
+    return told ? IOL_UNKNOWN : IOL_NO;
+}
 /* Place of the old lens as a number in the order of the words, bag first; NaN not known. */
 static inline double iol_old_place(const iol_case *c) {
     return c->first_surgery.lens.position > 0 ? (double)c->first_surgery.lens.position : NAN;

@@ -64,20 +64,20 @@ static int first_yes(const iol_flag answer[TESTS], int position, int effect) {
 static void judge(const iol_flag answer[TESTS], int place, iol_rung *rung) {
     int position = places[place].position;
     *rung = (iol_rung){.position = position, .outlook = IOL_outlook_expected, .why = places[place].why};
-    for (int i = 0; i < TESTS; i++)
-        if (tests[i].position == position && answer[i] == IOL_UNKNOWN) name_missing(rung, tests[i].finding);
+    for (int i = 0; i < TESTS; i++) {
+        if (tests[i].position != position || answer[i] != IOL_UNKNOWN) continue;
+        name_missing(rung, tests[i].finding);
+        rung->bar_unknown = rung->bar_unknown || tests[i].effect == IOL_outlook_no;
+    }
     int barred = first_yes(answer, position, IOL_outlook_no),
         doubted = first_yes(answer, position, IOL_outlook_possible);
     if (barred >= 0) {
         rung->outlook = IOL_outlook_no;
         rung->why = tests[barred].why;
-    } else if (doubted >= 0) {
+    } else if (doubted >= 0 || rung->missing[0]) {
         rung->outlook = IOL_outlook_possible;
-        rung->why = tests[doubted].why;
-    } else if (rung->missing[0]) {
-        rung->outlook = IOL_outlook_possible;
-        rung->why = IOL_NOTE_rung_not_known;
-        rung->only_unknown = true;
+        rung->why = doubted < 0 || rung->bar_unknown ? IOL_NOTE_rung_not_known : tests[doubted].why;
+        rung->only_unknown = doubted < 0;
     }
 }
 

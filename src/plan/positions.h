@@ -10,6 +10,7 @@ typedef struct {
     int outlook;       /* word of set outlook */
     iol_note_code why; /* reason that decides it */
     char missing[60];  /* findings that are not known, in words */
+    bool bar_unknown;  /* one of them would bar the place */
     bool only_unknown; /* nothing speaks against it but what is not known */
 } iol_rung;
 

@@ -36,6 +36,8 @@ void iol_compose_counselling(const iol_plan *plan, iol_page *page);
 void iol_compose_replacement(const iol_plan *plan, iol_page *page);
 void iol_compose_incision(const iol_plan *plan, iol_page *page);
 void iol_compose_support(const iol_plan *plan, iol_page *page);
+void iol_compose_fallbacks(const iol_plan *plan, iol_page *page);
+void iol_compose_theatre_list(const iol_plan *plan, iol_page *page);
 void iol_compose_endothelium(const iol_plan *plan, iol_page *page);
 void iol_compose_removal(const iol_plan *plan, iol_page *page);
 

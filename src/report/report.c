@@ -68,9 +68,11 @@ void iol_report_plan(const iol_plan *plan, iol_page *page) {
     iol_compose_replacement(plan, page);
     iol_compose_surprise(plan, page);
     iol_compose_support(plan, page);
+    iol_compose_fallbacks(plan, page);
     iol_compose_incision(plan, page);
     iol_compose_endothelium(plan, page);
     iol_compose_removal(plan, page);
+    iol_compose_theatre_list(plan, page);
     iol_compose_counselling(plan, page);
     iol_page_heading(page, "Cautions");
     cautions(plan, page, IOL_SEVERITY_warn);

@@ -53,8 +53,9 @@ static void not_known(const iol_support *s, int group, iol_page *page) {
         if (any) iol_line_text(&line, "; ");
         any = true;
         iol_line_text(&line, f->finding);
-        iol_line_text(&line, " ");
+        iol_line_text(&line, " (");
         add_points(&line, f->points);
+        iol_line_text(&line, ")");
     }
     if (any) iol_page_pair(page, IOL_WORD(risk_group, group), line.text);
 }
@@ -82,6 +83,7 @@ static void factors(const iol_support *s, iol_page *page) {
 static void positions(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Place for the new lens", "Outlook", "Why"};
     char text[640];
+    iol_page_paragraph(page, "Places stand from best to last resort. Expected: nothing found speaks against it.");
     iol_page_table(page, 3, heads);
     for (int i = 0; i < plan->support.positions_count; i++) {
         const iol_position_outlook *p = &plan->support.positions[i];
@@ -100,6 +102,91 @@ void iol_compose_support(const iol_plan *plan, iol_page *page) {
     positions(plan, page);
     iol_page_paragraph(page, "Published rates, to stand beside the points; they come from small series:");
     iol_compose_notes(page, plan, IOL_AT_support_vitrectomy_anchor, 0);
+}
+
+/* Outlook of a place in the ladder, for its fallback. */
+static const char *outlook_of(const iol_plan *plan, int position) {
+    for (int i = 0; i < plan->support.positions_count; i++)
+        if (plan->support.positions[i].position == position)
+            return IOL_WORD(outlook, plan->support.positions[i].outlook);
+    return "";
+}
+
+static void fallback_row(const iol_plan *plan, const iol_fallback *f, iol_page *page) {
+    iol_line cell[4];
+    for (int k = 0; k < 4; k++) iol_line_start(&cell[k]);
+    bool power = !isnan(f->power_d);
+    if (power) iol_line_power(&cell[0], f->power_d);
+    if (power) iol_line_signed(&cell[1], f->aim_d, IOL_UNIT_d);
+    if (power) iol_line_signed(&cell[2], f->expected_se_d, IOL_UNIT_d);
+    if (power) iol_line_number(&cell[3], f->sd_d, IOL_UNIT_d);
+    const char *const cells[] = {IOL_WORD(position, f->position),  outlook_of(plan, f->position),
+                                 f->lens_id[0] ? f->lens_id : "-", power ? cell[0].text : "no power",
+                                 power ? cell[1].text : "-",       power ? cell[2].text : "-",
+                                 power ? cell[3].text : "-"};
+    iol_page_row(page, 7, cells);
+}
+
+/* What one fallback needs, in one item. */
+static void fallback_needs(const iol_plan *plan, int row, iol_page *page) {
+    char text[640];
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, IOL_WORD(position, plan->fallbacks[row].position));
+    iol_line_text(&line, ":");
+    for (int i = iol_note_find(&plan->notes, IOL_AT_fallback_needs, row, 0); i >= 0;
+         i = iol_note_find(&plan->notes, IOL_AT_fallback_needs, row, i + 1)) {
+        iol_line_text(&line, " ");
+        iol_line_text(&line, iol_note_text(&plan->notes.item[i], text, sizeof text));
+    }
+    iol_page_item(page, line.text);
+}
+
+void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
+    static const char *const heads[] = {"If it has to go to", "Outlook",   "Lens", ">Power",
+                                        ">Aims at",           ">Expected", ">SD"};
+    if (plan->fallbacks_count < 0 || !plan->replacement.present) return;
+    iol_page_heading(page, "Fallback lenses");
+    if (plan->replacement.standing == IOL_standing_provisional)
+        iol_page_paragraph(page, "PROVISIONAL: order nothing by these powers.");
+    if (plan->fallbacks_count == 0)
+        iol_page_paragraph(page,
+                           "No other place in this eye is open to a lens. Agree beforehand to leave it without one "
+                           "if the planned place fails, and to come back.");
+    if (plan->fallbacks_count > 0) iol_page_table(page, 7, heads);
+    for (int i = 0; i < plan->fallbacks_count; i++) fallback_row(plan, &plan->fallbacks[i], page);
+    for (int i = 0; i < plan->fallbacks_count; i++) fallback_needs(plan, i, page);
+}
+
+void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
+    static const char *const heads[] = {"Kind", "To have in theatre", ">Number", "Why"};
+    char text[640];
+    if (plan->theatre_list_count <= 0) return;
+    iol_page_heading(page, "Theatre list");
+    iol_page_table(page, 4, heads);
+    for (int i = 0; i < plan->theatre_list_count; i++) {
+        const iol_theatre_item *t = &plan->theatre_list[i];
+        int note = iol_note_find(&plan->notes, IOL_AT_theatre_item_why, i, 0);
+        iol_line what, count;
+        iol_line_start(&what);
+        iol_line_start(&count);
+        iol_line_text(&what, t->lens_id[0] ? t->lens_id : t->item);
+        if (!isnan(t->power_d)) {
+            iol_line_text(&what, " ");
+            iol_line_power(&what, t->power_d);
+        }
+        if (t->cylinder_d > 0.0) {
+            iol_line_text(&what, ", cylinder ");
+            iol_line_number(&what, t->cylinder_d, IOL_UNIT_d);
+        }
+        add_points(&count, t->count);
+        const char *const cells[] = {IOL_WORD(theatre_kind, t->kind), what.text, count.text,
+                                     note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text)};
+        iol_page_row(page, 4, cells);
+    }
+    iol_page_paragraph(page,
+                       "Two identifiers on the sheet; the lens seen in the room before the patient; one lens opened "
+                       "at a time; power and sign said aloud (common practice; local rules decide).");
 }
 
 static void cells_pair(iol_page *page, const char *label, double cells, const char *after) {

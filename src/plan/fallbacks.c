@@ -1,0 +1,111 @@
+/* A lens ready for every place that could be needed in this operation (method, section 7). */
+#include <string.h>
+
+#include "choices.h"
+#include "replacement.h"
+#include "tables/constants.h"
+
+static bool no_constants(const iol_constants *k) {
+    return isnan(k->a_constant) && isnan(k->surgeon_factor_mm) && isnan(k->pacd_mm) && isnan(k->haigis_a0_mm);
+}
+
+/* One class of the shelf at the place w->position: the same route as the replacement. A toric lens is no fallback. */
+static bool fallback_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim,
+                           double *exact) {
+    if (!iol_position_allows(shelf, w->position) || shelf->cylinder_steps_d_count > 0) return false;
+    if (no_constants(&shelf->constants)) return false;
+    iol_lens_in_eye fresh;
+    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
+    *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
+    return !isnan(*exact);
+}
+
+/* The step that the site's habit picks for an aim; NULL when no class has a power there. */
+static const iol_choice *pick(iol_work *w, double aim_d, iol_replacement *list) {
+    w->eye.target_se_d = aim_d;
+    memset(list, 0, sizeof *list);
+    const iol_shelf_lens *shelf = iol_choices_list(w, fallback_class, list);
+    if (!shelf) return NULL;
+    memcpy(list->lens_id, shelf->id, sizeof list->lens_id);
+    iol_choices_choose(w, list);
+    for (int i = 0; i < list->choices_count; i++)
+        if (list->choices[i].chosen == IOL_YES) return &list->choices[i];
+    return NULL;
+}
+
+static void need(iol_work *w, int row, iol_note_code code, double value, double limit, const char *word) {
+    iol_note_add(&w->plan->notes, IOL_AT_fallback_needs, row, code, value, limit, word);
+}
+
+/* The power of one rung. The work is a copy, and its shelf notes are not the plan's. */
+static void fill(iol_work *w, int row, iol_fallback *out) {
+    iol_work at = *w;
+    iol_replacement list;
+    at.position = out->position;
+    bool off = w->plan->notes.off;
+    w->plan->notes.off = true;
+    out->aim_d = w->eye.target_se_d;
+    const iol_choice *choice = pick(&at, out->aim_d, &list);
+    bool wide = choice && choice->sd_d > c_fallback_wide_sd_d;
+    if (wide) {
+        out->aim_d -= c_fallback_myopic_d;
+        choice = pick(&at, out->aim_d, &list);
+    }
+    w->plan->notes.off = off;
+    if (!choice) {
+        out->aim_d = NAN;
+        const iol_shelf_lens *held = NULL;
+        for (int i = 0; i < w->site->lenses_count && !held; i++)
+            if (iol_position_allows(&w->site->lenses[i], out->position)) held = &w->site->lenses[i];
+        need(w, row, held ? IOL_NOTE_need_constants : IOL_NOTE_need_lens, NAN, NAN, held ? held->id : NULL);
+        if (held) memcpy(out->lens_id, held->id, sizeof out->lens_id);
+        return;
+    }
+    memcpy(out->lens_id, choice->lens_id, sizeof out->lens_id);
+    out->power_d = choice->power_d;
+    out->expected_se_d = choice->expected.se_d;
+    out->sd_d = choice->sd_d;
+    if (wide) need(w, row, IOL_NOTE_need_wide, choice->sd_d, out->aim_d, NULL);
+    if (fabs(out->expected_se_d - out->aim_d) > c_fallback_off_shelf_d)
+        need(w, row, IOL_NOTE_need_off_shelf, out->expected_se_d, out->aim_d, NULL);
+}
+
+static iol_note_code needs_of(int position) {
+    switch (position) {
+    case IOL_position_bag: return IOL_NOTE_need_bag;
+    case IOL_position_sulcus_captured: return IOL_NOTE_need_captured;
+    case IOL_position_sulcus: return IOL_NOTE_need_sulcus;
+    case IOL_position_sclera: return IOL_NOTE_need_sclera;
+    case IOL_position_iris_behind: return IOL_NOTE_need_iris_behind;
+    case IOL_position_iris_front: return IOL_NOTE_need_iris_front;
+    default: return IOL_NOTE_need_chamber;
+    }
+}
+
+void iol_part_fallbacks(iol_work *w) {
+    iol_rung ladder[IOL_RUNGS];
+    int standing = w->plan->replacement.standing;
+    iol_ladder_make(w->c, w->eye.old.position, ladder);
+    for (int i = 0; i < IOL_RUNGS; i++) {
+        if (ladder[i].position == w->position || ladder[i].outlook == IOL_outlook_no) continue;
+        int row = w->plan->fallbacks_count++;
+        iol_fallback *out = &w->plan->fallbacks[row];
+        *out = (iol_fallback){.present = true,
+                              .position = ladder[i].position,
+                              .power_d = NAN,
+                              .expected_se_d = NAN,
+                              .sd_d = NAN,
+                              .aim_d = NAN};
+        bool in_front = ladder[i].position == IOL_position_iris_front || ladder[i].position == IOL_position_chamber;
+        if (standing == IOL_standing_withheld)
+            need(w, row, IOL_NOTE_need_withheld, NAN, NAN, NULL);
+        else if (in_front && ladder[i].bar_unknown)
+            need(w, row, IOL_NOTE_need_examine, NAN, NAN, NULL);
+        else
+            fill(w, row, out);
+        if (standing == IOL_standing_provisional) need(w, row, IOL_NOTE_need_provisional, NAN, NAN, NULL);
+        need(w, row, needs_of(ladder[i].position), NAN, NAN, NULL);
+        if (ladder[i].missing[0]) need(w, row, IOL_NOTE_need_finding, NAN, NAN, ladder[i].missing);
+    }
+}
