@@ -1,5 +1,7 @@
 /* How far a power may be used: the worst that applies (method, section 4). */
 #include "replacement.h"
+
+#include "estimate/suspects.h"
 #include "tables/constants.h"
 
 typedef struct {
@@ -64,7 +66,8 @@ static void provisional(state *s) {
     bool identified =
         lens->identified_by == IOL_identified_by_sticker || lens->identified_by == IOL_identified_by_operation_record;
     if (iol_above(fabs(z_of(w)), c_z_ordinary) == IOL_YES) {
-        iol_caution(s->w, IOL_NOTE_gross_error, fabs(z_of(w)), NAN, NULL);
+        if (iol_suspects_resolved(&w->eye, w->joint) == IOL_NO)
+            iol_caution(s->w, IOL_NOTE_gross_error, fabs(z_of(w)), NAN, NULL);
         if (!identified) because(s, IOL_standing_provisional, IOL_NOTE_provisional_unidentified, z_of(w), NAN, NULL);
     }
     bool settling = iol_and(iol_at_least(w->eye.now.day, c_reading_first_day),

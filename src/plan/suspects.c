@@ -3,6 +3,12 @@
 #include "surprise.h"
 #include "tables/constants.h"
 
+/* Yes or no by its number; without one not known, or no for a condition that proves nothing by itself. */
+static iol_flag explains(const iol_suspicion *s) {
+    if (!isnan(s->implied_miss_d)) return iol_from_bool(iol_suspicion_explains(s));
+    return iol_suspect_rows[s->id].alone ? IOL_UNKNOWN : IOL_NO;
+}
+
 static void add_row(iol_work *w, const iol_suspicion *s) {
     iol_surprise *out = &w->plan->surprise;
     if (out->suspects_count == (int)(sizeof out->suspects / sizeof *out->suspects)) {
@@ -16,6 +22,7 @@ static void add_row(iol_work *w, const iol_suspicion *s) {
                                        .implied_miss_d = s->implied_miss_d,
                                        .unexplained_d = s->unexplained_d,
                                        .confirmed = iol_from_bool(s->confirmed),
+                                       .explains = explains(s),
                                        .not_excluded = iol_from_bool(s->loose),
                                        .confirmed_by = iol_suspect_rows[s->id].path};
     iol_note_add(&w->plan->notes, IOL_AT_suspect_check, row, (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id),

@@ -31,6 +31,9 @@ void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row)
 /* Composers, in the order of the page. */
 void iol_compose_decision(const iol_plan *plan, iol_page *page);
 void iol_compose_surprise(const iol_plan *plan, iol_page *page);
+/* Parts of it: the line that names the cause, and the list of gross causes. */
+void iol_compose_cause(const iol_plan *plan, iol_page *page);
+void iol_compose_suspects(const iol_plan *plan, iol_page *page);
 void iol_compose_timing(const iol_plan *plan, iol_page *page);
 void iol_compose_counselling(const iol_plan *plan, iol_page *page);
 void iol_compose_replacement(const iol_plan *plan, iol_page *page);

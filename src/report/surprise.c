@@ -9,7 +9,9 @@ static void pair_signed(iol_page *page, const char *label, double x, const char 
     iol_page_pair(page, label, line.text);
 }
 
-static void parts(const iol_surprise *s, iol_page *page) {
+static void parts(const iol_plan *plan, iol_page *page) {
+    const iol_surprise *s = &plan->surprise;
+    iol_compose_cause(plan, page);
     pair_signed(page, "Now", s->current_se_d, " spherical equivalent");
     pair_signed(page, "Meant", s->intended_se_d, "");
     pair_signed(page, "Miss", s->miss_d, " (plus is more hyperopic)");
@@ -72,7 +74,8 @@ void iol_compose_surprise(const iol_plan *plan, iol_page *page) {
     const iol_surprise *s = &plan->surprise;
     if (!s->present) return;
     iol_page_heading(page, "What went wrong");
-    parts(s, page);
+    parts(plan, page);
     formulas(s, page);
     causes(s, page);
+    iol_compose_suspects(plan, page);
 }

@@ -1,0 +1,126 @@
+/* The suspects for people: what is confirmed or explains the miss in full, the rest in a line each. */
+#include "compose.h"
+
+enum { IN_FULL = 6 }; /* more than these stand in the short lines */
+
+static bool in_full(const iol_suspect *s) {
+    return s->confirmed == IOL_YES || (s->explains == IOL_YES && s->not_excluded != IOL_YES);
+}
+
+/* The code with blanks: "other eye measurements". */
+static void name(iol_line *line, const iol_suspect *s) {
+    char text[64];
+    size_t used = 0;
+    for (; s->id[used] && used + 1 < sizeof text; used++) text[used] = s->id[used] == '-' ? ' ' : s->id[used];
+    text[used] = '\0';
+    iol_line_text(line, text);
+}
+
+static void figures(iol_line *line, const iol_suspect *s) {
+    if (isnan(s->implied_miss_d)) {
+        iol_line_text(line, "no number");
+        return;
+    }
+    iol_line_signed(line, s->implied_miss_d, IOL_UNIT_d);
+    iol_line_text(line, " of the ");
+    iol_line_text(line, s->part == IOL_miss_part_eye ? "eye" : IOL_WORD(miss_part, s->part));
+    iol_line_text(line, " part, leaves ");
+    iol_line_signed(line, s->unexplained_d, IOL_UNIT_d);
+}
+
+static void check(iol_line *line, const iol_plan *plan, int row) {
+    char text[640];
+    int note = iol_note_find(&plan->notes, IOL_AT_suspect_check, row, 0);
+    if (note < 0) return;
+    iol_line_text(line, iol_note_text(&plan->notes.item[note], text, sizeof text));
+}
+
+/* The rest of one kind on one line, each with its number. */
+static void short_line(const iol_surprise *s, iol_page *page, const char *label,
+                       bool (*wanted)(const iol_suspect *s, int row)) {
+    iol_line line;
+    bool any = false;
+    iol_line_start(&line);
+    for (int i = 0; i < s->suspects_count; i++) {
+        const iol_suspect *suspect = &s->suspects[i];
+        if (!wanted(suspect, i)) continue;
+        if (any) iol_line_text(&line, "; ");
+        name(&line, suspect);
+        if (!isnan(suspect->implied_miss_d) && suspect->not_excluded != IOL_YES) {
+            iol_line_text(&line, " ");
+            iol_line_signed(&line, suspect->implied_miss_d, IOL_UNIT_d);
+        }
+        any = true;
+    }
+    if (any) iol_page_pair(page, label, line.text);
+}
+
+static bool open_to_look(const iol_suspect *s, int row) {
+    (void)row;
+    return s->confirmed != IOL_YES && isnan(s->implied_miss_d);
+}
+
+static bool same_way(const iol_suspect *s) { return (s->unexplained_d + s->implied_miss_d) * s->implied_miss_d > 0.0; }
+
+static bool leaves_much(const iol_suspect *s, int row) {
+    if (in_full(s)) return row >= IN_FULL;
+    return !isnan(s->implied_miss_d) && s->not_excluded != IOL_YES && same_way(s);
+}
+
+static bool wrong_way(const iol_suspect *s, int row) {
+    (void)row;
+    return !in_full(s) && !isnan(s->implied_miss_d) && s->not_excluded != IOL_YES && !same_way(s);
+}
+
+static bool fits_all(const iol_suspect *s, int row) {
+    (void)row;
+    return s->confirmed != IOL_YES && s->not_excluded == IOL_YES;
+}
+
+/* The suspect that the line "Cause" names: confirmed and fit to be the cause, else explaining. */
+static const iol_suspect *named(const iol_surprise *s) {
+    for (int i = 0; i < s->suspects_count; i++)
+        if (in_full(&s->suspects[i]) && s->suspects[i].explains != IOL_NO) return &s->suspects[i];
+    return NULL;
+}
+
+void iol_compose_cause(const iol_plan *plan, iol_page *page) {
+    const iol_surprise *s = &plan->surprise;
+    const iol_suspect *cause = named(s);
+    bool not_found = false;
+    iol_line line;
+    iol_line_start(&line);
+    for (int i = 0; i < plan->notes.count; i++) not_found |= plan->notes.item[i].code == IOL_NOTE_cause_not_found;
+    if (not_found)
+        iol_line_text(&line, "not found; every check is done");
+    else if (cause) {
+        name(&line, cause);
+        iol_line_text(&line, cause->confirmed == IOL_YES ? ": confirmed by the case" : ": explains it, not confirmed");
+    } else if (s->suspects_count > 0)
+        iol_line_text(&line, "not found yet: no suspect explains it alone");
+    else
+        iol_line_text(&line, "no gross cause is needed");
+    iol_page_pair(page, "Cause", line.text);
+}
+
+void iol_compose_suspects(const iol_plan *plan, iol_page *page) {
+    const iol_surprise *s = &plan->surprise;
+    if (s->suspects_count <= 0) return;
+    iol_page_paragraph(page, "Gross causes: first what is confirmed, then what leaves less than 0.50 D.");
+    for (int i = 0; i < s->suspects_count && i < IN_FULL; i++) {
+        const iol_suspect *suspect = &s->suspects[i];
+        if (!in_full(suspect)) continue;
+        iol_line line;
+        iol_line_start(&line);
+        name(&line, suspect);
+        iol_line_text(&line, suspect->confirmed == IOL_YES ? " (CONFIRMED): " : ": ");
+        figures(&line, suspect);
+        iol_line_text(&line, ". ");
+        check(&line, plan, i);
+        iol_page_item(page, line.text);
+    }
+    short_line(s, page, "Leaves more", leaves_much);
+    short_line(s, page, "Look, no number", open_to_look);
+    short_line(s, page, "Works the other way", wrong_way);
+    short_line(s, page, "Not excluded", fits_all);
+}
