@@ -135,8 +135,8 @@ static iol_removal_facts facts_of(const job *j) {
     iol_removal_geometry cut;
     iol_removal_geometry_of(IOL_removal_method_halved, &j->shape, &j->chamber, 0.0, &cut);
     int material = j->optic.material;
-    iol_flag acrylic = iol_or(iol_is(material, IOL_material_hydrophobic_acrylic),
-                              iol_is(material, IOL_material_hydrophilic_acrylic));
+    iol_flag acrylic =
+        iol_or(iol_is(material, IOL_material_hydrophobic_acrylic), iol_is(material, IOL_material_hydrophilic_acrylic));
     iol_flag thin = iol_at_most(j->shape.centre_mm, c_partial_thin_mm);
     return (iol_removal_facts){
         .rigid = j->rigid,
@@ -197,8 +197,7 @@ static void describe_shape(job *j) {
     if (power < 0.0 && status >= 0) because(j, IOL_NOTE_removal_minus, s->edge_mm, NAN);
     if (j->optic.diameter_mm != c_old_diameter_mm && j->rigid != IOL_YES)
         because(j, IOL_NOTE_removal_other_optic, j->optic.diameter_mm, NAN);
-    if (isnan(iol_optic_clearance(s, &j->chamber, 0.0)) && status >= 0)
-        because(j, IOL_NOTE_removal_no_depth, NAN, NAN);
+    if (isnan(iol_optic_clearance(s, &j->chamber, 0.0)) && status >= 0) because(j, IOL_NOTE_removal_no_depth, NAN, NAN);
 }
 
 /* What changes for this lens, by build, material, place and capsule. */
@@ -245,8 +244,7 @@ void iol_part_removal(iol_work *w) {
     j.rigid = iol_is(j.optic.material, IOL_material_pmma);
     j.plate = iol_is(j.optic.design, IOL_design_plate);
     j.plate_length_mm = j.plate == IOL_YES ? j.optic.length_mm : 0.0;
-    j.chamber =
-        (iol_chamber){j.optic.iris_plane_mm, j.optic.cornea_mm, w->eye.radius_mm, j.optic.blade_mm};
+    j.chamber = (iol_chamber){j.optic.iris_plane_mm, j.optic.cornea_mm, w->eye.radius_mm, j.optic.blade_mm};
     w->plan->removal.present = true;
     describe_shape(&j);
     for (int method = IOL_removal_method_whole; method <= IOL_removal_method_thirds; method++) add_row(&j, method);

@@ -19,7 +19,8 @@ static void cell_mm(iol_line *cell, double x) {
 }
 
 static void geometry(const iol_removal *r, iol_page *page) {
-    static const char *const heads[] = {"Way out", ">Widest piece", ">Cut, total", ">Thickest cut", ">Reach", ">Clearance"};
+    static const char *const heads[] = {"Way out",       ">Widest piece", ">Cut, total",
+                                        ">Thickest cut", ">Reach",        ">Clearance"};
     iol_page_table(page, 6, heads);
     for (int i = 0; i < r->methods_count; i++) {
         const iol_removal_row *m = &r->methods[i];
@@ -36,7 +37,8 @@ static void geometry(const iol_removal *r, iol_page *page) {
 }
 
 static void wounds(const iol_removal *r, iol_page *page) {
-    static const char *const heads[] = {"Way out", ">Wound at least", ">Comfortable", "Fits today", ">Enlarge to", ">It adds"};
+    static const char *const heads[] = {"Way out",    ">Wound at least", ">Comfortable",
+                                        "Fits today", ">Enlarge to",     ">It adds"};
     iol_page_table(page, 6, heads);
     for (int i = 0; i < r->methods_count; i++) {
         const iol_removal_row *m = &r->methods[i];
@@ -177,7 +179,8 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     orientation(plan, page);
     iol_compose_notes(page, plan, IOL_AT_removal_reasons, 0);
     geometry(r, page);
-    iol_page_paragraph(page, "Reach: from the optic's edge at the wound. Clearance: least, blade to endothelium. * preferred.");
+    iol_page_paragraph(
+        page, "Reach: from the optic's edge at the wound. Clearance: least, blade to endothelium. * preferred.");
     wounds(r, page);
     row_notes(plan, page);
 }
