@@ -171,6 +171,30 @@ static void test_sheet_limit(void **state) {
     }
 }
 
+/* A sheet of another formula that agrees with its own formula: nothing went wrong at the sheet, the formulas differ. */
+static void test_formula_of_the_sheet(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    char sheet[80];
+    e.length_mm = 20.6, e.k_flat_d = 45.0, e.k_steep_d = 45.5, e.power_d = 31.0;
+    suspect_plan(&e, &plan);
+    double ours = plan.surprise.formulas[0].predicted_se_d, theirs = plan.surprise.formulas[3].predicted_se_d;
+    assert_true(fabs(ours - theirs) > 0.5);
+    e.intended_se_d = theirs;
+    snprintf(sheet, sizeof sheet, "\"sheet_se_d\":%.3f,\"sheet_formula\":\"Hoffer Q\",", theirs);
+    e.first_more = sheet;
+    suspect_plan(&e, &plan);
+    int at = suspect_at(&plan, "formula-of-the-sheet");
+    assert_true(at >= 0);
+    CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, ours - theirs, 1e-9, "definition");
+    /* A sheet that agrees with the record clears the figures it was made from. */
+    static const char *const cleared[] = {"sheet-differs", "constant-of-another-lens"};
+    for (size_t i = 0; i < 2; i++) {
+        int row = suspect_at(&plan, cleared[i]);
+        assert_true(row < 0 || plan.surprise.suspects[row].explains != IOL_YES);
+    }
+}
+
 static void test_lens_in_its_place(void **state) {
     (void)state;
     suspect_eye e = SUSPECT_EYE;
@@ -376,6 +400,7 @@ int main(void) {
                                        cmocka_unit_test(test_another_lens),
                                        cmocka_unit_test(test_selection_limit),
                                        cmocka_unit_test(test_sheet_limit),
+                                       cmocka_unit_test(test_formula_of_the_sheet),
                                        cmocka_unit_test(test_lens_in_its_place),
                                        cmocka_unit_test(test_reversed),
                                        cmocka_unit_test(test_signs),

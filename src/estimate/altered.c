@@ -24,12 +24,48 @@ static double predicted(const iol_inquiry *q, iol_formula formula, const iol_cas
     return refraction;
 }
 
+/* ---- the sheet ---- */
+
+static char plain(char letter) {
+    if (letter >= 'A' && letter <= 'Z') return (char)(letter - 'A' + 'a');
+    return (letter >= 'a' && letter <= 'z') || (letter >= '0' && letter <= '9') ? letter : '\0';
+}
+
+/* The same name whatever its case, blanks and strokes: "SRK/T" is srk-t. */
+static bool same_name(const char *a, const char *b) {
+    for (;;) {
+        while (*a && !plain(*a)) a++;
+        while (*b && !plain(*b)) b++;
+        if (plain(*a) != plain(*b)) return false;
+        if (!*a) return true;
+        a++, b++;
+    }
+}
+
+/* The formula that the sheet names, or -1. */
+static int sheet_formula(const iol_case *c) {
+    for (int i = 0; i < IOL_FORMULA_COUNT; i++)
+        if (c->first_surgery.sheet_formula[0] && same_name(c->first_surgery.sheet_formula, iol_formulas[i].name))
+            return i;
+    return -1;
+}
+
+/* A choice made from altered figures must have printed the sheet that was printed. A sheet says nothing of the lens that was
+ * meant, only of the one put in. */
+static bool sheet_allows(const iol_inquiry *q, const iol_case *altered) {
+    int formula = sheet_formula(q->eye->c);
+    double printed = q->eye->c->first_surgery.sheet_se_d;
+    if (formula < 0 || altered->first_surgery.lens.power_d != q->eye->c->first_surgery.lens.power_d) return true;
+    double ours = predicted(q, (iol_formula)formula, altered, IOL_EYE_FIRST_ONLY);
+    return iol_above(fabs(ours - printed), c_sheet_differs_d) != IOL_YES;
+}
+
 /* Two readings of one altered case: it is the truth and the record is wrong (eye part), or the record is the truth and
  * the lens was chosen from the altered figures (selection part). */
 static void consider(const iol_inquiry *q, const iol_case *altered, bool as_truth, bool as_choice, iol_weighing *w) {
     if (as_truth)
         iol_inquiry_weigh(q, EYE, predicted(q, q->joint->formula, altered, IOL_EYE_POOLED) - q->predicted_d, w);
-    if (as_choice)
+    if (as_choice && sheet_allows(q, altered))
         iol_inquiry_weigh(q, CHOICE, q->predicted_d - predicted(q, q->joint->formula, altered, IOL_EYE_FIRST_ONLY), w);
 }
 
@@ -181,31 +217,23 @@ static void ultrasound_constant(const iol_inquiry *q, iol_flag state, iol_weighi
 
 /* ---- sheet and target ---- */
 
-static char plain(char letter) {
-    if (letter >= 'A' && letter <= 'Z') return (char)(letter - 'A' + 'a');
-    return (letter >= 'a' && letter <= 'z') || (letter >= '0' && letter <= '9') ? letter : '\0';
-}
-
-/* The same name whatever its case, blanks and strokes: "SRK/T" is srk-t. */
-static bool same_name(const char *a, const char *b) {
-    for (;;) {
-        while (*a && !plain(*a)) a++;
-        while (*b && !plain(*b)) b++;
-        if (plain(*a) != plain(*b)) return false;
-        if (!*a) return true;
-        a++, b++;
-    }
-}
-
 static void sheet(const iol_inquiry *q, iol_weighing *w) {
     const iol_first_surgery *first = &q->eye->c->first_surgery;
-    for (int i = 0; i < IOL_FORMULA_COUNT; i++) {
-        if (!first->sheet_formula[0] || !same_name(first->sheet_formula, iol_formulas[i].name)) continue;
-        double ours = predicted(q, (iol_formula)i, q->eye->c, IOL_EYE_POOLED), apart = ours - first->sheet_se_d;
-        if (iol_above(fabs(apart), c_sheet_differs_d) != IOL_YES) return;
-        iol_inquiry_weigh(q, CHOICE, apart, w);
-        set_value(w, first->sheet_se_d, ours, NULL);
-    }
+    int formula = sheet_formula(q->eye->c);
+    if (formula < 0) return;
+    double ours = predicted(q, (iol_formula)formula, q->eye->c, IOL_EYE_POOLED), apart = ours - first->sheet_se_d;
+    if (iol_above(fabs(apart), c_sheet_differs_d) != IOL_YES) return;
+    iol_inquiry_weigh(q, CHOICE, apart, w);
+    set_value(w, first->sheet_se_d, ours, NULL);
+}
+
+/* The sheet's formula says something else of this lens than the reference formula. */
+static void other_formula(const iol_inquiry *q, iol_weighing *w) {
+    int formula = sheet_formula(q->eye->c);
+    if (formula < 0 || formula == (int)q->joint->formula) return;
+    double theirs = predicted(q, (iol_formula)formula, q->eye->c, IOL_EYE_POOLED);
+    iol_inquiry_weigh(q, CHOICE, q->predicted_d - theirs, w);
+    set_value(w, theirs, q->predicted_d, iol_formulas[formula].name);
 }
 
 static void target_sign(const iol_inquiry *q, iol_weighing *w) {
@@ -340,6 +368,7 @@ void iol_inquiry_run(const iol_inquiry *q, iol_suspect_id id, iol_flag state, io
     case IOL_SUSPECT_other_constant: other_constants(q, w); break;
     case IOL_SUSPECT_ultrasound: ultrasound_constant(q, state, w); break;
     case IOL_SUSPECT_sheet: sheet(q, w); break;
+    case IOL_SUSPECT_other_formula: other_formula(q, w); break;
     case IOL_SUSPECT_target_sign: target_sign(q, w); break;
     case IOL_SUSPECT_lens_sign: other_sign(q, w); break;
     case IOL_SUSPECT_sulcus: sulcus(q, state, w); break;
