@@ -98,6 +98,10 @@ enum iol_place {
  * without either no interval is computed and the plan says so. Pure: the same inputs give the same plan. */
 void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan);
 
+/* The same with some parts only: their keys as in the plan, NULL behind the last. The others are left out, said so. */
+void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of, const char *const keys[],
+                         iol_plan *plan);
+
 /* Write it as JSON (plan_format 1). Returns false when the sink refused. */
 typedef bool (*iol_write)(void *context, const char *bytes, size_t length);
 bool iol_plan_write(const iol_plan *plan, iol_write sink, void *context);

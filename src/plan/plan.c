@@ -137,7 +137,20 @@ void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_
         w->joint = &w->by_formula[w->eye.reference];
 }
 
+/* keys: the parts wanted, NULL behind the last; NULL for all. */
+static bool is_wanted(const char *const keys[], const char *key) {
+    if (!keys) return true;
+    while (*keys)
+        if (strcmp(*keys++, key) == 0) return true;
+    return false;
+}
+
 void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
+    iol_plan_make_parts(c, site, as_of, NULL, plan);
+}
+
+void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of, const char *const keys[],
+                         iol_plan *plan) {
     iol_work w;
     iol_object_reset(iol_object_plan, plan);
     iol_work_start(&w, c, site, as_of, plan);
@@ -145,7 +158,9 @@ void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_p
     unsigned met = needs_met(&w);
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
         unsigned missing = parts[i].needs & ~met;
-        if (missing)
+        if (!is_wanted(keys, parts[i].key))
+            iol_leave_out(plan, parts[i].key, IOL_left_why_not_applicable, IOL_NOTE_left_not_asked, NULL, NULL);
+        else if (missing)
             leave_out_missing(plan, parts[i].key, missing);
         else
             parts[i].make(&w);

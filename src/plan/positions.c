@@ -104,6 +104,19 @@ int iol_position_planned(const iol_case *c, int old_position) {
     return old_position;
 }
 
+int iol_position_on_shelf(const iol_case *c, const iol_site *site, int old_position) {
+    iol_rung ladder[IOL_RUNGS];
+    int planned = iol_position_planned(c, old_position);
+    iol_ladder_make(c, old_position, ladder);
+    for (int i = -1; i < IOL_RUNGS; i++) {
+        int position = i < 0 ? planned : ladder[i].position;
+        if (i >= 0 && ladder[i].outlook == IOL_outlook_no) continue;
+        for (int k = 0; k < site->lenses_count; k++)
+            if (iol_position_allows(&site->lenses[k], position)) return position;
+    }
+    return planned;
+}
+
 bool iol_position_allows(const iol_shelf_lens *lens, int position) {
     bool sulcus = position == IOL_position_sulcus || position == IOL_position_sulcus_captured;
     if (lens->purpose != IOL_purpose_replacement || (sulcus && lens->design != IOL_design_three_piece)) return false;

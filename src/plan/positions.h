@@ -19,6 +19,8 @@ void iol_ladder_make(const iol_case *c, int old_position, iol_rung ladder[IOL_RU
 /* The place to plan for: the first that is expected; the place of the old lens counts as expected when nothing speaks
  * against it but what is not known; else the first that is possible; else the old place. */
 int iol_position_planned(const iol_case *c, int old_position);
+/* The same, or where the shelf holds no lens for it the first place not barred that it holds one for. */
+int iol_position_on_shelf(const iol_case *c, const iol_site *site, int old_position);
 /* May this lens of the shelf be held there at a revision? A one-piece or plate lens, or one of unknown build, never goes
  * into the sulcus. */
 bool iol_position_allows(const iol_shelf_lens *lens, int position);

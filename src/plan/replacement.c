@@ -213,7 +213,7 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
 void iol_part_replacement(iol_work *w) {
     iol_replacement *out = &w->plan->replacement;
     out->present = true;
-    w->position = iol_position_planned(w->c, w->eye.old.position);
+    w->position = iol_position_on_shelf(w->c, w->site, w->eye.old.position);
     out->position = w->position;
     out->target_se_d = w->eye.target_se_d;
     const iol_shelf_lens *preferred = iol_replacement_class(w, out);

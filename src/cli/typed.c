@@ -1,0 +1,119 @@
+/* Notations of the clinic, read strictly: what can be read in two ways is refused. */
+#include "typed.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "tables/constants.h"
+
+static const char *skip_blanks(const char *at) {
+    while (*at == ' ') at++;
+    return at;
+}
+
+static bool is_digit(char c) { return c >= '0' && c <= '9'; }
+
+/* A number at *at, moved behind it; signed_as: the sign as typed or 0. */
+static bool take_number(const char **at, double *value, char *signed_as) {
+    const char *from = *at, *digits;
+    char copy[24];
+    *signed_as = *from == '+' || *from == '-' ? *from++ : '\0';
+    digits = from;
+    while (is_digit(*from)) from++;
+    bool any = from > digits;
+    if (*from == '.') {
+        from++;
+        any = any || is_digit(*from);
+        while (is_digit(*from)) from++;
+    }
+    size_t length = (size_t)(from - *at);
+    if (!any || length >= sizeof copy) return false;
+    memcpy(copy, *at, length);
+    copy[length] = '\0';
+    *value = strtod(copy, NULL);
+    *at = from;
+    return true;
+}
+
+static const char comma[] = "a decimal point, not a comma: 43.50";
+
+const char *iol_typed_number(const char *text, double *value) {
+    char sign;
+    const char *at = skip_blanks(text);
+    if (strchr(text, ',')) return comma;
+    if (!take_number(&at, value, &sign) || *skip_blanks(at)) return "a plain number as 21.5, without its unit";
+    return NULL;
+}
+
+/* "x", "X" or the multiplication sign between blanks; NULL when there is none. */
+static const char *take_times(const char *at) {
+    at = skip_blanks(at);
+    if (*at == 'x' || *at == 'X') return skip_blanks(at + 1);
+    return strncmp(at, "\xC3\x97", 2) == 0 ? skip_blanks(at + 2) : NULL;
+}
+
+static iol_spherocylinder minus_form(double sphere_d, double cylinder_d, double axis_deg) {
+    if (cylinder_d == 0.0) return (iol_spherocylinder){sphere_d, 0.0, 180.0};
+    if (cylinder_d > 0.0)
+        return (iol_spherocylinder){sphere_d + cylinder_d, -cylinder_d, iol_axis_reduce(axis_deg + 90.0)};
+    return (iol_spherocylinder){sphere_d, cylinder_d, iol_axis_reduce(axis_deg)};
+}
+
+const char *iol_typed_refraction(const char *text, iol_spherocylinder *refraction) {
+    double sphere, cylinder, axis;
+    char sign;
+    const char *at = skip_blanks(text);
+    *refraction = (iol_spherocylinder){NAN, NAN, NAN};
+    if (strchr(text, '@')) return "x and the axis; @ means a meridian and is accepted only for K";
+    if (strchr(text, ',')) return "a decimal point, not a comma: +2.25 -0.75 x 80";
+    if (!take_number(&at, &sphere, &sign)) return "sphere, cylinder and axis as +2.25 -0.75 x 80, or a sphere as +1.50";
+    if (!sign && sphere != 0.0) return "a sign before the sphere: +2.25 or -2.25";
+    at = skip_blanks(at);
+    if (!*at) {
+        *refraction = minus_form(sphere, 0.0, 180.0);
+        return NULL;
+    }
+    if (*at == '/') at = skip_blanks(at + 1);
+    if (!take_number(&at, &cylinder, &sign)) return "a cylinder behind the sphere: +2.25 -0.75 x 80";
+    if (!sign && cylinder != 0.0) return "a sign before the cylinder: -0.75 or +0.75";
+    const char *behind = take_times(at);
+    if (!behind) return "x and the axis behind the cylinder: +2.25 -0.75 x 80";
+    at = behind;
+    if (!take_number(&at, &axis, &sign) || sign || *skip_blanks(at)) return "an axis of 0 to 180 behind the x: +2.25 -0.75 x 80";
+    if (!(axis <= 180.0)) return "an axis of 0 to 180 degrees (0 is taken as 180)";
+    *refraction = minus_form(sphere, cylinder, axis);
+    return NULL;
+}
+
+/* One meridian "43.10@5". */
+static bool take_meridian(const char **at, double *power_d, double *axis_deg) {
+    char sign;
+    *at = skip_blanks(*at);
+    if (!take_number(at, power_d, &sign) || sign) return false;
+    *at = skip_blanks(*at);
+    if (*(*at)++ != '@') return false;
+    *at = skip_blanks(*at);
+    if (!take_number(at, axis_deg, &sign) || sign || *axis_deg > 180.0) return false;
+    *at = skip_blanks(*at);
+    return true;
+}
+
+const char *iol_typed_keratometry(const char *text, iol_typed_k *k) {
+    static const char form[] = "the mean as 43.50, or both meridians as 43.10@5/43.90@95";
+    double power[2], axis[2];
+    const char *at = text;
+    *k = (iol_typed_k){NAN, NAN, NAN};
+    if (strchr(text, ',')) return comma;
+    if (!strchr(text, '@')) {
+        const char *wanted = iol_typed_number(text, &k->flat_d);
+        k->steep_d = k->flat_d;
+        return wanted || text[0] == '-' ? form : NULL;
+    }
+    if (!take_meridian(&at, &power[0], &axis[0]) || *at++ != '/' || !take_meridian(&at, &power[1], &axis[1]) || *at)
+        return form;
+    if (fabs(iol_axis_turn(axis[0] + 90.0, axis[1])) > c_meridians_off_deg)
+        return "two meridians that lie across each other, as 5 and 95";
+    int steep = power[1] > power[0] ? 1 : 0;
+    *k = (iol_typed_k){power[1 - steep], power[steep], iol_axis_reduce(axis[steep])};
+    return NULL;
+}
