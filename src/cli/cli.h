@@ -6,6 +6,7 @@
 
 #include "files/sink.h"
 #include "iolrevise.h"
+#include "report/page.h"
 
 enum {
     IOL_EXIT_DONE = 0,
@@ -37,6 +38,8 @@ void iol_options_help(const char *command, FILE *to);
 
 /* ---- messages: one line on standard error, nothing from outside printed raw ---- */
 int iol_cli_usage(const char *what, const char *found);
+/* A value typed behind a flag that cannot stand; found NULL: the flag is not there. */
+int iol_cli_flag(const char *flag, const char *found, const char *wanted);
 int iol_cli_cannot(const char *what, const char *file, int exit_status);
 /* Every fault of one input, in the contract's line format; line_offset is added (JSON Lines: the record's line less 1). */
 void iol_cli_faults(const char *file, const iol_faults *faults);
@@ -64,5 +67,10 @@ int iol_output_open(iol_output *output, const char *file);
 bool iol_output_sink(void *context, const char *bytes, size_t length);
 /* Flush, sync, rename. IOL_EXIT_OUTPUT after a message when anything failed; a closed pipe is not a failure. */
 int iol_output_close(iol_output *output);
+/* The word of --format; text without one. */
+enum { IOL_FORMAT_TEXT, IOL_FORMAT_JSON, IOL_FORMAT_HTML };
+int iol_cli_format(const char *text, int *format);
+/* A plan where --output says: as JSON, or its page as text or HTML. */
+int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *plan, const iol_page *page);
 
 #endif

@@ -19,6 +19,13 @@ int iol_cli_usage(const char *what, const char *found) {
     return IOL_EXIT_USAGE;
 }
 
+int iol_cli_flag(const char *flag, const char *found, const char *wanted) {
+    char quoted[IOL_FAULT_QUOTED];
+    fprintf(stderr, "iolrevise: %s: found %s, wanted %s\n", flag,
+            found ? iol_fault_quote(found, strlen(found), quoted, sizeof quoted) : "nothing", wanted);
+    return IOL_EXIT_USAGE;
+}
+
 /* A file name as it is printed: itself when plain, else escaped. */
 static const char *printable(const char *file, char *out, size_t size) {
     for (size_t i = 0; file[i]; i++)

@@ -85,3 +85,29 @@ int iol_output_close(iol_output *output) {
     free(output->final);
     return status;
 }
+
+int iol_cli_format(const char *text, int *format) {
+    static const char *const name[] = {"text", "json", "html"};
+    *format = IOL_FORMAT_TEXT;
+    for (int i = 0; text && i < 3; i++)
+        if (strcmp(text, name[i]) == 0) return *format = i, IOL_EXIT_DONE;
+    return text ? iol_cli_usage("text, json or html", text) : IOL_EXIT_DONE;
+}
+
+static bool colour_wanted(const iol_options *options) {
+    const char *no = getenv("NO_COLOR");
+    return !options->output && !(no && no[0]) && isatty(STDOUT_FILENO);
+}
+
+int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *plan, const iol_page *page) {
+    iol_output output;
+    int status = iol_output_open(&output, options->output);
+    if (status != IOL_EXIT_DONE) return status;
+    if (format == IOL_FORMAT_JSON)
+        iol_plan_write(plan, iol_output_sink, &output);
+    else if (format == IOL_FORMAT_TEXT)
+        iol_page_text(page, colour_wanted(options), iol_output_sink, &output);
+    else
+        iol_page_html(page, iol_output_sink, &output);
+    return iol_output_close(&output);
+}

@@ -1,7 +1,5 @@
 /* iolrevise plan: one case, the whole plan. */
 #include <stdlib.h>
-#include <string.h>
-#include <unistd.h>
 
 #include "cli.h"
 #include "report/report.h"
@@ -14,42 +12,11 @@ typedef struct {
     iol_page page;
 } workspace;
 
-enum { TEXT, JSON, HTML };
-
-static int read_format(const char *text, int *format) {
-    static const char *const name[] = {"text", "json", "html"};
-    *format = TEXT;
-    for (int i = 0; text && i < 3; i++)
-        if (strcmp(text, name[i]) == 0) return *format = i, IOL_EXIT_DONE;
-    return text ? iol_cli_usage("text, json or html", text) : IOL_EXIT_DONE;
-}
-
-static bool colour_wanted(const iol_options *options) {
-    const char *no = getenv("NO_COLOR");
-    return !options->output && !(no && no[0]) && isatty(STDOUT_FILENO);
-}
-
-static int write_plan(const iol_options *options, int format, workspace *w) {
-    iol_output output;
-    int status = iol_output_open(&output, options->output);
-    if (status != IOL_EXIT_DONE) return status;
-    if (format == JSON)
-        iol_plan_write(&w->plan, iol_output_sink, &output);
-    else {
-        iol_report_plan(&w->plan, &w->page);
-        if (format == TEXT)
-            iol_page_text(&w->page, colour_wanted(options), iol_output_sink, &output);
-        else
-            iol_page_html(&w->page, iol_output_sink, &output);
-    }
-    return iol_output_close(&output);
-}
-
 static int run(const iol_options *options, workspace *w) {
     int format;
     int32_t as_of;
     iol_text text;
-    int status = read_format(options->format, &format);
+    int status = iol_cli_format(options->format, &format);
     if (status == IOL_EXIT_DONE) status = iol_cli_as_of(options->as_of, &as_of);
     if (status == IOL_EXIT_DONE && options->files > 1)
         status = iol_cli_usage("one case (recheck takes many)", options->file[1]);
@@ -63,7 +30,8 @@ static int run(const iol_options *options, workspace *w) {
         status = IOL_EXIT_REFUSED;
     } else {
         iol_plan_make(&w->c, &w->site, as_of, &w->plan);
-        status = write_plan(options, format, w);
+        iol_report_plan(&w->plan, &w->page);
+        status = iol_cli_write_plan(options, format, &w->plan, &w->page);
         if (options->strict && iol_plan_stops(&w->plan)) status = iol_cli_worse(status, IOL_EXIT_STOP);
     }
     free(text.bytes);

@@ -110,7 +110,8 @@ static measured pooled(const measured *first, const measured *repeat) {
 void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     const iol_case *c = eye->c;
     measured first = read_one(eye, &c->biometry, notes), repeat = read_one(eye, &c->biometry_repeat, notes);
-    bool lens_inside = c->biometry.eye_state == IOL_eye_state_pseudophakic || c->biometry.eye_state == IOL_eye_state_aphakic;
+    bool lens_inside =
+        c->biometry.eye_state == IOL_eye_state_pseudophakic || c->biometry.eye_state == IOL_eye_state_aphakic;
     eye->chamber_depth_mm = lens_inside ? NAN : c->biometry.chamber_depth_mm;
     eye->lens_depth_mm = c->biometry_repeat.lens_depth_mm;
     eye->length_repeated = !isnan(repeat.length_mm);

@@ -7,5 +7,7 @@
 
 /* The whole plan, what decides first. */
 void iol_report_plan(const iol_plan *plan, iol_page *page);
+/* The clinic line: the case as typed, standing, powers, assumptions. */
+void iol_report_power(const iol_case *c, const iol_plan *plan, iol_page *page);
 
 #endif

@@ -1,6 +1,6 @@
-/* Numbers and notations typed on the command line. Each reader returns NULL, or what should have been typed. */
-#ifndef IOL_CLI_TYPED_H
-#define IOL_CLI_TYPED_H
+/* Numbers and notations typed on a line. Each reader returns NULL, or what should have been typed. */
+#ifndef IOL_CASE_TYPED_H
+#define IOL_CASE_TYPED_H
 
 #include "iolrevise/optics.h"
 

@@ -79,7 +79,8 @@ const char *iol_typed_refraction(const char *text, iol_spherocylinder *refractio
     const char *behind = take_times(at);
     if (!behind) return "x and the axis behind the cylinder: +2.25 -0.75 x 80";
     at = behind;
-    if (!take_number(&at, &axis, &sign) || sign || *skip_blanks(at)) return "an axis of 0 to 180 behind the x: +2.25 -0.75 x 80";
+    if (!take_number(&at, &axis, &sign) || sign || *skip_blanks(at))
+        return "an axis of 0 to 180 behind the x: +2.25 -0.75 x 80";
     if (!(axis <= 180.0)) return "an axis of 0 to 180 degrees (0 is taken as 180)";
     *refraction = minus_form(sphere, cylinder, axis);
     return NULL;

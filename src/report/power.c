@@ -1,0 +1,259 @@
+/* The clinic line for people: under a screen where it can be, the lens and refraction read back first. */
+#include "report.h"
+
+#include <string.h>
+
+#include "compose.h"
+#include "files/number.h"
+#include "tables/constants.h"
+
+/* What to type to answer a reason. */
+static const struct {
+    iol_note_code code;
+    const char *type;
+} answers[] = {{IOL_NOTE_provisional_day, "--days N"},
+               {IOL_NOTE_provisional_unidentified, "--identified sticker (or record)"},
+               {IOL_NOTE_withheld_fluid, "--no-fluid, once you have looked behind the lens"},
+               {IOL_NOTE_withheld_no_route, "--k, --length and --a-constant"},
+               {IOL_NOTE_withheld_no_lens, "--new-a-constant for that place, --from and --a-constant"},
+               {IOL_NOTE_repeat_age_not_stated, "--age N"},
+               {IOL_NOTE_repeat_surgery_not_stated, "--no-earlier-laser (or --earlier-laser)"},
+               {IOL_NOTE_repeat_route, "--length, --k and --a-constant"}};
+
+/* An assumption in few words: before, the value with its decimals (-1: none), after, the flag that answers it. */
+static const struct {
+    iol_note_code code;
+    const char *before;
+    int decimals;
+    const char *after, *flag;
+} shorts[] = {{IOL_NOTE_assume_position, "the lens lies in the bag", -1, "", "--from"},
+              {IOL_NOTE_assume_vertex, "vertex ", 0, " mm", "--vertex"},
+              {IOL_NOTE_assume_in_place, "the lens was in place when refracted", -1, "", NULL},
+              {IOL_NOTE_assume_day, "refraction spread ", 2, " D, day not known", "--days"},
+              {IOL_NOTE_assume_method, "refraction spread ", 2, " D, method not known", NULL},
+              {IOL_NOTE_assume_no_oil, "no silicone oil", -1, "", "--no-oil"},
+              {IOL_NOTE_assume_k, "K ", 2, " D", "--k"},
+              {IOL_NOTE_assume_index, "K read with index ", 4, "", NULL},
+              {IOL_NOTE_assume_old_constant, "old and new lens share a plane", -1, "", "--a-constant"},
+              {IOL_NOTE_assume_new_constant, "A-constant ", 2, " of the new lens", "--new-a-constant"},
+              {IOL_NOTE_assume_surface, "corneal spread ", 2, " D, surface not known", NULL},
+              {IOL_NOTE_assume_length_method, "length spread ", 2, " mm, method not known", NULL},
+              {IOL_NOTE_assume_surgeon_factor, "surgeon factor ", 3, " mm from the A-constant, ", NULL},
+              {IOL_NOTE_assume_pacd, "chamber depth constant ", 3, " mm from the A-constant, ", NULL},
+              {IOL_NOTE_assume_bag_constants, "bag constant moved by ", 2, " mm, ", NULL},
+              {IOL_NOTE_assume_aim, "the step nearest to the target", -1, "", NULL}};
+
+/* Assumptions about what the clinic line does not print. */
+static const iol_note_code silent[] = {IOL_NOTE_assume_as_of, IOL_NOTE_assume_wound_position,
+                                       IOL_NOTE_assume_wound_width, IOL_NOTE_assume_wound_site};
+
+static const char *answer_to(int code) {
+    for (size_t i = 0; i < sizeof answers / sizeof *answers; i++)
+        if ((int)answers[i].code == code) return answers[i].type;
+    return NULL;
+}
+
+/* Not of this page, or the constant of a formula that does not lead here. */
+static bool is_silent(const iol_replacement *r, int code) {
+    for (size_t i = 0; i < sizeof silent / sizeof *silent; i++)
+        if ((int)silent[i] == code) return true;
+    return (code == IOL_NOTE_assume_surgeon_factor && r->reference_formula != IOL_formula_holladay_1) ||
+           (code == IOL_NOTE_assume_pacd && r->reference_formula != IOL_formula_hoffer_q);
+}
+
+/* "; vertex 12 mm (--vertex)"; false when the assumption has no short form. */
+static bool in_short(const iol_note *note, iol_line *line) {
+    char number[32];
+    for (size_t i = 0; i < sizeof shorts / sizeof *shorts; i++) {
+        if ((int)shorts[i].code != note->code) continue;
+        iol_line_text(line, line->used ? "; " : "Assumed: ");
+        iol_line_text(line, shorts[i].before);
+        if (shorts[i].decimals >= 0 && iol_print_number(note->value, shorts[i].decimals, false, number, sizeof number))
+            iol_line_text(line, number);
+        iol_line_text(line, shorts[i].after);
+        bool whose = shorts[i].after[0] && shorts[i].after[strlen(shorts[i].after) - 1] == ' ';
+        if (whose) iol_line_text(line, note->word);
+        if (shorts[i].flag) iol_line_text(line, " (");
+        if (shorts[i].flag) iol_line_text(line, shorts[i].flag);
+        if (shorts[i].flag) iol_line_text(line, ")");
+        return true;
+    }
+    return false;
+}
+
+/* In one paragraph; those without a short form as items behind it. */
+static void assumptions(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
+    char text[640];
+    int place = IOL_AT_plan_assumptions;
+    iol_line line;
+    iol_line_start(&line);
+    for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1))
+        if (!is_silent(r, plan->notes.item[i].code)) in_short(&plan->notes.item[i], &line);
+    iol_line_text(&line, line.used ? "." : "Assumed: nothing.");
+    iol_page_paragraph(page, line.text);
+    for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1)) {
+        const iol_note *note = &plan->notes.item[i];
+        iol_line_start(&line);
+        if (is_silent(r, note->code) || in_short(note, &line)) continue;
+        iol_page_item(page, iol_note_text(note, text, sizeof text));
+    }
+}
+
+/* Notes of a place, each with what to type. */
+static void notes_of(const iol_plan *plan, int place, iol_page *page) {
+    char text[640];
+    for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1)) {
+        const iol_note *note = &plan->notes.item[i];
+        const char *type = answer_to(note->code), *lifts = iol_note_rows[note->code].lifts;
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_text(&line, iol_note_text(note, text, sizeof text));
+        if (type || lifts) iol_line_text(&line, type ? " Type " : " ");
+        if (type || lifts) iol_line_text(&line, type ? type : iol_note_lifts(note, text, sizeof text));
+        if (type) iol_line_text(&line, ".");
+        iol_page_item(page, line.text);
+    }
+}
+
+static void cautions(const iol_plan *plan, iol_page *page, iol_severity severity) {
+    char text[640];
+    int place = IOL_AT_plan_cautions;
+    for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1)) {
+        const iol_note *note = &plan->notes.item[i];
+        if (iol_note_rows[note->code].severity == severity)
+            iol_page_caution(page, iol_severity_text(severity), iol_note_text(note, text, sizeof text));
+    }
+}
+
+static void read_back(const iol_case *c, const iol_plan *plan, iol_page *page) {
+    const iol_refraction *r = &c->refractions[0];
+    const char *place = IOL_WORD(position, c->first_surgery.lens.position);
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, plan->eye == IOL_side_right ? "RIGHT eye, old lens " : "LEFT eye, old lens ");
+    iol_line_power(&line, c->first_surgery.lens.power_d);
+    if (place) iol_line_text(&line, " in the ");
+    if (place) iol_line_text(&line, place);
+    iol_line_text(&line, ", now ");
+    iol_line_refraction(&line, r->sphere_d, r->cylinder_d, r->axis_deg);
+    iol_line_text(&line, ", target ");
+    iol_line_signed(&line, c->target_se_d, IOL_UNIT_d);
+    iol_page_paragraph(page, line.text);
+}
+
+static void standing(const iol_plan *plan, const iol_replacement *r, int place, iol_page *page) {
+    static const char *const say[] = {
+        [IOL_standing_not_known] = "not known",
+        [IOL_standing_advised] = "ADVISED",
+        [IOL_standing_repeat_before_ordering] = "REPEAT BEFORE ORDERING",
+        [IOL_standing_provisional] = "PROVISIONAL: order nothing yet",
+        [IOL_standing_withheld] = "WITHHELD: no power is given",
+    };
+    iol_page_pair(page, "Standing", say[r->standing]);
+    notes_of(plan, place, page);
+}
+
+/* "+24.29 D for the bag; +22.12 to +24.67 D over every plausible cause and route". */
+static void exact(const iol_replacement *r, const char *kind, iol_page *page) {
+    static const char *const route[] = {[IOL_route_not_known] = "",
+                                        [IOL_route_joint] = " by the joint estimate",
+                                        [IOL_route_biometry_only] = " by biometry alone",
+                                        [IOL_route_refraction_only] = " by the refraction alone"};
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
+    iol_line_text(&line, " in the ");
+    iol_line_text(&line, IOL_WORD(position, r->position));
+    iol_line_text(&line, route[r->route]);
+    if (r->reference_formula > 0) {
+        iol_line_text(&line, ", ");
+        iol_line_text(&line, IOL_WORD(formula, r->reference_formula));
+    }
+    if (r->power_high_d > r->power_low_d) {
+        iol_line_text(&line, "; range ");
+        iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
+        iol_line_text(&line, " to ");
+        iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
+    }
+    iol_page_pair(page, kind, line.text);
+    if (isnan(r->power_if_other_lens_inside_d)) return;
+    iol_line_start(&line);
+    iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
+    iol_line_text(&line, " if the lens inside is the one typed, ");
+    iol_line_signed(&line, r->power_if_other_lens_inside_d, IOL_UNIT_d);
+    iol_line_text(&line, " if it is another: sticker or operation record decides");
+    iol_page_pair(page, "Two powers", line.text);
+}
+
+/* Powers by single causes and by other routes, in a line each. */
+static void beside(const iol_replacement *r, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    for (int i = 0; i < r->cross_checks_count; i++) {
+        if (i) iol_line_text(&line, ", ");
+        iol_line_text(&line, IOL_WORD(cross_method, r->cross_checks[i].method));
+        iol_line_text(&line, " ");
+        iol_line_signed(&line, r->cross_checks[i].power_d, IOL_UNIT_d);
+    }
+    if (line.used) iol_page_pair(page, "Cross-check", line.text);
+    iol_line_start(&line);
+    for (int i = 0; i < r->by_cause_count; i++) {
+        if (i) iol_line_text(&line, ", ");
+        iol_line_text(&line, IOL_WORD(quantity, r->by_cause[i].quantity));
+        iol_line_text(&line, " ");
+        iol_line_signed(&line, r->by_cause[i].power_d, IOL_UNIT_d);
+    }
+    if (line.used) iol_page_pair(page, "If one cause", line.text);
+}
+
+/* The steps on either side of the exact power. */
+static void steps(const iol_replacement *r, iol_page *page) {
+    static const char *const heads[] = {"", ">Power", ">Expected SE", ">SD", ">Within 0.5 D", ">Within 1.0 D"};
+    if (r->choices_count == 0) return;
+    iol_page_table(page, 6, heads);
+    for (int i = 0; i < r->choices_count; i++) {
+        const iol_choice *c = &r->choices[i];
+        iol_line cell[5];
+        if (fabs(c->power_d - r->power_exact_d) > c_typed_step_d) continue;
+        for (int k = 0; k < 5; k++) iol_line_start(&cell[k]);
+        iol_line_power(&cell[0], c->power_d);
+        iol_line_signed(&cell[1], c->expected.se_d, IOL_UNIT_d);
+        iol_line_number(&cell[2], c->sd_d, IOL_UNIT_d);
+        iol_line_percent(&cell[3], c->within_half_d);
+        iol_line_percent(&cell[4], c->within_one_d);
+        const char *const cells[] = {
+            c->chosen == IOL_YES ? "*" : "", cell[0].text, cell[1].text, cell[2].text, cell[3].text, cell[4].text};
+        iol_page_row(page, 6, cells);
+    }
+}
+
+static void multiplier(const iol_piggyback *p, iol_page *page) {
+    iol_line line;
+    if (isnan(p->multiplier)) return;
+    iol_line_start(&line);
+    iol_line_number(&line, p->multiplier, IOL_UNIT_ratio);
+    iol_line_text(&line, " D of lens for each dioptre in this eye; the habit is ");
+    iol_line_number(&line, p->habit_multiplier, IOL_UNIT_ratio);
+    iol_page_pair(page, "Multiplier", line.text);
+}
+
+void iol_report_power(const iol_case *c, const iol_plan *plan, iol_page *page) {
+    bool second = plan->piggyback.present;
+    const iol_replacement *r = second ? &plan->piggyback.power : &plan->replacement;
+    iol_page_start(page);
+    read_back(c, plan, page);
+    cautions(plan, page, IOL_SEVERITY_stop);
+    standing(plan, r, IOL_AT_replacement_standing_reasons, page);
+    if (r->standing != IOL_standing_withheld) {
+        exact(r, second ? "Second lens" : "New lens", page);
+        if (second) multiplier(&plan->piggyback, page);
+        beside(r, page);
+        steps(r, page);
+    }
+    if (fabs(c->refractions[0].cylinder_d) >= c_typed_cylinder_d)
+        iol_page_caution(page, "note", "cylinder is not planned here: use plan");
+    cautions(plan, page, IOL_SEVERITY_warn);
+    assumptions(plan, r, page);
+    iol_page_paragraph(page, "For a licensed surgeon: examine first, local rules come first, and check the power by a "
+                             "second, independent route before a lens is ordered.");
+}

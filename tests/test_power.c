@@ -1,0 +1,154 @@
+/* The clinic line: notations, and the same numbers as a plan of the same case. */
+#include "case_text.h"
+#include "check.h"
+
+#include "case/typed.h"
+
+static void refractions_as_typed(void **state) {
+    (void)state;
+    static const struct {
+        const char *typed;
+        double sphere, cylinder, axis;
+    } rows[] = {
+        {"+2.25 -0.75 x 80", 2.25, -0.75, 80},
+        {"+2.25/-0.75x80", 2.25, -0.75, 80},
+        {" -1.5 -.5X180 ", -1.5, -0.5, 180},
+        {"+2.25 -0.75 \xC3\x97 0", 2.25, -0.75, 180},
+        {"+1.50", 1.5, 0, 180},
+        {"0.00 -1.00 x 5", 0, -1, 5},
+        /* Transposition: mrcophth MCQ 29, +4.00 +2.00 x 90 is +6.00 -2.00 x 180. */
+        {"+4.00 +2.00 x 90", 6, -2, 180},
+        {"+1.00 0 x 30", 1, 0, 180},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        iol_spherocylinder r;
+        assert_null(iol_typed_refraction(rows[i].typed, &r));
+        CHECK_NEAR(r.sphere_d, rows[i].sphere, 1e-12, "notation of the trade");
+        CHECK_NEAR(r.cylinder_d, rows[i].cylinder, 1e-12, "notation of the trade");
+        CHECK_NEAR(r.axis_deg, rows[i].axis, 1e-12, "notation of the trade");
+    }
+}
+
+static void refractions_refused(void **state) {
+    (void)state;
+    static const struct {
+        const char *typed, *wanted;
+    } rows[] = {
+        {"+2.25 -0.75 @ 80", "x and the axis; @ means a meridian and is accepted only for K"},
+        {"2.25 -0.75 x 80", "a sign before the sphere"},
+        {"+2.25 0.75 x 80", "a sign before the cylinder"},
+        {"+2,25", "a decimal point"},
+        {"+2.25 -0.75", "x and the axis behind"},
+        {"+2.25 -0.75 x", "an axis of 0 to 180"},
+        {"+2.25 -0.75 x -80", "an axis of 0 to 180"},
+        {"+2.25 -0.75 x 181", "an axis of 0 to 180"},
+        {"+2.25 -0.75 x 80 9", "an axis of 0 to 180"},
+        {"+2.25 x 80", "a cylinder behind the sphere"},
+        {"", "sphere, cylinder and axis"},
+        {"+", "sphere, cylinder and axis"},
+        {"+.", "sphere, cylinder and axis"},
+        {"+1e3", "a cylinder behind the sphere"},
+        {"+1111111111111111111111111", "sphere, cylinder and axis"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        iol_spherocylinder r;
+        const char *wanted = iol_typed_refraction(rows[i].typed, &r);
+        assert_non_null(wanted);
+        if (!strstr(wanted, rows[i].wanted)) fail_msg("%s: %s", rows[i].typed, wanted);
+        CHECK_NAN(r.sphere_d);
+    }
+}
+
+static void keratometry_and_numbers(void **state) {
+    (void)state;
+    iol_typed_k k;
+    double x;
+    assert_null(iol_typed_keratometry("43.50", &k));
+    CHECK_NEAR(k.flat_d, 43.5, 0, "as typed");
+    CHECK_NEAR(k.steep_d, 43.5, 0, "as typed");
+    CHECK_NAN(k.steep_axis_deg);
+    assert_null(iol_typed_keratometry("43.90@95 / 43.10@5", &k));
+    CHECK_NEAR(k.flat_d, 43.1, 0, "as typed");
+    CHECK_NEAR(k.steep_axis_deg, 95, 0, "the axis of the steeper");
+    assert_null(iol_typed_keratometry("43.10@5/43.90@100", &k));
+    static const char *const bad[] = {"",
+                                      "43,5",
+                                      "-43",
+                                      "43.10@5",
+                                      "43.10@5/43.90",
+                                      "43.10@5/43.90@80",
+                                      "43@5/44@101",
+                                      "43@5/44@95x",
+                                      "43@5 44@95",
+                                      "43@181/44@91",
+                                      "+43@5/44@95"};
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+        if (!iol_typed_keratometry(bad[i], &k)) fail_msg("accepted: %s", bad[i]);
+    assert_null(iol_typed_number(" -0.25 ", &x));
+    CHECK_NEAR(x, -0.25, 0, "as typed");
+    static const char *const none[] = {"", "1,5", "1.5 mm", "nan", "inf", "0x10", "1e3", "1..2"};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++)
+        if (!iol_typed_number(none[i], &x)) fail_msg("accepted: %s", none[i]);
+}
+
+/* What the program prints; NUL at the end. */
+static void run(const char *arguments, char *out, size_t size) {
+    char command[1200];
+    const char *build = getenv("BUILD");
+    snprintf(command, sizeof command, "%s/iolrevise %s", build ? build : "build", arguments);
+    FILE *pipe = popen(command, "r");
+    assert_non_null(pipe);
+    size_t length = fread(out, 1, size - 1, pipe);
+    out[length] = '\0';
+    assert_int_equal(pclose(pipe), 0);
+}
+
+/* The text of a plan's object from its key to the next top-level key. */
+static char *object(char *json, const char *key) {
+    char *at = strstr(json, key), *end = at ? strstr(at, "\n  \"") : NULL;
+    assert_non_null(end);
+    *end = '\0';
+    return at;
+}
+
+static void same_numbers_as_a_plan(void **state) {
+    (void)state;
+    static char typed[60000], filed[60000];
+    FILE *file = fopen("build/test_power_case.json", "w"), *site = fopen("build/test_power_site.json", "w");
+    assert_true(file && site);
+    fputs("{\"case_format\":1,\"case_ref\":\"same\",\"eye\":\"left\",\"reason\":\"power-error\",\"age_years\":70,"
+          "\"target_se_d\":-0.25,\"formula\":\"t2\",\"silicone_oil\":{\"now\":false,\"at_measurement\":false,"
+          "\"at_refraction\":false,\"stays\":false},\"biometry\":{\"axial_length_mm\":23.12,\"k_flat_d\":43.1,"
+          "\"k_steep_d\":43.9,\"k_steep_axis_deg\":95},\"cornea\":{\"earlier_refractive_surgery\":\"none\"},"
+          "\"refractions\":[{\"measured_on\":\"2026-03-20\",\"sphere_d\":2.25,\"cylinder_d\":-0.75,\"axis_deg\":80,"
+          "\"vertex_mm\":13}],\"anterior_segment\":{\"fluid_behind_lens\":\"no\"},\"first_surgery\":{\"done_on\":"
+          "\"2026-02-08\",\"lens\":{\"power_d\":21,\"position\":\"bag\",\"identified_by\":\"sticker\",\"constants\":"
+          "{\"a_constant\":118.4}}}}",
+          file);
+    fputs("{\"site_format\":1,\"lenses\":[{\"id\":\"new-lens\",\"design\":\"three-piece\",\"purpose\":\"replacement\","
+          "\"positions\":[\"sulcus\"],\"power_first_d\":-10,\"power_last_d\":40,\"power_step_d\":0.5,\"constants\":"
+          "{\"a_constant\":118.9}}]}",
+          site);
+    fclose(file);
+    fclose(site);
+    run("power --eye left --implanted 21.0 --refraction '+2.25 -0.75 x 80' --target -0.25 --vertex 13 --k "
+        "43.10@5/43.90@95 --length 23.12 --a-constant 118.4 --new-a-constant 118.9 --from bag --to sulcus --age 70 "
+        "--days 40 --no-oil --no-earlier-laser --no-fluid --identified sticker --formula t2 --format json",
+        typed, sizeof typed);
+    run("plan build/test_power_case.json --site build/test_power_site.json --format json", filed, sizeof filed);
+    char *a = object(typed, "\"surprise\""), *b = object(filed, "\"surprise\"");
+    char *suspects = strstr(b, "\"suspects\"");
+    assert_non_null(suspects);
+    assert_memory_equal(a, b, (size_t)(suspects - b));
+    a = object(a + strlen(a) + 1, "\"replacement\""), b = object(b + strlen(b) + 1, "\"replacement\"");
+    assert_string_equal(a, b);
+    assert_non_null(strstr(a, "\"position\": \"sulcus\""));
+    assert_null(strstr(a, "\"power_exact_d\": null"));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(refractions_as_typed), cmocka_unit_test(refractions_refused),
+                                       cmocka_unit_test(keratometry_and_numbers),
+                                       cmocka_unit_test(same_numbers_as_a_plan)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
