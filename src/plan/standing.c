@@ -111,6 +111,8 @@ static void repeat(state *s) {
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_length, w->eye.axial_length_mm, NAN, NULL);
     if (iol_above(w->eye.k_d, c_k_steep_limit_d) == IOL_YES)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_steep_cornea, w->eye.k_d, NAN, NULL);
+    if (s->r->route == IOL_route_biometry_only && w->eye.now.usable)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_refraction_unused, NAN, NAN, NULL);
     if (s->r->route == IOL_route_refraction_only)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_route, NAN, NAN, NULL);
 }
