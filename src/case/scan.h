@@ -32,4 +32,7 @@ int iol_scan_locate(const char *text, size_t length, int value_index);
  * is empty with the number that stands there, as it was typed. */
 void iol_scan_lines(const char *text, size_t length, iol_faults *faults);
 
+/* True when the outermost object of the text has this key, as far as the text can be followed; any text is safe. */
+bool iol_scan_has_key(const char *text, size_t length, const char *key);
+
 #endif

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "facts.h"
+#include "case/unusual.h"
 #include "iolrevise.h"
 #include "tables/constants.h"
 #include "work.h"
@@ -81,45 +82,14 @@ static void general_notes(iol_work *w) {
     if (!w->site->present) iol_assume(w, IOL_NOTE_assume_generic_shelf, NAN, "generic shelf");
 }
 
-/* Text of the path in front of an unusual value, for its caution. */
-static void unusual_number(iol_work *w, const char *path, const char *key, const iol_field *field, double value) {
-    char word[sizeof((iol_note *)0)->word];
-    if (isnan(value) || (value >= field->usual_low && value <= field->usual_high)) return;
-    size_t room = sizeof word - 1, used = strlen(path), more = strlen(key);
-    if (used > room) used = room;
-    memcpy(word, path, used);
-    if (used + 1 + more <= room) {
-        word[used++] = '/';
-        memcpy(word + used, key, more);
-        used += more;
-    }
-    word[used] = '\0';
-    iol_caution(w, IOL_NOTE_unusual, value, NAN, word);
-}
-
-static void unusual_values(iol_work *w, const iol_object *object, const void *at, const char *path) {
-    for (int i = 0; i < object->count; i++) {
-        const iol_field *field = &object->field[i];
-        const char *value = (const char *)at + field->offset;
-        if (field->kind == IOL_KIND_NUM)
-            unusual_number(w, path, field->key, field, *(const double *)(const void *)value);
-        if (field->kind == IOL_KIND_PART) {
-            char inside[48];
-            size_t used = strlen(path), more = strlen(field->key);
-            if (used + more + 2 > sizeof inside) used = 0;
-            memcpy(inside, path, used);
-            inside[used] = '/';
-            memcpy(inside + used + 1, field->key, more + 1);
-            unusual_values(w, field->inside, value, inside);
-        }
-        if (field->kind == IOL_KIND_LIST) {
-            char inside[48] = "/";
-            strncat(inside, field->key, sizeof inside - 2);
-            int count = *(const int *)(const void *)((const char *)at + field->count_offset);
-            for (int k = 0; k < count; k++)
-                unusual_values(w, field->inside, value + (size_t)k * field->inside->size, inside);
-        }
-    }
+static void tell_odd(void *context, const iol_odd_value *odd) {
+    iol_work *w = context;
+    const iol_field *f = odd->field;
+    double limit = odd->value < f->usual_low ? f->usual_low : f->usual_high;
+    if (odd->axis_zero)
+        iol_caution(w, IOL_NOTE_axis_zero, NAN, NAN, odd->path);
+    else
+        iol_caution(w, IOL_NOTE_unusual, odd->value, limit, odd->path);
 }
 
 void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
@@ -154,7 +124,7 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
     iol_work w;
     iol_object_reset(iol_object_plan, plan);
     iol_work_start(&w, c, site, as_of, plan);
-    unusual_values(&w, iol_object_case, c, "");
+    iol_odd_values(iol_object_case, c, tell_odd, &w);
     unsigned met = needs_met(&w);
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
         unsigned missing = parts[i].needs & ~met;

@@ -5,6 +5,7 @@
 
 #include "files/number.h"
 #include "iolrevise/formulas.h"
+#include "say.h"
 
 const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #define CAUTION(id, code, severity, reference, text) {code, IOL_SEVERITY_##severity, IOL_REF_##reference, text, NULL},
@@ -79,6 +80,10 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
     if (text[at] == '.' && text[at + 1] >= '0' && text[at + 1] <= '6') {
         decimals = text[at + 1] - '0';
         at += 2;
+    }
+    if (text[at] == 't') {
+        decimals = iol_say_decimals(value);
+        at++;
     }
     if (iol_print_number(value, decimals, sign, out, size) == 0) strncpy(out, "not known", size);
     return at;

@@ -185,8 +185,8 @@ typedef struct {
     const char *code;      /* stable; an assumption's is its case-file path, a counselling sentence's its topic */
     iol_severity severity; /* cautions only */
     iol_reference reference;
-    const char *text;  /* %1 %2 numbers, %+1 signed, %s the word; a digit after a point gives decimals: %+1.2 */
-    const char *lifts; /* what lifts it, or NULL */
+    const char *text;      /* %1 %2 numbers, %+1 signed, %+1.2 with decimals, %1t with those it needs; %s the word */
+    const char *lifts;     /* what lifts it, or NULL */
 } iol_note_row;
 extern const iol_note_row iol_note_rows[IOL_NOTE_COUNT];
 
