@@ -1,0 +1,390 @@
+/* The strict reader: what it refuses, where, and what it says; what it takes. The rules are the project's own (the page
+ * docs/case-format.md); JSON itself is held against RFC 8259 in test_scan.c. */
+#include "check.h"
+
+#include <cJSON.h>
+
+#include "case/reader.h"
+#include "case/unusual.h"
+#include "iolrevise.h"
+#include "tables/say.h"
+
+#define COUNT(list) (sizeof(list) / sizeof(list)[0])
+#define HEAD "{\"case_format\":1,\"case_ref\":\"A-1\",\"eye\":\"right\",\"reason\":\"power-error\",\n"
+#define SITE "{\"site_format\":1,\"lenses\":[\n"
+#define ENTRY(id, positions, purpose, first, last, step)                                                               \
+    "{\"id\":\"" id "\",\"positions\":[" positions "],\"purpose\":\"" purpose "\",\"power_first_d\":" first            \
+    ",\"power_last_d\":" last ",\"power_step_d\":" step
+#define LENS(id) ENTRY(id, "\"bag\"", "replacement", "6", "30", "0.5")
+#define POWERS(first, last, step) ENTRY("a", "\"bag\"", "replacement", first, last, step)
+#define SULCUS(design, purpose, edge, length)                                                                          \
+    ENTRY("a", "\"bag\",\"sulcus\"", purpose, "-6", "6", "0.5")                                                        \
+    ",\"design\":\"" design "\",\"edge\":\"" edge "\",\"length_mm\":" length
+
+static iol_case c, again;
+static iol_site site;
+static iol_faults faults;
+
+/* A copy that ends where the text ends, so that a sanitizer sees every byte read too far. */
+static bool read_case_bytes(const char *text, size_t length, iol_case *into) {
+    char *copy = malloc(length ? length : 1);
+    assert_non_null(copy);
+    memcpy(copy, text, length);
+    bool good = iol_case_read(copy, length, into, &faults);
+    free(copy);
+    assert_int_equal(good, faults.count == 0);
+    return good;
+}
+static bool read_case(const char *text) { return read_case_bytes(text, strlen(text), &c); }
+
+static void assert_plain(const char *text) {
+    for (; *text; text++) assert_in_range((unsigned char)*text, 0x20, 0x7e);
+}
+
+/* ---- refusals ---- */
+
+typedef struct {
+    const char *text, *all, *says;
+} refusal_row;
+
+/* Every fault as "LINE PATH CODE", "|" between. */
+static void list_faults(char *out, size_t size) {
+    out[0] = '\0';
+    for (int i = 0; i < faults.count; i++) {
+        char line[IOL_FAULT_LINE], one[300];
+        const iol_fault *f = &faults.item[i];
+        snprintf(one, sizeof one, "%s%d %s %s", i ? "|" : "", f->line, f->path[0] ? f->path : "(whole)",
+                 iol_fault_word(f->code));
+        iol_append(out, size, one);
+        iol_fault_print(f, line, sizeof line);
+        assert_plain(line);
+        assert_true(f->wanted[0] && strlen(f->wanted) < sizeof f->wanted - 1);
+    }
+}
+
+static void check_row(const refusal_row *row, bool good) {
+    char got[4000], line[IOL_FAULT_LINE];
+    list_faults(got, sizeof got);
+    if (faults.count) iol_fault_print(&faults.item[0], line, sizeof line);
+    if (good || strcmp(got, row->all) != 0 || !strstr(line, row->says))
+        fail_msg("%s\n  got  %s\n  want %s\n  says %s\n  want %s", row->text, got, row->all, good ? "" : line,
+                 row->says);
+}
+
+static void case_refusals(void **state) {
+    (void)state;
+    static const refusal_row rows[] = {
+#include "rows/case_refusals.inc"
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) check_row(&rows[i], read_case(rows[i].text));
+}
+
+static void site_refusals(void **state) {
+    (void)state;
+    static const refusal_row rows[] = {
+#include "rows/site_refusals.inc"
+    };
+    for (size_t i = 0; i < COUNT(rows); i++)
+        check_row(&rows[i], iol_site_read(rows[i].text, strlen(rows[i].text), &site, &faults));
+}
+
+/* What the parser behind the scan would have let through. */
+static void parser_laxness(void **state) {
+    (void)state;
+    static const struct {
+        const char *text;
+        iol_fault_code code;
+    } rows[] = {
+        {HEAD "\"age_years\":071}", IOL_FAULT_syntax},
+        {HEAD "\"age_years\":71.}", IOL_FAULT_syntax},
+        {HEAD "\"age_years\":1e999}", IOL_FAULT_syntax},
+        {HEAD "\"first_surgery\":{\"sheet_formula\":\"a\x01z\"}}", IOL_FAULT_control_character},
+        {HEAD "\"first_surgery\":{\"sheet_formula\":\"a\tz\"}}", IOL_FAULT_control_character},
+        {HEAD "\"first_surgery\":{\"sheet_formula\":\"a\xffz\"}}", IOL_FAULT_bad_utf8},
+        {HEAD "\"first_surgery\":{\"sheet_formula\":\"a\xc0\xaf\"}}", IOL_FAULT_bad_utf8},
+        {HEAD "\"age_years\":71} x", IOL_FAULT_trailing_text},
+        {HEAD "\"age_years\":71}}", IOL_FAULT_trailing_text},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        cJSON *lax = cJSON_ParseWithLength(rows[i].text, strlen(rows[i].text));
+        if (!lax) fail_msg("row %zu: the parser refuses this itself", i);
+        cJSON_Delete(lax);
+        assert_false(read_case(rows[i].text));
+        assert_int_equal(faults.item[0].code, rows[i].code);
+        assert_int_equal(faults.item[0].line, 2);
+    }
+    assert_false(read_case(HEAD "\"first_surgery\":{\"sheet_formula\":\"a\\u0000z\"}}"));
+    assert_int_equal(faults.item[0].code, IOL_FAULT_control_character);
+}
+
+/* Every code that a file can be refused for is reached here. */
+static void every_code(void **state) {
+    (void)state;
+    static const refusal_row rows[] = {
+#include "rows/case_refusals.inc"
+    };
+    bool reached[IOL_FAULT_COUNT] = {false};
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        read_case(rows[i].text);
+        for (int k = 0; k < faults.count; k++) reached[faults.item[k].code] = true;
+    }
+    static const char *const texts[] = {"{", "{\"a\":\"\xff\"}", "{\"a\":\"\x01\"}", "{} {}",
+                                        "[[[[[[[[[[[[[[[[[]]]]]]]]]]]]]]]]]"};
+    for (size_t i = 0; i < COUNT(texts); i++) {
+        read_case(texts[i]);
+        reached[faults.item[0].code] = true;
+    }
+    char many[3 * 4200] = "[";
+    for (int i = 0; i < 4200; i++) strcat(many, i ? ",0" : "0");
+    read_case(many);
+    reached[faults.item[0].code] = true;
+    for (int i = 0; i < IOL_FAULT_COUNT; i++)
+        if (!reached[i]) fail_msg("never reached: %s", iol_fault_word((iol_fault_code)i));
+}
+
+/* ---- limits ---- */
+
+static int numbers;
+
+/* Each number of a table at the end of its path: both limits are taken, a step beyond is not. */
+static void both_sides(const iol_object *object, const char *before, const char *behind) {
+    for (int i = 0; i < object->count; i++) {
+        const iol_field *f = &object->field[i];
+        bool list = f->kind == IOL_KIND_LIST;
+        char text[900], more[400], end[40];
+        snprintf(more, sizeof more, "%s\"%s\":%s{", before, f->key, list ? "[" : "");
+        snprintf(end, sizeof end, "}%s%s", list ? "]" : "", behind);
+        if (f->inside) both_sides(f->inside, more, end);
+        if (f->kind != IOL_KIND_NUM) continue;
+        assert_true(f->hard_low <= f->usual_low && f->usual_low <= f->usual_high && f->usual_high <= f->hard_high);
+        for (int side = 0; side < 4; side++) {
+            double limit = side < 2 ? f->hard_low : f->hard_high, step = side % 2 ? 0.0 : side < 2 ? -1e-3 : 1e-3;
+            snprintf(text, sizeof text, "%s\"%s\":%.4f%s", before, f->key, limit + step, behind);
+            read_case(text);
+            bool refused = false;
+            for (int k = 0; k < faults.count; k++) {
+                iol_fault_code code = faults.item[k].code;
+                bool limit_fault = code == IOL_FAULT_out_of_range || code == IOL_FAULT_unit_slip ||
+                                   code == IOL_FAULT_unsupported_format;
+                if (limit_fault) assert_int_equal(faults.item[k].line, 2);
+                refused |= limit_fault;
+            }
+            if (refused != (step != 0.0)) fail_msg("%s", text);
+            numbers++;
+        }
+    }
+}
+
+static void limits_of_numbers(void **state) {
+    (void)state;
+    both_sides(iol_object_case, "{\n", "}");
+    assert_true(numbers > 600);
+}
+
+static char big[(1 << 20) + 8];
+
+static void limits_of_files(void **state) {
+    (void)state;
+    static const char tail[] = "\"age_years\":71}";
+    size_t most = 1u << 20;
+    memset(big, ' ', sizeof big);
+    memcpy(big, HEAD, strlen(HEAD));
+    memcpy(big + most - strlen(tail), tail, strlen(tail));
+    assert_true(read_case_bytes(big, most, &c));
+    CHECK_NEAR(c.age_years, 71, 0, "as written");
+    assert_false(read_case_bytes(big, most + 1, &c));
+    assert_int_equal(faults.item[0].code, IOL_FAULT_too_long);
+    for (int n = 15; n <= 17; n++) {
+        char text[2000] = HEAD "\"refractions\":[";
+        for (int i = 0; i < n; i++) strcat(text, i ? ",{\"sphere_d\":1}" : "{\"sphere_d\":1}");
+        strcat(text, "]}");
+        assert_int_equal(read_case(text), n <= 16);
+        if (n <= 16) assert_int_equal(c.refractions_count, n);
+        if (n == 17) assert_string_equal(faults.item[0].found, "17");
+    }
+}
+
+static void more_than_fifty(void **state) {
+    (void)state;
+    char text[4000] = "{\"case_format\":1,\"case_ref\":\"A\",\"eye\":\"left\",\"reason\":\"lens-tilt\"";
+    for (int i = 0; i < 60; i++) {
+        char one[24];
+        snprintf(one, sizeof one, ",\n\"zz%d\":0", i);
+        strcat(text, one);
+    }
+    strcat(text, "}");
+    assert_false(read_case(text));
+    assert_int_equal(faults.count, 50);
+    assert_int_equal(faults.more, 10);
+    for (int i = 0; i < 50; i++) assert_int_equal(faults.item[i].line, i + 2);
+}
+
+/* ---- what is taken ---- */
+
+static void ways_to_say_not_known(void **state) {
+    (void)state;
+    static const char *const rows[] = {
+        HEAD "\"age_years\":null}",
+        HEAD "\"biometry\":null}",
+        HEAD "\"biometry\":{}}",
+        HEAD "\"biometry\":{\"//\":\"x\",\"method\":null}}",
+        HEAD "\"refractions\":null}",
+        HEAD "\"refractions\":[]}",
+        HEAD "\"refractions\":[{}]}",
+        HEAD "\"refractions\":[{\"//\":\"x\",\"sphere_d\":null},{}]}",
+        HEAD "\"reasons_also\":[]}",
+        HEAD "\"first_surgery\":{\"lens\":{\"constants\":{\"obtained_with\":\"unknown\"}}}}",
+        HEAD "\"cornea\":{\"earlier_refractive_surgery\":\"unknown\"}}",
+        HEAD "\"//\":\"a remark\"}",
+        HEAD "\"//\":\"a remark\",\"// 2\":\"another\",\"//name\":\"\"}",
+    };
+    iol_case_reset(&again);
+    assert_true(read_case("{\"case_format\":1,\"case_ref\":\"A-1\",\"eye\":\"right\",\"reason\":\"power-error\"}"));
+    memcpy(&again, &c, sizeof c);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        if (!read_case(rows[i])) fail_msg("%s: %s %s", rows[i], faults.item[0].path, faults.item[0].wanted);
+        assert_memory_equal(&c, &again, sizeof c);
+    }
+}
+
+static void values_are_read(void **state) {
+    (void)state;
+    assert_true(
+        read_case("\xef\xbb\xbf{\r\n\"reason\":\"lens-tilt\",\"reasons_also\":[\"lens-opacity\",\"inflammation\"],"
+                  "\"eye\":\"left\",\"case_ref\":\"0.a_B-9\",\"case_format\":1.0,\"age_years\":0,"
+                  "\"assessed_on\":\"2024-02-29\",\"patient\":{\"diabetes\":false,\"blood_thinner\":true},"
+                  "\"refractions\":[{\"sphere_d\":-1.25e0},{},{\"sphere_d\":-0,\"axis_deg\":0}],"
+                  "\"cornea\":{\"surface\":\"not-examined\",\"thickness_um\":545},"
+                  "\"first_surgery\":{\"sheet_formula\":\"caf\\u00e9\"},"
+                  "\"anterior_segment\":{\"fluid_behind_lens\":\"not-examined\"}}\r\n"));
+    assert_int_equal(c.eye, IOL_side_left);
+    assert_int_equal(c.reason, IOL_reason_lens_tilt);
+    assert_int_equal(c.reasons_also_count, 2);
+    assert_int_equal(c.reasons_also[1], IOL_reason_inflammation);
+    assert_string_equal(c.case_ref, "0.a_B-9");
+    CHECK_NEAR(c.age_years, 0, 0, "zero is a value");
+    assert_int_equal(c.assessed_on, 19782); /* days since 1970-01-01: 54 x 365 + 13 leap days + 31 + 28 */
+    assert_int_equal(c.patient.diabetes, IOL_NO);
+    assert_int_equal(c.patient.blood_thinner, IOL_YES);
+    assert_int_equal(c.patient.only_seeing_eye, IOL_UNKNOWN);
+    assert_int_equal(c.refractions_count, 3);
+    CHECK_NEAR(c.refractions[0].sphere_d, -1.25, 0, "as written");
+    assert_false(c.refractions[1].present);
+    CHECK_NAN(c.refractions[1].sphere_d);
+    CHECK_NEAR(c.refractions[2].sphere_d, 0, 0, "as written");
+    assert_int_equal(c.cornea.surface, IOL_NOT_EXAMINED);
+    assert_int_equal(c.anterior_segment.fluid_behind_lens, IOL_NOT_EXAMINED);
+    assert_string_equal(c.first_surgery.sheet_formula, "caf\xc3\xa9");
+    assert_false(c.biometry.present);
+    assert_true(c.present && c.cornea.present);
+}
+
+/* Same days and days in the right order stand. */
+static void dates_may_agree(void **state) {
+    (void)state;
+    assert_true(read_case(
+        HEAD "\"assessed_on\":\"2026-03-01\",\"biometry\":{\"measured_on\":\"2026-02-01\"},"
+             "\"first_surgery\":{\"done_on\":\"2026-02-01\"},\"biometry_repeat\":{\"measured_on\":\"2026-02-01\"},"
+             "\"refractions\":[{\"measured_on\":\"2026-03-01\"},{\"measured_on\":\"2026-03-01\"}],"
+             "\"capsule\":{\"opened_on\":\"2026-03-01\"},\"outcome\":{\"done_on\":\"2026-04-01\",\"refraction\":"
+             "{\"measured_on\":\"2026-04-01\"}}}"));
+    assert_true(read_case(HEAD "\"biometry\":{\"k_flat_d\":43,\"k_steep_d\":43}}"));
+    assert_true(read_case(HEAD "\"refractions\":[{\"sphere_d\":1,\"cylinder_d\":0}]}"));
+}
+
+/* ---- calendar ---- */
+
+/* Every day of the years 1900 to 2199 by the rule of the Gregorian calendar (ISO 8601), one after the other. */
+static void calendar(void **state) {
+    (void)state;
+    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    int32_t got, want = -25567; /* 1900-01-01: 70 x 365 + 17 leap days before 1970-01-01 */
+    for (int y = 1900; y <= 2199; y++)
+        for (int m = 1; m <= 12; m++) {
+            bool leap = y % 4 == 0 && (y % 100 != 0 || y % 400 == 0);
+            for (int d = 1; d <= 32; d++) {
+                char text[16], back[11];
+                snprintf(text, sizeof text, "%04d-%02d-%02d", y, m, d);
+                bool real = d <= days[m - 1] + (m == 2 && leap);
+                assert_int_equal(iol_date_read(text, &got), real);
+                if (!real) continue;
+                assert_int_equal(got, want++);
+                iol_date_print(got, back);
+                assert_string_equal(back, text);
+            }
+        }
+    assert_true(iol_date_read("1970-01-01", &got));
+    assert_int_equal(got, 0);
+}
+
+/* ---- unusual values ---- */
+
+static void tell(void *context, const iol_odd_value *odd) {
+    char *out = context;
+    iol_append(out, 1000, odd->path);
+    iol_append(out, 1000, odd->axis_zero ? "=0|" : "|");
+}
+
+static void odd_values(void **state) {
+    (void)state;
+    char got[1000] = "";
+    assert_true(read_case(
+        HEAD "\"biometry\":{\"axial_length_mm\":19.99,\"k_flat_d\":38,\"k_steep_d\":50.01,\"k_steep_axis_deg\":0},"
+             "\"refractions\":[{\"sphere_d\":12},{\"sphere_d\":-12.25,\"cylinder_d\":-1,\"axis_deg\":0},"
+             "{\"axis_deg\":180,\"vertex_mm\":9.9}],"
+             "\"fellow_eye\":{\"refraction\":{\"axis_deg\":0}},\"operation\":{\"incision_position_deg\":0},"
+             "\"outcome\":{\"lens\":{\"constants\":{\"a_constant\":111.9}}}}"));
+    iol_odd_values(iol_object_case, &c, tell, got);
+    assert_string_equal(got, "/biometry/axial_length_mm|/biometry/k_steep_d|/biometry/k_steep_axis_deg=0|/refractions/"
+                             "1/sphere_d|/refractions/1/axis_deg=0|/refractions/2/vertex_mm|"
+                             "/fellow_eye/refraction/axis_deg=0|/outcome/lens/constants/a_constant|");
+}
+
+/* ---- the shelf ---- */
+
+static void generic_shelf_is_good(void **state) {
+    (void)state;
+    iol_site_generic(&site);
+    assert_in_range(site.lenses_count, 4, 40);
+    iol_faults_start(&faults);
+    iol_site_check(&site, &faults);
+    if (faults.count) fail_msg("%s: %s", faults.item[0].path, faults.item[0].found);
+    for (int i = 0; i < site.lenses_count; i++) {
+        const iol_shelf_lens *lens = &site.lenses[i];
+        assert_true(lens->id[0] && lens->label[0] && lens->positions_count > 0 && lens->purpose > 0);
+    }
+}
+
+static void sulcus_lenses_that_fit(void **state) {
+    (void)state;
+    static const char *const rows[] = {
+        SITE SULCUS("one-piece", "piggyback", "round", "13") "}]}",
+        SITE SULCUS("plate", "piggyback", "round", "14") "}]}",
+        SITE SULCUS("three-piece", "replacement", "square", "12.5") "}]}",
+        SITE POWERS("-10", "5", "1") "}]}",
+        SITE POWERS("6.1", "30.4", "0.1") "}]}",
+        SITE POWERS("20", "20", "0.5") "}]}",
+    };
+    for (size_t i = 0; i < COUNT(rows); i++)
+        if (!iol_site_read(rows[i], strlen(rows[i]), &site, &faults)) fail_msg("%s: %s", rows[i], faults.item[0].found);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(case_refusals),
+        cmocka_unit_test(site_refusals),
+        cmocka_unit_test(parser_laxness),
+        cmocka_unit_test(every_code),
+        cmocka_unit_test(limits_of_numbers),
+        cmocka_unit_test(limits_of_files),
+        cmocka_unit_test(more_than_fifty),
+        cmocka_unit_test(ways_to_say_not_known),
+        cmocka_unit_test(values_are_read),
+        cmocka_unit_test(dates_may_agree),
+        cmocka_unit_test(calendar),
+        cmocka_unit_test(odd_values),
+        cmocka_unit_test(generic_shelf_is_good),
+        cmocka_unit_test(sulcus_lenses_that_fit),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
