@@ -178,7 +178,7 @@ static void both_sides(const iol_object *object, const char *before, const char 
 static void limits_of_numbers(void **state) {
     (void)state;
     both_sides(iol_object_case, "{\n", "}");
-    assert_true(numbers > 600);
+    assert_true(numbers > 400);
 }
 
 static char big[(1 << 20) + 8];

@@ -34,7 +34,8 @@ const iol_unit_row iol_units[IOL_UNIT_COUNT] = {
 #undef NOT_EXAMINED
 #undef UNKNOWN
 #undef SET_END
-#define SET_BEGIN(set) const iol_word_set iol_words_##set = { #set, words_of_##set, IOL_##set##_end, (extra_##set & 1) != 0, (extra_##set & 2) != 0 };
+#define SET_BEGIN(set) const iol_word_set iol_words_##set = { #set, words_of_##set, IOL_##set##_end, \
+    (extra_##set & 1) != 0, (extra_##set & 2) != 0 };
 #define W(set, id, text)
 #define NOT_EXAMINED(set)
 #define UNKNOWN(set)
