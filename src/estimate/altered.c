@@ -9,7 +9,7 @@ enum { CHOICE = IOL_miss_part_selection, EYE = IOL_miss_part_eye };
 /* The eye of an altered case; its notes are not kept. */
 static void eye_of(const iol_inquiry *q, const iol_case *altered, int which, iol_eye *eye) {
     iol_notes unheard;
-    unheard.count = 0, unheard.lost = false;
+    unheard.off = true;
     iol_eye_make(altered, q->eye->site, q->eye->as_of, which, &unheard, eye);
 }
 

@@ -161,7 +161,30 @@ static double power_at_vertex(const iol_work *w, double vertex_mm, const iol_she
     return power_of_view(w, &c, IOL_EYE_POOLED, shelf);
 }
 
+/* By the refraction alone, with another keratometry: how little it matters there. */
+static double power_at_cornea(const iol_work *w, double by_d, const iol_shelf_lens *shelf) {
+    iol_eye eye = w->eye;
+    iol_estimate own;
+    iol_lens_in_eye fresh;
+    iol_aim aim;
+    eye.k_d += by_d;
+    eye.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / eye.k_d;
+    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_aim_by_refraction(&eye, &fresh, &own, NULL, &aim);
+    return iol_aim_power(&eye, &aim, eye.target_se_d);
+}
+
+static bool doubtful_cornea(const iol_work *w) {
+    bool ectatic = w->c->cornea.surface == IOL_surface_ectatic;
+    return ectatic || iol_above(w->eye.k_d, c_k_steep_limit_d) == IOL_YES || w->eye.corneal_surgery == IOL_YES;
+}
+
 static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
+    const iol_constants *old = w->eye.old.given;
+    iol_caution(w, IOL_NOTE_constants_beside, old->a_constant, shelf->constants.a_constant, shelf->id);
+    if (doubtful_cornea(w) && w->eye.now.usable)
+        iol_caution(w, IOL_NOTE_k_matters_little, power_at_cornea(w, -c_k_shown_aside_d, shelf),
+                    power_at_cornea(w, c_k_shown_aside_d, shelf), NULL);
     if (w->eye.now.usable && !w->eye.now.vertex_given && w->eye.now.strongest_d > c_vertex_matters_d)
         iol_caution(w, IOL_NOTE_vertex_matters, power_at_vertex(w, c_vertex_near_mm, shelf),
                     power_at_vertex(w, c_vertex_far_mm, shelf), NULL);

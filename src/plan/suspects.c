@@ -42,7 +42,7 @@ static iol_status other_eye(const iol_work *w, double *length_mm, double *k_d, d
     iol_notes unheard;
     iol_eye eye;
     iol_model model;
-    unheard.count = 0, unheard.lost = false;
+    unheard.off = true;
     swapped.biometry = swapped.fellow_eye.biometry;
     iol_eye_make(&swapped, w->site, w->plan->as_of, IOL_EYE_FIRST_ONLY, &unheard, &eye);
     *length_mm = eye.axial_length_mm, *k_d = eye.k_d, *refraction_d = NAN;
@@ -74,6 +74,14 @@ static void compare_glasses(iol_work *w) {
     if (iol_or(long_hyperope, short_myope) == IOL_YES) iol_caution(w, IOL_NOTE_glasses_contradict, length, se, NULL);
 }
 
+/* The fellow eye still has its own lens: half of this eye's own error goes into its target, not all of it. */
+static void fellow_next(iol_work *w) {
+    double own = w->joint ? w->joint->eye_part_d : NAN;
+    bool waits = w->c->fellow_eye.lens == IOL_fellow_lens_phakic;
+    if (waits && iol_above(fabs(own), c_suspect_part_d) == IOL_YES)
+        iol_caution(w, IOL_NOTE_fellow_half, own, own * c_fellow_share, NULL);
+}
+
 static void repeat_mode(iol_work *w) {
     const iol_biometry *repeat = &w->c->biometry_repeat;
     if (isnan(repeat->axial_length_mm) || repeat->eye_state == IOL_eye_state_pseudophakic) return;
@@ -91,4 +99,5 @@ void iol_surprise_suspects(iol_work *w) {
     compare_eyes(w);
     compare_glasses(w);
     repeat_mode(w);
+    fellow_next(w);
 }
