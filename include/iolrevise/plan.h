@@ -85,6 +85,7 @@ enum iol_place {
     }                                                                                                                  \
     iol_##o;
 #include "plan_fields.def"
+#include "recheck_fields.def"
 #undef STRING
 #undef SAME
 #undef PATHS

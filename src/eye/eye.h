@@ -106,6 +106,8 @@ void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_e
 /* A lens that was put in at a revision: constants from the case, else from the shelf; its place that of the old lens when
  * the case states none. */
 void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes, iol_lens_in_eye *lens);
+/* Build and material of a lens: the case's, else those of the shelf. */
+void iol_eye_build(const iol_eye *eye, const iol_lens *l, int *design, int *material);
 /* The old toric lens with mean power power_d and its marks on axis_deg. */
 iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double axis_deg);
 /* Half the label tolerance of the standard (or the site's figure). */

@@ -135,6 +135,12 @@ void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes
     take_power(lens, l, notes);
 }
 
+void iol_eye_build(const iol_eye *eye, const iol_lens *l, int *design, int *material) {
+    const iol_shelf_lens *shelf = on_shelf(eye->site, l->lens_id);
+    *design = l->design > 0 || !shelf ? l->design : shelf->design;
+    *material = l->material > 0 || !shelf ? l->material : shelf->material;
+}
+
 iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double axis_deg) {
     double half = iol_matrix_cylinder(eye->old.power) / 2.0;
     return iol_matrix_from_meridians(power_d - half, power_d + half, axis_deg);

@@ -103,9 +103,12 @@ const char *iol_word_text(const iol_word_set *set, int value) {
 #define END(o) }; OBJECT(o, no_must)
 static const char *const no_must[] = { NULL };
 #include "plan_fields.def"
+#include "recheck_fields.def"
 const iol_object *const iol_object_case = &object_case;
 const iol_object *const iol_object_site = &object_site;
 const iol_object *const iol_object_plan = &object_plan;
+const iol_object *const iol_object_recheck = &object_recheck;
+const iol_object *const iol_object_summary = &object_summary;
 
 static void reset_value(const iol_field *field, void *at) {
     switch (field->kind) {

@@ -1,0 +1,23 @@
+/* Rechecking past cases: what each method would have predicted for the lens that was put in, and what came. */
+#ifndef IOL_AUDIT_AUDIT_H
+#define IOL_AUDIT_AUDIT_H
+
+#include "plan/replacement.h"
+
+/* Room for one case at a time: one a thread. */
+typedef struct {
+    const iol_site *site;
+    int32_t as_of;
+    iol_work work;
+    iol_plan plan; /* head, standing and decision alone; its notes are off */
+} iol_audit;
+
+void iol_audit_start(iol_audit *audit, const iol_site *site, int32_t as_of);
+/* A case that was read: every field but input and line, which stay as they are. Where something was put in, slope[i] is the
+ * change of prediction i by the new lens's own constant (by its position in mm where there is none); else NaN. */
+enum { IOL_AUDIT_ROWS = 11 };
+void iol_audit_case(iol_audit *audit, const iol_case *c, iol_recheck *out, double slope[IOL_AUDIT_ROWS]);
+/* A case that was refused. The texts of out->faults live in `faults`. c: what could be read of it. */
+void iol_audit_refused(const iol_case *c, const iol_faults *faults, iol_recheck *out);
+
+#endif

@@ -1,0 +1,16 @@
+/* Rows of comma-separated values (RFC 4180, lines end in \n): a row a prediction, at least one a case. */
+#ifndef IOL_AUDIT_CSV_H
+#define IOL_AUDIT_CSV_H
+
+#include "files/sink.h"
+#include "iolrevise/plan.h"
+
+extern const char iol_csv_header[];
+/* A text as a cell: in quotation marks where it needs them, "./" before a name that could start a spreadsheet's formula.
+ * Returns the length; cut to size - 1. */
+size_t iol_csv_name(const char *name, char *out, size_t size);
+/* The rows of one case. input: its cell; fault_count: all of them, those not kept too. */
+bool iol_csv_case(const iol_recheck *recheck, const char *input, size_t input_length, int fault_count, iol_sink sink,
+                  void *context);
+
+#endif

@@ -1,0 +1,231 @@
+/* Tallies of errors and what follows from them. */
+#include "statistics.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "files/number.h"
+#include "tables/constants.h"
+
+/* ---- counts ---- */
+
+static uint32_t *bin(iol_bins *bins, int value) {
+    int at = value + IOL_ERROR_MOST;
+    uint32_t **page = &bins->page[at / IOL_PAGE_BINS];
+    if (!*page) *page = calloc(IOL_PAGE_BINS, sizeof **page);
+    return *page ? *page + at % IOL_PAGE_BINS : NULL;
+}
+
+bool iol_bins_add(iol_bins *bins, int value, uint32_t n) {
+    uint32_t *count = bin(bins, value);
+    if (count) *count += n;
+    return count != NULL;
+}
+
+uint32_t iol_bins_at(const iol_bins *bins, int value) {
+    int at = value + IOL_ERROR_MOST;
+    const uint32_t *page = bins->page[at / IOL_PAGE_BINS];
+    return page ? page[at % IOL_PAGE_BINS] : 0;
+}
+
+bool iol_moments_add(iol_moments *moments, int total, iol_moment more) {
+    int at = total + 2 * IOL_ERROR_MOST;
+    iol_moment **page = &moments->page[at / IOL_PAGE_BINS];
+    if (!*page) *page = calloc(IOL_PAGE_BINS, sizeof **page);
+    if (!*page) return false;
+    iol_moment *m = *page + at % IOL_PAGE_BINS;
+    m->n += more.n, m->sum += more.sum, m->square += more.square;
+    return true;
+}
+
+const iol_moment *iol_moments_at(const iol_moments *moments, int total) {
+    static const iol_moment none = {0, 0, 0};
+    int at = total + 2 * IOL_ERROR_MOST;
+    const iol_moment *page = moments->page[at / IOL_PAGE_BINS];
+    return page ? &page[at % IOL_PAGE_BINS] : &none;
+}
+
+void iol_statistics_start(iol_statistics *s) { memset(s, 0, sizeof *s); }
+
+static void free_bins(iol_bins *bins) {
+    for (size_t i = 0; i < sizeof bins->page / sizeof *bins->page; i++) free(bins->page[i]);
+}
+
+void iol_statistics_end(iol_statistics *s) {
+    for (int i = 0; i < IOL_SERIES; i++) {
+        for (int k = 0; k < IOL_SORTS; k++) free_bins(&s->tally[i][k].errors);
+        free_bins(&s->pair[i].ranks);
+        iol_moments *m = &s->pair[i].by_total;
+        for (size_t k = 0; k < sizeof m->page / sizeof *m->page; k++) free(m->page[k]);
+    }
+    iol_statistics_start(s);
+}
+
+/* ---- a case ---- */
+
+static int series_of(const iol_prediction *p) {
+    if (p->method == IOL_recheck_method_joint && p->reference != IOL_YES) return IOL_SERIES_BY_FORMULA + p->formula - 1;
+    return p->method - 1;
+}
+
+static void enter(iol_score *score, int series, const iol_prediction *p, double slope) {
+    int64_t error = iol_count(p->error_d, 3);
+    error = error > IOL_ERROR_MOST ? IOL_ERROR_MOST : error < -IOL_ERROR_MOST ? -IOL_ERROR_MOST : error;
+    int i = score->entries++;
+    score->entry[i].error = (int16_t)error;
+    score->entry[i].series = (uint8_t)series;
+    score->entry[i].held = (uint8_t)p->interval_held;
+    int64_t count = isnan(slope) ? 0 : iol_count(slope, 3);
+    score->entry[i].slope = count > INT32_MAX || count < INT32_MIN ? 0 : (int32_t)count;
+}
+
+void iol_score_make(const iol_recheck *r, const double slope[IOL_AUDIT_ROWS], iol_score *score) {
+    score->status = (uint8_t)r->status;
+    score->counted = r->counted == IOL_YES;
+    score->tested = r->tested == IOL_YES;
+    score->position = (uint8_t)(r->position > 0 ? r->position : 0);
+    score->posterior = (uint8_t)(r->posterior > 0 ? r->posterior : 0);
+    score->entries = 0;
+    for (int i = 0; score->counted && i < r->predictions_count; i++) {
+        const iol_prediction *p = &r->predictions[i];
+        if (isnan(p->error_d)) continue;
+        enter(score, series_of(p), p, slope[i]);
+        bool reference = p->method == IOL_recheck_method_joint && p->reference == IOL_YES;
+        if (reference) enter(score, IOL_SERIES_BY_FORMULA + p->formula - 1, p, slope[i]);
+    }
+}
+
+static bool tally(iol_statistics *s, const iol_score *score, int i) {
+    int sorts[3] = {0, score->position, score->posterior ? IOL_position_end - 1 + score->posterior : 0};
+    for (int k = 0; k < 3; k++) {
+        if (k > 0 && sorts[k] == 0) continue;
+        iol_tally *t = &s->tally[score->entry[i].series][sorts[k]];
+        if (!iol_bins_add(&t->errors, score->entry[i].error, 1)) return false;
+        t->held[score->entry[i].held]++;
+        t->slopes += score->entry[i].slope != 0;
+        t->slope_sum += score->entry[i].slope;
+    }
+    return true;
+}
+
+static bool pair_up(iol_statistics *s, int joint, int other, int series) {
+    iol_pair_tally *pair = &s->pair[series];
+    int64_t difference = joint - other;
+    return iol_bins_add(&pair->ranks, abs(joint) - abs(other), 1) &&
+           iol_moments_add(&pair->by_total, joint + other, (iol_moment){1, difference, difference * difference});
+}
+
+bool iol_statistics_add(iol_statistics *s, const iol_score *score) {
+    s->cases++;
+    s->refused += score->status == IOL_recheck_status_refused;
+    s->no_outcome += score->status == IOL_recheck_status_no_outcome;
+    for (int i = 0; i < score->entries; i++)
+        if (!tally(s, score, i)) return false;
+    if (!score->tested || score->entries == 0 || score->entry[0].series != IOL_SERIES_JOINT) return true;
+    for (int i = 1; i < score->entries; i++)
+        if (!pair_up(s, score->entry[0].error, score->entry[i].error, score->entry[i].series)) return false;
+    return true;
+}
+
+/* ---- the summary ---- */
+
+void iol_series_names(int series, int *method, int *formula) {
+    bool by_formula = series >= IOL_SERIES_BY_FORMULA;
+    *method = by_formula ? IOL_recheck_method_joint : series + 1;
+    *formula = by_formula ? series - IOL_SERIES_BY_FORMULA + 1 : 0;
+}
+
+void iol_sort_names(int sort, int *by, const char **is) {
+    *by = sort == 0 ? IOL_group_by_all : sort < IOL_position_end ? IOL_group_by_position : IOL_group_by_posterior;
+    *is = sort == 0                 ? NULL
+          : sort < IOL_position_end ? IOL_WORD(position, sort)
+                                    : IOL_WORD(posterior_capsule, sort - IOL_position_end + 1);
+}
+
+/* Median of the absolute errors, thousandths: the middle one, or the mean of the middle two. */
+static double median(const iol_bins *errors, int64_t n) {
+    int64_t below = 0;
+    int first = -1;
+    for (int size = 0; size <= IOL_ERROR_MOST; size++) {
+        below += iol_bins_at(errors, size) + (size ? iol_bins_at(errors, -size) : 0);
+        if (first < 0 && below >= (n + 1) / 2) first = size;
+        if (below >= n / 2 + 1) return (first + size) / 2.0;
+    }
+    return NAN;
+}
+
+static int64_t within(const iol_bins *errors, int limit) {
+    int64_t n = 0;
+    for (int e = -limit; e <= limit; e++) n += iol_bins_at(errors, e);
+    return n;
+}
+
+static void describe(const iol_tally *t, int64_t n, iol_group *g) {
+    int64_t sum = 0, size = 0, square = 0;
+    for (int e = -IOL_ERROR_MOST; e <= IOL_ERROR_MOST; e++) {
+        int64_t count = iol_bins_at(&t->errors, e);
+        sum += count * e, size += count * abs(e), square += count * e * e;
+    }
+    double number = (double)n;
+    g->n = number;
+    g->mean_error_d = (double)sum / number / 1000.0;
+    g->mae_d = (double)size / number / 1000.0;
+    g->rmse_d = sqrt((double)square / number) / 1000.0;
+    /* n sum(e^2) - sum(e)^2 in integers would overflow beyond 10^8 errors: the remainder is taken first. */
+    double spread = (double)square - (double)sum * ((double)sum / number);
+    g->sd_d = n > 1 ? sqrt(fmax(spread, 0.0) / (number - 1.0)) / 1000.0 : NAN;
+    g->medae_d = median(&t->errors, n) / 1000.0;
+    g->within_quarter = (double)within(&t->errors, 250) / number;
+    g->within_half = (double)within(&t->errors, 500) / number;
+    g->within_three_quarters = (double)within(&t->errors, 750) / number;
+    g->within_one = (double)within(&t->errors, 1000) / number;
+    g->within_two = (double)within(&t->errors, 2000) / number;
+    double with = (double)(n - t->held[0]);
+    int64_t half = t->held[IOL_interval_held_half], most = half + t->held[IOL_interval_held_most];
+    g->held_50 = with > 0.0 ? (double)half / with : NAN;
+    g->held_80 = with > 0.0 ? (double)most / with : NAN;
+    g->held_95 = with > 0.0 ? (double)(most + t->held[IOL_interval_held_nearly_all]) / with : NAN;
+    bool moved = t->slopes > 0 && t->slope_sum != 0;
+    g->constant_shift = moved ? g->mean_error_d / ((double)t->slope_sum / (double)t->slopes / 1000.0) : NAN;
+}
+
+static void add_pairs(const iol_statistics *s, iol_summary *out) {
+    double p[IOL_SERIES];
+    for (int i = 1; i < IOL_SERIES; i++) {
+        int64_t n, used;
+        double rank_sum, slope;
+        iol_pair row = {.present = true, .against = IOL_recheck_method_joint};
+        iol_hc4(&s->pair[i].by_total, &n, &slope, &row.hc4_t, &row.hc4_p);
+        if (n == 0) continue;
+        iol_series_names(i, &row.method, &row.formula);
+        row.n = (double)n;
+        iol_signed_ranks(&s->pair[i].ranks, &used, &rank_sum, &row.wilcoxon_z, &row.wilcoxon_p);
+        if (used < (int64_t)c_least_differences) row.wilcoxon_z = row.wilcoxon_p = NAN;
+        p[out->pairs_count] = row.hc4_p;
+        out->pairs[out->pairs_count++] = row;
+    }
+    iol_holm(p, out->pairs_count);
+    for (int i = 0; i < out->pairs_count; i++) out->pairs[i].p_holm = p[i];
+}
+
+void iol_statistics_summary(const iol_statistics *s, iol_summary *out) {
+    iol_object_reset(iol_object_summary, out);
+    out->present = true;
+    out->summary_format = 1.0;
+    out->cases = (double)s->cases;
+    out->refused = (double)s->refused;
+    out->no_outcome = (double)s->no_outcome;
+    for (int sort = 0; sort < IOL_SORTS; sort++) {
+        for (int series = 0; series < IOL_SERIES; series++) {
+            const iol_tally *t = &s->tally[series][sort];
+            int64_t n = within(&t->errors, IOL_ERROR_MOST);
+            if (n == 0) continue;
+            iol_group *g = &out->groups[out->groups_count++];
+            g->present = true;
+            iol_sort_names(sort, &g->by, &g->is);
+            iol_series_names(series, &g->method, &g->formula);
+            describe(t, n, g);
+        }
+    }
+    add_pairs(s, out);
+}

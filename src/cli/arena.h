@@ -1,0 +1,22 @@
+/* A stack of bytes for cJSON. Only the program may set cJSON's hooks: a library that does breaks its host. */
+#ifndef IOL_CLI_ARENA_H
+#define IOL_CLI_ARENA_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+typedef struct {
+    char *bytes;
+    size_t size, used;
+} iol_arena;
+
+/* Once, before any thread starts: cJSON takes its memory from the arena of the thread it runs in, from malloc where that
+ * has none or is full. */
+void iol_arena_hook(void);
+/* The arena of this thread. */
+bool iol_arena_start(iol_arena *arena, size_t size);
+/* Nothing that was parsed before may be used afterwards. */
+void iol_arena_empty(iol_arena *arena);
+void iol_arena_end(iol_arena *arena);
+
+#endif

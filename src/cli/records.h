@@ -1,0 +1,52 @@
+/* The records of many inputs, in order, handed out in batches to whoever asks. */
+#ifndef IOL_CLI_RECORDS_H
+#define IOL_CLI_RECORDS_H
+
+#include <pthread.h>
+
+#include "cli.h"
+#include "files/lines.h"
+
+typedef struct {
+    char *name; /* as given, or folder/file; "-" is standard input */
+    uint64_t bytes, digest;
+} iol_input;
+
+typedef enum { IOL_RECORD, IOL_RECORD_LONG, IOL_RECORD_NOT_OPENED, IOL_RECORD_NOT_READ } iol_record_kind;
+typedef struct {
+    iol_record_kind kind;
+    int input, error; /* error: errno */
+    long line;        /* 1 for a file of one case */
+    bool whole;       /* a file of one case: its faults bring their own lines */
+    size_t at, length;
+} iol_batch_item;
+
+enum { IOL_BATCH_ITEMS = 128, IOL_BATCH_BYTES = 96 * 1024, IOL_WHOLE_MOST = 1 << 20 };
+typedef struct {
+    long ticket;
+    int count;
+    iol_batch_item item[IOL_BATCH_ITEMS];
+    size_t used;
+    char bytes[IOL_BATCH_BYTES + IOL_WHOLE_MOST + 1];
+} iol_batch;
+
+typedef struct {
+    pthread_mutex_t lock;
+    iol_input *input;
+    int count, room, next; /* next: input to be opened */
+    int file;              /* descriptor, -1 none is open */
+    int error;             /* errno of a failed read */
+    bool whole, digesting;
+    long ticket;
+    iol_lines lines;
+} iol_records;
+
+/* The inputs that the names stand for; a folder gives its *.json and *.jsonl in byte order. IOL_EXIT_FAULT without memory. */
+int iol_records_start(iol_records *records, char *const names[], int count);
+/* From the first input again. */
+void iol_records_rewind(iol_records *records);
+void iol_records_end(iol_records *records);
+/* Fill a batch and give it the next ticket; false when nothing is left. Safe from several threads. */
+bool iol_records_take(iol_records *records, iol_batch *batch);
+
+#endif
