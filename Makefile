@@ -14,6 +14,7 @@ LIB_SRC := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC := $(wildcard src/cli/*.c)
 LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
+TOOLS   := $(BUILD)/tests/generate_past_cases
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 .PHONY: all test lint format check-asan bench install clean fuzz
@@ -28,10 +29,12 @@ $(BUILD)/%.o: %.c Makefile
 	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
+$(TOOLS): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 
-test: all $(TESTS)
+test: all $(TESTS) $(TOOLS)
 	@for t in $(TESTS); do $$t >$$t.log 2>&1 || { cat $$t.log; echo "FAILED $$t"; exit 1; }; echo "passed $$(basename $$t)"; done
 	@sh tests/golden.sh
 	@echo "all tests passed"
@@ -45,7 +48,7 @@ format:
 check-asan:
 	$(MAKE) BUILD=$(BUILD)/asan OPT="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all" test
 
-bench: all
+bench: all $(TOOLS)
 	@sh tests/bench.sh
 
 install: all

@@ -108,7 +108,8 @@ static void add_aim(audit_case *k, const iol_aim *aim, iol_matrix lens, int meth
     }
     if (iol_aim_at_cornea(aim, lens, k->w->induced, &at_cornea) < 0) return;
     if (iol_vertex_to_spectacle(iol_matrix_mean(at_cornea), eye->vertex_mm, &row.predicted_se_d) < 0) return;
-    row.expected_sd_d = iol_aim_sd(eye, aim, k->put_in_d);
+    bool cause = method >= IOL_recheck_method_lens_position && method <= IOL_recheck_method_lens_label;
+    if (!cause) row.expected_sd_d = iol_aim_sd(eye, aim, k->put_in_d);
     bool axis_known = !k->fresh.toric || k->fresh.axis_known;
     compare(k, &at_cornea, aim->shape_known && axis_known, &row);
     add(k, &row, slope_of(k, aim->model, k->put_in_d, formula));
@@ -123,25 +124,21 @@ static void add_joint(audit_case *k, const iol_estimate *e, bool reference) {
         add_aim(k, &aim, k->fresh.power, IOL_recheck_method_joint, (int)e->formula + 1, reference);
 }
 
-/* One quantity alone at fault: the spherical equivalent. */
+/* One quantity alone at fault. */
 static void add_causes(audit_case *k) {
+    static const struct {
+        int method, state;
+    } cause[] = {{IOL_recheck_method_lens_position, IOL_E},
+                 {IOL_recheck_method_axial_length, IOL_L},
+                 {IOL_recheck_method_cornea, IOL_K},
+                 {IOL_recheck_method_lens_label, IOL_P}};
     const iol_estimate *e = k->w->joint;
-    const iol_eye *eye = &k->w->eye;
-    static const int method[IOL_CAUSES] = {IOL_recheck_method_lens_position, IOL_recheck_method_axial_length,
-                                           IOL_recheck_method_cornea, IOL_recheck_method_lens_label};
     if (isnan(e->eye_part_d)) return;
-    for (int i = 0; i < IOL_CAUSES; i++) {
-        iol_model model;
-        int quantity;
-        iol_prediction row = no_prediction;
-        if (!iol_replacement_cause(eye, e, &k->fresh, i, &quantity, &model)) continue;
-        row.method = method[i];
-        row.formula = (int)e->formula + 1;
-        row.reference = IOL_YES;
-        iol_power_for(model, eye->target_se_d, eye->vertex_mm, &row.advised_power_d);
-        if (iol_refraction_of(model, k->put_in_d, eye->vertex_mm, &row.predicted_se_d) < 0) continue;
-        compare(k, NULL, false, &row);
-        add(k, &row, slope_of(k, model, k->put_in_d, row.formula));
+    for (size_t i = 0; i < sizeof cause / sizeof *cause; i++) {
+        iol_estimate own;
+        iol_aim aim;
+        iol_aim_by_cause(&k->w->eye, e, cause[i].state, &k->fresh, &own, &aim);
+        if (aim.status >= 0) add_aim(k, &aim, k->fresh.power, cause[i].method, (int)e->formula + 1, true);
     }
 }
 
@@ -226,9 +223,15 @@ static bool settled(const audit_case *k) {
 static void stand(audit_case *k) {
     iol_work *w = k->w;
     iol_replacement *r = &w->plan->replacement;
+    r->present = true;
     r->power_exact_d = NAN;
     r->route = r->by_cause_count = r->cross_checks_count = 0;
-    if (k->fresh.given) iol_replacement_powers(w, &k->fresh, r);
+    r->position = w->position;
+    r->lens_id[0] = '\0';
+    if (k->fresh.given) {
+        r->lens_id[0] = '-';
+        iol_replacement_powers(w, &k->fresh, "-", r);
+    }
     r->standing = iol_standing_make(w, r);
     k->powers = r->standing != IOL_standing_withheld;
     k->out->standing = isnan(w->eye.target_se_d) ? 0 : r->standing;
@@ -278,6 +281,7 @@ static void head(const iol_case *c, iol_recheck *out) {
     out->present = true;
     out->recheck_format = 1.0;
     memcpy(out->case_ref, c->case_ref, sizeof out->case_ref);
+    memcpy(out->lens_id, c->outcome.lens.lens_id, sizeof out->lens_id);
     out->eye = c->eye;
     out->operation = c->outcome.operation;
     out->posterior = c->capsule.posterior;
@@ -299,10 +303,13 @@ void iol_audit_case(iol_audit *audit, const iol_case *c, iol_recheck *out, doubl
     audit_case k = {.a = audit, .w = &audit->work, .out = out, .slope = slope};
     head(c, out);
     iol_work_start(&audit->work, c, audit->site, audit->as_of, &audit->plan);
+    iol_part_incision(&audit->work);
     k.after = read_outcome(&audit->work.eye, &c->outcome.refraction);
     out->achieved_se_d = k.after.se_d;
     take_lens(&k);
     stand(&k);
+    audit->plan.decision.state = 0;
+    iol_part_decision(&audit->work);
     out->state = audit->plan.decision.state;
     predict(&k);
     bool predicted = out->predictions_count > 0 && !isnan(out->predictions[0].predicted_se_d);

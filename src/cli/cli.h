@@ -41,6 +41,11 @@ int iol_cli_usage(const char *what, const char *found);
 /* A value typed behind a flag that cannot stand; found NULL: the flag is not there. */
 int iol_cli_flag(const char *flag, const char *found, const char *wanted);
 int iol_cli_cannot(const char *what, const char *file, int exit_status);
+/* The same as a line, with an errno. */
+void iol_cli_cannot_line(const char *what, const char *file, int error, char *out, size_t size);
+enum { IOL_CLI_LINE = IOL_FAULT_LINE + 256 };
+/* Line of one fault; behind the last, of how many more there are. False when there is none. */
+bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, char *out, size_t size);
 /* Every fault of one input, in the contract's line format; line_offset is added (JSON Lines: the record's line less 1). */
 void iol_cli_faults(const char *file, const iol_faults *faults);
 

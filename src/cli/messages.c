@@ -33,17 +33,31 @@ static const char *printable(const char *file, char *out, size_t size) {
     return file;
 }
 
-int iol_cli_cannot(const char *what, const char *file, int exit_status) {
+void iol_cli_cannot_line(const char *what, const char *file, int error, char *out, size_t size) {
     char name[IOL_FAULT_QUOTED];
-    fprintf(stderr, "iolrevise: cannot %s %s: %s\n", what, printable(file, name, sizeof name), strerror(errno));
+    snprintf(out, size, "iolrevise: cannot %s %s: %s\n", what, printable(file, name, sizeof name), strerror(error));
+}
+
+int iol_cli_cannot(const char *what, const char *file, int exit_status) {
+    char line[IOL_FAULT_LINE];
+    iol_cli_cannot_line(what, file, errno, line, sizeof line);
+    fputs(line, stderr);
     return exit_status;
 }
 
-void iol_cli_faults(const char *file, const iol_faults *faults) {
+bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, char *out, size_t size) {
     char line[IOL_FAULT_LINE], name[IOL_FAULT_QUOTED];
-    for (int i = 0; i < faults->count; i++) {
-        iol_fault_print(&faults->item[i], line, sizeof line);
-        fprintf(stderr, "iolrevise: %s:%s\n", printable(file, name, sizeof name), line);
+    const char *shown = printable(file, name, sizeof name);
+    if (index < faults->count) {
+        iol_fault_print(&faults->item[index], line, sizeof line);
+        return snprintf(out, size, "iolrevise: %s:%s\n", shown, line) > 0;
     }
-    if (faults->more) fprintf(stderr, "iolrevise: %s: and %d more\n", printable(file, name, sizeof name), faults->more);
+    if (index > faults->count || faults->more == 0) return false;
+    return snprintf(out, size, "iolrevise: %s: and %d more\n", shown, faults->more) > 0;
+}
+
+void iol_cli_faults(const char *file, const iol_faults *faults) {
+    char line[IOL_CLI_LINE];
+    for (int i = 0; i <= faults->count; i++)
+        if (iol_cli_fault_line(file, faults, i, line, sizeof line)) fputs(line, stderr);
 }

@@ -136,7 +136,7 @@ void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes
 }
 
 void iol_eye_build(const iol_eye *eye, const iol_lens *l, int *design, int *material) {
-    const iol_shelf_lens *shelf = on_shelf(eye->site, l->lens_id);
+    const iol_shelf_lens *shelf = iol_eye_on_shelf(eye->site, l->lens_id);
     *design = l->design > 0 || !shelf ? l->design : shelf->design;
     *material = l->material > 0 || !shelf ? l->material : shelf->material;
 }

@@ -3,6 +3,7 @@
 
 #include "iolrevise/plan.h"
 #include "json.h"
+#include "object_json.h"
 #include "tables/tables.h"
 
 typedef struct {
@@ -152,6 +153,15 @@ bool iol_plan_write(const iol_plan *plan, iol_write sink, void *context) {
     iol_json_start(&w.json, sink, context, true);
     iol_json_open(&w.json, NULL, '{');
     write_members(&w, iol_object_plan, plan, 0);
+    iol_json_close(&w.json, '}');
+    return iol_json_finish(&w.json);
+}
+
+bool iol_object_write(const iol_object *object, const void *at, bool pretty, iol_sink sink, void *context) {
+    writer w = {.plan = NULL};
+    iol_json_start(&w.json, sink, context, pretty);
+    iol_json_open(&w.json, NULL, '{');
+    write_members(&w, object, at, 0);
     iol_json_close(&w.json, '}');
     return iol_json_finish(&w.json);
 }

@@ -9,7 +9,7 @@
 /* The causes in the order of by_cause. */
 static const struct {
     int quantity, state;
-} cause[IOL_CAUSES] = {{IOL_quantity_lens_position, IOL_E},
+} cause[] = {{IOL_quantity_lens_position, IOL_E},
                        {IOL_quantity_axial_length, IOL_L},
                        {IOL_quantity_cornea, IOL_K},
                        {IOL_quantity_lens_label, IOL_P}};
@@ -38,20 +38,10 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
     if (aim->route == IOL_route_biometry_only && length_in_range(eye) == IOL_NO) aim->status = IOL_BAD_INPUT;
 }
 
-bool iol_replacement_cause(const iol_eye *eye, const iol_estimate *e, const iol_lens_in_eye *fresh, int which,
-                           int *quantity, iol_model *model) {
-    iol_estimate own;
-    iol_aim aim;
-    iol_aim_by_cause(eye, e, cause[which].state, fresh, &own, &aim);
-    *quantity = cause[which].quantity;
-    *model = aim.model;
-    return aim.status >= 0;
-}
-
 /* Power if one quantity alone were at fault. */
 static void add_causes(const iol_work *w, const iol_lens_in_eye *fresh, iol_replacement *out) {
     if (!w->joint || isnan(w->joint->eye_part_d)) return;
-    for (int i = 0; i < IOL_CAUSES; i++) {
+    for (int i = 0; i < (int)(sizeof cause / sizeof *cause); i++) {
         iol_estimate own;
         iol_aim aim;
         iol_aim_by_cause(&w->eye, w->joint, cause[i].state, fresh, &own, &aim);

@@ -19,10 +19,5 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
 const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out);
 /* Route, reference formula, exact power, powers by cause and cross-checks for one new lens; whose: its name in notes. */
 void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement *out);
-/* The eye with the new lens if one quantity alone were at fault: the prior, with that quantity as the refraction needs it.
- * which: 0 to IOL_CAUSES - 1. False when no value of it explains the refraction. */
-enum { IOL_CAUSES = 4 };
-bool iol_replacement_cause(const iol_eye *eye, const iol_estimate *e, const iol_lens_in_eye *fresh, int which,
-                           int *quantity, iol_model *model);
 
 #endif

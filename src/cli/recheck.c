@@ -1,0 +1,108 @@
+/* iolrevise recheck: many past cases, rows and a summary. */
+#include "recheck.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "files/object_json.h"
+#include "report/report.h"
+
+enum { MOST_JOBS = 256 };
+
+typedef struct {
+    iol_site site;
+    iol_records records;
+    iol_statistics statistics;
+    iol_summary summary;
+    iol_page page;
+    iol_output output;
+    int32_t as_of;
+    int jobs;
+    iol_recheck_format format;
+} workspace;
+
+static int read_format(const char *text, iol_recheck_format *format) {
+    static const char *const name[] = {"text", "csv", "jsonl", "json", "html"};
+    *format = IOL_RECHECK_TEXT;
+    for (int i = 0; text && i < 5; i++)
+        if (strcmp(text, name[i]) == 0) return *format = (iol_recheck_format)i, IOL_EXIT_DONE;
+    return text ? iol_cli_usage("text, csv, jsonl, json or html", text) : IOL_EXIT_DONE;
+}
+
+static int read_jobs(const char *text, int *jobs) {
+    *jobs = text ? 0 : 1;
+    for (size_t i = 0; text && text[i] && *jobs <= MOST_JOBS; i++)
+        *jobs = text[i] >= '0' && text[i] <= '9' ? *jobs * 10 + (text[i] - '0') : MOST_JOBS + 1;
+    return *jobs >= 1 && *jobs <= MOST_JOBS ? IOL_EXIT_DONE : iol_cli_usage("a number of jobs from 1 to 256", text);
+}
+
+static int read_options(const iol_options *options, workspace *w) {
+    int status = read_format(options->format, &w->format);
+    if (status == IOL_EXIT_DONE) status = read_jobs(options->jobs, &w->jobs);
+    if (status == IOL_EXIT_DONE) status = iol_cli_as_of(options->as_of, &w->as_of);
+    bool rows = w->format == IOL_RECHECK_CSV || w->format == IOL_RECHECK_JSONL;
+    if (status == IOL_EXIT_DONE && options->summary && !rows)
+        status = iol_cli_usage("--format csv or jsonl beside it (the other formats are the summary)", "--summary");
+    if (status == IOL_EXIT_DONE) status = iol_cli_site(options->site, &w->site);
+    return status;
+}
+
+static bool colour_wanted(const iol_options *options) {
+    const char *no = getenv("NO_COLOR");
+    return !options->output && !(no && no[0]) && isatty(STDOUT_FILENO);
+}
+
+static void write_summary(const iol_options *options, workspace *w) {
+    iol_statistics_summary(&w->statistics, &w->summary);
+    if (w->format == IOL_RECHECK_JSON) {
+        iol_object_write(iol_object_summary, &w->summary, true, iol_output_sink, &w->output);
+        return;
+    }
+    iol_report_summary(&w->summary, &w->page);
+    if (w->format == IOL_RECHECK_TEXT)
+        iol_page_text(&w->page, colour_wanted(options), iol_output_sink, &w->output);
+    else
+        iol_page_html(&w->page, iol_output_sink, &w->output);
+}
+
+static int write_beside(const char *file, workspace *w) {
+    iol_output beside;
+    int status = iol_output_open(&beside, file);
+    if (status != IOL_EXIT_DONE) return status;
+    iol_statistics_summary(&w->statistics, &w->summary);
+    iol_object_write(iol_object_summary, &w->summary, true, iol_output_sink, &beside);
+    return iol_output_close(&beside);
+}
+
+static int run(const iol_options *options, workspace *w) {
+    int status = iol_output_open(&w->output, options->output);
+    if (status != IOL_EXIT_DONE) return status;
+    bool rows = w->format == IOL_RECHECK_CSV || w->format == IOL_RECHECK_JSONL;
+    iol_recheck_run all = {.records = &w->records,
+                           .site = &w->site,
+                           .as_of = w->as_of,
+                           .format = w->format,
+                           .output = rows ? &w->output : NULL,
+                           .statistics = &w->statistics};
+    status = iol_recheck_over(&all, w->jobs);
+    if (!rows) write_summary(options, w);
+    status = iol_cli_worse(status, iol_output_close(&w->output));
+    if (options->summary) status = iol_cli_worse(status, write_beside(options->summary, w));
+    return status;
+}
+
+int iol_cli_recheck(const iol_options *options) {
+    workspace *w = malloc(sizeof *w);
+    if (!w) return iol_cli_cannot("start", "the recheck", IOL_EXIT_FAULT);
+    iol_statistics_start(&w->statistics);
+    int status = read_options(options, w);
+    if (status == IOL_EXIT_DONE) {
+        status = iol_records_start(&w->records, options->file, options->files);
+        if (status == IOL_EXIT_DONE) status = run(options, w);
+        iol_records_end(&w->records);
+    }
+    iol_statistics_end(&w->statistics);
+    free(w);
+    return status;
+}

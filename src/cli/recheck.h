@@ -1,0 +1,32 @@
+/* The pieces of the command `recheck`. */
+#ifndef IOL_CLI_RECHECK_H
+#define IOL_CLI_RECHECK_H
+
+#include "audit/statistics.h"
+#include "cli.h"
+#include "records.h"
+
+typedef enum { IOL_RECHECK_TEXT, IOL_RECHECK_CSV, IOL_RECHECK_JSONL, IOL_RECHECK_JSON, IOL_RECHECK_HTML } iol_recheck_format;
+
+typedef struct {
+    iol_recheck recheck; /* its faults' texts are gone */
+    double slope[IOL_AUDIT_ROWS];
+} iol_recheck_kept;
+
+/* One run over all inputs: rows in the format (csv, jsonl) to output, every case's score into statistics. */
+typedef struct {
+    iol_records *records;
+    const iol_site *site;
+    int32_t as_of;
+    iol_recheck_format format; /* only csv and jsonl write rows */
+    iol_output *output;        /* NULL: none */
+    iol_statistics *statistics;
+    bool quiet; /* faults are not printed (a second pass) */
+    /* Called in the order of the input, one at a time; NULL none. False ends the run (out of memory). */
+    bool (*each)(void *context, const iol_recheck_kept *kept);
+    void *context;
+    int status;
+} iol_recheck_run;
+int iol_recheck_over(iol_recheck_run *run, int jobs);
+
+#endif

@@ -1,0 +1,210 @@
+/* Many cases on several threads: a worker takes a batch and its ticket, works, waits for its turn, writes, counts. */
+#include <stdatomic.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "arena.h"
+#include "audit/csv.h"
+#include "buffer.h"
+#include "files/number.h"
+#include "files/object_json.h"
+#include "recheck.h"
+
+enum { ARENA = 3 << 20, NAME = 8500 };
+
+typedef struct {
+    iol_recheck_run *run;
+    pthread_mutex_t lock;
+    pthread_cond_t turn;
+    long next; /* ticket whose turn it is */
+    atomic_bool stop;
+    bool progress;
+    struct timespec shown;
+} shared;
+
+typedef struct {
+    shared *all;
+    iol_case c;
+    iol_faults faults;
+    iol_audit audit;
+    iol_recheck recheck;
+    double slope[IOL_AUDIT_ROWS];
+    iol_score score[IOL_BATCH_ITEMS];
+    int scores, status;
+    iol_recheck_kept *kept; /* copies for run->each; NULL none are wanted */
+    iol_batch batch;
+    iol_buffer rows, messages;
+    iol_arena arena;
+    int named; /* input that `name` is the cell of; -1 none */
+    size_t name_length;
+    char name[NAME];
+} worker;
+
+static void say_faults(worker *w, const char *file) {
+    char line[IOL_CLI_LINE];
+    if (w->all->run->quiet) return;
+    for (int i = 0; i <= w->faults.count; i++)
+        if (iol_cli_fault_line(file, &w->faults, i, line, sizeof line)) iol_buffer_text(&w->messages, line);
+}
+
+/* A JSON Lines record's faults stand on its own line. */
+static void move_lines(worker *w, const iol_batch_item *item) {
+    for (int i = 0; i < w->faults.count && !item->whole; i++) w->faults.item[i].line = (int)item->line;
+}
+
+static void write_rows(worker *w, const iol_batch_item *item) {
+    const iol_recheck_run *run = w->all->run;
+    if (w->named != item->input) {
+        w->named = item->input;
+        w->name_length = iol_csv_name(run->records->input[item->input].name, w->name, sizeof w->name);
+    }
+    int faults = w->recheck.status == IOL_recheck_status_refused ? w->faults.count + w->faults.more : 0;
+    if (run->format == IOL_RECHECK_CSV)
+        iol_csv_case(&w->recheck, w->name, w->name_length, faults, iol_buffer_sink, &w->rows);
+    else
+        iol_object_write(iol_object_recheck, &w->recheck, false, iol_buffer_sink, &w->rows);
+}
+
+static void refuse(worker *w, const iol_batch_item *item) {
+    w->status = iol_cli_worse(w->status, IOL_EXIT_REFUSED);
+    move_lines(w, item);
+    say_faults(w, w->all->run->records->input[item->input].name);
+    iol_audit_refused(&w->c, &w->faults, &w->recheck);
+}
+
+static void too_long(worker *w, const iol_batch_item *item) {
+    char found[32];
+    iol_case_reset(&w->c);
+    iol_faults_start(&w->faults);
+    iol_print_count((int64_t)item->length, 0, false, found, sizeof found);
+    iol_fault_add(&w->faults, IOL_FAULT_too_long, "", found, "at most 65536", "bytes");
+    refuse(w, item);
+}
+
+static void do_item(worker *w, const iol_batch_item *item) {
+    iol_recheck_run *run = w->all->run;
+    const char *name = run->records->input[item->input].name;
+    if (item->kind == IOL_RECORD_NOT_OPENED || item->kind == IOL_RECORD_NOT_READ) {
+        char line[IOL_CLI_LINE];
+        w->status = iol_cli_worse(w->status, IOL_EXIT_INPUT);
+        iol_cli_cannot_line(item->kind == IOL_RECORD_NOT_OPENED ? "open" : "read", name, item->error, line, sizeof line);
+        if (!run->quiet) iol_buffer_text(&w->messages, line);
+        return;
+    }
+    w->recheck.input = name;
+    w->recheck.line = (double)item->line;
+    if (item->kind == IOL_RECORD_LONG)
+        too_long(w, item);
+    else if (!iol_case_read(w->batch.bytes + item->at, item->length, &w->c, &w->faults))
+        refuse(w, item);
+    else
+        iol_audit_case(&w->audit, &w->c, &w->recheck, w->slope);
+    iol_arena_empty(&w->arena);
+    if (w->kept) {
+        w->kept[w->scores].recheck = w->recheck;
+        memcpy(w->kept[w->scores].slope, w->slope, sizeof w->slope);
+    }
+    iol_score_make(&w->recheck, w->slope, &w->score[w->scores++]);
+    if (run->output) write_rows(w, item);
+}
+
+/* ---- in turn ---- */
+
+static void show_progress(shared *all) {
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    if (now.tv_sec == all->shown.tv_sec) return;
+    all->shown = now;
+    fprintf(stderr, "\r%lld cases\033[K", (long long)all->run->statistics->cases);
+}
+
+static void clear_progress(shared *all) {
+    if (all->progress && all->shown.tv_sec) fputs("\r\033[K", stderr);
+}
+
+static void hand_over(worker *w) {
+    shared *all = w->all;
+    iol_recheck_run *run = all->run;
+    pthread_mutex_lock(&all->lock);
+    while (all->next != w->batch.ticket) pthread_cond_wait(&all->turn, &all->lock);
+    bool memory = !w->rows.failed && !w->messages.failed;
+    if (!all->stop) {
+        if (w->messages.used > 0) clear_progress(all);
+        fwrite(w->messages.bytes, 1, w->messages.used, stderr);
+        if (run->output && !iol_output_sink(run->output, w->rows.bytes, w->rows.used)) all->stop = true;
+        for (int i = 0; i < w->scores && memory; i++) {
+            memory = iol_statistics_add(run->statistics, &w->score[i]);
+            if (w->kept && memory) memory = run->each(run->context, &w->kept[i]);
+        }
+        run->status = iol_cli_worse(run->status, w->status);
+        if (all->progress) show_progress(all);
+    }
+    if (!memory) {
+        all->stop = true;
+        run->status = iol_cli_worse(run->status, IOL_EXIT_FAULT);
+    }
+    all->next++;
+    pthread_cond_broadcast(&all->turn);
+    pthread_mutex_unlock(&all->lock);
+}
+
+static bool start_worker(worker *w, shared *all) {
+    w->all = all;
+    w->status = IOL_EXIT_DONE;
+    w->named = -1;
+    w->rows = w->messages = (iol_buffer){.bytes = NULL};
+    iol_audit_start(&w->audit, all->run->site, all->run->as_of);
+    w->kept = all->run->each ? malloc(IOL_BATCH_ITEMS * sizeof *w->kept) : NULL;
+    if (all->run->each && !w->kept) return false;
+    w->recheck.predictions_lost = w->recheck.faults_lost = false;
+    return iol_arena_start(&w->arena, ARENA);
+}
+
+static void *work(void *context) {
+    shared *all = context;
+    worker *w = calloc(1, sizeof *w);
+    bool good = w && start_worker(w, all);
+    while (good && !all->stop && iol_records_take(all->run->records, &w->batch)) {
+        w->scores = 0;
+        w->rows.used = w->messages.used = 0;
+        for (int i = 0; i < w->batch.count; i++) do_item(w, &w->batch.item[i]);
+        hand_over(w);
+    }
+    if (!good) {
+        pthread_mutex_lock(&all->lock);
+        all->stop = true;
+        all->run->status = iol_cli_worse(all->run->status, IOL_EXIT_FAULT);
+        pthread_mutex_unlock(&all->lock);
+    }
+    if (w) {
+        free(w->kept);
+        iol_arena_end(&w->arena);
+        free(w->rows.bytes);
+        free(w->messages.bytes);
+    }
+    free(w);
+    return NULL;
+}
+
+int iol_recheck_over(iol_recheck_run *run, int jobs) {
+    shared all = {.run = run, .progress = !run->quiet && isatty(STDERR_FILENO)};
+    pthread_t *thread = malloc((size_t)jobs * sizeof *thread);
+    if (!thread) return iol_cli_cannot("start", "the jobs", IOL_EXIT_FAULT);
+    int started = 0;
+    pthread_mutex_init(&all.lock, NULL);
+    pthread_cond_init(&all.turn, NULL);
+    iol_arena_hook();
+    run->status = IOL_EXIT_DONE;
+    if (run->output && run->format == IOL_RECHECK_CSV)
+        iol_output_sink(run->output, iol_csv_header, strlen(iol_csv_header));
+    while (started < jobs - 1 && pthread_create(&thread[started], NULL, work, &all) == 0) started++;
+    work(&all);
+    for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
+    clear_progress(&all);
+    pthread_cond_destroy(&all.turn);
+    pthread_mutex_destroy(&all.lock);
+    free(thread);
+    return run->status;
+}

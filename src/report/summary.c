@@ -1,0 +1,120 @@
+/* The summary of a recheck, for people. */
+#include "compose.h"
+#include "report.h"
+
+static const char *series_name(int method, int formula, iol_line *line) {
+    iol_line_start(line);
+    iol_line_text(line, IOL_WORD(recheck_method, method));
+    if (formula > 0) {
+        iol_line_text(line, ", ");
+        iol_line_text(line, IOL_WORD(formula, formula));
+    }
+    return line->text;
+}
+
+static void group_row(const iol_group *g, iol_page *page) {
+    iol_line name, cell[7];
+    for (int i = 0; i < 7; i++) iol_line_start(&cell[i]);
+    iol_line_number(&cell[0], g->n, IOL_UNIT_count);
+    iol_line_signed(&cell[1], g->mean_error_d, IOL_UNIT_d);
+    iol_line_number(&cell[2], g->sd_d, IOL_UNIT_d);
+    iol_line_number(&cell[3], g->mae_d, IOL_UNIT_d);
+    iol_line_number(&cell[4], g->medae_d, IOL_UNIT_d);
+    iol_line_percent(&cell[5], g->within_half);
+    iol_line_percent(&cell[6], g->within_one);
+    const char *const cells[] = {series_name(g->method, g->formula, &name), cell[0].text, cell[1].text, cell[2].text,
+                                 cell[3].text, cell[4].text, cell[5].text, cell[6].text};
+    iol_page_row(page, 8, cells);
+}
+
+static bool same_sort(const iol_group *a, const iol_group *b) { return a->by == b->by && a->is == b->is; }
+
+static void groups(const iol_summary *s, iol_page *page) {
+    static const char *const heads[] = {"Method", ">n", ">Mean", ">SD", ">MAE", ">MedAE", ">0.50 D", ">1.00 D"};
+    for (int i = 0; i < s->groups_count; i++) {
+        const iol_group *g = &s->groups[i];
+        if (i == 0 || !same_sort(g, g - 1)) {
+            iol_line title;
+            iol_line_start(&title);
+            iol_line_text(&title, g->by == IOL_group_by_all        ? "All counted eyes"
+                                  : g->by == IOL_group_by_position ? "New lens: "
+                                                                   : "Posterior capsule: ");
+            iol_line_text(&title, g->is ? g->is : "");
+            iol_page_heading(page, title.text);
+            iol_page_table(page, 8, heads);
+        }
+        group_row(g, page);
+    }
+}
+
+static void intervals(const iol_summary *s, iol_page *page) {
+    static const char *const heads[] = {"Method", ">50 % held", ">80 % held", ">95 % held", ">Constant"};
+    iol_page_heading(page, "Did the model's own intervals hold?");
+    iol_page_table(page, 5, heads);
+    for (int i = 0; i < s->groups_count && s->groups[i].by == IOL_group_by_all; i++) {
+        const iol_group *g = &s->groups[i];
+        iol_line name, cell[4];
+        if (isnan(g->held_50) && isnan(g->constant_shift)) continue;
+        for (int k = 0; k < 4; k++) iol_line_start(&cell[k]);
+        iol_line_percent(&cell[0], g->held_50);
+        iol_line_percent(&cell[1], g->held_80);
+        iol_line_percent(&cell[2], g->held_95);
+        iol_line_signed(&cell[3], g->constant_shift, IOL_UNIT_none);
+        const char *const cells[] = {series_name(g->method, g->formula, &name), cell[0].text, cell[1].text, cell[2].text,
+                                     cell[3].text};
+        iol_page_row(page, 5, cells);
+    }
+    iol_page_paragraph(page, "Constant: change of the new lens's constant that would bring the mean error to 0 (its own "
+                             "A-constant, surgeon factor, pACD or a0; millimetres of position where no formula stands).");
+}
+
+static void chance(iol_line *line, double p) {
+    iol_line_start(line);
+    if (p < 0.00005)
+        iol_line_text(line, "< 0.0001");
+    else
+        iol_line_number(line, p, IOL_UNIT_none);
+}
+
+static void pairs(const iol_summary *s, iol_page *page) {
+    static const char *const heads[] = {"Joint against", ">n", ">Rank z", ">p", ">HC4 t", ">p", ">Holm p"};
+    if (s->pairs_count == 0) return;
+    iol_page_heading(page, "Joint against each other method");
+    iol_page_table(page, 7, heads);
+    for (int i = 0; i < s->pairs_count; i++) {
+        const iol_pair *p = &s->pairs[i];
+        iol_line name, n, z, zp, t, tp, holm;
+        iol_line_start(&n), iol_line_start(&z), iol_line_start(&t);
+        iol_line_number(&n, p->n, IOL_UNIT_count);
+        iol_line_signed(&z, p->wilcoxon_z, IOL_UNIT_none);
+        iol_line_signed(&t, p->hc4_t, IOL_UNIT_none);
+        chance(&zp, p->wilcoxon_p), chance(&tp, p->hc4_p), chance(&holm, p->p_holm);
+        const char *const cells[] = {series_name(p->method, p->formula, &name), n.text, z.text, zp.text, t.text, tp.text,
+                                     holm.text};
+        iol_page_row(page, 7, cells);
+    }
+    iol_page_paragraph(page, "Minus: joint is nearer (ranks of the absolute errors) or spreads less (HC4). Of a pair of eyes "
+                             "the right one alone is tested. Holm corrects the HC4 column over the rows.");
+}
+
+void iol_report_summary(const iol_summary *s, iol_page *page) {
+    iol_line line;
+    iol_page_start(page);
+    iol_page_title(page, "Past cases planned again");
+    static const char *const label[] = {"Records", "Refused", "Without outcome"};
+    const double count[] = {s->cases, s->refused, s->no_outcome};
+    for (int i = 0; i < 3; i++) {
+        iol_line_start(&line);
+        iol_line_number(&line, count[i], IOL_UNIT_count);
+        iol_page_pair(page, label[i], line.text);
+    }
+    iol_page_paragraph(page, "Error = achieved less predicted spherical equivalent for the lens that was put in, from data "
+                             "before the revision. Refractions that were read too early are not counted.");
+    if (s->groups_count == 0) {
+        iol_page_paragraph(page, "No case could be counted.");
+        return;
+    }
+    groups(s, page);
+    intervals(s, page);
+    pairs(s, page);
+}
