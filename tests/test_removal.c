@@ -602,6 +602,11 @@ static void every_reason_is_reached(void **state) {
         {LENS_SOFT, "", DEPTH, IOL_NOTE_row_thirds_equal, false},
         {LENS_SOFT, "", DEPTH, IOL_NOTE_row_thirds_outward, false},
         {LENS_SOFT, "", DEPTH, IOL_NOTE_turn_when_free, false},
+        {LENS_SOFT, "", DEPTH, IOL_NOTE_cut_halves, false},
+        {LENS_SOFT, "\"incision_width_mm\":2.4,", DEPTH, IOL_NOTE_cut_partial, true},
+        {LENS_SOFT "\"centre_thickness_mm\":0.9,", "\"incision_width_mm\":2.2,", DEPTH, IOL_NOTE_cut_wedge, true},
+        {"\"design\":\"three-piece\",", "\"incision_width_mm\":2.2,", DEPTH, IOL_NOTE_cut_thirds, true},
+        {"\"design\":\"plate\",", "", DEPTH, IOL_NOTE_cut_plate, true},
         {LENS_SOFT, "", DEPTH, IOL_NOTE_turn_axis_missing, false},
         {"\"material\":\"pmma\",\"design\":\"one-piece\",", "", DEPTH, IOL_NOTE_removal_rigid, true},
         {"\"material\":\"pmma\",\"design\":\"one-piece\",", "", DEPTH, IOL_NOTE_row_rigid, true},
@@ -713,6 +718,29 @@ static void left_out_with_a_reason(void **state) {
     assert_true(says(&plan, IOL_NOTE_left_no_lens));
 }
 
+/* A way that the lens does not allow is there, does not fit, and holds no number. */
+static void ways_not_for_this_lens(void **state) {
+    (void)state;
+    static iol_plan plan;
+    plan_of("right", "\"material\":\"pmma\",\"design\":\"one-piece\",\"power_d\":20,", "\"incision_width_mm\":7,",
+            DEPTH, &plan);
+    for (int m = IOL_removal_method_folded; m <= IOL_removal_method_thirds; m++) {
+        const iol_removal_row *row = row_of(&plan, m);
+        assert_int_equal(row->fits, IOL_fits_no);
+        assert_true(isnan(row->wound_low_mm) && isnan(row->widest_piece_mm) && isnan(row->enlarge_to_mm));
+    }
+    assert_int_equal(row_of(&plan, IOL_removal_method_whole)->fits, IOL_fits_yes);
+    CHECK_NEAR(row_of(&plan, IOL_removal_method_whole)->wound_low_mm, 6.0, 0.0,
+               "as wide as the optic (PMMA about 6.0 mm)");
+    CHECK_NAN(plan.removal.orientation.cut_meridian_deg);
+    plan_of("right", "\"design\":\"plate\",\"power_d\":20,", "", DEPTH, &plan);
+    for (int m = 1; m <= 7; m++) {
+        bool turned =
+            m == IOL_removal_method_halved_turned || m == IOL_removal_method_partial || m == IOL_removal_method_wedge;
+        assert_true(isnan(row_of(&plan, m)->wound_low_mm) == turned);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(tabled_centre_thicknesses),
@@ -732,6 +760,7 @@ int main(void) {
         cmocka_unit_test(turns_arrive_and_mirror),
         cmocka_unit_test(directions_not_stated),
         cmocka_unit_test(every_reason_is_reached),
+        cmocka_unit_test(ways_not_for_this_lens),
         cmocka_unit_test(blade_is_assumed),
         cmocka_unit_test(left_out_with_a_reason),
     };

@@ -45,7 +45,7 @@ static int fit(double wound_mm, double low_mm, double high_mm) {
     return wound_mm >= high_mm ? IOL_fits_yes : wound_mm >= low_mm ? IOL_fits_perhaps : IOL_fits_no;
 }
 
-/* A way that this lens does not allow keeps its geometry and has no wound. */
+/* A way that this lens does not allow has neither geometry nor wound. */
 static bool allowed(job *j, int row, int method) {
     bool turned = method == IOL_removal_method_halved_turned || method == IOL_removal_method_partial ||
                   method == IOL_removal_method_wedge;
@@ -113,18 +113,18 @@ static void add_row(job *j, int method) {
     int at = out->methods_count++;
     iol_removal_row *row = &out->methods[at];
     iol_removal_geometry g;
-    iol_removal_geometry_of(method, &j->shape, &j->chamber, j->plate_length_mm, &g);
     row->present = true;
     row->id = method;
+    if (!allowed(j, at, method)) {
+        row->fits = IOL_fits_no;
+        return;
+    }
+    iol_removal_geometry_of(method, &j->shape, &j->chamber, j->plate_length_mm, &g);
     row->widest_piece_mm = g.widest_mm;
     row->thickest_cut_mm = g.thickest_mm;
     row->cut_length_mm = g.length_mm;
     row->furthest_reach_mm = g.reach_mm;
     row->least_clearance_mm = g.clearance_mm;
-    if (!allowed(j, at, method)) {
-        row->fits = IOL_fits_no;
-        return;
-    }
     set_wound(j, method, row);
     explain(j, at, method, &g);
 }
@@ -206,7 +206,13 @@ static void describe_case(job *j) {
     int position = j->w->eye.old.position;
     because(j, IOL_NOTE_removal_fill, NAN, NAN);
     because(j, IOL_NOTE_removal_model, NAN, NAN);
-    if (j->rigid == IOL_YES) because(j, IOL_NOTE_removal_rigid, j->optic.diameter_mm, NAN);
+    if (j->rigid == IOL_YES) {
+        iol_wound_effect sclera, cornea;
+        double place = j->w->eye.wound.position_deg, width = j->optic.diameter_mm;
+        iol_incision_new(j->w->site, place, width, IOL_site_of_wound_sclera, &sclera);
+        iol_incision_new(j->w->site, place, width, IOL_site_of_wound_cornea, &cornea);
+        because(j, IOL_NOTE_removal_rigid, sclera.cylinder_d, cornea.cylinder_d);
+    }
     if (j->plate == IOL_YES) because(j, IOL_NOTE_removal_plate, NAN, NAN);
     if (j->optic.design == IOL_design_three_piece) because(j, IOL_NOTE_removal_three_piece, NAN, NAN);
     if (j->optic.material == IOL_material_silicone) because(j, IOL_NOTE_removal_silicone, NAN, NAN);

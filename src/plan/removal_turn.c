@@ -24,6 +24,16 @@ static double signed_turn(double size_deg, int direction) {
     return direction == IOL_direction_clockwise ? 0.0 - size_deg : size_deg;
 }
 
+static iol_note_code cut_of(int method, bool plate) {
+    if (plate) return IOL_NOTE_cut_plate;
+    switch (method) {
+    case IOL_removal_method_partial: return IOL_NOTE_cut_partial;
+    case IOL_removal_method_wedge: return IOL_NOTE_cut_wedge;
+    case IOL_removal_method_thirds: return IOL_NOTE_cut_thirds;
+    default: return IOL_NOTE_cut_halves;
+    }
+}
+
 /* From the meridian of the junctions now to the place where one of them must lie. */
 static void turn_to(iol_work *w, iol_removal_orientation *out, int turns) {
     double rising = iol_position_reduce(out->junction_position_deg - out->junction_axis_now_deg);
@@ -67,7 +77,11 @@ void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
     if (turns == IOL_turns_anticlockwise) beside = 0.0 - beside;
     if (turns == IOL_turns_both && !plate) because(w, IOL_NOTE_turn_loop_side, NAN);
     out->present = true;
-    out->cut_meridian_deg = iol_axis_reduce(wound);
+    if (optic->material != IOL_material_pmma) {
+        iol_note_code cut = cut_of(w->plan->removal.preferred, plate);
+        out->cut_meridian_deg = iol_axis_reduce(wound);
+        iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_cut, 0, cut, NAN, NAN, NULL);
+    }
     out->junction_position_deg = iol_position_reduce(wound + beside);
     out->junction_clock = clock_of(out->junction_position_deg);
     out->seat_position_deg = optic->seat_deg;

@@ -2,13 +2,8 @@
 #include "compose.h"
 #include "files/number.h"
 
-static void pair(iol_page *page, const char *label, double x, iol_unit unit, const char *after) {
-    iol_line line;
-    iol_line_start(&line);
-    iol_line_number(&line, x, unit);
-    iol_line_text(&line, after);
-    iol_page_pair(page, label, line.text);
-}
+/* A way that this lens does not allow: the reasons above say so. */
+static bool not_for_this_lens(const iol_removal_row *m) { return m->fits == IOL_fits_no && isnan(m->wound_low_mm); }
 
 static void cell_mm(iol_line *cell, double x) {
     iol_line_start(cell);
@@ -24,6 +19,7 @@ static void geometry(const iol_removal *r, iol_page *page) {
     iol_page_table(page, 6, heads);
     for (int i = 0; i < r->methods_count; i++) {
         const iol_removal_row *m = &r->methods[i];
+        if (not_for_this_lens(m)) continue;
         const double x[] = {m->widest_piece_mm, m->cut_length_mm == 0.0 ? NAN : m->cut_length_mm, m->thickest_cut_mm,
                             m->furthest_reach_mm, m->least_clearance_mm};
         iol_line name, cell[5];
@@ -42,6 +38,7 @@ static void wounds(const iol_removal *r, iol_page *page) {
     iol_page_table(page, 6, heads);
     for (int i = 0; i < r->methods_count; i++) {
         const iol_removal_row *m = &r->methods[i];
+        if (not_for_this_lens(m)) continue;
         iol_line low, high, to, adds;
         cell_mm(&low, m->wound_low_mm);
         cell_mm(&high, m->wound_high_mm);
@@ -59,7 +56,8 @@ static void wounds(const iol_removal *r, iol_page *page) {
 
 static void row_notes(const iol_plan *plan, iol_page *page) {
     char text[640];
-    for (int i = 0; i < plan->removal.methods_count; i++)
+    for (int i = 0; i < plan->removal.methods_count; i++) {
+        if (not_for_this_lens(&plan->removal.methods[i])) continue;
         for (int k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, i, 0); k >= 0;
              k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, i, k + 1)) {
             iol_line line;
@@ -69,6 +67,7 @@ static void row_notes(const iol_plan *plan, iol_page *page) {
             iol_line_text(&line, iol_note_text(&plan->notes.item[k], text, sizeof text));
             iol_page_item(page, line.text);
         }
+    }
 }
 
 static void lens(const iol_removal_lens *l, iol_page *page) {
@@ -131,28 +130,20 @@ static void turn(const iol_removal_orientation *o, iol_page *page) {
     iol_page_pair(page, "Shorter way back", line.text);
 }
 
-/* What the cut does with the loops. */
-static const char *after_meridian(const iol_plan *plan) {
-    switch (plan->removal.preferred) {
-    case IOL_removal_method_thirds:
-        return ", the wound's meridian, one cut each side of the centre: both junctions stay with the middle third";
-    case IOL_removal_method_wedge:
-        return ", the wound's meridian in the middle of the wedge: the wedge takes no junction with it";
-    case IOL_removal_method_partial:
-        return ", the wound's meridian, beside the near junction on the side away from its loop";
-    default:
-        return ", the wound's meridian, beside the near junction on the side away from its loop: each half keeps one "
-               "loop";
-    }
-}
-
 static void orientation(const iol_plan *plan, iol_page *page) {
     const iol_removal_orientation *o = &plan->removal.orientation;
     iol_line line;
+    char text[640];
     if (!o->present) return;
     turn(o, page);
-    pair(page, plan->removal.cuts_count > 0 ? "Cut" : "If cut", o->cut_meridian_deg, IOL_UNIT_deg,
-         after_meridian(plan));
+    int cut = iol_note_find(&plan->notes, IOL_AT_removal_orientation_cut, 0, 0);
+    if (cut >= 0) {
+        iol_line_start(&line);
+        iol_line_number(&line, o->cut_meridian_deg, IOL_UNIT_deg);
+        iol_line_text(&line, ". ");
+        iol_line_text(&line, iol_note_text(&plan->notes.item[cut], text, sizeof text));
+        iol_page_pair(page, plan->removal.cuts_count > 0 ? "Cut" : "If cut", line.text);
+    }
     iol_line_start(&line);
     iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left" : "right");
     iol_line_text(&line, " hand, through a port at ");
