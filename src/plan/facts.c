@@ -114,10 +114,12 @@ static void other_explanations(const iol_work *w, iol_facts *f) {
     f->oct_missing = c->retina.oct_done != IOL_YES || macula <= 0;
     f->topography_missing = c->checks.topography_done != IOL_YES;
     bool trial_missing = f->optical && helps == IOL_UNKNOWN;
-    f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES &&
-                                     (f->oct_missing || f->topography_missing || trial_missing));
+    bool any = f->oct_missing || f->topography_missing || trial_missing || f->macula_explains == IOL_UNKNOWN;
+    f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES && any);
     const iol_replacement *r = &w->plan->replacement;
-    f->no_power = iol_from_bool(f->optical && (!r->present || isnan(r->power_exact_d) || isnan(f->z)));
+    bool other_biometry = c->checks.biometry_belongs_to_this_eye == IOL_NO;
+    f->no_power =
+        iol_from_bool(f->optical && (!r->present || isnan(r->power_exact_d) || isnan(f->z) || other_biometry));
 }
 
 static void what_changes_the_plan(const iol_work *w, iol_facts *f) {
