@@ -328,6 +328,27 @@ static const iol_removal_row *row_of(const iol_plan *plan, int method) {
     return &plan->removal.methods[method - 1];
 }
 
+/* Every bound names its reference and its status, and only a judgement is cited as one. */
+static void every_width_has_its_status(void **state) {
+    (void)state;
+    static const struct {
+        double low_mm, high_mm;
+        iol_reference low_ref, high_ref;
+        iol_evidence_status low, high;
+    } row[] = {
+#define REMOVAL_WIDTH(method, low, low_ref, low_status, high, high_ref, high_status, text)                             \
+    {low, high, IOL_REF_##low_ref, IOL_REF_##high_ref, IOL_STATUS_##low_status, IOL_STATUS_##high_status},
+#include "removal_widths.def"
+#undef REMOVAL_WIDTH
+    };
+    assert_int_equal(sizeof row / sizeof row[0], 7);
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        assert_true(row[i].low_mm > 0.0 && row[i].low_mm <= row[i].high_mm);
+        assert_true((row[i].low_ref == IOL_REF_judgement) == (row[i].low == IOL_STATUS_judgement));
+        assert_true((row[i].high_ref == IOL_REF_judgement) == (row[i].high == IOL_STATUS_judgement));
+    }
+}
+
 static void published_wounds(void **state) {
     (void)state;
     static iol_plan plan;
@@ -553,6 +574,23 @@ static void turns_arrive_and_mirror(void **state) {
             }
 }
 
+/* Seated behind any place, a hand's port is a quarter of the limbus away on its own side, whichever eye it is. */
+static void hands_go_with_the_seat(void **state) {
+    (void)state;
+    static iol_plan plan;
+    for (int seat = 0; seat < 360; seat += 10)
+        for (int i = 0; i < 4; i++) {
+            char operation[128];
+            const char *eye = i & 1 ? "left" : "right", *hand = i & 2 ? "left" : "right";
+            snprintf(operation, sizeof operation, "\"seat_position_deg\":%d,\"surgeon_hand\":\"%s\",", seat, hand);
+            plan_of(eye, LENS_SOFT "\"power_d\":20,", operation, DEPTH, &plan);
+            const iol_removal_orientation *o = &plan.removal.orientation;
+            assert_int_equal(o->grip_hand, i & 2 ? IOL_hand_right : IOL_hand_left);
+            double quarter = o->grip_hand == IOL_hand_right ? 90.0 : 270.0; /* contract: right hand toward seat + 90 */
+            CHECK_NEAR(o->grip_port_position_deg, fmod(seat + quarter, 360.0), 1e-9, "contract, Conventions");
+        }
+}
+
 static void directions_not_stated(void **state) {
     (void)state;
     static iol_plan plan;
@@ -627,6 +665,10 @@ static void every_reason_is_reached(void **state) {
         {LENS_SOFT "\"position\":\"chamber\",", "", DEPTH, IOL_NOTE_removal_chamber, true},
         {LENS_SOFT, "", DEPTH "\"capsule\":{\"fibrosis\":\"dense\"},", IOL_NOTE_removal_stuck, true},
         {LENS_SOFT, "", DEPTH "\"dislocation\":{\"with_capsule\":true},", IOL_NOTE_removal_with_capsule, true},
+        {LENS_SOFT, "", DEPTH "\"dislocation\":{\"with_capsule\":false},", IOL_NOTE_removal_out_of_capsule, true},
+        {LENS_SOFT, "", DEPTH "\"capsule\":{\"posterior\":\"opened-by-laser\"},", IOL_NOTE_removal_open_capsule, true},
+        {LENS_SOFT, "", DEPTH "\"capsule\":{\"posterior\":\"torn\"},", IOL_NOTE_removal_open_capsule, true},
+        {LENS_SOFT, "", DEPTH "\"capsule\":{\"posterior\":\"absent\"},", IOL_NOTE_removal_open_capsule, true},
         {LENS_SOFT, "", DEPTH "\"dislocation\":{\"lies\":\"anterior-vitreous\"},", IOL_NOTE_removal_vitreous, true},
         {LENS_SOFT, "", DEPTH "\"dislocation\":{\"lies\":\"chamber\"},", IOL_NOTE_turn_loose, true},
         {LENS_SOFT, "", DEPTH "\"anterior_segment\":{\"vitreous_in_chamber\":true},", IOL_NOTE_removal_clear_vitreous,
@@ -751,7 +793,9 @@ int main(void) {
         cmocka_unit_test(ways_to_cut),
         cmocka_unit_test(a_plate_is_cut_along_its_length),
         cmocka_unit_test(every_rule_both_ways),
+        cmocka_unit_test(every_width_has_its_status),
         cmocka_unit_test(published_wounds),
+        cmocka_unit_test(hands_go_with_the_seat),
         cmocka_unit_test(published_added_cylinder),
         cmocka_unit_test(fits_below_at_and_above),
         cmocka_unit_test(preferred_ways),

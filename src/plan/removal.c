@@ -218,6 +218,11 @@ static void describe_case(job *j) {
     if (j->optic.material == IOL_material_silicone) because(j, IOL_NOTE_removal_silicone, NAN, NAN);
     if (c->capsule.fibrosis == IOL_fibrosis_dense) because(j, IOL_NOTE_removal_stuck, NAN, NAN);
     if (c->dislocation.with_capsule == IOL_YES) because(j, IOL_NOTE_removal_with_capsule, NAN, NAN);
+    if (c->dislocation.with_capsule == IOL_NO) because(j, IOL_NOTE_removal_out_of_capsule, NAN, NAN);
+    int posterior = c->capsule.posterior;
+    if (posterior == IOL_posterior_capsule_opened_by_laser || posterior == IOL_posterior_capsule_torn ||
+        posterior == IOL_posterior_capsule_absent)
+        because(j, IOL_NOTE_removal_open_capsule, NAN, NAN);
     if (c->dislocation.lies == IOL_lies_anterior_vitreous) because(j, IOL_NOTE_removal_vitreous, NAN, NAN);
     if (c->anterior_segment.vitreous_in_chamber == IOL_YES) because(j, IOL_NOTE_removal_clear_vitreous, NAN, NAN);
     if (position == IOL_position_sclera) because(j, IOL_NOTE_removal_sclera, NAN, NAN);
