@@ -41,6 +41,7 @@ static void gates(timing *t) {
     reason(t, g->refraction_why, g->refraction_day, NAN);
     if (!isnan(g->symptom_day)) reason(t, g->symptom_why, g->symptom_day, NAN);
     if (g->turn) reason(t, IOL_NOTE_turn_window, c_turn_first_day, c_turn_last_day);
+    if (g->turn && iol_above(g->day, c_turn_last_day) == IOL_YES) reason(t, IOL_NOTE_turn_late, g->day, NAN);
     if (isnan(g->day)) reason(t, IOL_NOTE_no_interval, NAN, NAN);
 }
 

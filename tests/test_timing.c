@@ -1,0 +1,249 @@
+/* Timing: the published bend index, both sides of every gate, and what decides when gates and easier days clash. */
+#include "check.h"
+
+#include "example_case.h"
+#include "plan/work.h"
+
+static iol_case c;
+static iol_plan plan;
+
+static void base(void) { example_case("hyperopic-surprise", &c); }
+static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+static void make_on(int day) {
+    on_day(&c, day);
+    make();
+}
+static bool says(int place, int code) { return has_note(&plan, place, code) >= 0; }
+
+#define DING "Ding and others, capsular bend by swept-source tomography: day 1, week 1, month 1, month 3"
+static void test_bend_index(void **state) {
+    (void)state;
+    static const double published[][2] = {{1, 0.02}, {7, 1.35}, {30, 3.60}, {90, 3.88}};
+    base();
+    for (int i = 0; i < 4; i++) {
+        make_on((int)published[i][0]);
+        CHECK_NEAR(plan.timing.bend_index, published[i][1], 1e-12, DING);
+    }
+    static const double between[][2] = {{4, 0.685}, {60, 3.74}, {91, 3.88}, {4000, 3.88}};
+    for (int i = 0; i < 4; i++) {
+        make_on((int)between[i][0]);
+        CHECK_NEAR(plan.timing.bend_index, between[i][1], 1e-12, "a straight line between two printed points, by hand");
+    }
+    make_on(18);
+    CHECK_NEAR(plan.timing.bend_index, 1.35 + 11.0 / 23.0 * 2.25, 1e-12, "a straight line between two printed points");
+    make_on(0);
+    CHECK_NAN(plan.timing.bend_index);
+    c.first_surgery.lens.position = IOL_position_sulcus;
+    make_on(30);
+    CHECK_NAN(plan.timing.bend_index);
+    assert_null(plan.timing.stage);
+    base();
+    c.first_surgery.done_on = IOL_UNKNOWN_DATE;
+    make();
+    CHECK_NAN(plan.timing.bend_index);
+    CHECK_NAN(plan.timing.days_since_first_surgery);
+    assert_null(plan.timing.stage);
+    assert_int_equal(plan.timing.earliest_by_refraction, IOL_UNKNOWN_DATE);
+    assert_true(says(IOL_AT_timing_reasons, IOL_NOTE_no_interval));
+}
+
+static void test_stage(void **state) {
+    (void)state;
+    static const struct {
+        int day;
+        const char *stage;
+    } row[] = {{0, "open"}, {6, "open"}, {7, "closing"}, {29, "closing"}, {30, "closed"}, {89, "closed"}, {90, "firm"}};
+    base();
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        make_on(row[i].day);
+        assert_string_equal(plan.timing.stage, row[i].stage);
+    }
+}
+
+/* ---- gates ---- */
+static void one_piece(void) {}
+static void three_piece(void) { c.first_surgery.lens.design = IOL_design_three_piece; }
+static void plate(void) { c.first_surgery.lens.design = IOL_design_plate; }
+static void hydrophilic(void) { c.first_surgery.lens.material = IOL_material_hydrophilic_acrylic; }
+static void silicone(void) { c.first_surgery.lens.material = IOL_material_silicone; }
+static void laser(void) { c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_myopic_laser; }
+static void cuts(void) { c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts; }
+static void design_unknown(void) { c.first_surgery.lens.design = 0; }
+static void material_unknown(void) { c.first_surgery.lens.material = 0; }
+static void surgery_unknown(void) { c.cornea.earlier_refractive_surgery = 0; }
+static void dark_arc(void) { c.reason = IOL_reason_photic_negative; }
+static void streaks(void) { c.reason = IOL_reason_photic_positive; }
+static void rings(void) { c.reason = IOL_reason_photic_multifocal; }
+
+static const struct {
+    void (*change)(void);
+    int gate; /* first day that is let through */
+    bool by_symptoms;
+    iol_note_code why;
+} gates[] = {{one_piece, 28, false, IOL_NOTE_gate_refraction},
+             {silicone, 28, false, IOL_NOTE_gate_refraction},
+             {three_piece, 90, false, IOL_NOTE_gate_lens},
+             {plate, 90, false, IOL_NOTE_gate_lens},
+             {hydrophilic, 90, false, IOL_NOTE_gate_lens},
+             {laser, 90, false, IOL_NOTE_gate_cornea},
+             {cuts, 90, false, IOL_NOTE_gate_cornea},
+             {design_unknown, 90, false, IOL_NOTE_gate_not_known},
+             {material_unknown, 90, false, IOL_NOTE_gate_not_known},
+             {surgery_unknown, 90, false, IOL_NOTE_gate_not_known},
+             {dark_arc, 180, true, IOL_NOTE_gate_negative},
+             {streaks, 90, true, IOL_NOTE_gate_positive},
+             {rings, 90, true, IOL_NOTE_gate_multifocal}};
+
+/* Both sides of every gate: the day before waits, the day itself does not. */
+static void test_gates(void **state) {
+    (void)state;
+    for (size_t i = 0; i < sizeof gates / sizeof *gates; i++) {
+        base();
+        gates[i].change();
+        make_on(gates[i].gate - 1);
+        iol_note_code rule = gates[i].by_symptoms ? IOL_NOTE_rule_symptom_gate : IOL_NOTE_rule_refraction_gate;
+        int32_t date = gates[i].by_symptoms ? plan.timing.earliest_by_symptoms : plan.timing.earliest_by_refraction;
+        assert_int_equal(date, c.first_surgery.done_on + gates[i].gate);
+        assert_int_equal(plan.decision.state, IOL_state_wait);
+        assert_true(says(IOL_AT_decision_reasons, rule));
+        assert_true(says(IOL_AT_timing_reasons, gates[i].why));
+        make_on(gates[i].gate);
+        assert_int_not_equal(plan.decision.state, IOL_state_wait);
+        assert_false(says(IOL_AT_decision_reasons, rule));
+        assert_true(says(IOL_AT_timing_reasons, gates[i].why));
+        if (!gates[i].by_symptoms) assert_int_equal(plan.timing.earliest_by_symptoms, IOL_UNKNOWN_DATE);
+    }
+}
+
+/* A toric lens off its meridian is turned from day 7 (Oshika 2018); the refraction's gate does not hold a turn up. */
+static void test_turn(void **state) {
+    (void)state;
+    example_case("toric-turned", &c);
+    make_on(6);
+    assert_int_equal(plan.decision.state, IOL_state_wait);
+    make_on(7);
+    assert_int_not_equal(plan.decision.state, IOL_state_wait);
+    assert_true(says(IOL_AT_timing_reasons, IOL_NOTE_turn_window));
+    make_on(21);
+    assert_false(says(IOL_AT_timing_reasons, IOL_NOTE_turn_late));
+    make_on(22);
+    assert_true(says(IOL_AT_timing_reasons, IOL_NOTE_turn_late));
+    c.first_surgery.lens.axis_deg = NAN; /* no turn can be planned: the ordinary gate holds */
+    make_on(27);
+    assert_int_equal(plan.decision.state, IOL_state_wait);
+}
+
+/* best_before and the sentence about it: an exchange, a lens in the bag, before day 28. */
+static void test_best_before(void **state) {
+    (void)state;
+    example_case("wrong-lens", &c);
+    c.first_surgery.lens.design = IOL_design_one_piece;
+    make_on(27);
+    assert_int_equal(plan.decision.state, IOL_state_exchange);
+    assert_int_equal(plan.timing.best_before, c.first_surgery.done_on + 28);
+    assert_int_equal(plan.timing.conflict, IOL_YES); /* the refraction would wait for day 28 */
+    assert_true(says(IOL_AT_timing_advice, IOL_NOTE_advice_wrong_lens));
+    make_on(28);
+    assert_int_equal(plan.timing.best_before, IOL_UNKNOWN_DATE);
+    assert_int_equal(plan.timing.conflict, IOL_NO);
+    assert_true(says(IOL_AT_timing_advice, IOL_NOTE_advice_late));
+    c.first_surgery.lens.position = IOL_position_sulcus;
+    make_on(27);
+    assert_int_equal(plan.timing.best_before, IOL_UNKNOWN_DATE);
+    base(); /* a gate against the easier days: the gate wins, and says so */
+    make_on(27);
+    assert_int_equal(plan.decision.state, IOL_state_wait);
+    assert_int_equal(plan.timing.best_before, IOL_UNKNOWN_DATE);
+    assert_int_equal(plan.timing.conflict, IOL_YES);
+    assert_true(says(IOL_AT_timing_advice, IOL_NOTE_advice_gate));
+    three_piece();
+    make_on(40);
+    assert_int_equal(plan.timing.conflict, IOL_NO);
+    assert_true(says(IOL_AT_timing_advice, IOL_NOTE_advice_wait));
+    base();
+    c.reason = IOL_reason_lens_damage; /* exchange before day 28 with nothing that waits */
+    c.first_surgery.lens.material = IOL_material_hydrophobic_acrylic;
+    make_on(20);
+    assert_int_equal(plan.decision.state, IOL_state_exchange);
+    assert_int_equal(plan.timing.best_before, c.first_surgery.done_on + 28);
+    assert_int_equal(plan.timing.conflict, IOL_NO);
+    assert_true(says(IOL_AT_timing_advice, IOL_NOTE_advice_early));
+    c.red_flags.pain = IOL_YES;
+    make();
+    assert_int_equal(plan.timing.best_before, IOL_UNKNOWN_DATE);
+    assert_true(says(IOL_AT_timing_advice, IOL_NOTE_advice_today));
+}
+
+/* Every sentence about early and late carries both halves (method, section 9). */
+static void test_wording(void **state) {
+    (void)state;
+    static const iol_note_code code[] = {IOL_NOTE_advice_early, IOL_NOTE_advice_late, IOL_NOTE_advice_wrong_lens,
+                                         IOL_NOTE_advice_gate};
+    for (size_t i = 0; i < sizeof code / sizeof *code; i++) {
+        assert_non_null(strstr(iol_note_rows[code[i]].text, "ater is harder, not hopeless"));
+        assert_non_null(strstr(iol_note_rows[code[i]].text, "time alone has not been shown to cost the bag"));
+    }
+}
+
+/* A documented wrong lens waits for no gate. */
+static void test_wrong_lens_exempt(void **state) {
+    (void)state;
+    static const int days[] = {0, 3, 6, 7, 27, 28, 89, 90};
+    example_case("wrong-lens", &c);
+    for (size_t i = 0; i < sizeof days / sizeof *days; i++) {
+        make_on(days[i]);
+        assert_int_equal(plan.decision.state, IOL_state_exchange);
+    }
+    c.first_surgery.lens.documented_wrong = IOL_UNKNOWN;
+    make_on(3);
+    assert_int_not_equal(plan.decision.state, IOL_state_exchange);
+}
+
+/* ---- warnings ---- */
+static void test_no_capsule_laser(void **state) {
+    (void)state;
+    static const int open[] = {IOL_posterior_capsule_opened_by_laser, IOL_posterior_capsule_torn,
+                               IOL_posterior_capsule_absent};
+    base();
+    make();
+    assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_no_capsule_laser));
+    c.capsule.posterior = 0; /* not known: warn all the same */
+    make();
+    assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_no_capsule_laser));
+    for (int i = 0; i < 3; i++) {
+        c.capsule.posterior = open[i];
+        make();
+        assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_no_capsule_laser));
+    }
+    base();
+    c.checks.acuity_improves_with_trial_lens = IOL_NO;
+    make();
+    assert_int_equal(plan.decision.state, IOL_state_not_for_exchange);
+    assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_no_capsule_laser));
+}
+
+static void test_fluid(void **state) {
+    (void)state;
+    base();
+    make();
+    assert_false(says(IOL_AT_timing_reasons, IOL_NOTE_fluid_release));
+    c.anterior_segment.fluid_behind_lens = IOL_finding_yes;
+    make();
+    assert_true(says(IOL_AT_timing_reasons, IOL_NOTE_fluid_release));
+    assert_true(says(IOL_AT_timing_reasons, IOL_NOTE_fluid_infection));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_bend_index),
+        cmocka_unit_test(test_stage),
+        cmocka_unit_test(test_gates),
+        cmocka_unit_test(test_turn),
+        cmocka_unit_test(test_best_before),
+        cmocka_unit_test(test_wording),
+        cmocka_unit_test(test_wrong_lens_exempt),
+        cmocka_unit_test(test_no_capsule_laser),
+        cmocka_unit_test(test_fluid),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
