@@ -1,0 +1,231 @@
+/* Words for the patient: every row is reached, its figures are those of the evidence, and it says what is from memory. */
+#include "check.h"
+
+#include "example_case.h"
+#include "plan/work.h"
+
+typedef struct {
+    iol_note_code code;
+    const char *id, *text;
+    int figure, second; /* iol_evidence_key, -1 for words and this eye's numbers */
+} row;
+static const row rows[] = {
+#define SAY(id, topic, when, figure, second, text)                                                                     \
+    {IOL_NOTE_say_##id, #id, text, IOL_EVIDENCE_##figure, IOL_EVIDENCE_##second},
+#define TELL(id, topic, when, value, limit, reference, text) {IOL_NOTE_say_##id, #id, text, -1, -1},
+#include "counselling.def"
+#undef SAY
+#undef TELL
+};
+enum { ROWS = sizeof rows / sizeof *rows };
+
+static iol_case c;
+static iol_plan plan;
+static bool reached[IOL_NOTE_COUNT];
+static int most_at_once;
+
+static const row *row_of(int code) {
+    for (int i = 0; i < ROWS; i++)
+        if ((int)rows[i].code == code) return &rows[i];
+    return NULL;
+}
+
+static void make(void) {
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    if (plan.counselling_count > most_at_once) most_at_once = plan.counselling_count;
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == IOL_AT_counsel_say) reached[plan.notes.item[i].code] = true;
+}
+static bool said(iol_note_code code) { return has_note(&plan, IOL_AT_counsel_say, code) >= 0; }
+
+/* Each sentence of a plan: the figure on the row is the evidence's, and the source is that of the evidence. */
+static void check_figures(void) {
+    for (int i = 0; i < plan.counselling_count; i++) {
+        int at = iol_note_find(&plan.notes, IOL_AT_counsel_say, i, 0);
+        assert_true(at >= 0);
+        const row *r = row_of(plan.notes.item[at].code);
+        assert_non_null(r);
+        assert_non_null(plan.counselling[i].topic);
+        assert_non_null(plan.counselling[i].source);
+        if (r->figure < 0) continue;
+        const iol_evidence_row *evidence = &iol_evidence[r->figure];
+        CHECK_NEAR(plan.counselling[i].figure, evidence->value, 0.0, "the row of data/evidence.def that it names");
+        assert_string_equal(plan.counselling[i].source, iol_references[evidence->reference].key);
+    }
+}
+
+/* A printed digit of the figure is not rounded away: what is said is what the source prints. */
+static void test_digits(void **state) {
+    (void)state;
+    char text[640];
+    for (int i = 0; i < ROWS; i++) {
+        if (rows[i].figure < 0) continue;
+        iol_note note = {.code = (int)rows[i].code,
+                         .value = iol_evidence[rows[i].figure].value,
+                         .limit = iol_evidence[rows[i].second].value};
+        iol_note_text(&note, text, sizeof text);
+        char first[32], second[32];
+        snprintf(first, sizeof first, "%g", note.value);
+        snprintf(second, sizeof second, "%g", note.limit);
+        if (!strstr(text, first)) fail_msg("%s: %s is not in: %s", rows[i].id, first, text);
+        if (strstr(rows[i].text, "%2") && !strstr(text, second))
+            fail_msg("%s: %s is not in: %s", rows[i].id, second, text);
+    }
+}
+
+static void test_sources(void **state) {
+    (void)state;
+    for (int i = 0; i < ROWS; i++) {
+        if (rows[i].figure < 0) continue;
+        const iol_evidence_row *first = &iol_evidence[rows[i].figure], *second = &iol_evidence[rows[i].second];
+        assert_int_equal(first->reference, second->reference);
+        bool memory = first->status == IOL_STATUS_memory || second->status == IOL_STATUS_memory;
+        if (memory != (strstr(rows[i].text, "from memory") != NULL))
+            fail_msg("%s: memory said or not said", rows[i].id);
+        assert_non_null(strstr(rows[i].text, "%1"));
+        if (rows[i].second != rows[i].figure) assert_non_null(strstr(rows[i].text, "%2"));
+    }
+}
+
+/* One or two short sentences: at most three full stops, no note longer than 200 bytes. */
+static void test_short(void **state) {
+    (void)state;
+    for (int i = 0; i < ROWS; i++) {
+        int sentences = 0;
+        for (const char *at = rows[i].text; *at; at++)
+            sentences += (*at == '.' || *at == '?') && (at[1] == ' ' || !at[1]);
+        if (sentences < 1 || sentences > 3 || strlen(rows[i].text) > 200) fail_msg("%s is too long", rows[i].id);
+    }
+}
+
+static void by_reason(int reason, int day) {
+    example_case("hyperopic-surprise", &c);
+    c.reason = reason;
+    on_day(&c, day);
+    make();
+    check_figures();
+}
+
+static void test_every_row(void **state) {
+    (void)state;
+    for (int i = 0; i < EXAMPLES; i++) {
+        example_case(example_names[i], &c);
+        make();
+        check_figures();
+    }
+    for (int reason = 1; reason < IOL_reason_end; reason++) by_reason(reason, 200);
+    example_case("hyperopic-surprise", &c); /* a small error: something other than lens surgery comes first */
+    for (int k = 0; k < c.refractions_count; k++) c.refractions[k].sphere_d = 0.75;
+    make();
+    assert_int_equal(plan.decision.state, IOL_state_other_option_first);
+    example_case("hyperopic-surprise", &c);
+    c.reason = IOL_reason_lens_opacity;
+    c.first_surgery.lens.opacity = IOL_opacity_marked;
+    c.patient.only_seeing_eye = IOL_YES;
+    c.cornea.oedema = IOL_YES;
+    c.capsule.posterior = 0;
+    make();
+    c.capsule.posterior = IOL_posterior_capsule_torn;
+    make();
+    example_case("dislocation", &c);
+    c.anterior_segment.iris = IOL_iris_normal;
+    make();
+    example_case("hyperopic-surprise", &c);
+    c.red_flags.pain = IOL_YES;
+    make();
+    example_case("hyperopic-surprise", &c);
+    c.first_surgery.lens.power_d += 10.0;
+    c.checks.dilated_look_done = IOL_NO;
+    make();
+    example_case("hyperopic-surprise", &c);
+    on_day(&c, 20);
+    make();
+    example_case("wrong-lens", &c);
+    make();
+    for (int i = 0; i < IOL_position_end; i++) {
+        example_case("lens-opacity", &c);
+        c.first_surgery.lens.position = i;
+        make();
+    }
+    example_case("lens-opacity", &c); /* no capsule left, a good iris: the lens may be clipped behind it */
+    c.capsule.anterior = IOL_anterior_capsule_absent;
+    c.capsule.posterior = IOL_posterior_capsule_absent;
+    c.anterior_segment.iris = IOL_iris_normal;
+    c.first_surgery.lens.position = IOL_position_iris_behind;
+    make();
+    int silent = 0;
+    for (int i = 0; i < ROWS; i++)
+        if (!reached[rows[i].code]) print_error("never said: %s\n", rows[i].id), silent++;
+    assert_int_equal(silent, 0);
+    assert_true(most_at_once <= 32);
+}
+
+/* The topics that a talk before a revision needs (brief of the method): all are there for an exchange. */
+static void test_topics(void **state) {
+    (void)state;
+    static const char *const topics[] = {"found", "options", "chances", "risks", "plan-b", "uncertain", "open-talk"};
+    example_case("wrong-lens", &c);
+    make();
+    for (size_t i = 0; i < sizeof topics / sizeof *topics; i++) {
+        bool there = false;
+        for (int k = 0; k < plan.counselling_count; k++) there |= strcmp(plan.counselling[k].topic, topics[i]) == 0;
+        if (!there) fail_msg("nothing said about %s", topics[i]);
+    }
+}
+
+/* Withheld, alarmed or provisional: no power and no chance is spoken of. */
+static void test_no_power_when_withheld(void **state) {
+    (void)state;
+    example_case("silicone-oil", &c);
+    make();
+    assert_false(said(IOL_NOTE_say_option_power));
+    assert_false(said(IOL_NOTE_say_chance_model));
+    example_case("myopic-surprise-early", &c);
+    make();
+    assert_false(said(IOL_NOTE_say_option_power));
+    example_case("wrong-lens", &c);
+    make();
+    assert_true(said(IOL_NOTE_say_option_power));
+    c.red_flags.infection_signs = IOL_YES;
+    make();
+    assert_false(said(IOL_NOTE_say_option_power));
+    assert_false(said(IOL_NOTE_say_option_leave));
+    assert_true(said(IOL_NOTE_say_alarm));
+}
+
+/* Leaving a multifocal lens is said whatever the reason for the exchange. */
+static void test_near_lost(void **state) {
+    (void)state;
+    static const int optics[] = {IOL_optic_multifocal, IOL_optic_extended_depth};
+    for (int i = 0; i < 2; i++) {
+        example_case("wrong-lens", &c);
+        make();
+        assert_false(said(IOL_NOTE_say_near_lost));
+        c.first_surgery.lens.optic = optics[i];
+        make();
+        assert_true(said(IOL_NOTE_say_near_lost));
+    }
+}
+
+/* More reasons at once than a plan can hold sentences for: it says that something is missing. */
+static void test_overflow_is_said(void **state) {
+    (void)state;
+    example_case("wrong-lens", &c);
+    c.reasons_also_count = 0;
+    for (int reason = 2; reason < IOL_reason_end; reason++) c.reasons_also[c.reasons_also_count++] = reason;
+    c.first_surgery.lens.optic = IOL_optic_multifocal;
+    c.patient.only_seeing_eye = c.cornea.oedema = IOL_YES;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_true(plan.counselling_count == 32 && plan.counselling_lost);
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_notes_lost) >= 0);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_digits),    cmocka_unit_test(test_sources),
+        cmocka_unit_test(test_short),     cmocka_unit_test(test_every_row),
+        cmocka_unit_test(test_topics),    cmocka_unit_test(test_no_power_when_withheld),
+        cmocka_unit_test(test_near_lost), cmocka_unit_test(test_overflow_is_said),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
