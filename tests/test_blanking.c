@@ -44,7 +44,8 @@ static const iol_fallback *fallback_at(const iol_plan *plan, int position) {
 
 static bool barred(const iol_plan *plan, int position) {
     for (int i = 0; i < plan->support.positions_count; i++)
-        if (plan->support.positions[i].position == position) return plan->support.positions[i].outlook == IOL_outlook_no;
+        if (plan->support.positions[i].position == position)
+            return plan->support.positions[i].outlook == IOL_outlook_no;
     return false;
 }
 
@@ -104,13 +105,18 @@ static struct {
     int seen;
 } exceptions[] = {
     {"examples/myopic-surprise-early.json", "/refractions/sphere_d", "standing",
-     "growing myopia raises trapped fluid; a reading that is not given cannot show it, and the standing stays provisional", 0},
+     "growing myopia raises trapped fluid; a reading that is not given cannot show it, and the standing stays "
+     "provisional",
+     0},
     {"examples/myopic-surprise-early.json", "/refractions/sphere_d", "fallbacks", "the same", 0},
-    {"examples/myopic-surprise-early.json", "/refractions/axis_deg", "standing", "the same: a cylinder without axis", 0},
+    {"examples/myopic-surprise-early.json", "/refractions/axis_deg", "standing", "the same: a cylinder without axis",
+     0},
     {"examples/myopic-surprise-early.json", "/refractions/axis_deg", "fallbacks", "the same", 0},
     {"examples/short-eye.json", "/first_surgery/lens/constants/a_constant", "standing",
-     "the rule of thumb ignores that old and new class differ in constant; without the constant another class is planned and "
-     "the rule agrees", 0},
+     "the rule of thumb ignores that old and new class differ in constant; without the constant another class is "
+     "planned and "
+     "the rule agrees",
+     0},
 };
 enum { EXCEPTIONS = sizeof exceptions / sizeof *exceptions };
 
@@ -293,6 +299,7 @@ static void test_comparisons_see_a_change(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_examples), cmocka_unit_test(test_comparisons_see_a_change)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_examples),
+                                       cmocka_unit_test(test_comparisons_see_a_change)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
