@@ -484,6 +484,22 @@ static void limits_of_clearance(void **state) {
     }
 }
 
+/* A deep chamber that is only inferred from the lens does not earn a full cut. */
+static void an_inferred_chamber_earns_no_full_cut(void **state) {
+    (void)state;
+    static iol_plan plan;
+    const char *k = "\"k_flat_d\":43,\"k_steep_d\":43.5,\"k_steep_axis_deg\":90,";
+    for (int i = 0; i < 2; i++) {
+        char more[256];
+        snprintf(more, sizeof more, "\"biometry%s\":{%s\"%s\":%s},", i ? "_repeat" : "", k,
+                 i ? "lens_depth_mm" : "chamber_depth_mm", i ? "5.4" : "4.4");
+        plan_of("right", LENS_SOFT "\"power_d\":20,", "\"incision_width_mm\":2.75,", more, &plan);
+        assert_true(row_of(&plan, IOL_removal_method_halved)->least_clearance_mm > 1.0);
+        assert_true(says(&plan, i ? IOL_NOTE_prefer_half_turn : IOL_NOTE_prefer_full_cut));
+        assert_true(says(&plan, IOL_NOTE_assume_iris_plane) == (i == 1));
+    }
+}
+
 /* ---- turn and hands ------------------------------------------------------------------------------------------ */
 
 static void worked_turns(void **state) {
@@ -800,6 +816,7 @@ int main(void) {
         cmocka_unit_test(fits_below_at_and_above),
         cmocka_unit_test(preferred_ways),
         cmocka_unit_test(limits_of_clearance),
+        cmocka_unit_test(an_inferred_chamber_earns_no_full_cut),
         cmocka_unit_test(worked_turns),
         cmocka_unit_test(turns_arrive_and_mirror),
         cmocka_unit_test(directions_not_stated),

@@ -86,6 +86,7 @@ typedef struct {
     double centre_mm, edge_mm;              /* as given, or one of them assumed */
     double length_mm;                       /* overall; NaN not known */
     double cornea_mm, iris_plane_mm;        /* corneal thickness; depth of the iris plane, NaN not known */
+    bool iris_plane_measured;               /* false: inferred from the depth of the lens, or not known */
     double blade_mm, seat_deg;
     int hand; /* the dominant one: word of set hand */
 } iol_old_optic;

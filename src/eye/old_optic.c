@@ -73,7 +73,8 @@ static void depths(const iol_eye *eye, iol_notes *notes, iol_old_optic *out) {
     out->cornea_mm = iol_or_assume(measured, c_cornea_thickness_mm, IOL_NOTE_assume_cornea_thickness, NULL, notes);
     out->iris_plane_mm = c->biometry.chamber_depth_mm;
     if (isnan(out->iris_plane_mm)) out->iris_plane_mm = c->biometry_repeat.chamber_depth_mm;
-    if (!isnan(out->iris_plane_mm) || isnan(eye->lens_depth_mm)) return;
+    out->iris_plane_measured = !isnan(out->iris_plane_mm);
+    if (out->iris_plane_measured || isnan(eye->lens_depth_mm)) return;
     double estimate = eye->lens_depth_mm - c_iris_before_lens_mm;
     out->iris_plane_mm = iol_or_assume(NAN, estimate, IOL_NOTE_assume_iris_plane, NULL, notes);
 }

@@ -149,7 +149,7 @@ static iol_removal_facts facts_of(const job *j) {
         .takes_partial = iol_and(at_least(j, IOL_removal_method_partial),
                                  iol_or(thin, iol_at_least(j->wound_mm, needed[IOL_removal_method_partial].high_mm))),
         .shallow = iol_below(cut.clearance_mm, c_clearance_least_mm),
-        .deep = iol_at_least(cut.clearance_mm, c_clearance_full_cut_mm)};
+        .deep = j->optic.iris_plane_measured ? iol_at_least(cut.clearance_mm, c_clearance_full_cut_mm) : IOL_UNKNOWN};
 }
 
 static void prefer(job *j) {

@@ -15,7 +15,7 @@ typedef struct {
     iol_flag takes_wedge;   /* ... for a lens with a wedge taken out */
     iol_flag takes_partial; /* ... for twisting out, by thickness */
     iol_flag shallow;       /* a blade would come too near the endothelium */
-    iol_flag deep;          /* room for a cut beyond the centre */
+    iol_flag deep;          /* room for a cut beyond the centre, by a measured chamber */
 } iol_removal_facts;
 
 typedef struct {
