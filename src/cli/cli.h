@@ -41,6 +41,8 @@ int iol_cli_usage(const char *what, const char *found);
 /* A value typed behind a flag that cannot stand; found NULL: the flag is not there. */
 int iol_cli_flag(const char *flag, const char *found, const char *wanted);
 int iol_cli_cannot(const char *what, const char *file, int exit_status);
+/* A file name as it is printed: itself when plain, else escaped into out. */
+const char *iol_cli_printable(const char *file, char *out, size_t size);
 /* The same as a line, with an errno. */
 void iol_cli_cannot_line(const char *what, const char *file, int error, char *out, size_t size);
 enum { IOL_CLI_LINE = IOL_FAULT_LINE + 256 };

@@ -27,7 +27,7 @@ int iol_cli_flag(const char *flag, const char *found, const char *wanted) {
 }
 
 /* A file name as it is printed: itself when plain, else escaped. */
-static const char *printable(const char *file, char *out, size_t size) {
+const char *iol_cli_printable(const char *file, char *out, size_t size) {
     for (size_t i = 0; file[i]; i++)
         if (file[i] < ' ' || file[i] > '~' || i > 200) return iol_fault_quote(file, strlen(file), out, size);
     return file;
@@ -35,7 +35,7 @@ static const char *printable(const char *file, char *out, size_t size) {
 
 void iol_cli_cannot_line(const char *what, const char *file, int error, char *out, size_t size) {
     char name[IOL_FAULT_QUOTED];
-    snprintf(out, size, "iolrevise: cannot %s %s: %s\n", what, printable(file, name, sizeof name), strerror(error));
+    snprintf(out, size, "iolrevise: cannot %s %s: %s\n", what, iol_cli_printable(file, name, sizeof name), strerror(error));
 }
 
 int iol_cli_cannot(const char *what, const char *file, int exit_status) {
@@ -47,7 +47,7 @@ int iol_cli_cannot(const char *what, const char *file, int exit_status) {
 
 bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, char *out, size_t size) {
     char line[IOL_FAULT_LINE], name[IOL_FAULT_QUOTED];
-    const char *shown = printable(file, name, sizeof name);
+    const char *shown = iol_cli_printable(file, name, sizeof name);
     if (index < faults->count) {
         iol_fault_print(&faults->item[index], line, sizeof line);
         return snprintf(out, size, "iolrevise: %s:%s\n", shown, line) > 0;

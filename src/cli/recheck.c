@@ -5,7 +5,9 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "against.h"
 #include "files/object_json.h"
+#include "partial.h"
 #include "report/report.h"
 
 enum { MOST_JOBS = 256 };
@@ -44,6 +46,13 @@ static int read_options(const iol_options *options, workspace *w) {
     bool rows = w->format == IOL_RECHECK_CSV || w->format == IOL_RECHECK_JSONL;
     if (status == IOL_EXIT_DONE && options->summary && !rows)
         status = iol_cli_usage("--format csv or jsonl beside it (the other formats are the summary)", "--summary");
+    if (status == IOL_EXIT_DONE && options->merge && (rows || options->partial || options->against || options->fit_site))
+        status = iol_cli_usage("--merge with --format text, json or html alone: parts hold counts, no cases", "--merge");
+    bool page = w->format == IOL_RECHECK_JSON || w->format == IOL_RECHECK_HTML;
+    if (status == IOL_EXIT_DONE && options->against && (page || options->summary || options->partial || options->fit_site))
+        status = iol_cli_usage("--against with --format text, csv or jsonl alone: it lists what changed", "--against");
+    if (status == IOL_EXIT_DONE && options->fail_on_change && !options->against)
+        status = iol_cli_usage("--against beside it", "--fail-on-change");
     if (status == IOL_EXIT_DONE) status = iol_cli_site(options->site, &w->site);
     return status;
 }
@@ -75,8 +84,21 @@ static int write_beside(const char *file, workspace *w) {
     return iol_output_close(&beside);
 }
 
+static int merge(const iol_options *options, workspace *w) {
+    int status = iol_partial_merge(options->file, options->files, &w->statistics);
+    if (status != IOL_EXIT_DONE) return status;
+    status = iol_output_open(&w->output, options->output);
+    if (status != IOL_EXIT_DONE) return status;
+    write_summary(options, w);
+    return iol_output_close(&w->output);
+}
+
 static int run(const iol_options *options, workspace *w) {
-    int status = iol_output_open(&w->output, options->output);
+    char settings[17];
+    int status = options->partial ? iol_partial_settings(options, settings) : IOL_EXIT_DONE;
+    if (status != IOL_EXIT_DONE) return status;
+    w->records.digesting = options->partial != NULL;
+    status = iol_output_open(&w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
     bool rows = w->format == IOL_RECHECK_CSV || w->format == IOL_RECHECK_JSONL;
     iol_recheck_run all = {.records = &w->records,
@@ -88,8 +110,29 @@ static int run(const iol_options *options, workspace *w) {
     status = iol_recheck_over(&all, w->jobs);
     if (!rows) write_summary(options, w);
     status = iol_cli_worse(status, iol_output_close(&w->output));
+    if (options->partial)
+        status = iol_cli_worse(status, iol_partial_write(options->partial, &w->statistics, &w->records, settings));
     if (options->summary) status = iol_cli_worse(status, write_beside(options->summary, w));
     return status;
+}
+
+static int drift(const iol_options *options, workspace *w) {
+    iol_against *against = NULL;
+    int status = iol_output_open(&w->output, options->output);
+    if (status != IOL_EXIT_DONE) return status;
+    status = iol_against_start(&against, options->against, w->format, &w->output);
+    iol_recheck_run all = {.records = &w->records,
+                           .site = &w->site,
+                           .as_of = w->as_of,
+                           .statistics = &w->statistics,
+                           .each = iol_against_case,
+                           .context = against};
+    if (status == IOL_EXIT_DONE) {
+        status = iol_recheck_over(&all, w->jobs);
+        status = iol_cli_worse(status, iol_against_finish(against, options->fail_on_change != NULL));
+    }
+    iol_against_end(against);
+    return iol_cli_worse(status, iol_output_close(&w->output));
 }
 
 int iol_cli_recheck(const iol_options *options) {
@@ -97,9 +140,11 @@ int iol_cli_recheck(const iol_options *options) {
     if (!w) return iol_cli_cannot("start", "the recheck", IOL_EXIT_FAULT);
     iol_statistics_start(&w->statistics);
     int status = read_options(options, w);
-    if (status == IOL_EXIT_DONE) {
+    if (status == IOL_EXIT_DONE && options->merge)
+        status = merge(options, w);
+    else if (status == IOL_EXIT_DONE) {
         status = iol_records_start(&w->records, options->file, options->files);
-        if (status == IOL_EXIT_DONE) status = run(options, w);
+        if (status == IOL_EXIT_DONE) status = options->against ? drift(options, w) : run(options, w);
         iol_records_end(&w->records);
     }
     iol_statistics_end(&w->statistics);

@@ -1,0 +1,311 @@
+/* Old rechecks in a table of digests, asked by every new one. */
+#include "against.h"
+
+#include <cJSON.h>
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "buffer.h"
+#include "files/number.h"
+#include "files/object_json.h"
+
+enum { SEEN = 1, ONLY_NEW = 2 };
+typedef struct {
+    uint64_t key; /* digest of case_ref, eye and day; 0: no entry */
+    int32_t power;
+    int8_t state, standing, formula;
+    uint8_t flags;
+} entry;
+
+struct iol_against {
+    const char *old;
+    iol_recheck_format format;
+    iol_output *output;
+    entry *entry;
+    size_t room, used;
+    long count[IOL_drift_change_end], compared;
+    bool memory;
+    iol_lines lines;
+};
+
+/* ---- the table ---- */
+
+static uint64_t mix(uint64_t digest, const void *bytes, size_t length) {
+    for (size_t i = 0; i < length; i++) digest = (digest ^ ((const unsigned char *)bytes)[i]) * 0x100000001b3u;
+    return digest;
+}
+
+static uint64_t key_of(const iol_drift *d) {
+    uint64_t digest = mix(0xcbf29ce484222325u, d->case_ref, strlen(d->case_ref) + 1);
+    digest = mix(digest, &d->eye, sizeof d->eye);
+    digest = mix(digest, &d->dated_on, sizeof d->dated_on);
+    return digest ? digest : 1;
+}
+
+static entry *slot(entry *table, size_t room, uint64_t key) {
+    size_t at = (size_t)(key ^ (key >> 32)) & (room - 1);
+    while (table[at].key && table[at].key != key) at = (at + 1) & (room - 1);
+    return &table[at];
+}
+
+/* Entry of a key, with key 0 when it is new; NULL without memory. */
+static entry *find(iol_against *a, uint64_t key) {
+    if (4 * (a->used + 1) > 3 * a->room) {
+        size_t room = a->room ? 2 * a->room : 1024;
+        entry *grown = calloc(room, sizeof *grown);
+        if (!grown) return NULL;
+        for (size_t i = 0; i < a->room; i++)
+            if (a->entry[i].key) *slot(grown, room, a->entry[i].key) = a->entry[i];
+        free(a->entry);
+        a->entry = grown;
+        a->room = room;
+    }
+    return slot(a->entry, a->room, key);
+}
+
+static void fill(iol_against *a, entry *e, uint64_t key, const iol_drift_side *side, int flags) {
+    int64_t power = iol_count(side->advised_power_d, 3);
+    *e = (entry){.key = key,
+                 .power = power == IOL_NO_COUNT ? INT32_MIN : (int32_t)power,
+                 .state = (int8_t)side->state,
+                 .standing = (int8_t)side->standing,
+                 .formula = (int8_t)side->formula,
+                 .flags = (uint8_t)flags};
+    a->used++;
+}
+
+static iol_drift_side side_of(const entry *e) {
+    return (iol_drift_side){.present = true,
+                            .state = e->state,
+                            .standing = e->standing,
+                            .formula = e->formula,
+                            .advised_power_d = e->power == INT32_MIN ? NAN : e->power / 1000.0};
+}
+
+/* ---- writing ---- */
+
+static void put(iol_against *a, const char *text) { iol_output_sink(a->output, text, strlen(text)); }
+
+static void put_word(iol_against *a, const char *before, const char *word) {
+    put(a, before);
+    if (word) put(a, word);
+}
+
+static void put_power(iol_against *a, const char *before, double power_d, bool sign) {
+    char text[32];
+    iol_print_number(power_d, 3, sign, text, sizeof text);
+    put(a, before);
+    put(a, text);
+}
+
+static const char *day(int32_t dated_on, char text[11]) {
+    text[0] = '\0';
+    if (dated_on != IOL_UNKNOWN_DATE) iol_date_print(dated_on, text);
+    return text;
+}
+
+static void put_csv(iol_against *a, const iol_drift *d) {
+    char date[11];
+    put(a, IOL_WORD(drift_change, d->change));
+    put_word(a, ",", d->case_ref);
+    put_word(a, ",", IOL_WORD(side, d->eye));
+    put_word(a, ",", day(d->dated_on, date));
+    put_word(a, ",", IOL_WORD(state, d->old.state));
+    put_word(a, ",", IOL_WORD(state, d->new.state));
+    put_word(a, ",", IOL_WORD(standing, d->old.standing));
+    put_word(a, ",", IOL_WORD(standing, d->new.standing));
+    put_word(a, ",", IOL_WORD(formula, d->old.formula));
+    put_word(a, ",", IOL_WORD(formula, d->new.formula));
+    put_power(a, ",", d->old.advised_power_d, false);
+    put_power(a, ",", d->new.advised_power_d, false);
+    put(a, "\n");
+}
+
+static void put_change(iol_against *a, const char *what, const char *old, const char *new) {
+    if (old == new) return;
+    put_word(a, what, old ? old : "none");
+    put_word(a, " -> ", new ? new : "none");
+}
+
+static void put_text(iol_against *a, const iol_drift *d) {
+    char date[11];
+    put(a, IOL_WORD(drift_change, d->change));
+    put_word(a, " ", d->case_ref);
+    put_word(a, " ", IOL_WORD(side, d->eye));
+    put_word(a, " ", day(d->dated_on, date));
+    if (d->change == IOL_drift_change_changed) {
+        put_change(a, "\n    state ", IOL_WORD(state, d->old.state), IOL_WORD(state, d->new.state));
+        put_change(a, "\n    standing ", IOL_WORD(standing, d->old.standing), IOL_WORD(standing, d->new.standing));
+        put_change(a, "\n    formula ", IOL_WORD(formula, d->old.formula), IOL_WORD(formula, d->new.formula));
+        if (iol_count(d->old.advised_power_d, 3) != iol_count(d->new.advised_power_d, 3)) {
+            put_power(a, "\n    power ", d->old.advised_power_d, true);
+            put_power(a, isnan(d->old.advised_power_d) ? "none -> " : " -> ", d->new.advised_power_d, true);
+            put(a, isnan(d->new.advised_power_d) ? "none" : " D");
+        }
+    }
+    put(a, "\n");
+}
+
+static void say(iol_against *a, iol_drift *d, int change) {
+    d->change = change;
+    d->present = true;
+    a->count[change]++;
+    if (a->format == IOL_RECHECK_JSONL)
+        iol_object_write(iol_object_drift, d, false, iol_output_sink, a->output);
+    else if (a->format == IOL_RECHECK_CSV)
+        put_csv(a, d);
+    else
+        put_text(a, d);
+}
+
+/* ---- the old run ---- */
+
+static int word_of(const cJSON *object, const char *key, const iol_word_set *set) {
+    const cJSON *item = cJSON_GetObjectItemCaseSensitive(object, key);
+    for (int i = 1; cJSON_IsString(item) && i < set->count; i++)
+        if (strcmp(set->word[i], item->valuestring) == 0) return i;
+    return 0;
+}
+
+/* Key and side of one line of the old run; false when it is none. */
+static bool read_old(const cJSON *root, iol_drift *d, iol_drift_side *side) {
+    const cJSON *ref = cJSON_GetObjectItemCaseSensitive(root, "case_ref"),
+                *date = cJSON_GetObjectItemCaseSensitive(root, "dated_on"), *row;
+    iol_object_reset(iol_object_drift, d);
+    *side = (iol_drift_side){.present = true, .advised_power_d = NAN};
+    if (!cJSON_IsNumber(cJSON_GetObjectItemCaseSensitive(root, "recheck_format"))) return false;
+    if (cJSON_IsString(ref) && strlen(ref->valuestring) < sizeof d->case_ref)
+        memcpy(d->case_ref, ref->valuestring, strlen(ref->valuestring) + 1);
+    if (cJSON_IsString(date)) iol_date_read(date->valuestring, &d->dated_on);
+    d->eye = word_of(root, "eye", &iol_words_side);
+    side->state = word_of(root, "state", &iol_words_state);
+    side->standing = word_of(root, "standing", &iol_words_standing);
+    cJSON_ArrayForEach(row, cJSON_GetObjectItemCaseSensitive(root, "predictions")) {
+        if (word_of(row, "method", &iol_words_recheck_method) != IOL_recheck_method_joint) continue;
+        if (!cJSON_IsTrue(cJSON_GetObjectItemCaseSensitive(row, "reference"))) continue;
+        const cJSON *power = cJSON_GetObjectItemCaseSensitive(row, "advised_power_d");
+        side->formula = word_of(row, "formula", &iol_words_formula);
+        if (cJSON_IsNumber(power)) side->advised_power_d = power->valuedouble;
+    }
+    return true;
+}
+
+static size_t source(void *context, char *bytes, size_t size) { return fread(bytes, 1, size, context); }
+
+static bool take_old(iol_against *a, iol_drift *d, const iol_drift_side *side) {
+    uint64_t key = key_of(d);
+    entry *e = find(a, key);
+    if (!e) return a->memory = false;
+    if (e->key) {
+        d->old = *side;
+        say(a, d, IOL_drift_change_twice);
+    } else
+        fill(a, e, key, side, 0);
+    return true;
+}
+
+static bool tell_gone(iol_against *a, iol_drift *d, const iol_drift_side *side) {
+    entry *e = find(a, key_of(d));
+    if (!e) return a->memory = false;
+    if (e->key && !(e->flags & SEEN)) {
+        e->flags |= SEEN;
+        d->old = *side;
+        say(a, d, IOL_drift_change_gone);
+    }
+    return true;
+}
+
+/* Every line of the old run. */
+static int over_old(iol_against *a, bool (*each)(iol_against *, iol_drift *, const iol_drift_side *)) {
+    iol_record record;
+    iol_drift d;
+    iol_drift_side side;
+    bool good = true;
+    FILE *in = fopen(a->old, "rb");
+    if (!in) return iol_cli_cannot("open", a->old, IOL_EXIT_INPUT);
+    iol_lines_start(&a->lines, source, in);
+    while (good && a->memory && iol_lines_next(&a->lines, &record)) {
+        cJSON *root = record.text ? cJSON_ParseWithLength(record.text, record.length) : NULL;
+        good = root && read_old(root, &d, &side);
+        cJSON_Delete(root);
+        if (good && d.case_ref[0]) each(a, &d, &side);
+    }
+    int status = ferror(in) ? iol_cli_cannot("read", a->old, IOL_EXIT_INPUT) : IOL_EXIT_DONE;
+    fclose(in);
+    if (!good) {
+        fprintf(stderr, "iolrevise: %s:%ld: not a line that recheck --format jsonl wrote\n", a->old, record.line);
+        status = IOL_EXIT_REFUSED;
+    }
+    return a->memory ? status : IOL_EXIT_FAULT;
+}
+
+/* ---- the new run ---- */
+
+int iol_against_start(iol_against **against, const char *old, iol_recheck_format format, iol_output *output) {
+    iol_against *a = *against = calloc(1, sizeof *a);
+    if (!a) return iol_cli_cannot("read", old, IOL_EXIT_FAULT);
+    a->old = old;
+    a->format = format;
+    a->output = output;
+    a->memory = true;
+    if (format == IOL_RECHECK_CSV)
+        put(a, "change,case_ref,eye,dated_on,old_state,new_state,old_standing,new_standing,old_formula,new_formula,"
+               "old_power_d,new_power_d\n");
+    return over_old(a, take_old);
+}
+
+bool iol_against_case(void *context, const iol_recheck_kept *kept) {
+    iol_against *a = context;
+    const iol_recheck *r = &kept->recheck;
+    iol_drift d;
+    if (!r->case_ref[0]) return true;
+    iol_object_reset(iol_object_drift, &d);
+    memcpy(d.case_ref, r->case_ref, sizeof d.case_ref);
+    d.eye = r->eye;
+    d.dated_on = r->dated_on;
+    d.new = (iol_drift_side){.present = true, .state = r->state, .standing = r->standing, .advised_power_d = NAN};
+    for (int i = 0; i < r->predictions_count; i++) {
+        const iol_prediction *p = &r->predictions[i];
+        if (p->method != IOL_recheck_method_joint || p->reference != IOL_YES) continue;
+        d.new.formula = p->formula;
+        d.new.advised_power_d = p->advised_power_d;
+    }
+    uint64_t key = key_of(&d);
+    entry *e = find(a, key);
+    if (!e) return false;
+    a->compared++;
+    if (!e->key) {
+        fill(a, e, key, &d.new, SEEN | ONLY_NEW);
+        say(a, &d, IOL_drift_change_new);
+        return true;
+    }
+    entry now;
+    fill(a, &now, key, &d.new, 0);
+    a->used--;
+    d.old = side_of(e);
+    if (e->flags & SEEN)
+        say(a, &d, IOL_drift_change_twice);
+    else if (now.state != e->state || now.standing != e->standing || now.formula != e->formula || now.power != e->power)
+        say(a, &d, IOL_drift_change_changed);
+    e->flags |= SEEN;
+    return true;
+}
+
+int iol_against_finish(iol_against *a, bool fail_on_change) {
+    int status = over_old(a, tell_gone);
+    if (a->format == IOL_RECHECK_TEXT) {
+        char text[160];
+        snprintf(text, sizeof text, "%ld cases: %ld changed, %ld new, %ld gone, %ld twice\n", a->compared,
+                 a->count[IOL_drift_change_changed], a->count[IOL_drift_change_new], a->count[IOL_drift_change_gone],
+                 a->count[IOL_drift_change_twice]);
+        put(a, text);
+    }
+    long changes = a->count[IOL_drift_change_changed] + a->count[IOL_drift_change_gone] + a->count[IOL_drift_change_twice];
+    return fail_on_change && changes > 0 ? iol_cli_worse(status, IOL_EXIT_STOP) : status;
+}
+
+void iol_against_end(iol_against *a) {
+    if (a) free(a->entry);
+    free(a);
+}
