@@ -10,31 +10,36 @@
 /* Pieces that a test may change; the rest stays. NULL or NaN: the piece below. */
 typedef struct {
     double length_mm, k_flat_d, k_steep_d, index, power_d, a_constant, intended_se_d, sphere_d, cylinder_d;
+    int age_years;
+    const char *reason, *surgery, *surface, *fluid, *macula, *measured_on, *vertex, *index_key, *site;
     const char *identified_by, *position, *checks, *lens_more, *first_more, *case_more;
 } suspect_eye;
 
 #define SUSPECT_EYE                                                                                                    \
     {.length_mm = 23.50, .k_flat_d = 43.50, .k_steep_d = 44.00, .index = 1.3375, .power_d = 21.0,                      \
      .a_constant = 118.8, .intended_se_d = -0.25, .sphere_d = 0.0, .cylinder_d = -0.5,                                 \
-     .identified_by = "sticker", .position = "bag",                                                                    \
+     .age_years = 71, .reason = "power-error", .surgery = "none", .surface = "regular", .fluid = "no",                 \
+     .macula = "normal", .measured_on = "2026-03-20", .vertex = "12", .index_key = "keratometric_index",               \
+     .site = WORKED_SITE, .identified_by = "sticker", .position = "bag",                                                                    \
      .checks = "\"biometry_belongs_to_this_eye\":null", .lens_more = "", .first_more = "", .case_more = ""}
 
 static inline void suspect_json(const suspect_eye *e, char *json, size_t size) {
     snprintf(json, size,
-             "{\"case_format\":1,\"case_ref\":\"S-1\",\"eye\":\"right\",\"reason\":\"power-error\",\"formula\":\"srk-t\","
-             "\"assessed_on\":\"2026-03-20\",\"age_years\":71,\"target_se_d\":-0.25,"
+             "{\"case_format\":1,\"case_ref\":\"S-1\",\"eye\":\"right\",\"reason\":\"%s\",\"formula\":\"srk-t\","
+             "\"assessed_on\":\"2026-03-20\",\"age_years\":%d,\"target_se_d\":-0.25,"
              "\"biometry\":{\"axial_length_mm\":%.2f,\"method\":\"optical\",\"eye_state\":\"phakic\",\"k_flat_d\":%.2f,"
-             "\"k_steep_d\":%.2f,\"k_steep_axis_deg\":90,\"keratometric_index\":%.4f,\"chamber_depth_mm\":3.1,"
+             "\"k_steep_d\":%.2f,\"k_steep_axis_deg\":90,\"%s\":%.4f,\"chamber_depth_mm\":3.1,"
              "\"measured_on\":\"2026-01-05\"},"
-             "\"cornea\":{\"surface\":\"regular\",\"ocular_surface\":\"healthy\",\"oedema\":false,"
-             "\"earlier_refractive_surgery\":\"none\"},"
-             "\"anterior_segment\":{\"fluid_behind_lens\":\"no\"},\"retina\":{\"macula\":\"normal\"},"
-             "\"refractions\":[{\"measured_on\":\"2026-03-20\",\"sphere_d\":%.2f,\"cylinder_d\":%.2f,\"axis_deg\":90,"
-             "\"vertex_mm\":12,\"method\":\"manifest\",\"lens_then\":\"in-place\",\"corrected_acuity_logmar\":0.0}],"
+             "\"cornea\":{\"surface\":\"%s\",\"ocular_surface\":\"healthy\",\"oedema\":false,"
+             "\"earlier_refractive_surgery\":\"%s\"},"
+             "\"anterior_segment\":{\"fluid_behind_lens\":\"%s\"},\"retina\":{\"macula\":\"%s\"},"
+             "\"refractions\":[{\"measured_on\":\"%s\",\"sphere_d\":%.2f,\"cylinder_d\":%.2f,\"axis_deg\":90,"
+             "\"vertex_mm\":%s,\"method\":\"manifest\",\"lens_then\":\"in-place\",\"corrected_acuity_logmar\":0.0}],"
              "\"first_surgery\":{\"done_on\":\"2026-02-01\",\"intended_se_d\":%.2f,%s\"lens\":{\"power_d\":%.2f,%s"
              "\"identified_by\":\"%s\",\"position\":\"%s\",\"constants\":{\"a_constant\":%.2f}}},"
              "%s\"checks\":{%s}}",
-             e->length_mm, e->k_flat_d, e->k_steep_d, e->index, e->sphere_d, e->cylinder_d, e->intended_se_d,
+             e->reason, e->age_years, e->length_mm, e->k_flat_d, e->k_steep_d, e->index_key, e->index, e->surface,
+             e->surgery, e->fluid, e->macula, e->measured_on, e->sphere_d, e->cylinder_d, e->vertex, e->intended_se_d,
              e->first_more, e->power_d, e->lens_more, e->identified_by, e->position, e->a_constant, e->case_more,
              e->checks);
 }
@@ -45,7 +50,7 @@ static inline void suspect_plan(const suspect_eye *e, iol_plan *plan) {
     char json[6000];
     suspect_json(e, json, sizeof json);
     must_read_case(json, &c);
-    must_read_site(WORKED_SITE, &site);
+    must_read_site(e->site, &site);
     iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, plan);
 }
 

@@ -94,8 +94,6 @@ void iol_surprise_suspects(iol_work *w) {
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
     if (iol_suspects_search(&w->eye, w->joint) == IOL_GROSS_not_found)
         iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
-    if (w->eye.now.usable && w->c->checks.acuity_improves_with_trial_lens == IOL_NO)
-        iol_caution(w, IOL_NOTE_not_a_power_problem, NAN, NAN, NULL);
     compare_eyes(w);
     compare_glasses(w);
     repeat_mode(w);
