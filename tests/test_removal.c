@@ -745,6 +745,49 @@ static void blade_is_assumed(void **state) {
     assert_int_equal(plan.removal.orientation.grip_hand, IOL_hand_right); /* the site's habit: left-handed */
 }
 
+/* Defaults: indices within the ranges of the trade (from memory), the others as the method states them (judgement). */
+static void defaults_and_given_values(void **state) {
+    (void)state;
+    static iol_plan plan, other;
+    static const struct {
+        const char *material;
+        double low, high;
+    } row[] = {{"hydrophobic-acrylic", 1.47, 1.55},
+               {"hydrophilic-acrylic", 1.459, 1.461},
+               {"silicone", 1.41, 1.46},
+               {"pmma", 1.489, 1.491},
+               {"unknown", 1.459, 1.461}};
+    for (int i = 0; i < 5; i++) {
+        char lens[160];
+        snprintf(lens, sizeof lens, "\"power_d\":20,\"design\":\"one-piece\",\"material\":\"%s\",", row[i].material);
+        plan_of("right", lens, "", DEPTH, &plan);
+        double index = plan.removal.lens.refractive_index;
+        assert_true(index >= row[i].low && index <= row[i].high);
+    }
+    const int halved = IOL_removal_method_halved;
+    plan_of("right", LENS_SOFT "\"power_d\":20,", "", DEPTH, &plan);
+    double usual = row_of(&plan, halved)->least_clearance_mm;
+    CHECK_NEAR(plan.removal.lens.edge_thickness_mm, 0.25, 1e-9, "method, section 8 (judgement)");
+    CHECK_NEAR(plan.removal.lens.optic_diameter_mm, 6.0, 0.0, "common practice, no source");
+    /* A cornea of 650 um takes 0.10 mm of the room that 0.55 mm leaves. */
+    plan_of("right", LENS_SOFT "\"power_d\":20,", "", DEPTH "\"cornea\":{\"thickness_um\":650},", &other);
+    CHECK_NEAR(usual - row_of(&other, halved)->least_clearance_mm, 0.10, 1e-9, "0.55 mm, common practice, no source");
+    /* No blade height in the case: 0.5 mm, as plan_of states it. */
+    static iol_case c;
+    static iol_site site;
+    must_read_case("{\"case_format\":1,\"case_ref\":\"R-4\",\"eye\":\"right\",\"reason\":\"power-error\"," DEPTH
+                   "\"first_surgery\":{\"lens\":{" LENS_SOFT "\"power_d\":20}}}",
+                   &c);
+    iol_site_generic(&site);
+    iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &other);
+    CHECK_NEAR(row_of(&other, halved)->least_clearance_mm, usual, 1e-12, "method, section 8 (judgement)");
+    /* Iris plane 1.0 mm in front of a measured lens. */
+    plan_of("right", LENS_SOFT "\"power_d\":20,", "",
+            "\"biometry_repeat\":{\"lens_depth_mm\":4.4,\"k_flat_d\":43,\"k_steep_d\":43.5,\"k_steep_axis_deg\":90},",
+            &other);
+    CHECK_NEAR(row_of(&other, halved)->least_clearance_mm, usual, 1e-9, "method, section 8 (judgement)");
+}
+
 static const iol_left_out *left_out(const iol_plan *plan, const char *part) {
     for (int i = 0; i < plan->left_out_count; i++)
         if (strcmp(plan->left_out[i].part, part) == 0) return &plan->left_out[i];
@@ -822,6 +865,7 @@ int main(void) {
         cmocka_unit_test(directions_not_stated),
         cmocka_unit_test(every_reason_is_reached),
         cmocka_unit_test(ways_not_for_this_lens),
+        cmocka_unit_test(defaults_and_given_values),
         cmocka_unit_test(blade_is_assumed),
         cmocka_unit_test(left_out_with_a_reason),
     };
