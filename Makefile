@@ -17,7 +17,8 @@ CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
 TOOLS   := $(BUILD)/tests/generate_past_cases
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
-.PHONY: all test lint format check-asan bench install clean fuzz
+FUZZERS := case site
+.PHONY: all test lint format check-asan bench install clean fuzz schemas
 all: $(BUILD)/iolrevise
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
@@ -34,10 +35,23 @@ $(TOOLS): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 
-test: all $(TESTS) $(TOOLS)
+test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 	@for t in $(TESTS); do $$t >$$t.log 2>&1 || { cat $$t.log; echo "FAILED $$t"; exit 1; }; echo "passed $$(basename $$t)"; done
-	@sh tests/golden.sh
+	@for f in $(FUZZERS); do $(BUILD)/tests/replay_$$f tests/fuzz/corpus/$$f/* || exit 1; done
+	@BUILD=$(BUILD) sh tests/golden.sh
+	@BUILD=$(BUILD) sh tests/schema.sh
 	@echo "all tests passed"
+
+# Files that are the program's own output: rewritten here, compared by the tests.
+schemas: all
+	for s in case site plan; do $(BUILD)/iolrevise schema $$s --output data/$$s.schema.json; done
+	$(BUILD)/iolrevise schema case-format --output docs/case-format.md
+
+$(BUILD)/tests/replay_%: $(BUILD)/tests/fuzz/replay.o $(BUILD)/tests/fuzz/fuzz_%.o $(BUILD)/libiolrevise.a
+	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+
+fuzz:
+	@BUILD=$(BUILD) sh tests/fuzz/run.sh
 
 lint: all
 	@sh tests/lint.sh

@@ -253,7 +253,7 @@ static bool read_object(reader *r, const cJSON *node, const iol_object *object, 
 /* The child of a node that one step of a path names; NULL when there is none. */
 static const cJSON *child_at(const cJSON *node, const char *step, size_t length) {
     int index = 0, wanted = 0;
-    for (size_t i = 0; i < length; i++) wanted = wanted * 10 + (step[i] - '0');
+    for (size_t i = 0; cJSON_IsArray(node) && i < length; i++) wanted = wanted * 10 + (step[i] - '0');
     for (const cJSON *child = node->child; child; child = child->next, index++) {
         if (cJSON_IsArray(node) ? index == wanted
                                 : strlen(child->string) == length && memcmp(child->string, step, length) == 0)

@@ -1,0 +1,201 @@
+/* iolrevise check: are these files what they should be? A line an input; faults and cautions on standard error. */
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "case/scan.h"
+#include "case/unusual.h"
+#include "cli.h"
+#include "eye/eye.h"
+#include "records.h"
+#include "tables/say.h"
+
+typedef struct {
+    iol_records records;
+    iol_batch batch;
+    iol_faults faults;
+    iol_case c;
+    iol_site site, generic;
+    iol_notes notes;
+    iol_output output;
+    int status;
+    /* the input that is being read */
+    const char *name;
+    long cases, refused;
+    int cautions;
+} checker;
+
+static void count(checker *k, long n, const char *one, const char *many) {
+    char text[40];
+    snprintf(text, sizeof text, "%ld %s", n, n == 1 ? one : many);
+    iol_output_sink(&k->output, text, strlen(text));
+}
+
+static void put(checker *k, const char *text) { iol_output_sink(&k->output, text, strlen(text)); }
+
+static void put_name(checker *k) {
+    char name[IOL_FAULT_QUOTED];
+    put(k, iol_cli_printable(k->name, name, sizeof name));
+    put(k, ": ");
+}
+
+/* ---- cautions ---- */
+
+static void say_caution(checker *k, long line, const char *path, const char *code, const char *text) {
+    char name[IOL_FAULT_QUOTED], at[24] = "";
+    if (line > 0) snprintf(at, sizeof at, "%ld:", line);
+    fprintf(stderr, "iolrevise: %s:%s %s: %s: %s\n", iol_cli_printable(k->name, name, sizeof name), at, path, code,
+            text);
+    k->cautions++;
+}
+
+typedef struct {
+    checker *k;
+    long line;
+} odd_context;
+
+static void tell_odd(void *context, const iol_odd_value *odd) {
+    odd_context *o = context;
+    const iol_field *f = odd->field;
+    char text[200] = "found ";
+    iol_append_number(text, sizeof text, odd->value);
+    iol_append(text, sizeof text, odd->axis_zero ? ", taken as 180" : ", usually ");
+    if (!odd->axis_zero) {
+        iol_append_number(text, sizeof text, f->usual_low);
+        iol_append(text, sizeof text, " to ");
+        iol_append_number(text, sizeof text, f->usual_high);
+        iol_append(text, sizeof text, iol_units[f->unit].printed[0] ? " " : "");
+        iol_append(text, sizeof text, iol_units[f->unit].printed);
+    }
+    say_caution(o->k, o->line, odd->path, odd->axis_zero ? "axis-zero" : "unusual", text);
+}
+
+/* What the eye has to say about the values of a case, without a plan. */
+static void case_cautions(checker *k, long line) {
+    iol_eye eye;
+    odd_context o = {k, line};
+    iol_odd_values(iol_object_case, &k->c, tell_odd, &o);
+    memset(&k->notes, 0, sizeof k->notes);
+    iol_eye_make(&k->c, &k->generic, k->c.assessed_on, IOL_EYE_POOLED, &k->notes, &eye);
+    for (int i = 0; i < k->notes.count; i++) {
+        const iol_note *note = &k->notes.item[i];
+        char text[640];
+        if (note->place != IOL_AT_plan_cautions) continue;
+        say_caution(k, line, "(whole)", iol_note_rows[note->code].code, iol_note_text(note, text, sizeof text));
+    }
+}
+
+/* ---- records ---- */
+
+static void end_of_line(checker *k) { put(k, "\n"); }
+
+/* A file of one case or site. */
+static void whole(checker *k, const char *text, size_t length) {
+    bool is_site = iol_scan_has_key(text, length, "site_format");
+    bool good =
+        is_site ? iol_site_read(text, length, &k->site, &k->faults) : iol_case_read(text, length, &k->c, &k->faults);
+    odd_context o = {k, 0};
+    if (good && is_site) iol_odd_values(iol_object_site, &k->site, tell_odd, &o);
+    if (good && !is_site) case_cautions(k, 0);
+    put_name(k);
+    if (good)
+        put(k, "ok");
+    else {
+        iol_cli_faults(k->name, &k->faults);
+        count(k, k->faults.count + k->faults.more, "fault", "faults");
+        k->status = iol_cli_worse(k->status, IOL_EXIT_REFUSED);
+    }
+    if (k->cautions > 0) {
+        put(k, ", ");
+        count(k, k->cautions, "caution", "cautions");
+    }
+    end_of_line(k);
+}
+
+static void record(checker *k, const char *text, const iol_batch_item *item) {
+    bool good = false;
+    k->cases++;
+    if (text)
+        good = iol_case_read(text, item->length, &k->c, &k->faults);
+    else {
+        char found[32] = "";
+        iol_faults_start(&k->faults);
+        iol_append_number(found, sizeof found, (double)item->length);
+        iol_fault_add(&k->faults, IOL_FAULT_too_long, "", found, "at most 65536", "bytes");
+    }
+    for (int i = 0; i < k->faults.count; i++) k->faults.item[i].line = (int)item->line;
+    if (good) {
+        case_cautions(k, item->line);
+        return;
+    }
+    k->refused++;
+    iol_cli_faults(k->name, &k->faults);
+    k->status = iol_cli_worse(k->status, IOL_EXIT_REFUSED);
+}
+
+static bool is_case_file(const char *name) {
+    size_t length = strlen(name);
+    return length > 5 && strcmp(name + length - 5, ".json") == 0;
+}
+
+static void start_input(checker *k, int input) {
+    k->name = k->records.input[input].name;
+    k->cases = k->refused = 0;
+    k->cautions = 0;
+}
+
+/* The line of an input of JSON Lines. */
+static void end_input(checker *k) {
+    if (is_case_file(k->name)) return;
+    put_name(k);
+    count(k, k->cases, "case", "cases");
+    put(k, ", ");
+    count(k, k->refused, "refused", "refused");
+    if (k->cautions > 0) {
+        put(k, ", ");
+        count(k, k->cautions, "caution", "cautions");
+    }
+    end_of_line(k);
+}
+
+static void over_all(checker *k) {
+    int at = 0;
+    bool failed = false;
+    start_input(k, 0);
+    while (iol_records_take(&k->records, &k->batch))
+        for (int i = 0; i < k->batch.count; i++) {
+            const iol_batch_item *item = &k->batch.item[i];
+            for (; at < item->input; failed = false) {
+                if (!failed) end_input(k);
+                start_input(k, ++at);
+            }
+            if (item->kind == IOL_RECORD_NOT_OPENED || item->kind == IOL_RECORD_NOT_READ) {
+                failed = true;
+                errno = item->error;
+                int status =
+                    iol_cli_cannot(item->kind == IOL_RECORD_NOT_OPENED ? "open" : "read", k->name, IOL_EXIT_INPUT);
+                k->status = iol_cli_worse(k->status, status);
+            } else if (item->whole)
+                whole(k, k->batch.bytes + item->at, item->length);
+            else
+                record(k, item->kind == IOL_RECORD_LONG ? NULL : k->batch.bytes + item->at, item);
+        }
+    for (; at < k->records.count; failed = false) {
+        if (!failed) end_input(k);
+        if (++at < k->records.count) start_input(k, at);
+    }
+}
+
+int iol_cli_check(const iol_options *options) {
+    checker *k = malloc(sizeof *k);
+    if (!k) return iol_cli_cannot("check", "the inputs", IOL_EXIT_FAULT);
+    int status = iol_output_open(&k->output, NULL);
+    k->status = IOL_EXIT_DONE;
+    iol_site_generic(&k->generic);
+    if (status == IOL_EXIT_DONE) status = iol_records_start(&k->records, options->file, options->files);
+    if (status == IOL_EXIT_DONE && k->records.count > 0) over_all(k);
+    iol_records_end(&k->records);
+    status = iol_cli_worse(status, iol_cli_worse(k->status, iol_output_close(&k->output)));
+    free(k);
+    return status;
+}
