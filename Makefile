@@ -44,7 +44,7 @@ test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 
 # Files that are the program's own output: rewritten here, compared by the tests.
 schemas: all
-	for s in case site plan; do $(BUILD)/iolrevise schema $$s --output data/$$s.schema.json; done
+	for s in case site plan recheck summary; do $(BUILD)/iolrevise schema $$s --output data/$$s.schema.json; done
 	$(BUILD)/iolrevise schema case-format --output docs/case-format.md
 
 $(BUILD)/tests/replay_%: $(BUILD)/tests/fuzz/replay.o $(BUILD)/tests/fuzz/fuzz_%.o $(BUILD)/libiolrevise.a

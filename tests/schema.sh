@@ -9,7 +9,7 @@ compare() { # file, what it is the output of
     echo "FAILED $1 is not the output of \`iolrevise schema $2\` (make schemas)"
     failed=1
 }
-for s in case site plan; do compare data/$s.schema.json $s; done
+for s in case site plan recheck summary; do compare data/$s.schema.json $s; done
 compare docs/case-format.md case-format
 [ "$failed" = 0 ] || exit 1
 echo "passed generated files"

@@ -5,7 +5,7 @@ import copy, glob, json, os, subprocess, sys
 from jsonschema import Draft202012Validator
 
 program, work = sys.argv[1:3]
-schema = {name: json.load(open(f"data/{name}.schema.json")) for name in ("case", "site", "plan")}
+schema = {name: json.load(open(f"data/{name}.schema.json")) for name in ("case", "site", "plan", "recheck", "summary")}
 valid = {name: Draft202012Validator(s) for name, s in schema.items()}
 for s in schema.values():
     Draft202012Validator.check_schema(s)
@@ -26,6 +26,10 @@ for name, case in cases.items():
     for more in ((), ("--site", "examples/site.json")):
         out = run("plan", name, "--format", "json", *more)
         must_fit("plan", json.loads(out.stdout), f"the plan of {name}")
+
+for line in run("recheck", "examples", "--format", "jsonl").stdout.splitlines():
+    must_fit("recheck", json.loads(line), "a line of recheck")
+must_fit("summary", json.loads(run("recheck", "examples", "--format", "json").stdout), "the summary of recheck")
 
 # Starters: no key twice, nothing filled in, refused for what is required alone, taken by both once that is there.
 def no_key_twice(pairs):

@@ -41,7 +41,6 @@ int iol_cli_usage(const char *what, const char *found);
 /* A value typed behind a flag that cannot stand; found NULL: the flag is not there. */
 int iol_cli_flag(const char *flag, const char *found, const char *wanted);
 int iol_cli_cannot(const char *what, const char *file, int exit_status);
-<<<<<<< HEAD
 /* A file name as it is printed: itself when plain, else escaped into out. */
 const char *iol_cli_printable(const char *file, char *out, size_t size);
 /* The same as a line, with an errno. */
@@ -49,10 +48,6 @@ void iol_cli_cannot_line(const char *what, const char *file, int error, char *ou
 enum { IOL_CLI_LINE = IOL_FAULT_LINE + 256 };
 /* Line of one fault; behind the last, of how many more there are. False when there is none. */
 bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, char *out, size_t size);
-=======
-/* A file name as it is printed: itself when plain, else quoted and escaped in out (IOL_FAULT_QUOTED bytes). */
-const char *iol_cli_printable(const char *file, char *out, size_t size);
->>>>>>> 66d7050 (check; schemas and the format's page held against an outside validator; fuzzers and their corpus)
 /* Every fault of one input, in the contract's line format; line_offset is added (JSON Lines: the record's line less 1). */
 void iol_cli_faults(const char *file, const iol_faults *faults);
 

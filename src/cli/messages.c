@@ -35,7 +35,6 @@ const char *iol_cli_printable(const char *file, char *out, size_t size) {
 
 void iol_cli_cannot_line(const char *what, const char *file, int error, char *out, size_t size) {
     char name[IOL_FAULT_QUOTED];
-<<<<<<< HEAD
     snprintf(out, size, "iolrevise: cannot %s %s: %s\n", what, iol_cli_printable(file, name, sizeof name), strerror(error));
 }
 
@@ -43,15 +42,11 @@ int iol_cli_cannot(const char *what, const char *file, int exit_status) {
     char line[IOL_FAULT_LINE];
     iol_cli_cannot_line(what, file, errno, line, sizeof line);
     fputs(line, stderr);
-=======
-    fprintf(stderr, "iolrevise: cannot %s %s: %s\n", what, iol_cli_printable(file, name, sizeof name), strerror(errno));
->>>>>>> 66d7050 (check; schemas and the format's page held against an outside validator; fuzzers and their corpus)
     return exit_status;
 }
 
 bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, char *out, size_t size) {
     char line[IOL_FAULT_LINE], name[IOL_FAULT_QUOTED];
-<<<<<<< HEAD
     const char *shown = iol_cli_printable(file, name, sizeof name);
     if (index < faults->count) {
         iol_fault_print(&faults->item[index], line, sizeof line);
@@ -65,12 +60,4 @@ void iol_cli_faults(const char *file, const iol_faults *faults) {
     char line[IOL_CLI_LINE];
     for (int i = 0; i <= faults->count; i++)
         if (iol_cli_fault_line(file, faults, i, line, sizeof line)) fputs(line, stderr);
-=======
-    for (int i = 0; i < faults->count; i++) {
-        iol_fault_print(&faults->item[i], line, sizeof line);
-        fprintf(stderr, "iolrevise: %s:%s\n", iol_cli_printable(file, name, sizeof name), line);
-    }
-    if (faults->more)
-        fprintf(stderr, "iolrevise: %s: and %d more\n", iol_cli_printable(file, name, sizeof name), faults->more);
->>>>>>> 66d7050 (check; schemas and the format's page held against an outside validator; fuzzers and their corpus)
 }

@@ -15,6 +15,8 @@ static const struct {
     {"case", "iolrevise case file, case_format 1", &iol_object_case, true},
     {"site", "iolrevise site file, site_format 1", &iol_object_site, true},
     {"plan", "iolrevise plan, plan_format 1", &iol_object_plan, false},
+    {"recheck", "iolrevise recheck line, recheck_format 1", &iol_object_recheck, false},
+    {"summary", "iolrevise recheck summary, summary_format 1", &iol_object_summary, false},
     {"case-format", NULL, NULL, true},
 };
 enum { SCHEMAS = sizeof schemas / sizeof *schemas };
@@ -29,7 +31,7 @@ static const char *list(char *out, size_t size) {
 }
 
 int iol_cli_schema(const iol_options *options) {
-    char wanted[120];
+    char wanted[160];
     iol_output output;
     int which = 0;
     list(wanted, sizeof wanted);

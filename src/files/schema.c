@@ -124,7 +124,15 @@ static void value(writer *w, const iol_field *field, bool or_null) {
 static void property(writer *w, const iol_object *object, const iol_field *field) {
     char text[640];
     iol_json_open(&w->json, field->key, '{');
-    iol_json_text(&w->json, "description", iol_say_field(field, text, sizeof text));
+    const char *unit = iol_units[field->unit].printed;
+    iol_say_field(field, text, sizeof text);
+    if (!w->input) { /* no limits: the meaning and the unit */
+        text[0] = '\0';
+        iol_append(text, sizeof text, field->text);
+        iol_append(text, sizeof text, unit[0] ? "; " : "");
+        iol_append(text, sizeof text, unit);
+    }
+    iol_json_text(&w->json, "description", text);
     value(w, field, !(w->input && iol_field_required(object, field)));
     iol_json_close(&w->json, '}');
 }
