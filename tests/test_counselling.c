@@ -54,6 +54,27 @@ static void check_figures(void) {
     }
 }
 
+/* The same case again with one option ranked first, whatever the ranking says of it. */
+static void make_with_first(int option) {
+    example_case("hyperopic-surprise", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    iol_work w = {.c = &c, .site = example_site(), .plan = &plan};
+    iol_notes unused = {.count = 0};
+    iol_eye_make(&c, w.site, plan.as_of, IOL_EYE_POOLED, &unused, &w.eye);
+    static iol_estimate joint;
+    iol_estimate_make(&w.eye, (iol_formula)w.eye.reference, &joint);
+    w.joint = &joint;
+    plan.options_count = 1;
+    plan.options[0] = (iol_option_row){.present = true, .option = option, .rank = 1};
+    plan.spectacles = (iol_spectacles){.present = true, .sphere_d = 2.0, .cylinder_d = -0.75, .suitable = IOL_YES};
+    plan.notes.count = plan.counselling_count = 0;
+    plan.decision = (iol_decision){.present = false};
+    iol_part_decision(&w);
+    iol_part_counselling(&w);
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == IOL_AT_counsel_say) reached[plan.notes.item[i].code] = true;
+}
+
 /* A printed digit of the figure is not rounded away: what is said is what the source prints. */
 static void test_digits(void **state) {
     (void)state;
@@ -153,6 +174,12 @@ static void test_every_row(void **state) {
     c.anterior_segment.iris = IOL_iris_normal;
     c.first_surgery.lens.position = IOL_position_iris_behind;
     make();
+    for (int option = 1; option < IOL_option_end; option++) {
+        make_with_first(option);
+        bool taking = option == IOL_option_exchange || option == IOL_option_remove_only;
+        assert_int_equal(plan.decision.state, taking ? IOL_state_exchange : IOL_state_other_option_first);
+        check_figures();
+    }
     int silent = 0;
     for (int i = 0; i < ROWS; i++)
         if (!reached[rows[i].code]) print_error("never said: %s\n", rows[i].id), silent++;

@@ -28,11 +28,15 @@ void iol_facts_talk(const iol_work *w, iol_facts *f) {
     f->today = w->plan->decision.urgency == IOL_urgency_same_day;
     f->lens_step = f->state == IOL_state_exchange || f->state == IOL_state_exchange_or_alternative ||
                    f->state == IOL_state_other_option_first;
+    f->power_error = w->c->reason == IOL_reason_power_error;
+    f->smaller_first = f->state == IOL_state_other_option_first;
+    f->spectacles_known =
+        w->plan->spectacles.present && !isnan(w->plan->spectacles.sphere_d) && !isnan(w->plan->spectacles.cylinder_d);
     f->now_d = w->eye.now.usable ? w->eye.now.spectacle_d : NAN;
     f->intended_d = w->eye.intended_se_d;
     double miss = fabs(f->now_d - f->intended_d);
     f->miss_known = !isnan(miss);
-    f->glasses_help = f->miss_known && w->c->checks.acuity_improves_with_trial_lens == IOL_YES &&
+    f->glasses_help = !isnan(f->now_d) && w->c->checks.acuity_improves_with_trial_lens == IOL_YES &&
                       w->plan->spectacles.suitable != IOL_NO;
     f->capsule_open = capsule_open(w->c->capsule.posterior);
     f->leaves_multifocal =
@@ -59,6 +63,7 @@ static void say(iol_work *w, iol_note_code code, double value, double limit) {
 void iol_part_counselling(iol_work *w) {
     iol_facts facts;
     const iol_facts *f = &facts;
+    const iol_plan *plan = w->plan;
     iol_facts_make(w, &facts);
     iol_facts_talk(w, &facts);
 #define E(key) iol_evidence[IOL_EVIDENCE_##key].value

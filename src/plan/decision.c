@@ -49,6 +49,6 @@ void iol_part_decision(iol_work *w) {
         if (out->state <= 0) out->state = all[i].state, out->urgency = all[i].urgency;
         iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, all[i].note, all[i].value, all[i].limit, all[i].word);
     }
-    advise(w, &f);
+    if (out->urgency != IOL_urgency_same_day) advise(w, &f);
     iol_missing_tests(w, &f);
 }

@@ -1,53 +1,14 @@
 /* The facts that rules ask for, from the case and the parts made so far. */
 #include "facts.h"
 
-#include <string.h>
-
+#include "alarms.h"
 #include "estimate/suspects.h"
 #include "replacement.h"
 #include "tables/constants.h"
 
-static const struct {
-    size_t offset;
-    const char *word;
-    iol_note_code alarm;
-} flags[] = {{offsetof(iol_red_flags, pain), "pain", IOL_NOTE_alarm_pain},
-             {offsetof(iol_red_flags, sudden_loss), "sudden loss", IOL_NOTE_alarm_sudden_loss},
-             {offsetof(iol_red_flags, infection_signs), "infection", IOL_NOTE_alarm_infection},
-             {offsetof(iol_red_flags, wound_leak), "wound leak", IOL_NOTE_alarm_wound_leak},
-             {offsetof(iol_red_flags, pupil_block), "pupil block", IOL_NOTE_alarm_pupil_block},
-             {offsetof(iol_red_flags, lens_touches_cornea), "lens on cornea", IOL_NOTE_alarm_lens_touch},
-             {offsetof(iol_red_flags, detachment_signs), "detachment", IOL_NOTE_alarm_detachment}};
-enum { FLAGS = sizeof flags / sizeof *flags };
-
-static iol_flag flag_of(const iol_case *c, int i) {
-    return *(const iol_flag *)(const void *)((const char *)&c->red_flags + flags[i].offset);
-}
-
-/* Stop cautions before any other, so that they stand first in every output. */
-void iol_decision_alarms(const iol_case *c, iol_notes *notes) {
-    double pressure = c->anterior_segment.pressure_mmhg;
-    for (int i = 0; i < FLAGS; i++)
-        if (flag_of(c, i) == IOL_YES) iol_note_add(notes, IOL_AT_plan_cautions, 0, flags[i].alarm, NAN, NAN, NULL);
-    if (iol_at_least(pressure, c_pressure_same_day_mmhg) == IOL_YES)
-        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_alarm_pressure, pressure, NAN, NULL);
-}
-
-static void red_flags(const iol_case *c, iol_facts *f) {
-    f->red_flag = IOL_NO;
-    for (int i = 0; i < FLAGS; i++) {
-        f->red_flag = iol_or(f->red_flag, flag_of(c, i));
-        if (flag_of(c, i) != IOL_YES) continue;
-        size_t used = strlen(f->red_flag_words), more = strlen(flags[i].word);
-        if (used + more + 3 > sizeof f->red_flag_words) continue;
-        if (used > 0) memcpy(f->red_flag_words + used, ", ", 3), used += 2;
-        memcpy(f->red_flag_words + used, flags[i].word, more + 1);
-    }
-}
-
 static void before_any_power(const iol_work *w, iol_facts *f) {
     const iol_anterior_segment *a = &w->c->anterior_segment;
-    red_flags(w->c, f);
+    f->red_flag = iol_alarm_red_flags(w->c, f->red_flag_words, sizeof f->red_flag_words);
     f->pressure_mmhg = a->pressure_mmhg;
     f->trapped_fluid = iol_standing_fluid(w);
     f->oil = w->eye.oil;
@@ -135,30 +96,35 @@ static void what_changes_the_plan(const iol_work *w, iol_facts *f) {
 }
 
 /* Without ranked options: what the findings alone suggest. */
-static const char *smaller_step(const iol_work *w, const iol_facts *f) {
+static int smaller_step(const iol_work *w, const iol_facts *f) {
     double gap = w->eye.now.usable ? w->eye.now.spectacle_d - w->eye.target_se_d : NAN;
-    if (f->gates.turn) return "turn the lens";
-    if (f->optical && iol_at_most(fabs(gap), c_small_error_d) == IOL_YES)
-        return "glasses, contact lens or corneal laser";
-    if (iol_facts_reason(f, IOL_reason_photic_negative)) return "bring the optic in front of the capsule opening";
-    if (w->c->cornea.ocular_surface != IOL_ocular_surface_healthy) return "treat the surface";
-    return f->elective ? NULL : "treat what is there and watch";
+    if (f->gates.turn) return IOL_option_rotation;
+    if (f->optical && iol_at_most(fabs(gap), c_small_error_d) == IOL_YES) return IOL_option_spectacles;
+    if (f->not_made) return IOL_option_piggyback;
+    if (iol_facts_reason(f, IOL_reason_photic_negative)) return IOL_option_optic_capture;
+    if (w->c->cornea.ocular_surface != IOL_ocular_surface_healthy) return IOL_option_treat_surface;
+    return f->elective ? 0 : IOL_option_leave;
+}
+
+/* The option ranked first, unless it takes the lens out. */
+static int ranked_first(const iol_plan *plan) {
+    int first = 0;
+    for (int i = 0; i < plan->options_count; i++)
+        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) first = plan->options[i].option;
+    return first == IOL_option_exchange || first == IOL_option_remove_only ? 0 : first;
 }
 
 /* A way that comes before taking the lens out. */
 static void which_way(const iol_work *w, iol_facts *f) {
-    const iol_plan *plan = w->plan;
-    int first = 0;
-    for (int i = 0; i < plan->options_count; i++)
-        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) first = plan->options[i].option;
-    if (plan->options_count > 0) {
-        bool taking = first == IOL_option_exchange || first == IOL_option_remove_only;
-        f->better_option = iol_from_bool(first > 0 && !taking);
-        f->better_option_word = f->better_option == IOL_YES ? IOL_WORD(option, first) : NULL;
-        return;
-    }
-    f->better_option_word = smaller_step(w, f);
-    f->better_option = iol_from_bool(f->better_option_word != NULL);
+    const iol_replacement *r = &w->plan->replacement;
+    for (int i = 0; i < r->choices_count; i++)
+        if (r->choices[i].chosen == IOL_YES)
+            f->not_made = iol_above(fabs(r->choices[i].expected.se_d - r->target_se_d), c_band_one_d) == IOL_YES;
+    f->first_option = w->plan->options_count > 0 ? ranked_first(w->plan) : smaller_step(w, f);
+    f->better_option = iol_from_bool(f->first_option > 0);
+    const char *word = IOL_WORD(option, f->first_option);
+    for (size_t i = 0; word && word[i] && i + 1 < sizeof f->first_option_words; i++)
+        f->first_option_words[i] = word[i] == '-' ? ' ' : word[i];
 }
 
 void iol_facts_make(const iol_work *w, iol_facts *f) {

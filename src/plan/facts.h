@@ -38,10 +38,13 @@ typedef struct {
     bool clouded_and_macula; /* a clouded lens before a macula that is not known to be normal */
     /* ---- which way ---- */
     iol_flag better_option;
-    const char *better_option_word; /* NULL when there is none */
+    int first_option; /* word of set option: the smaller step that comes first; 0 none */
+    char first_option_words[24];
+    bool not_made; /* the step chosen misses the target by more than 1 D: no lens is made in the power */
     /* ---- for the talk: after the decision ---- */
     int state;
-    bool today;     /* something comes first today */
+    bool today; /* something comes first today */
+    bool power_error, smaller_first, spectacles_known;
     bool lens_step; /* an operation on the lens is to be talked about */
     double now_d, intended_d;
     bool miss_known, glasses_help, leaves_multifocal, missed_widely;
@@ -54,8 +57,6 @@ typedef struct {
 void iol_facts_make(const iol_work *w, iol_facts *facts);
 /* What counselling asks; needs the decision. */
 void iol_facts_talk(const iol_work *w, iol_facts *facts);
-/* The stop cautions that come before everything else: red flags, very high pressure. */
-void iol_decision_alarms(const iol_case *c, iol_notes *notes);
 
 /* Every test to ask for, added to the plan's notes. */
 void iol_missing_tests(iol_work *w, const iol_facts *facts);

@@ -4,9 +4,10 @@
 #include "tables/constants.h"
 
 static void refraction_gate(const iol_work *w, iol_gates *g) {
-    const iol_lens *lens = &w->c->first_surgery.lens;
-    iol_flag one_piece = iol_is(lens->design, IOL_design_one_piece);
-    iol_flag dry = iol_not(iol_is(lens->material, IOL_material_hydrophilic_acrylic));
+    int design, material;
+    iol_eye_build(&w->eye, &w->c->first_surgery.lens, &design, &material);
+    iol_flag one_piece = iol_is(design, IOL_design_one_piece);
+    iol_flag dry = iol_not(iol_is(material, IOL_material_hydrophilic_acrylic));
     g->refraction_day = c_settle_late_day;
     if (w->eye.corneal_surgery == IOL_YES)
         g->refraction_why = IOL_NOTE_gate_cornea;

@@ -24,10 +24,11 @@ static bool join(char *out, size_t size, const char *path, const char *key) {
     return true;
 }
 
-static void not_examined(search *s, const char *path) {
+static void not_examined(search *s, const char *path, const char *meaning) {
     for (int i = 0; i < s->asked_count; i++)
         if (strcmp(s->asked[i], path) == 0) return;
-    iol_note_add(&s->w->plan->notes, IOL_AT_decision_missing_tests, 0, IOL_NOTE_missing_not_examined, NAN, NAN, path);
+    iol_note_add(&s->w->plan->notes, IOL_AT_decision_missing_tests, 0, IOL_NOTE_missing_not_examined, NAN, NAN,
+                 meaning);
 }
 
 /* Every word of the case, the objects inside it too. No list of the case holds a word that can be not examined. */
@@ -41,7 +42,7 @@ static void walk(search *s, const iol_object *object, const void *at, const char
         if (field->kind == IOL_KIND_PART)
             walk(s, field->inside, value, inside);
         else if (*(const int *)(const void *)value == IOL_NOT_EXAMINED)
-            not_examined(s, inside);
+            not_examined(s, inside, field->text);
     }
 }
 

@@ -1,7 +1,7 @@
 /* The plan: one loop over the table of parts. */
 #include <string.h>
 
-#include "facts.h"
+#include "alarms.h"
 #include "case/unusual.h"
 #include "iolrevise.h"
 #include "tables/constants.h"
@@ -100,7 +100,7 @@ void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_
     memcpy(plan->case_ref, c->case_ref, sizeof plan->case_ref);
     plan->eye = c->eye;
     plan->as_of = as_of != IOL_UNKNOWN_DATE ? as_of : c->assessed_on;
-    iol_decision_alarms(c, &plan->notes);
+    iol_alarms_say(c, &plan->notes);
     iol_eye_make(c, site, plan->as_of, IOL_EYE_POOLED, &plan->notes, &w->eye);
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) iol_estimate_make(&w->eye, (iol_formula)i, &w->by_formula[i]);
     if (w->eye.reference >= 0 && w->by_formula[w->eye.reference].status >= 0)

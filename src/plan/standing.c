@@ -1,4 +1,5 @@
 /* How far a power may be used: the worst that applies (method, section 4). */
+#include "alarms.h"
 #include "replacement.h"
 
 #include "estimate/suspects.h"
@@ -53,6 +54,12 @@ static void withheld(state *s) {
 }
 
 static double z_of(const iol_work *w) { return w->joint ? w->joint->z : NAN; }
+
+/* An eye with an alarm is treated today: its power is shown and nothing is chosen. */
+static void alarmed(state *s) {
+    if (iol_alarm_any(s->w->c) == IOL_YES)
+        because(s, IOL_standing_provisional, IOL_NOTE_provisional_alarm, NAN, NAN, NULL);
+}
 
 static void provisional(state *s) {
     const iol_work *w = s->w;
@@ -120,6 +127,7 @@ static void repeat(state *s) {
 int iol_standing_make(iol_work *w, const iol_replacement *r) {
     state s = {w, r, IOL_standing_advised};
     withheld(&s);
+    alarmed(&s);
     provisional(&s);
     repeat(&s);
     if (s.worst == IOL_standing_advised) because(&s, IOL_standing_advised, IOL_NOTE_stands, NAN, NAN, NULL);

@@ -64,6 +64,10 @@ static void advise(timing *t) {
     bool easy = g->in_bag && iol_below(g->day, c_best_before_day) == IOL_YES;
     bool waits = state == IOL_state_wait && gated && iol_standing_fluid(t->w) != IOL_YES;
     iol_note_code code;
+    char until[11] = "not known";
+    int32_t last = t->out->earliest_by_refraction;
+    if (t->out->earliest_by_symptoms > last) last = t->out->earliest_by_symptoms;
+    if (last != IOL_UNKNOWN_DATE) iol_date_print(last, until);
     if (t->w->plan->decision.urgency == IOL_urgency_same_day)
         code = IOL_NOTE_advice_today;
     else if (state == IOL_state_exchange && g->in_bag) {
@@ -76,7 +80,7 @@ static void advise(timing *t) {
     else
         return;
     t->out->conflict = iol_from_bool(code == IOL_NOTE_advice_wrong_lens || code == IOL_NOTE_advice_gate);
-    iol_note_add(&t->w->plan->notes, IOL_AT_timing_advice, 0, code, c_best_before_day, NAN, NULL);
+    iol_note_add(&t->w->plan->notes, IOL_AT_timing_advice, 0, code, c_best_before_day, NAN, until);
 }
 
 void iol_part_timing(iol_work *w) {

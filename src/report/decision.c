@@ -17,13 +17,45 @@ static const char *const urgency_text[] = {
     [IOL_urgency_planned] = "planned, no hurry",
 };
 
+/* What changes the plan stands apart from the rules that led to the decision. */
+static bool changes_the_plan(int code) {
+    switch (code) {
+#define ADVICE(id, when, value, limit, word) case IOL_NOTE_advise_##id:
+#include "decision_advice.def"
+#undef ADVICE
+        return true;
+    default: return false;
+    }
+}
+
+static void reasons(const iol_plan *plan, iol_page *page, bool advice) {
+    char text[640];
+    bool first = true;
+    for (int i = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0); i >= 0;
+         i = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, i + 1)) {
+        const iol_note *note = &plan->notes.item[i];
+        if (changes_the_plan(note->code) != advice) continue;
+        iol_note_text(note, text, sizeof text);
+        const char *label = advice ? "Bear in mind" : "Beside it";
+        bool decides = i == iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
+        if (decides)
+            iol_page_pair(page, "Because", text);
+        else {
+            iol_page_pair(page, first ? label : "", text);
+            first = false;
+        }
+    }
+}
+
 void iol_compose_decision(const iol_plan *plan, iol_page *page) {
     const iol_decision *d = &plan->decision;
     if (!d->present || d->state <= 0 || d->urgency <= 0) return;
+    bool today = d->urgency == IOL_urgency_same_day;
     iol_page_heading(page, "What to do");
-    iol_page_pair(page, "Decision", state_text[d->state]);
+    iol_page_pair(page, "Decision", today ? "TREAT THE ALARM FIRST, no lens change now" : state_text[d->state]);
     iol_page_pair(page, "How soon", urgency_text[d->urgency]);
-    iol_compose_notes(page, plan, IOL_AT_decision_reasons, 0);
+    reasons(plan, page, false);
+    reasons(plan, page, true);
     if (iol_note_find(&plan->notes, IOL_AT_decision_missing_tests, 0, 0) < 0) return;
     iol_page_heading(page, "Tests to ask for");
     iol_compose_notes(page, plan, IOL_AT_decision_missing_tests, 0);

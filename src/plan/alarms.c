@@ -1,0 +1,53 @@
+/* Red flags and very high pressure. */
+#include "alarms.h"
+
+#include <string.h>
+
+#include "tables/constants.h"
+#include "tables/tables.h"
+
+static const struct {
+    size_t offset;
+    const char *word;
+    iol_note_code alarm;
+} flags[] = {{offsetof(iol_red_flags, pain), "pain", IOL_NOTE_alarm_pain},
+             {offsetof(iol_red_flags, sudden_loss), "sudden loss", IOL_NOTE_alarm_sudden_loss},
+             {offsetof(iol_red_flags, infection_signs), "infection", IOL_NOTE_alarm_infection},
+             {offsetof(iol_red_flags, wound_leak), "wound leak", IOL_NOTE_alarm_wound_leak},
+             {offsetof(iol_red_flags, pupil_block), "pupil block", IOL_NOTE_alarm_pupil_block},
+             {offsetof(iol_red_flags, lens_touches_cornea), "lens on cornea", IOL_NOTE_alarm_lens_touch},
+             {offsetof(iol_red_flags, detachment_signs), "detachment", IOL_NOTE_alarm_detachment}};
+enum { FLAGS = sizeof flags / sizeof *flags };
+
+static iol_flag flag_of(const iol_case *c, int i) {
+    return *(const iol_flag *)(const void *)((const char *)&c->red_flags + flags[i].offset);
+}
+
+/* Stop cautions before any other, so that they stand first in every output. */
+void iol_alarms_say(const iol_case *c, iol_notes *notes) {
+    double pressure = c->anterior_segment.pressure_mmhg;
+    for (int i = 0; i < FLAGS; i++)
+        if (flag_of(c, i) == IOL_YES) iol_note_add(notes, IOL_AT_plan_cautions, 0, flags[i].alarm, NAN, NAN, NULL);
+    if (iol_at_least(pressure, c_pressure_same_day_mmhg) == IOL_YES)
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_alarm_pressure, pressure, NAN, NULL);
+}
+
+iol_flag iol_alarm_red_flags(const iol_case *c, char *words, size_t size) {
+    iol_flag any = IOL_NO;
+    words[0] = '\0';
+    for (int i = 0; i < FLAGS; i++) {
+        any = iol_or(any, flag_of(c, i));
+        if (flag_of(c, i) != IOL_YES) continue;
+        size_t used = strlen(words), more = strlen(flags[i].word);
+        if (used + more + 3 > size) continue;
+        if (used > 0) memcpy(words + used, ", ", 3), used += 2;
+        memcpy(words + used, flags[i].word, more + 1);
+    }
+    return any;
+}
+
+iol_flag iol_alarm_any(const iol_case *c) {
+    char words[sizeof((iol_note *)0)->word];
+    return iol_or(iol_alarm_red_flags(c, words, sizeof words),
+                  iol_at_least(c->anterior_segment.pressure_mmhg, c_pressure_same_day_mmhg));
+}
