@@ -68,8 +68,9 @@ static void hydrophilic(void) { c.first_surgery.lens.material = IOL_material_hyd
 static void silicone(void) { c.first_surgery.lens.material = IOL_material_silicone; }
 static void laser(void) { c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_myopic_laser; }
 static void cuts(void) { c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts; }
-static void design_unknown(void) { c.first_surgery.lens.design = 0; }
-static void material_unknown(void) { c.first_surgery.lens.material = 0; }
+static void from_shelf(void) { c.first_surgery.lens.design = c.first_surgery.lens.material = 0; }
+static void design_unknown(void) { c.first_surgery.lens.design = 0, c.first_surgery.lens.lens_id[0] = '\0'; }
+static void material_unknown(void) { c.first_surgery.lens.material = 0, c.first_surgery.lens.lens_id[0] = '\0'; }
 static void surgery_unknown(void) { c.cornea.earlier_refractive_surgery = 0; }
 static void dark_arc(void) { c.reason = IOL_reason_photic_negative; }
 static void streaks(void) { c.reason = IOL_reason_photic_positive; }
@@ -81,6 +82,7 @@ static const struct {
     bool by_symptoms;
     iol_note_code why;
 } gates[] = {{one_piece, 28, false, IOL_NOTE_gate_refraction},
+             {from_shelf, 28, false, IOL_NOTE_gate_refraction},
              {silicone, 28, false, IOL_NOTE_gate_refraction},
              {three_piece, 90, false, IOL_NOTE_gate_lens},
              {plate, 90, false, IOL_NOTE_gate_lens},

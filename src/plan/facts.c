@@ -79,8 +79,8 @@ static void other_explanations(const iol_work *w, iol_facts *f) {
     f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES && any);
     const iol_replacement *r = &w->plan->replacement;
     bool other_biometry = c->checks.biometry_belongs_to_this_eye == IOL_NO;
-    f->no_power =
-        iol_from_bool(f->optical && (!r->present || isnan(r->power_exact_d) || isnan(f->z) || other_biometry));
+    f->no_power = iol_from_bool(f->optical && (!r->present || isnan(r->power_exact_d) || isnan(f->z) ||
+                                               other_biometry || r->standing >= IOL_standing_provisional));
 }
 
 static void what_changes_the_plan(const iol_work *w, iol_facts *f) {
@@ -117,9 +117,9 @@ static int ranked_first(const iol_plan *plan) {
 /* A way that comes before taking the lens out. */
 static void which_way(const iol_work *w, iol_facts *f) {
     const iol_replacement *r = &w->plan->replacement;
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES)
-            f->not_made = iol_above(fabs(r->choices[i].expected.se_d - r->target_se_d), c_band_one_d) == IOL_YES;
+    double least = NAN;
+    for (int i = 0; i < r->choices_count; i++) least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
+    f->not_made = iol_above(least, c_band_one_d) == IOL_YES;
     f->first_option = w->plan->options_count > 0 ? ranked_first(w->plan) : smaller_step(w, f);
     f->better_option = iol_from_bool(f->first_option > 0);
     const char *word = IOL_WORD(option, f->first_option);

@@ -40,7 +40,7 @@ typedef struct {
     iol_flag better_option;
     int first_option; /* word of set option: the smaller step that comes first; 0 none */
     char first_option_words[24];
-    bool not_made; /* the step chosen misses the target by more than 1 D: no lens is made in the power */
+    bool not_made; /* every step of the shelf misses the target by more than 1 D */
     /* ---- for the talk: after the decision ---- */
     int state;
     bool today; /* something comes first today */
