@@ -1,0 +1,371 @@
+/* How far a power may be used: every reason on both sides of its limit (method, section 4). Kind: rows of the method. */
+#include "case_text.h"
+#include "check.h"
+
+#include "plan/work.h"
+#include "tables/tables.h"
+
+static iol_case c;
+static iol_site site;
+static iol_plan plan;
+
+/* A case whose power is advised. */
+static void start(void) {
+    char json[4096];
+    snprintf(json, sizeof json, WORKED_CASE, "srk-t");
+    must_read_case(json, &c);
+    must_read_site(WORKED_SITE, &site);
+}
+
+static void make(void) { iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan); }
+
+static bool says(iol_note_code code) {
+    int place = IOL_AT_replacement_standing_reasons;
+    for (int i = iol_note_find(&plan.notes, place, 0, 0); i >= 0; i = iol_note_find(&plan.notes, place, 0, i + 1))
+        if (plan.notes.item[i].code == (int)code) return true;
+    return false;
+}
+static bool cautions(iol_note_code code) {
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == IOL_AT_plan_cautions && plan.notes.item[i].code == (int)code) return true;
+    return false;
+}
+
+static void must(int standing, iol_note_code code, bool said, const char *what) {
+    make();
+    if (plan.replacement.standing != standing)
+        fail_msg("%s: standing %s", what, IOL_WORD(standing, plan.replacement.standing));
+    if (says(code) != said) fail_msg("%s: reason %s", what, said ? "missing" : "given");
+    if (standing != IOL_standing_withheld) {
+        if (isnan(plan.replacement.power_exact_d)) fail_msg("%s: no power", what);
+        return;
+    }
+    CHECK_NAN(plan.replacement.power_exact_d);
+    CHECK_NAN(plan.replacement.power_low_d);
+    CHECK_NAN(plan.replacement.power_high_d);
+    CHECK_NAN(plan.replacement.power_if_other_lens_inside_d);
+    assert_true(plan.replacement.choices_count <= 0 && plan.replacement.by_cause_count <= 0 &&
+                plan.replacement.cross_checks_count <= 0);
+}
+
+enum {
+    ADVISED = IOL_standing_advised,
+    REPEAT = IOL_standing_repeat_before_ordering,
+    PROVISIONAL = IOL_standing_provisional,
+    WITHHELD = IOL_standing_withheld
+};
+
+/* A spherical refraction that makes the eye part e. */
+static void eye_part(double e) {
+    make();
+    double predicted = plan.surprise.formulas[0].predicted_se_d;
+    c.refractions[0].sphere_d = predicted + e;
+    c.refractions[0].cylinder_d = 0.0;
+    c.biometry.k_flat_d = c.biometry.k_steep_d = 44.25;
+}
+
+static void repeat_biometry(void) {
+    c.biometry_repeat = c.biometry;
+    c.biometry_repeat.measured_on = c.assessed_on;
+    c.biometry_repeat.eye_state = IOL_eye_state_pseudophakic;
+}
+
+static void advised(void **state) {
+    (void)state;
+    start();
+    must(ADVISED, IOL_NOTE_stands, true, "the case itself");
+}
+
+static void trapped_fluid(void **state) {
+    (void)state;
+    start(), eye_part(-0.749);
+    must(ADVISED, IOL_NOTE_withheld_fluid, false, "eye part -0.749");
+    start(), eye_part(-0.751);
+    must(WITHHELD, IOL_NOTE_withheld_fluid, true, "eye part -0.751");
+    assert_true(cautions(IOL_NOTE_trapped_fluid));
+    c.anterior_segment.fluid_behind_lens = IOL_finding_no;
+    must(ADVISED, IOL_NOTE_withheld_fluid, false, "fluid excluded");
+    c.anterior_segment.fluid_behind_lens = IOL_NOT_EXAMINED;
+    must(WITHHELD, IOL_NOTE_withheld_fluid, true, "not examined");
+    c.first_surgery.lens.position = IOL_position_sulcus;
+    make();
+    assert_false(says(IOL_NOTE_withheld_fluid)); /* outside the bag only when seen */
+    c.anterior_segment.fluid_behind_lens = IOL_finding_yes;
+    must(WITHHELD, IOL_NOTE_withheld_fluid, true, "seen");
+    for (int side = 0; side < 2; side++) {
+        start();
+        c.refractions_count = 2;
+        c.refractions[1] = c.refractions[0];
+        c.refractions[0].measured_on -= 1;
+        c.refractions[0].sphere_d = c.refractions[1].sphere_d + (side ? 0.75 : 0.74);
+        must(side ? WITHHELD : ADVISED, IOL_NOTE_withheld_fluid, side, side ? "moved by -0.75" : "moved by -0.74");
+    }
+    start();
+    c.refractions_count = 2;
+    c.refractions[1] = c.refractions[0];
+    c.refractions[0].lens_then = IOL_lens_then_fluid_behind;
+    must(WITHHELD, IOL_NOTE_withheld_fluid, true, "a reading with fluid, never said to be gone");
+}
+
+static void oil(void **state) {
+    (void)state;
+    iol_flag *const flags[] = {&c.silicone_oil.now, &c.silicone_oil.at_refraction, &c.silicone_oil.stays};
+    for (int i = 0; i < 3; i++) {
+        start();
+        c.silicone_oil = (iol_silicone_oil){true, IOL_NO, IOL_NO, IOL_NO, IOL_NO};
+        must(ADVISED, IOL_NOTE_withheld_oil, false, "no oil");
+        *flags[i] = IOL_YES;
+        must(WITHHELD, IOL_NOTE_withheld_oil, true, "oil");
+        assert_true(cautions(IOL_NOTE_silicone_oil));
+        *flags[i] = IOL_UNKNOWN;
+        must(WITHHELD, IOL_NOTE_withheld_oil, true, "oil not excluded");
+    }
+    start();
+    c.silicone_oil = (iol_silicone_oil){true, IOL_NO, IOL_NO, IOL_UNKNOWN, IOL_NO};
+    c.refractions[0].oil_then = IOL_NO;
+    must(ADVISED, IOL_NOTE_withheld_oil, false, "the reading itself says no oil");
+}
+
+static void no_route(void **state) {
+    (void)state;
+    start();
+    c.second_lens.present = true;
+    must(WITHHELD, IOL_NOTE_withheld_two_lenses, true, "two lenses");
+    start();
+    c.biometry.axial_length_mm = NAN;
+    must(REPEAT, IOL_NOTE_withheld_no_route, false, "no length, but a refraction");
+    assert_int_equal(plan.replacement.route, IOL_route_refraction_only);
+    c.first_surgery.lens.power_d = NAN;
+    must(WITHHELD, IOL_NOTE_withheld_no_lens, true, "no length and no old power");
+    start();
+    site.lenses[0].positions[0] = IOL_position_chamber; /* constants stated for the bag hold for no chamber lens */
+    must(WITHHELD, IOL_NOTE_withheld_no_lens, true, "no lens for the place");
+    start();
+    site.lenses[0].constants.a_constant = NAN;
+    must(WITHHELD, IOL_NOTE_withheld_no_lens, true, "a new lens without constants");
+}
+
+static void day_of_the_reading(void **state) {
+    (void)state;
+    int32_t done;
+    start(), done = c.first_surgery.done_on;
+    c.refractions[0].measured_on = done + 6;
+    must(PROVISIONAL, IOL_NOTE_provisional_early, true, "day 6");
+    for (int i = 0; i < plan.replacement.choices_count; i++)
+        assert_int_equal(plan.replacement.choices[i].chosen, IOL_NO);
+    c.refractions[0].measured_on = done + 7;
+    must(REPEAT, IOL_NOTE_provisional_early, false, "day 7");
+    assert_true(says(IOL_NOTE_repeat_settling));
+    c.refractions[0].measured_on = done + 27;
+    must(REPEAT, IOL_NOTE_repeat_settling, true, "day 27");
+    c.refractions[0].measured_on = done + 28;
+    must(ADVISED, IOL_NOTE_repeat_settling, false, "day 28");
+    c.refractions[0].measured_on = IOL_UNKNOWN_DATE;
+    must(PROVISIONAL, IOL_NOTE_provisional_day, true, "no day");
+    c.first_surgery.lens.documented_wrong = IOL_YES;
+    must(ADVISED, IOL_NOTE_provisional_day, false, "a documented wrong lens waits for no day");
+    c.refractions[0].measured_on = done + 3;
+    must(ADVISED, IOL_NOTE_provisional_early, false, "not even day 7");
+    start();
+    c.refractions_count = 2;
+    c.refractions[1] = c.refractions[0];
+    c.refractions[1].measured_on = done + 20;
+    c.refractions[0].measured_on = done + 15;
+    must(ADVISED, IOL_NOTE_repeat_settling, false, "two that agree, 5 days apart");
+    c.refractions[0].measured_on = done + 16;
+    must(REPEAT, IOL_NOTE_repeat_settling, true, "4 days apart");
+}
+
+static void gross_error(void **state) {
+    (void)state;
+    for (int side = 0; side < 2; side++) {
+        start(), eye_part(1.0);
+        make();
+        eye_part((side ? 3.01 : 2.99) / plan.surprise.z);
+        repeat_biometry();
+        site.spread.axial_length_mm = 0.05;
+        make();
+        /* The repeat narrows the spread: reach the limit from there. */
+        eye_part((side ? 3.01 : 2.99) * plan.surprise.eye_part_d / plan.surprise.z);
+        repeat_biometry();
+        make();
+        assert_int_equal(fabs(plan.surprise.z) > 3.0, side);
+        assert_int_equal(cautions(IOL_NOTE_gross_error), side);
+        assert_int_equal(!isnan(plan.replacement.power_if_other_lens_inside_d), side);
+        if (!side) continue;
+        CHECK_NEAR(plan.replacement.power_if_other_lens_inside_d, plan.replacement.by_cause[3].power_d, 0, "method");
+        assert_false(says(IOL_NOTE_provisional_unidentified));
+        static const int known[] = {IOL_identified_by_sticker, IOL_identified_by_operation_record},
+                         doubtful[] = {IOL_identified_by_letter, IOL_identified_by_patient, 0};
+        for (int i = 0; i < 2; i++) {
+            c.first_surgery.lens.identified_by = known[i];
+            make();
+            assert_false(says(IOL_NOTE_provisional_unidentified));
+        }
+        for (int i = 0; i < 3; i++) {
+            c.first_surgery.lens.identified_by = doubtful[i];
+            must(PROVISIONAL, IOL_NOTE_provisional_unidentified, true, "lens not identified");
+        }
+    }
+}
+
+static void repeat_reasons(void **state) {
+    (void)state;
+    start(), eye_part(0.999);
+    must(ADVISED, IOL_NOTE_repeat_biometry, false, "eye part 0.999");
+    start(), eye_part(1.001);
+    must(REPEAT, IOL_NOTE_repeat_biometry, true, "eye part 1.001");
+    c.biometry_repeat.axial_length_mm = 22.86;
+    must(REPEAT, IOL_NOTE_repeat_biometry, true, "length repeated, keratometry not");
+    repeat_biometry();
+    must(ADVISED, IOL_NOTE_repeat_biometry, false, "both repeated");
+    start();
+    c.age_years = 17.9;
+    must(REPEAT, IOL_NOTE_repeat_age, true, "17");
+    c.age_years = 18.0;
+    must(ADVISED, IOL_NOTE_repeat_age, false, "18");
+    c.age_years = NAN;
+    must(REPEAT, IOL_NOTE_repeat_age_not_stated, true, "no age");
+    static const int surgery[] = {IOL_corneal_surgery_myopic_laser, IOL_corneal_surgery_hyperopic_laser,
+                                  IOL_corneal_surgery_radial_cuts};
+    for (int i = 0; i < 3; i++) {
+        start();
+        c.cornea.earlier_refractive_surgery = surgery[i];
+        must(REPEAT, IOL_NOTE_repeat_corneal_surgery, true, "corneal surgery");
+        assert_int_equal(plan.replacement.route, IOL_route_refraction_only);
+        assert_int_equal(plan.replacement.cross_checks[0].method, IOL_cross_method_joint);
+    }
+    c.cornea.earlier_refractive_surgery = 0;
+    must(REPEAT, IOL_NOTE_repeat_surgery_not_stated, true, "corneal surgery not stated");
+    assert_int_equal(plan.replacement.route, IOL_route_joint);
+}
+
+static void lengths_and_corneas_out_of_range(void **state) {
+    (void)state;
+    static const struct {
+        double length, k;
+        bool length_out, steep;
+    } rows[] = {{18.49, 44.25, true, false}, {18.5, 44.25, false, false}, {31.0, 44.25, false, false},
+                {31.01, 44.25, true, false}, {22.86, 55.0, false, false}, {22.86, 55.01, false, true}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        start();
+        c.biometry.axial_length_mm = rows[i].length;
+        c.biometry.k_flat_d = c.biometry.k_steep_d = rows[i].k;
+        c.first_surgery.lens.power_d = rows[i].length < 20   ? 40.0
+                                       : rows[i].length > 30 ? 0.5
+                                       : rows[i].k > 50      ? 5.0
+                                                             : 20.0;
+        c.anterior_segment.fluid_behind_lens = IOL_finding_no;
+        make();
+        assert_int_equal(says(IOL_NOTE_repeat_length), rows[i].length_out);
+        assert_int_equal(says(IOL_NOTE_repeat_steep_cornea), rows[i].steep);
+        bool leads = rows[i].length_out || rows[i].steep;
+        assert_int_equal(plan.replacement.route == IOL_route_refraction_only, leads);
+        assert_int_equal(says(IOL_NOTE_repeat_route), leads);
+        if (leads) assert_int_equal(plan.replacement.reference_formula, 0);
+        c.refractions_count = 0; /* without a reading no formula leads outside the range */
+        make();
+        assert_int_equal(says(IOL_NOTE_withheld_no_lens), rows[i].length_out);
+    }
+}
+
+static void measurements_in_conflict(void **state) {
+    (void)state;
+    static const struct {
+        double length, k;
+        bool conflict;
+    } rows[] = {{0.0, 0.0, false}, {0.30, 0.0, false}, {0.31, 0.0, true}, {0.0, 0.75, false}, {0.0, 0.76, true}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        start();
+        site.spread.axial_length_mm = 0.2; /* so that 0.30 mm lies within three standard deviations */
+        repeat_biometry();
+        c.biometry_repeat.axial_length_mm += rows[i].length;
+        c.biometry_repeat.k_flat_d += rows[i].k, c.biometry_repeat.k_steep_d += rows[i].k;
+        make();
+        assert_int_equal(says(IOL_NOTE_repeat_conflict), rows[i].conflict);
+        assert_int_equal(cautions(IOL_NOTE_measurements_in_conflict), rows[i].conflict);
+        assert_int_equal(cautions(IOL_NOTE_power_on_first), rows[i].conflict);
+    }
+    start();
+    repeat_biometry();
+    site.spread.axial_length_mm = 0.05;
+    c.biometry_repeat.axial_length_mm += 0.213; /* 3 sqrt(2) 0.05 = 0.2121 */
+    must(REPEAT, IOL_NOTE_repeat_conflict, true, "beyond three standard deviations");
+    c.biometry_repeat.axial_length_mm -= 0.002;
+    make();
+    assert_false(says(IOL_NOTE_repeat_conflict));
+}
+
+static void cross_check_apart(void **state) {
+    (void)state;
+    start();
+    make();
+    double joint = plan.replacement.power_exact_d, other = NAN;
+    for (int i = 0; i < plan.replacement.cross_checks_count; i++)
+        if (plan.replacement.cross_checks[i].method == IOL_cross_method_rule_of_thumb)
+            other = plan.replacement.cross_checks[i].power_d;
+    /* The rule of thumb knows no constants: a new A-constant moves the joint power alone. */
+    double per_unit = 0.0;
+    site.lenses[0].constants.a_constant += 0.01;
+    make();
+    per_unit = (plan.replacement.power_exact_d - joint) / 0.01;
+    for (int side = 0; side < 2; side++) {
+        start();
+        site.lenses[0].constants.a_constant += (other + (side ? 1.02 : 0.98) - joint) / per_unit;
+        make();
+        double apart = NAN;
+        for (int i = 0; i < plan.replacement.cross_checks_count; i++)
+            if (plan.replacement.cross_checks[i].method == IOL_cross_method_rule_of_thumb)
+                apart = fabs(plan.replacement.cross_checks[i].power_d - plan.replacement.power_exact_d);
+        assert_int_equal(apart > 1.0, side);
+        assert_true(apart > 0.9 && apart < 1.1);
+        assert_int_equal(says(IOL_NOTE_repeat_cross_check), side);
+    }
+}
+
+static void signs_and_changes(void **state) {
+    (void)state;
+    start();
+    make();
+    assert_false(cautions(IOL_NOTE_opposite_sign));
+    assert_false(cautions(IOL_NOTE_large_change));
+    for (int side = 0; side < 2; side++) {
+        start();
+        c.refractions[0].sphere_d = 5.0, c.refractions[0].cylinder_d = 0.0;
+        make();
+        double slope = 0.67; /* a first guess of the target that makes the change 8 D, then corrected once */
+        double target = c.target_se_d + (plan.replacement.power_exact_d - 28.0 - (side ? 0.02 : -0.02)) * slope;
+        for (int k = 0; k < 6; k++) {
+            c.target_se_d = target;
+            make();
+            target += (plan.replacement.power_exact_d - (side ? 28.02 : 27.98)) * slope;
+        }
+        assert_int_equal(plan.replacement.power_exact_d - 20.0 > 8.0, side);
+        assert_true(fabs(plan.replacement.power_exact_d - 28.0) < 0.1);
+        assert_int_equal(cautions(IOL_NOTE_large_change), side);
+    }
+    start();
+    c.first_surgery.lens.power_d = 2.0;
+    c.biometry.axial_length_mm = 29.5;
+    c.refractions[0].sphere_d = -4.0;
+    c.anterior_segment.fluid_behind_lens = IOL_finding_no;
+    site.lenses[0].power_first_d = -10.0;
+    make();
+    assert_true(plan.replacement.power_exact_d < 0.0);
+    assert_true(cautions(IOL_NOTE_opposite_sign));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(advised),
+                                       cmocka_unit_test(trapped_fluid),
+                                       cmocka_unit_test(oil),
+                                       cmocka_unit_test(no_route),
+                                       cmocka_unit_test(day_of_the_reading),
+                                       cmocka_unit_test(gross_error),
+                                       cmocka_unit_test(repeat_reasons),
+                                       cmocka_unit_test(lengths_and_corneas_out_of_range),
+                                       cmocka_unit_test(measurements_in_conflict),
+                                       cmocka_unit_test(cross_check_apart),
+                                       cmocka_unit_test(signs_and_changes)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
