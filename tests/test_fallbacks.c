@@ -332,7 +332,11 @@ static void test_items(void **state) {
     for (size_t i = 0; i < sizeof there / sizeof *there; i++)
         if (!item(there[i])) fail_msg("not listed: %s", there[i]);
     assert_null(item("lens scissors, two pairs"));
+    assert_non_null(item("strong scissors for rigid loops"));
     assert_null(item("anterior vitrector in the room"));
+    c_now.capsule.anterior = IOL_anterior_capsule_tear;
+    make();
+    assert_null(item("capsule hooks and tension ring"));
     c_now.anterior_segment.pupil_dilated_mm = NAN;
     make();
     assert_int_equal(why(item("pupil hooks or ring")), IOL_NOTE_item_not_known);

@@ -303,6 +303,34 @@ static void test_planned_place(void **state) {
     assert_int_equal(planned(), IOL_position_sclera);
 }
 
+/* No lens on the shelf for the first place: the next that has one, and it is said. */
+static void test_place_not_on_shelf(void **state) {
+    (void)state;
+    start(&c_now);
+    c_now.capsule.posterior = IOL_posterior_capsule_torn;
+    assert_int_equal(planned(), IOL_position_sulcus_captured);
+    assert_false(has_caution(IOL_NOTE_position_not_on_shelf));
+    for (int i = 0; i < site.lenses_count; i++)
+        for (int k = 0; k < site.lenses[i].positions_count; k++)
+            if (site.lenses[i].positions[k] == IOL_position_sulcus_captured)
+                site.lenses[i].positions[k] = IOL_position_bag;
+    assert_int_equal(planned(), IOL_position_sulcus);
+    assert_true(has_caution(IOL_NOTE_position_not_on_shelf));
+}
+
+/* Nothing expected: a place against which nothing was found comes before one that is doubtful. */
+static void test_doubtful_everywhere(void **state) {
+    (void)state;
+    start(&c_now);
+    c_now.capsule.posterior = IOL_posterior_capsule_torn;
+    c_now.capsule.anterior = IOL_anterior_capsule_tear;
+    c_now.anterior_segment.uveitis = IOL_uveitis_quiet;
+    c_now.zonule.connective_tissue_disorder = IOL_UNKNOWN;
+    assert_int_equal(planned(), IOL_position_sclera);
+    c_now.zonule.connective_tissue_disorder = IOL_YES;
+    assert_int_equal(planned(), IOL_position_sulcus);
+}
+
 /* A finding that is not known keeps the place of the old lens, and says so; nothing expected elsewhere overrides it. */
 static void test_unknown_keeps_the_old_place(void **state) {
     (void)state;
@@ -364,6 +392,8 @@ int main(void) {
         cmocka_unit_test(test_ladder),
         cmocka_unit_test(test_ladder_is_covered),
         cmocka_unit_test(test_planned_place),
+        cmocka_unit_test(test_place_not_on_shelf),
+        cmocka_unit_test(test_doubtful_everywhere),
         cmocka_unit_test(test_unknown_keeps_the_old_place),
         cmocka_unit_test(test_many_unknowns),
         cmocka_unit_test(test_anchors),

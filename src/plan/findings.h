@@ -22,6 +22,12 @@ static inline iol_flag iol_found_zonule_lost(const iol_case *c) {
     return iol_or(iol_or(loose, iol_above(c->zonule.missing_clock_hours, c_zonule_lost_hours)),
                   iol_found_bag_slipped(c));
 }
+/* A bag that hooks and a tension ring may load: no tear in either capsule, no lost zonule. */
+static inline iol_flag iol_found_bag_whole(const iol_case *c) {
+    iol_flag torn = iol_or(iol_is(c->capsule.anterior, IOL_anterior_capsule_tear),
+                           iol_is(c->capsule.anterior, IOL_anterior_capsule_absent));
+    return iol_not(iol_or(iol_or(torn, iol_found_posterior_gone(c)), iol_found_zonule_lost(c)));
+}
 /* The zonule is weak, or lost. */
 static inline iol_flag iol_found_zonule_weak(const iol_case *c) {
     iol_flag loose = iol_or(iol_is(c->zonule.donesis, IOL_donesis_slight), iol_found_zonule_lost(c));

@@ -100,6 +100,8 @@ int iol_position_planned(const iol_case *c, int old_position) {
         if (ladder[i].outlook == IOL_outlook_expected || (ladder[i].only_unknown && ladder[i].position == old_position))
             return ladder[i].position;
     for (int i = 0; i < IOL_RUNGS; i++)
+        if (ladder[i].only_unknown && !ladder[i].bar_unknown) return ladder[i].position;
+    for (int i = 0; i < IOL_RUNGS; i++)
         if (ladder[i].outlook == IOL_outlook_possible) return ladder[i].position;
     return old_position;
 }

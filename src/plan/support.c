@@ -67,7 +67,9 @@ static void add_factors(const iol_flag answer[IOL_RISK_COUNT], const bool counte
 
 static void add_positions(iol_work *w, iol_support *out) {
     iol_rung ladder[IOL_RUNGS];
-    int old = w->eye.old.position, planned = iol_position_planned(w->c, old);
+    int old = w->eye.old.position, first = iol_position_planned(w->c, old);
+    int planned = iol_position_on_shelf(w->c, w->site, old);
+    if (planned != first) iol_caution(w, IOL_NOTE_position_not_on_shelf, NAN, NAN, IOL_WORD(position, first));
     iol_ladder_make(w->c, old, ladder);
     for (int i = 0; i < IOL_RUNGS; i++) {
         int row = out->positions_count++;

@@ -26,7 +26,7 @@ static const iol_choice *chosen(const iol_replacement *r) {
 
 static void ask(const iol_work *w, iol_flag answer[ITEMS]) {
     const iol_case *c = w->c;
-    int place = iol_position_planned(c, w->eye.old.position), tier = w->plan->support.tier, i = 0;
+    int place = iol_position_on_shelf(c, w->site, w->eye.old.position), tier = w->plan->support.tier, i = 0;
     const iol_choice *choice = chosen(&w->plan->replacement);
     bool toric = choice && choice->cylinder_d > 0.0;
 #define ITEM(kind, item, count, predicate, why, finding) answer[i++] = (predicate);

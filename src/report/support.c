@@ -142,18 +142,35 @@ static void fallback_needs(const iol_plan *plan, int row, iol_page *page) {
     iol_page_item(page, line.text);
 }
 
+/* Withheld: the places alone. */
+static void fallback_places(const iol_plan *plan, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, "No power is given: the standing is withheld. Places that could be needed:");
+    for (int i = 0; i < plan->fallbacks_count; i++) {
+        iol_line_text(&line, i ? ", " : " ");
+        iol_line_text(&line, IOL_WORD(position, plan->fallbacks[i].position));
+    }
+    iol_line_text(&line, ".");
+    iol_page_paragraph(page, line.text);
+}
+
 void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
-    static const char *const heads[] = {"If it has to go to", "Outlook",   "Lens", ">Power",
-                                        ">Aims at",           ">Expected", ">SD"};
+    static const char *const heads[] = {"Place", "Outlook", "Lens", ">Power", ">Aims at", ">Expected", ">SD"};
     if (plan->fallbacks_count < 0 || !plan->replacement.present) return;
-    iol_page_heading(page, "Fallback lenses");
+    iol_page_heading(page, "Fallback lenses, if the planned place does not hold");
     if (plan->replacement.standing == IOL_standing_provisional)
         iol_page_paragraph(page, "PROVISIONAL: order nothing by these powers.");
-    if (plan->fallbacks_count == 0)
+    if (plan->fallbacks_count == 0) {
         iol_page_paragraph(page,
                            "No other place in this eye is open to a lens. Agree beforehand to leave it without one "
                            "if the planned place fails, and to come back.");
-    if (plan->fallbacks_count > 0) iol_page_table(page, 7, heads);
+    } else if (plan->replacement.standing == IOL_standing_withheld) {
+        fallback_places(plan, page);
+        return;
+    } else {
+        iol_page_table(page, 7, heads);
+    }
     for (int i = 0; i < plan->fallbacks_count; i++) fallback_row(plan, &plan->fallbacks[i], page);
     for (int i = 0; i < plan->fallbacks_count; i++) fallback_needs(plan, i, page);
 }
