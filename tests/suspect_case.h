@@ -16,12 +16,14 @@ typedef struct {
 } suspect_eye;
 
 #define SUSPECT_EYE                                                                                                    \
-    {.length_mm = 23.50, .k_flat_d = 43.50, .k_steep_d = 44.00, .index = 1.3375, .power_d = 21.0,                      \
-     .a_constant = 118.8, .intended_se_d = -0.25, .sphere_d = 0.0, .cylinder_d = -0.5,                                 \
-     .age_years = 71, .reason = "power-error", .surgery = "none", .surface = "regular", .fluid = "no",                 \
-     .macula = "normal", .measured_on = "2026-03-20", .vertex = "12", .index_key = "keratometric_index",               \
-     .site = WORKED_SITE, .identified_by = "sticker", .position = "bag",                                                                    \
-     .checks = "\"biometry_belongs_to_this_eye\":null", .lens_more = "", .first_more = "", .case_more = ""}
+    {                                                                                                                  \
+        .length_mm = 23.50, .k_flat_d = 43.50, .k_steep_d = 44.00, .index = 1.3375, .power_d = 21.0,                   \
+        .a_constant = 118.8, .intended_se_d = -0.25, .sphere_d = 0.0, .cylinder_d = -0.5, .age_years = 71,             \
+        .reason = "power-error", .surgery = "none", .surface = "regular", .fluid = "no", .macula = "normal",           \
+        .measured_on = "2026-03-20", .vertex = "12", .index_key = "keratometric_index", .site = WORKED_SITE,           \
+        .identified_by = "sticker", .position = "bag", .checks = "\"biometry_belongs_to_this_eye\":null",              \
+        .lens_more = "", .first_more = "", .case_more = ""                                                             \
+    }
 
 static inline void suspect_json(const suspect_eye *e, char *json, size_t size) {
     snprintf(json, size,

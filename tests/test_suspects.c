@@ -158,7 +158,10 @@ static void test_sheet_limit(void **state) {
         double apart;
         const char *formula;
         bool there;
-    } row[] = {{0.28, "SRK/T", false}, {0.32, "SRK/T", true}, {0.32, "srk-t", true}, {0.32, NULL, false},
+    } row[] = {{0.28, "SRK/T", false},
+               {0.32, "SRK/T", true},
+               {0.32, "srk-t", true},
+               {0.32, NULL, false},
                {0.32, "their own", false}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         const char *named = row[i].formula ? row[i].formula : "not named";
@@ -219,8 +222,9 @@ static void test_reversed(void **state) {
     (void)state;
     suspect_eye e = SUSPECT_EYE;
     e.sphere_d = 1.0;
-    e.lens_more = "\"way_up\":\"not-seen\",\"front_radius_mm\":7.333,\"back_radius_mm\":-200,\"centre_thickness_mm\":0.8,"
-                  "\"refractive_index\":1.49,";
+    e.lens_more =
+        "\"way_up\":\"not-seen\",\"front_radius_mm\":7.333,\"back_radius_mm\":-200,\"centre_thickness_mm\":0.8,"
+        "\"refractive_index\":1.49,";
     suspect_plan(&e, &plan);
     int at = suspect_at(&plan, "lens-reversed");
     assert_true(at >= 0);
@@ -237,6 +241,120 @@ static void test_reversed(void **state) {
     e.lens_more = "\"way_up\":\"right\",";
     suspect_plan(&e, &plan);
     assert_int_equal(suspect_at(&plan, "lens-reversed"), -1);
+}
+
+/* A constant fitted to ultrasound, used with an optical length, sits 0.4 lower than the lens's own (memory; 0.7 is
+ * printed for an iris-claw lens): the lens ends further back, the eye far-sighted by 0.13 D per 0.1 mm. */
+static void test_ultrasound_constant(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    static iol_case c;
+    static iol_site site;
+    char json[6000];
+    e.sphere_d = 1.0;
+    suspect_json(&e, json, sizeof json);
+    must_read_case(json, &c);
+    must_read_site(e.site, &site);
+    static const struct {
+        int with;
+        bool there, confirmed;
+    } row[] = {{IOL_obtained_with_ultrasound, true, true},
+               {IOL_obtained_with_not_known, true, false},
+               {IOL_obtained_with_optical, false, false}}; /* clears the record; the choice did not miss */
+    for (size_t i = 0; i < 3; i++) {
+        c.first_surgery.lens.constants.obtained_with = row[i].with;
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        int at = suspect_at(&plan, "ultrasound-constant");
+        assert_true((at >= 0) == row[i].there);
+        if (at < 0) continue;
+        assert_true((plan.surprise.suspects[at].confirmed == IOL_YES) == row[i].confirmed);
+        CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, 0.4 * 0.62467 * 1.3, 0.03,
+                   "0.62467 mm per unit of A (Retzlaff 1990); 0.13 D per 0.1 mm at 20.6 D (clinical facts 5)");
+    }
+}
+
+/* A contact probe shortens the eye by 0.1 to 0.3 mm (memory). The fixed-lens figure of 2.75 D per mm (clinical facts 5) does not
+ * apply: the formula moves the lens back in the longer eye. So the longer eye is built and predicted. */
+static void test_contact_ultrasound(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    static iol_case c;
+    static iol_site site;
+    char json[6000];
+    suspect_eye longer = SUSPECT_EYE;
+    longer.length_mm += 0.2;
+    double change = predicted(&longer) - predicted(&e);
+    e.sphere_d = -0.75;
+    suspect_json(&e, json, sizeof json);
+    must_read_case(json, &c);
+    must_read_site(e.site, &site);
+    static const int method[] = {IOL_biometry_method_contact_ultrasound, IOL_biometry_method_not_known,
+                                 IOL_biometry_method_optical};
+    for (size_t i = 0; i < 3; i++) {
+        c.biometry.method = method[i];
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        int at = suspect_at(&plan, "contact-ultrasound");
+        assert_true((at >= 0) == (i < 2));
+        if (at < 0) continue;
+        assert_true((plan.surprise.suspects[at].confirmed == IOL_YES) == (i == 0));
+        CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, change, 1e-9, BUILT);
+        assert_true(change < 0.0 && change > -0.2 * 2.75);
+    }
+}
+
+/* Health of cornea and macula, earlier surgery, a long eye: listed when something is to be explained that way. */
+static void test_conditions(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    static const struct {
+        const char *surgery, *macula, *surface, *id;
+        double sphere_d;
+        bool there, confirmed;
+    } row[] = {{"myopic-laser", "normal", "regular", "earlier-myopic-laser", 1.5, true, true},
+               {"hyperopic-laser", "normal", "regular", "earlier-hyperopic-laser", -1.5, true, true},
+               {"radial-cuts", "normal", "regular", "earlier-radial-cuts", 1.5, true, true},
+               {"unknown", "normal", "regular", "earlier-myopic-laser", 1.5, true, false},
+               {"unknown", "normal", "regular", "earlier-myopic-laser", -1.5, false, false},
+               {"none", "normal", "regular", "earlier-myopic-laser", 1.5, false, false},
+               {"none", "oedema", "regular", "macular-disease", 1.5, true, true},
+               {"none", "not-examined", "regular", "macular-disease", 1.5, true, false},
+               {"none", "normal", "regular", "macular-disease", 1.5, false, false},
+               {"none", "oedema", "regular", "macular-disease", 0.0, false, false},
+               {"none", "normal", "scarred", "corneal-disease", 1.5, true, true},
+               {"none", "normal", "not-examined", "corneal-disease", 1.5, true, false},
+               {"none", "normal", "regular", "corneal-disease", 1.5, false, false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        e.surgery = row[i].surgery, e.macula = row[i].macula, e.surface = row[i].surface, e.sphere_d = row[i].sphere_d;
+        suspect_plan(&e, &plan);
+        int at = suspect_at(&plan, row[i].id);
+        assert_true((at >= 0) == row[i].there);
+        if (at >= 0) assert_true((plan.surprise.suspects[at].confirmed == IOL_YES) == row[i].confirmed);
+    }
+    e = (suspect_eye)SUSPECT_EYE;
+    e.length_mm = 26.1, e.power_d = 13.0, e.sphere_d = 2.0;
+    suspect_plan(&e, &plan);
+    assert_true(suspect_at(&plan, "long-eye") >= 0);
+    e.length_mm = 25.9;
+    suspect_plan(&e, &plan);
+    assert_int_equal(suspect_at(&plan, "long-eye"), -1);
+}
+
+/* The repeat contradicts the first biometry, and the lens was chosen from the first. */
+static void test_first_biometry(void **state) {
+    (void)state;
+    suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
+    record.length_mm = 24.50, truth.power_d = record.power_d = 18.0;
+    record.intended_se_d = predicted(&record);
+    read_as(&record, predicted(&truth));
+    record.case_more = "\"biometry_repeat\":{\"axial_length_mm\":23.50,\"method\":\"optical\",\"eye_state\":"
+                       "\"pseudophakic\",\"k_flat_d\":43.50,\"k_steep_d\":44.00,\"k_steep_axis_deg\":90,"
+                       "\"keratometric_index\":1.3375},";
+    suspect_plan(&record, &plan);
+    assert_string_equal(first()->id, "first-biometry-wrong");
+    assert_true(fabs(first()->unexplained_d) < 0.05);
+    record.case_more = "";
+    suspect_plan(&record, &plan);
+    assert_int_equal(suspect_at(&plan, "first-biometry-wrong"), -1);
 }
 
 static void test_signs(void **state) {
@@ -298,7 +416,8 @@ static void test_causes_without_a_number(void **state) {
         {"\"silicone_oil\":{\"now\":null,\"stays\":false},", "oil-in-the-eye", 1.5, false, true},
         {"", "oil-in-the-eye", 1.5, false, false},
         {"\"zonule\":{\"vitrectomised\":true},", "oil-in-the-eye", 1.5, false, true},
-        {"\"zonule\":{\"vitrectomised\":true},", "oil-in-the-eye", -1.5, false, false}, /* oil makes the eye far-sighted */
+        {"\"zonule\":{\"vitrectomised\":true},", "oil-in-the-eye", -1.5, false,
+         false}, /* oil makes the eye far-sighted */
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         suspect_eye e = SUSPECT_EYE;
@@ -404,6 +523,10 @@ int main(void) {
                                        cmocka_unit_test(test_lens_in_its_place),
                                        cmocka_unit_test(test_reversed),
                                        cmocka_unit_test(test_signs),
+                                       cmocka_unit_test(test_ultrasound_constant),
+                                       cmocka_unit_test(test_contact_ultrasound),
+                                       cmocka_unit_test(test_conditions),
+                                       cmocka_unit_test(test_first_biometry),
                                        cmocka_unit_test(test_cylinder_written_with_the_other_sign),
                                        cmocka_unit_test(test_toric_axis),
                                        cmocka_unit_test(test_causes_without_a_number),

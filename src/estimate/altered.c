@@ -51,12 +51,12 @@ static int sheet_formula(const iol_case *c) {
 }
 
 /* A choice made from altered figures must have printed the sheet that was printed. A sheet says nothing of the lens that was
- * meant, only of the one put in. */
-static bool sheet_allows(const iol_inquiry *q, const iol_case *altered) {
+ * meant, only of the one put in. by_d: added to what the altered case predicts. */
+static bool sheet_allows(const iol_inquiry *q, const iol_case *altered, double by_d) {
     int formula = sheet_formula(q->eye->c);
     double printed = q->eye->c->first_surgery.sheet_se_d;
     if (formula < 0 || altered->first_surgery.lens.power_d != q->eye->c->first_surgery.lens.power_d) return true;
-    double ours = predicted(q, (iol_formula)formula, altered, IOL_EYE_FIRST_ONLY);
+    double ours = predicted(q, (iol_formula)formula, altered, IOL_EYE_FIRST_ONLY) + by_d;
     return iol_above(fabs(ours - printed), c_sheet_differs_d) != IOL_YES;
 }
 
@@ -65,7 +65,7 @@ static bool sheet_allows(const iol_inquiry *q, const iol_case *altered) {
 static void consider(const iol_inquiry *q, const iol_case *altered, bool as_truth, bool as_choice, iol_weighing *w) {
     if (as_truth)
         iol_inquiry_weigh(q, EYE, predicted(q, q->joint->formula, altered, IOL_EYE_POOLED) - q->predicted_d, w);
-    if (as_choice && sheet_allows(q, altered))
+    if (as_choice && sheet_allows(q, altered, 0.0))
         iol_inquiry_weigh(q, CHOICE, q->predicted_d - predicted(q, q->joint->formula, altered, IOL_EYE_FIRST_ONLY), w);
 }
 
@@ -207,11 +207,10 @@ static void other_constants(const iol_inquiry *q, iol_weighing *w) {
 
 /* An ultrasound constant sits lower than the optical one of the same lens; the shift of position is the same for every formula. */
 static void ultrasound_constant(const iol_inquiry *q, iol_flag state, iol_weighing *w) {
-    double shift = c_ultrasound_constant_less * c_nominal_position_slope;
-    if (state != IOL_NO && q->eye->c->first_surgery.lens.constants.obtained_with <= 0)
-        iol_inquiry_weigh(q, EYE, moved(q, shift), w);
-    if (state == IOL_YES) iol_inquiry_weigh(q, EYE, moved(q, shift), w);
-    if (state != IOL_YES) iol_inquiry_weigh(q, CHOICE, -moved(q, -shift), w);
+    double shift = c_ultrasound_constant_less * c_nominal_position_slope, forward = moved(q, -shift);
+    bool optical = q->eye->c->first_surgery.lens.constants.obtained_with == IOL_obtained_with_optical;
+    if (!optical) iol_inquiry_weigh(q, EYE, moved(q, shift), w);
+    if (state != IOL_YES && sheet_allows(q, q->eye->c, forward)) iol_inquiry_weigh(q, CHOICE, -forward, w);
     set_value(w, c_ultrasound_constant_less, NAN, NULL);
 }
 

@@ -40,10 +40,11 @@ static iol_flag toric_state(const iol_inquiry *q) {
     return IOL_UNKNOWN;
 }
 
+/* An optical constant clears the record, not the choice. */
 static iol_flag ultrasound_state(const iol_case *c) {
-    bool optical = c->biometry.method == IOL_biometry_method_optical;
-    if (!optical) return IOL_NO;
-    return iol_is(c->first_surgery.lens.constants.obtained_with, IOL_obtained_with_ultrasound);
+    if (c->biometry.method != IOL_biometry_method_optical) return IOL_NO;
+    bool stated = c->first_surgery.lens.constants.obtained_with == IOL_obtained_with_ultrasound;
+    return stated ? IOL_YES : IOL_UNKNOWN;
 }
 
 static iol_flag sheet_state(const iol_inquiry *q) {

@@ -14,9 +14,9 @@ typedef enum {
 
 typedef struct {
     const char *code;
-    int part;      /* word of set miss_part that it explains unless found otherwise */
-    int direction; /* sign of the miss that a cause without a number makes; 0 either */
-    bool alone;    /* its confirmation ends the search though it has no number */
+    int part;         /* word of set miss_part that it explains unless found otherwise */
+    int direction;    /* sign of the miss that a cause without a number makes; 0 either */
+    bool alone;       /* its confirmation ends the search though it has no number */
     const char *path; /* case-file field that confirms it, or NULL */
 } iol_suspect_row;
 extern const iol_suspect_row iol_suspect_rows[IOL_SUSPECT_COUNT];

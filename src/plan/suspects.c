@@ -69,7 +69,8 @@ static void compare_eyes(iol_work *w) {
 /* A long eye in a far-sighted person, a short one in a strongly near-sighted one. */
 static void compare_glasses(iol_work *w) {
     double se = se_of(&w->c->refraction_before_cataract), length = w->eye.axial_length_mm;
-    iol_flag long_hyperope = iol_and(iol_above(length, c_contradict_long_mm), iol_at_least(se, c_contradict_hyperope_d));
+    iol_flag long_hyperope =
+        iol_and(iol_above(length, c_contradict_long_mm), iol_at_least(se, c_contradict_hyperope_d));
     iol_flag short_myope = iol_and(iol_below(length, c_contradict_short_mm), iol_at_most(se, c_contradict_myope_d));
     if (iol_or(long_hyperope, short_myope) == IOL_YES) iol_caution(w, IOL_NOTE_glasses_contradict, length, se, NULL);
 }
