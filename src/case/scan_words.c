@@ -188,7 +188,12 @@ bool iol_scan_refuse_after(iol_scanner *s, iol_fault_code code) {
                                                              : "a plain number: no unit, one decimal point";
         return iol_scan_refuse_token(s, IOL_FAULT_syntax, start, better);
     }
-    if (code != IOL_FAULT_syntax) return iol_scan_refuse_token(s, code, p, "nothing after the end of the case");
+    if (code != IOL_FAULT_syntax)
+        return iol_scan_refuse_token(s, code, p,
+                                     *p == '{'
+                                         ? "nothing after the end of the case; several cases, one a line, go into a "
+                                           "file named .jsonl"
+                                         : "nothing after the end of the case");
     bool object = *s->opened[s->level - 1] == '{';
     if (*p == '"') return iol_scan_refuse(s, object ? "a comma between two members" : "a comma between two values");
     return iol_scan_refuse(s, object ? "a comma or }" : "a comma or ]");

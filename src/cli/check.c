@@ -151,10 +151,6 @@ static void end_input(checker *k) {
     count(k, k->cases, "case", "cases");
     put(k, ", ");
     count(k, k->refused, "refused", "refused");
-    if (k->cautions > 0) {
-        put(k, ", ");
-        count(k, k->cautions, "caution", "cautions");
-    }
     end_of_line(k);
 }
 

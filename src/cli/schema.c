@@ -35,7 +35,8 @@ int iol_cli_schema(const iol_options *options) {
     iol_output output;
     int which = 0;
     list(wanted, sizeof wanted);
-    if (options->files != 1) return iol_cli_usage(wanted, options->files ? options->file[1] : "nothing");
+    if (options->files == 0) return iol_cli_flag("schema", NULL, wanted);
+    if (options->files > 1) return iol_cli_usage("one name alone", options->file[1]);
     while (which < SCHEMAS && strcmp(schemas[which].name, options->file[0]) != 0) which++;
     if (which == SCHEMAS) return iol_cli_usage(wanted, options->file[0]);
     int status = iol_output_open(&output, options->output);

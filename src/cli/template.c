@@ -14,7 +14,8 @@ static bool known(const char *kind) {
 int iol_cli_template(const iol_options *options) {
     const char *wanted = "one of power-error, opacity, dislocation, cylinder, photic, past-case, site";
     iol_output output;
-    if (options->files != 1) return iol_cli_usage(wanted, options->files ? options->file[1] : "nothing");
+    if (options->files == 0) return iol_cli_flag("template", NULL, wanted);
+    if (options->files > 1) return iol_cli_usage("one name alone", options->file[1]);
     if (!known(options->file[0])) return iol_cli_usage(wanted, options->file[0]);
     int status = iol_output_open(&output, options->output);
     if (status != IOL_EXIT_DONE) return status;

@@ -1,0 +1,1 @@
+check "$(printf 'no\033[31mfile\n.json')"

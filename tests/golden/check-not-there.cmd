@@ -1,0 +1,1 @@
+check no-such-file.json examples/minimal.json

@@ -1,0 +1,1 @@
+check tests/inputs/site-contradictions.json

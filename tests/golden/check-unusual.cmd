@@ -1,0 +1,1 @@
+check tests/inputs/unusual.json

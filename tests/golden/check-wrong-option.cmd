@@ -1,0 +1,1 @@
+check examples/minimal.json --strict

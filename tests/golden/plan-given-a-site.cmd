@@ -1,0 +1,1 @@
+plan examples/site.json

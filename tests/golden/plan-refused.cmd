@@ -1,0 +1,1 @@
+plan tests/inputs/typing-mistakes.json
