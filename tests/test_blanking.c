@@ -90,12 +90,23 @@ static bool theatre_powers(char what[80]) {
     return old == 0 && now > 0;
 }
 
+/* How much a decision lets happen to the lens; urgency is no permission: an alarm that is not answered is asked for instead. */
+static int permits(int state) {
+    if (state == IOL_state_exchange || state == IOL_state_exchange_or_alternative) return 2;
+    return state == IOL_state_other_option_first ? 1 : 0;
+}
+
+static bool decision(char what[80]) {
+    snprintf(what, 80, "state %d -> %d", before.decision.state, after.decision.state);
+    return permits(after.decision.state) > permits(before.decision.state);
+}
+
 static const struct {
     const char *name;
     comparison permissive;
 } comparisons[] = {
-    {"tier", tier},         {"positions", positions}, {"fallbacks", fallbacks},
-    {"standing", standing}, {"chosen", chosen},       {"theatre", theatre_powers},
+    {"tier", tier},     {"positions", positions},    {"fallbacks", fallbacks}, {"standing", standing},
+    {"chosen", chosen}, {"theatre", theatre_powers}, {"decision", decision},
 };
 enum { COMPARISONS = sizeof comparisons / sizeof *comparisons };
 
@@ -296,6 +307,12 @@ static void test_comparisons_see_a_change(void **state) {
     for (int i = 0; i < before.fallbacks_count; i++) before.fallbacks[i].power_d = NAN;
     after.fallbacks[0].power_d = 20.0;
     assert_true(fallbacks(what));
+    before.decision.state = IOL_state_wait;
+    after.decision.state = IOL_state_other_option_first;
+    assert_true(decision(what));
+    before.decision.state = IOL_state_other_option_first;
+    after.decision.state = IOL_state_exchange;
+    assert_true(decision(what));
 }
 
 int main(void) {

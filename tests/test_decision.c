@@ -345,7 +345,7 @@ static void test_alarms_first(void **state) {
     }
 }
 
-/* ---- nothing is gained by leaving things out ---- */
+/* ---- nothing is gained by leaving things out: each rule's case; the examples are blanked in test_blanking.c ---- */
 static int permits(int state) {
     if (state == IOL_state_exchange || state == IOL_state_exchange_or_alternative) return 2;
     return state == IOL_state_other_option_first ? 1 : 0;
@@ -381,18 +381,13 @@ static void blank_each(const iol_object *object, void *at, const char *name, int
 
 static void test_blanking(void **state) {
     (void)state;
-    for (int i = 0; i < EXAMPLES; i++) {
-        example_case(example_names[i], &c);
-        make();
-        blank_each(iol_object_case, &c, example_names[i], permits(plan.decision.state));
-    }
     for (int i = 0; i < RULES; i++) {
         /* Fluid that was seen, though neither miss nor drift points at it: without the finding nothing can. It is asked for. */
         if (rules[i].on == fluid) continue;
         make_with(rules[i].on, NULL);
         blank_each(iol_object_case, &c, iol_note_rows[rules[i].rule].code, permits(plan.decision.state));
     }
-    assert_true(blanked > 5000);
+    assert_true(blanked > 3000);
 }
 
 /* ---- every sentence is reached ---- */

@@ -7,6 +7,11 @@ static iol_flag capsule_open(int posterior) {
     return iol_from_bool(posterior != IOL_posterior_capsule_clear && posterior != IOL_posterior_capsule_opacified);
 }
 
+static bool inside_the_eye(int option) {
+    return option == IOL_option_piggyback || option == IOL_option_rotation || option == IOL_option_reposition ||
+           option == IOL_option_optic_capture;
+}
+
 static void of_the_choice(const iol_replacement *r, iol_facts *f) {
     f->chosen_power_d = f->chosen_se_d = f->within_half = f->within_one = NAN;
     f->position = r->position;
@@ -26,8 +31,9 @@ void iol_facts_talk(const iol_work *w, iol_facts *f) {
     const iol_lens *lens = &w->c->first_surgery.lens;
     f->state = w->plan->decision.state;
     f->today = w->plan->decision.urgency == IOL_urgency_same_day;
-    f->lens_step = f->state == IOL_state_exchange || f->state == IOL_state_exchange_or_alternative ||
-                   f->state == IOL_state_other_option_first;
+    f->exchange_step = f->state == IOL_state_exchange || f->state == IOL_state_exchange_or_alternative;
+    f->exchange_talk = f->exchange_step || f->state == IOL_state_other_option_first;
+    f->lens_step = f->exchange_step || (f->exchange_talk && inside_the_eye(f->first_option));
     f->power_error = w->c->reason == IOL_reason_power_error;
     f->smaller_first = f->state == IOL_state_other_option_first;
     f->spectacles_known =
@@ -40,7 +46,7 @@ void iol_facts_talk(const iol_work *w, iol_facts *f) {
                       w->plan->spectacles.suitable != IOL_NO;
     f->capsule_open = capsule_open(w->c->capsule.posterior);
     f->leaves_multifocal =
-        f->lens_step && (lens->optic == IOL_optic_multifocal || lens->optic == IOL_optic_extended_depth);
+        f->exchange_talk && (lens->optic == IOL_optic_multifocal || lens->optic == IOL_optic_extended_depth);
     f->missed_widely = f->gross_error == IOL_YES || (f->optical && iol_at_least(miss, c_error_talk_d) == IOL_YES);
     of_the_choice(&w->plan->replacement, f);
 }

@@ -45,7 +45,9 @@ typedef struct {
     int state;
     bool today; /* something comes first today */
     bool power_error, smaller_first, spectacles_known;
-    bool lens_step; /* an operation on the lens is to be talked about */
+    bool exchange_talk; /* an exchange is to be talked about */
+    bool exchange_step; /* it is what is planned, alone or beside keeping the lens */
+    bool lens_step;     /* an operation inside the eye is: exchange, or a smaller one that comes first */
     double now_d, intended_d;
     bool miss_known, glasses_help, leaves_multifocal, missed_widely;
     iol_flag capsule_open;
