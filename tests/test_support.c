@@ -371,6 +371,9 @@ static void test_anchors(void **state) {
     assert_true(has_anchor(IOL_NOTE_anchor_open_closed) && has_anchor(IOL_NOTE_anchor_bag_closed));
     assert_true(has_anchor(IOL_NOTE_anchor_all));
     assert_false(has_anchor(IOL_NOTE_anchor_open_experts) || has_anchor(IOL_NOTE_anchor_pseudoexfoliation));
+    c_now.capsule.posterior = IOL_posterior_capsule_torn;
+    make();
+    assert_false(has_anchor(IOL_NOTE_anchor_bag_closed) || has_anchor(IOL_NOTE_anchor_open_experts));
     c_now.capsule.posterior = IOL_posterior_capsule_opened_by_laser;
     c_now.zonule.pseudoexfoliation = IOL_YES;
     make();

@@ -13,7 +13,7 @@ typedef struct {
     char word[60];
 } iol_note;
 
-#define IOL_NOTES_MOST 224
+#define IOL_NOTES_MOST 320
 typedef struct {
     int count;
     bool lost; /* one did not fit: the plan says so with a caution */

@@ -96,7 +96,7 @@ static void add_anchors(iol_work *w, const iol_flag answer[IOL_RISK_COUNT]) {
         anchor(w, IOL_NOTE_anchor_bag_open, IOL_EVIDENCE_exchange_bag_open, IOL_EVIDENCE_exchange_bag_closed);
         anchor(w, IOL_NOTE_anchor_complications, IOL_EVIDENCE_exchange_complications_open,
                IOL_EVIDENCE_exchange_complications_closed);
-    } else
+    } else if (iol_found_posterior_gone(w->c) == IOL_NO)
         anchor(w, IOL_NOTE_anchor_bag_closed, IOL_EVIDENCE_exchange_bag_closed,
                IOL_EVIDENCE_exchange_bag_closed_optical);
     anchor(w, IOL_NOTE_anchor_all, IOL_EVIDENCE_exchange_vitrectomy_all, IOL_EVIDENCE_exchange_vitreous_prolapse);
