@@ -357,6 +357,58 @@ static void test_first_biometry(void **state) {
     assert_int_equal(suspect_at(&plan, "first-biometry-wrong"), -1);
 }
 
+static void test_swapped_power_and_keratometry(void **state) {
+    (void)state;
+    suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
+    truth.power_d = 25.0, record.power_d = 20.5;
+    read_as(&record, predicted(&truth));
+    suspect_plan(&record, &plan);
+    assert_string_equal(first()->id, "power-digits-swapped");
+    int note = note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_suspect_swapped_power);
+    CHECK_NEAR(plan.notes.item[note].value, 25.0, 1e-9, BUILT);
+    truth = record = (suspect_eye)SUSPECT_EYE;
+    truth.k_flat_d = record.k_flat_d = 43.10;
+    truth.k_steep_d = 46.30, record.k_steep_d = 43.60;
+    read_as(&record, predicted(&truth));
+    suspect_plan(&record, &plan);
+    int at = suspect_at(&plan, "keratometry-digits-swapped");
+    assert_true(at >= 0);
+    assert_int_equal(plan.surprise.suspects[at].not_excluded, IOL_YES); /* too many ways to swap: no proof */
+    assert_true(fabs(plan.surprise.suspects[at].unexplained_d) < 0.3);
+}
+
+static void test_constant_of_another_lens(void **state) {
+    (void)state;
+    suspect_eye sheet = SUSPECT_EYE, record = SUSPECT_EYE;
+    sheet.a_constant = 119.0; /* that of the shelf's lens */
+    record.a_constant = 117.5;
+    record.intended_se_d = predicted(&sheet);
+    read_as(&record, predicted(&record));
+    suspect_plan(&record, &plan);
+    int at = suspect_at(&plan, "constant-of-another-lens");
+    assert_int_equal(at, 0);
+    assert_true(fabs(first()->unexplained_d) < 0.02);
+    int note = note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_suspect_other_constant);
+    assert_string_equal(plan.notes.item[note].word, "bag-119");
+}
+
+static void test_vertex(void **state) {
+    (void)state;
+    suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
+    truth.length_mm = record.length_mm = 18.6, truth.power_d = record.power_d = 8.0;
+    truth.vertex = "14", record.vertex = "null";
+    record.sphere_d = predicted(&truth) + 0.25;
+    suspect_plan(&record, &plan);
+    int at = suspect_at(&plan, "vertex-distance");
+    assert_true(at >= 0);
+    assert_true(fabs(plan.surprise.suspects[at].unexplained_d) < 0.05);
+    int note = note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_suspect_vertex);
+    CHECK_NEAR(plan.notes.item[note].value, 14.0, 1e-9, BUILT);
+    record.vertex = "12"; /* measured: no suspect */
+    suspect_plan(&record, &plan);
+    assert_int_equal(suspect_at(&plan, "vertex-distance"), -1);
+}
+
 static void test_signs(void **state) {
     (void)state;
     suspect_eye e = SUSPECT_EYE, other = SUSPECT_EYE;
@@ -523,6 +575,10 @@ int main(void) {
                                        cmocka_unit_test(test_lens_in_its_place),
                                        cmocka_unit_test(test_reversed),
                                        cmocka_unit_test(test_signs),
+                                       cmocka_unit_test(test_swapped_power_and_keratometry),
+                                       cmocka_unit_test(test_constant_of_another_lens),
+                                       cmocka_unit_test(test_vertex),
+
                                        cmocka_unit_test(test_ultrasound_constant),
                                        cmocka_unit_test(test_contact_ultrasound),
                                        cmocka_unit_test(test_conditions),
