@@ -1,4 +1,5 @@
-/* Invented past cases as JSON Lines: generate_past_cases COUNT SEED. Eyes are drawn, measured with error, given a first lens
+/* Invented past cases as JSON Lines: generate_past_cases COUNT SEED [shelf]; with a third word the
+ * new lenses leave their constants to the site file (bag-119, bag-118, three-piece). Eyes are drawn, measured with error, given a first lens
  * and a second one, and refracted with error. Generator and estimator share the eye model, so recovering what was put in
  * proves the statistics, not the optics. The remark of each case tells what was wrong, for tests of suspects. */
 #include <stdio.h>
@@ -97,7 +98,8 @@ static const char *date(int32_t day, char text[11]) {
     return text;
 }
 
-static bool print_case(int number) {
+static bool print_case(int number, bool from_shelf) {
+    char constants[48] = "";
     static const double share[] = {0.0, 0.04, 0.08, 0.12}; /* below: wrong power, wrong eye, index */
     double chance = uniform(), measured[2], now[3], after[3], se;
     int gross = chance < share[1] ? GROSS_WRONG_POWER : chance < share[2] ? GROSS_WRONG_EYE
@@ -122,6 +124,7 @@ static bool print_case(int number) {
     e.new_true_d = normal(e.new_label_d, label_sd(e.new_label_d));
     if (isnan(read_eye(&e, later, e.new_true_d, 0.25, after))) return false;
     bool early = uniform() < 0.05;
+    if (!from_shelf) snprintf(constants, sizeof constants, ",\"constants\":{\"a_constant\":%.1f}", e.new_constant);
     printf("{\"//\":\"gross: %s\",\"case_format\":1,\"case_ref\":\"PAST-%06d\",", gross_word[gross], number);
     printf("\"eye\":\"%s\",\"assessed_on\":\"%s\",\"age_years\":%.0f,\"reason\":\"power-error\",\"target_se_d\":%.2f,",
            uniform() < 0.5 ? "right" : "left", date(again, day[0]), within(normal(70.0, 8.0), 40.0, 92.0), e.target_d);
@@ -134,9 +137,9 @@ static bool print_case(int number) {
     printf("\"capsule\":{\"posterior\":\"%s\"},\"anterior_segment\":{\"fluid_behind_lens\":\"no\"},",
            torn ? "torn" : opened ? "opened-by-laser" : "clear");
     printf("\"outcome\":{\"operation\":\"exchange\",\"done_on\":\"%s\",\"lens\":{\"lens_id\":\"%s\",\"power_d\":%.1f,"
-           "\"position\":\"%s\",\"constants\":{\"a_constant\":%.1f}},",
+           "\"position\":\"%s\"%s},",
            date(again + 10, day[3]), sulcus ? "three-piece" : e.new_constant > 119.0 ? "bag-119" : "bag-118",
-           e.new_label_d, sulcus ? "sulcus" : "bag", e.new_constant);
+           e.new_label_d, sulcus ? "sulcus" : "bag", constants);
     print_refraction("\"refraction\":", date(again + 10 + (early ? 14 : 92), day[3]), after);
     printf("}}\n");
     return true;
@@ -145,6 +148,6 @@ static bool print_case(int number) {
 int main(int argc, char **argv) {
     long count = argc > 1 ? strtol(argv[1], NULL, 10) : 200;
     state = argc > 2 ? strtoull(argv[2], NULL, 10) : 1;
-    for (int number = 1; number <= count;) number += print_case(number);
+    for (int number = 1; number <= count;) number += print_case(number, argc > 3);
     return fflush(stdout) == 0 ? 0 : 1;
 }

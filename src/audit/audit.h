@@ -10,8 +10,14 @@ typedef struct {
     int32_t as_of;
     iol_work work;
     iol_plan plan; /* head, standing and decision alone; its notes are off */
+    /* Of the case done last, for fitting: the new lens brought the shelf's constants; position that the refraction needs less
+     * measured depth of the lens (NaN none); ordinary error explains the surprise. */
+    bool shelf_constants, ordinary;
+    double depth_offset_mm;
 } iol_audit;
 
+/* Change of E by a formula's own lens constant: the A-constant counts by its regression, all others are millimetres. */
+double iol_audit_position_by_constant(int formula);
 void iol_audit_start(iol_audit *audit, const iol_site *site, int32_t as_of);
 /* A case that was read: every field but input and line, which stay as they are. Where something was put in, slope[i] is the
  * change of prediction i by the new lens's own constant (by its position in mm where there is none); else NaN. */

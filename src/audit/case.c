@@ -81,8 +81,7 @@ static void add(audit_case *k, const iol_prediction *row, double slope) {
     to->power_gap_d = to->advised_power_d - k->put_in_d;
 }
 
-/* Change of E by the formula's own lens constant: the A-constant counts by its regression, all others are millimetres. */
-static double position_by_constant(int formula) {
+double iol_audit_position_by_constant(int formula) {
     bool by_a = formula == IOL_formula_srk_t || formula == IOL_formula_t2;
     return by_a ? c_nominal_position_slope : 1.0;
 }
@@ -90,7 +89,7 @@ static double position_by_constant(int formula) {
 static double slope_of(const audit_case *k, iol_model model, double power_d, int formula) {
     iol_gradient g;
     if (iol_refraction_gradient(model, power_d, k->w->eye.vertex_mm, &g) < 0) return NAN;
-    return g.position * position_by_constant(formula);
+    return g.position * iol_audit_position_by_constant(formula);
 }
 
 /* A lens matrix in the eye of an aim. */
@@ -303,6 +302,9 @@ void iol_audit_case(iol_audit *audit, const iol_case *c, iol_recheck *out, doubl
     audit_case k = {.a = audit, .w = &audit->work, .out = out, .slope = slope};
     head(c, out);
     iol_work_start(&audit->work, c, audit->site, audit->as_of, &audit->plan);
+    const iol_estimate *joint = audit->work.joint;
+    audit->depth_offset_mm = joint ? joint->needed[IOL_E] - audit->work.eye.lens_depth_mm : NAN;
+    audit->ordinary = joint && iol_above(fabs(joint->z), c_z_ordinary) == IOL_NO;
     iol_part_incision(&audit->work);
     k.after = read_outcome(&audit->work.eye, &c->outcome.refraction);
     out->achieved_se_d = k.after.se_d;
@@ -316,6 +318,7 @@ void iol_audit_case(iol_audit *audit, const iol_case *c, iol_recheck *out, doubl
     out->status = !k.after.known ? IOL_recheck_status_no_outcome
                   : !predicted   ? IOL_recheck_status_not_predicted
                                  : IOL_recheck_status_ok;
+    audit->shelf_constants = k.fresh.given && k.fresh.given != &c->outcome.lens.constants && !isnan(k.put_in_d);
     bool counted = out->status == IOL_recheck_status_ok && settled(&k);
     out->counted = iol_from_bool(counted);
     out->tested = iol_from_bool(counted && (c->pair_ref[0] == '\0' || c->eye == IOL_side_right));

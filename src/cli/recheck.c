@@ -7,6 +7,7 @@
 
 #include "against.h"
 #include "files/object_json.h"
+#include "fit_site.h"
 #include "partial.h"
 #include "report/report.h"
 
@@ -51,6 +52,9 @@ static int read_options(const iol_options *options, workspace *w) {
     bool page = w->format == IOL_RECHECK_JSON || w->format == IOL_RECHECK_HTML;
     if (status == IOL_EXIT_DONE && options->against && (page || options->summary || options->partial || options->fit_site))
         status = iol_cli_usage("--against with --format text, csv or jsonl alone: it lists what changed", "--against");
+    bool alone = w->format == IOL_RECHECK_TEXT && !options->partial && !options->summary;
+    if (status == IOL_EXIT_DONE && options->fit_site && (!options->site || !alone))
+        status = iol_cli_usage("--site beside it, and no other output", "--fit-site");
     if (status == IOL_EXIT_DONE && options->fail_on_change && !options->against)
         status = iol_cli_usage("--against beside it", "--fail-on-change");
     if (status == IOL_EXIT_DONE) status = iol_cli_site(options->site, &w->site);
@@ -135,6 +139,28 @@ static int drift(const iol_options *options, workspace *w) {
     return iol_cli_worse(status, iol_output_close(&w->output));
 }
 
+static int fit(const iol_options *options, workspace *w) {
+    iol_recheck_run all = {
+        .records = &w->records, .site = &w->site, .as_of = w->as_of, .statistics = &w->statistics};
+    int status = iol_output_open(&w->output, options->output);
+    if (status != IOL_EXIT_DONE) return status;
+    status = iol_fit_site(&all, w->jobs, &w->site, options->fit_site, &w->output);
+    return iol_cli_worse(status, iol_output_close(&w->output));
+}
+
+static bool read_twice(const iol_records *records) {
+    for (int i = 0; i < records->count; i++)
+        if (strcmp(records->input[i].name, "-") == 0) return false;
+    return true;
+}
+
+static int over_cases(const iol_options *options, workspace *w) {
+    if (options->against) return drift(options, w);
+    if (!options->fit_site) return run(options, w);
+    if (!read_twice(&w->records)) return iol_cli_usage("files: they are read twice", "standard input with --fit-site");
+    return fit(options, w);
+}
+
 int iol_cli_recheck(const iol_options *options) {
     workspace *w = malloc(sizeof *w);
     if (!w) return iol_cli_cannot("start", "the recheck", IOL_EXIT_FAULT);
@@ -144,7 +170,7 @@ int iol_cli_recheck(const iol_options *options) {
         status = merge(options, w);
     else if (status == IOL_EXIT_DONE) {
         status = iol_records_start(&w->records, options->file, options->files);
-        if (status == IOL_EXIT_DONE) status = options->against ? drift(options, w) : run(options, w);
+        if (status == IOL_EXIT_DONE) status = over_cases(options, w);
         iol_records_end(&w->records);
     }
     iol_statistics_end(&w->statistics);

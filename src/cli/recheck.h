@@ -11,6 +11,8 @@ typedef enum { IOL_RECHECK_TEXT, IOL_RECHECK_CSV, IOL_RECHECK_JSONL, IOL_RECHECK
 typedef struct {
     iol_recheck recheck; /* its faults' texts are gone */
     double slope[IOL_AUDIT_ROWS];
+    bool shelf_constants, ordinary; /* see iol_audit */
+    double depth_offset_mm;
 } iol_recheck_kept;
 
 /* One run over all inputs: rows in the format (csv, jsonl) to output, every case's score into statistics. */

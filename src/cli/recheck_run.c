@@ -105,6 +105,9 @@ static void do_item(worker *w, const iol_batch_item *item) {
     if (w->kept) {
         w->kept[w->scores].recheck = w->recheck;
         memcpy(w->kept[w->scores].slope, w->slope, sizeof w->slope);
+        w->kept[w->scores].shelf_constants = w->audit.shelf_constants;
+        w->kept[w->scores].ordinary = w->audit.ordinary;
+        w->kept[w->scores].depth_offset_mm = w->audit.depth_offset_mm;
     }
     iol_score_make(&w->recheck, w->slope, &w->score[w->scores++]);
     if (run->output) write_rows(w, item);

@@ -83,6 +83,11 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     eye->sd_depth_mm = !isnan(spread->lens_depth_mm) ? spread->lens_depth_mm
                        : own_offset                  ? sd_depth_site_mm
                                                      : sd_depth_mm;
+    eye->sd_length_mm *= iol_eye_factor(eye);
+    eye->sd_k_d *= iol_eye_factor(eye);
+    eye->sd_position_mm *= iol_eye_factor(eye);
+    eye->sd_depth_mm *= iol_eye_factor(eye);
+    eye->now.sd_d *= iol_eye_factor(eye);
     iol_eye_wound(eye, notes);
     eye->reference = iol_eye_reference(eye, &eye->old, &eye->reference_reason);
 }

@@ -111,6 +111,10 @@ void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes
 void iol_eye_build(const iol_eye *eye, const iol_lens *l, int *design, int *material);
 /* The old toric lens with mean power power_d and its marks on axis_deg. */
 iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double axis_deg);
+/* What every standard deviation is multiplied by: the site's factor, 1 without one. */
+static inline double iol_eye_factor(const iol_eye *eye) {
+    return isnan(eye->site->spread.factor) ? 1.0 : eye->site->spread.factor;
+}
 /* Half the label tolerance of the standard (or the site's figure). */
 double iol_eye_label_sd(const iol_eye *eye, double power_d);
 

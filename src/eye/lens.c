@@ -66,14 +66,15 @@ void iol_eye_say_constants(const iol_eye *eye, const iol_lens_in_eye *lens, cons
 }
 
 double iol_eye_label_sd(const iol_eye *eye, double power_d) {
-    if (!isnan(eye->site->spread.lens_label_d)) return eye->site->spread.lens_label_d;
+    double own = eye->site->spread.lens_label_d;
+    if (!isnan(own)) return own * iol_eye_factor(eye);
     if (isnan(power_d)) return NAN;
     double size = fabs(power_d);
     double tolerance = size <= c_label_band_1_d   ? c_label_tolerance_1_d
                        : size <= c_label_band_2_d ? c_label_tolerance_2_d
                        : size <= c_label_band_3_d ? c_label_tolerance_3_d
                                                   : c_label_tolerance_4_d;
-    return tolerance / 2.0;
+    return tolerance / 2.0 * iol_eye_factor(eye);
 }
 
 const iol_shelf_lens *iol_eye_on_shelf(const iol_site *site, const char *id) {
@@ -168,7 +169,7 @@ double iol_eye_change_sd(const iol_eye *eye, const iol_lens_in_eye *fresh) {
     const iol_lens_in_eye *old = &eye->old;
     double base = isnan(eye->site->spread.new_position_mm) ? sd_change_mm : eye->site->spread.new_position_mm;
     bool same = old->position == fresh->position && old->shift_mm == fresh->shift_mm;
-    return same ? base : hypot(base, hypot(old->shift_sd_mm, fresh->shift_sd_mm));
+    return iol_eye_factor(eye) * (same ? base : hypot(base, hypot(old->shift_sd_mm, fresh->shift_sd_mm)));
 }
 
 /* The formula's constant as the lens itself states it. */

@@ -87,6 +87,15 @@ static void write_list(writer *w, const iol_field *field, const char *elements, 
     }
     iol_json_open(&w->json, field->key, '[');
     for (int i = 0; i < count; i++) {
+        if (field->kind == IOL_KIND_WORDS) {
+            iol_json_text(&w->json, NULL, iol_word_text(field->words, ((const int *)(const void *)elements)[i]));
+            continue;
+        }
+        if (field->kind == IOL_KIND_NUMS) {
+            double x = ((const double *)(const void *)elements)[i];
+            iol_json_number(&w->json, NULL, x, iol_units[field->unit].json_decimals);
+            continue;
+        }
         if (field->kind == IOL_KIND_PATHS) {
             iol_json_text(&w->json, NULL, ((const char *const *)(const void *)elements)[i]);
             continue;

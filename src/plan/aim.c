@@ -176,7 +176,7 @@ void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int 
     aim->model.position_mm += c_piggyback_shift_mm;
     aim->status = iol_length_for(aim->model, 0.0, estimate->believed_d, eye->vertex_mm, &behind_mm);
     aim->model.length_mm = behind_mm;
-    aim->sd_change_mm = isnan(own) ? sd_piggyback_mm : own;
+    aim->sd_change_mm = iol_eye_factor(eye) * (isnan(own) ? sd_piggyback_mm : own);
     aim->sd_start_d = route == IOL_route_refraction_only ? eye->now.sd_d : believed_sd(eye, estimate);
     take_behind(eye, aim);
 }
@@ -234,9 +234,9 @@ double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d) {
     for (int i = 0; i < 3 && !second; i++)
         for (int k = 0; k < 3; k++) variance += g[i] * aim->from->covariance[i][k] * g[k];
     double label = iol_eye_label_sd(eye, power_d) * h.power, change = aim->sd_change_mm * h.position;
-    double reading = eye->now.usable                         ? eye->now.sd_d
-                     : isnan(eye->site->spread.refraction_d) ? sd_refraction_manifest_d
-                                                             : eye->site->spread.refraction_d;
+    double own = eye->site->spread.refraction_d;
+    double reading = eye->now.usable ? eye->now.sd_d
+                                     : iol_eye_factor(eye) * (isnan(own) ? sd_refraction_manifest_d : own);
     double sd = sqrt(variance + label * label + change * change + reading * reading);
     return aim->route == IOL_route_refraction_only && !second ? sd + c_refraction_only_sd_d : sd;
 }
