@@ -1,7 +1,7 @@
-/* Invented past cases as JSON Lines: generate_past_cases COUNT SEED [shelf]; with a third word the
- * new lenses leave their constants to the site file (bag-119, bag-118, three-piece). Eyes are drawn, measured with error, given a first lens
- * and a second one, and refracted with error. Generator and estimator share the eye model, so recovering what was put in
- * proves the statistics, not the optics. The remark of each case tells what was wrong, for tests of suspects. */
+/* Invented past cases as JSON Lines: generate_past_cases COUNT SEED [shelf]; with a third word the new lenses leave their
+ * constants to the site file (bag-119, bag-118, three-piece). Eyes are drawn, measured with error, given a first lens and a
+ * second one, and refracted with error. Generator and estimator share the eye model, so recovering what was put in proves
+ * the statistics, not the optics. The remark of each case tells what was wrong, for tests of suspects. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

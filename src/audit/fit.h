@@ -24,8 +24,8 @@ void iol_fit_start(iol_fit *fit);
 void iol_fit_end(iol_fit *fit);
 void iol_fit_add(iol_fit_line *line, double x, double y);
 iol_fitted iol_fit_line_value(const iol_fit_line *line);
-/* One counted case whose surprise ordinary error explains (a gross one would fit the wrong thing): its joint row of the reference formula. lens: row of the shelf whose constants the new lens brought, -1
- * none. False without memory. */
+/* One counted case whose surprise ordinary error explains (a gross one would fit the wrong thing): its joint row of the
+ * reference formula. lens: row of the shelf whose constants the new lens brought, -1 none. False without memory. */
 bool iol_fit_case(iol_fit *fit, const iol_recheck *recheck, int lens, double slope, double depth_offset_mm);
 /* Factor on the spreads: the 80th part of a hundred of the ratios over that of a normal distribution. */
 iol_fitted iol_fit_factor(const iol_fit *fit);

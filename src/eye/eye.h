@@ -113,7 +113,7 @@ void iol_eye_build(const iol_eye *eye, const iol_lens *l, int *design, int *mate
 iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double axis_deg);
 /* What every standard deviation is multiplied by: the site's factor, 1 without one. */
 static inline double iol_eye_factor(const iol_eye *eye) {
-    return isnan(eye->site->spread.factor) ? 1.0 : eye->site->spread.factor;
+    return eye->site->spread.factor > 0.0 ? eye->site->spread.factor : 1.0;
 }
 /* Half the label tolerance of the standard (or the site's figure). */
 double iol_eye_label_sd(const iol_eye *eye, double power_d);
