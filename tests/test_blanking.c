@@ -101,12 +101,28 @@ static bool decision(char what[80]) {
     return permits(after.decision.state) > permits(before.decision.state);
 }
 
+static bool suitability(char what[80]) {
+    const struct {
+        const char *name;
+        iol_flag old, now;
+    } rows[] = {{"piggyback", before.piggyback.suitable, after.piggyback.suitable},
+                {"rotation", before.rotation.suitable, after.rotation.suitable},
+                {"reposition", before.reposition.suitable, after.reposition.suitable},
+                {"contact-lens", before.contact_lens.suitable, after.contact_lens.suitable},
+                {"corneal-laser", before.corneal_laser.suitable, after.corneal_laser.suitable}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        snprintf(what, 80, "%s suitable %d -> %d", rows[i].name, (int)rows[i].old, (int)rows[i].now);
+        if (rows[i].now == IOL_YES && rows[i].old != IOL_YES) return true;
+    }
+    return false;
+}
+
 static const struct {
     const char *name;
     comparison permissive;
 } comparisons[] = {
     {"tier", tier},     {"positions", positions},    {"fallbacks", fallbacks}, {"standing", standing},
-    {"chosen", chosen}, {"theatre", theatre_powers}, {"decision", decision},
+    {"chosen", chosen}, {"theatre", theatre_powers}, {"decision", decision},   {"suitability", suitability},
 };
 enum { COMPARISONS = sizeof comparisons / sizeof *comparisons };
 
@@ -294,6 +310,8 @@ static void test_comparisons_see_a_change(void **state) {
     worked_plan("srk-t", &before);
     after = before;
     for (int i = 0; i < COMPARISONS; i++) assert_false(comparisons[i].permissive(what));
+    after.rotation.suitable = IOL_YES;
+    assert_true(suitability(what));
     after.support.tier = IOL_tier_routine;
     assert_true(tier(what));
     after.support.positions[0].outlook = IOL_outlook_expected;

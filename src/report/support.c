@@ -180,6 +180,10 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
     char text[640];
     if (plan->theatre_list_count <= 0) return;
     iol_page_heading(page, "Theatre list");
+    bool now = plan->decision.state == IOL_state_exchange || plan->decision.state == IOL_state_exchange_or_alternative;
+    if (plan->decision.present && !now)
+        iol_page_paragraph(page,
+                           "Exchange is not the next step for this eye: the list is for the day that it comes to it.");
     iol_page_table(page, 4, heads);
     for (int i = 0; i < plan->theatre_list_count; i++) {
         const iol_theatre_item *t = &plan->theatre_list[i];
