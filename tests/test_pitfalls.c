@@ -150,6 +150,13 @@ static void row_2(void **state) {
     suspect_plan(&record, &plan);
     assert_true(cautioned(&plan, IOL_NOTE_other_eye));
     assert_true(iol_plan_stops(&plan));
+    record = (suspect_eye)SUSPECT_EYE; /* somebody found that it is not of this eye: nothing is chosen from it */
+    record.checks = "\"biometry_belongs_to_this_eye\":false";
+    suspect_plan(&record, &plan);
+    assert_true(cautioned(&plan, IOL_NOTE_not_this_eye));
+    assert_int_equal(plan.replacement.standing, IOL_standing_provisional);
+    for (int i = 0; i < plan.replacement.choices_count; i++)
+        assert_int_not_equal(plan.replacement.choices[i].chosen, IOL_YES);
 }
 
 /* 3. Transcription. 10 of 164 (Kelly 2011), 26 of 178 (Steeples 2016). Mistyped keys and values never pass in silence. */

@@ -70,6 +70,8 @@ static void provisional(state *s) {
         because(s, IOL_standing_provisional, IOL_NOTE_provisional_day, NAN, NAN, NULL);
     if (reads && !wrong && iol_below(w->eye.now.day, c_reading_first_day) == IOL_YES)
         because(s, IOL_standing_provisional, IOL_NOTE_provisional_early, w->eye.now.day, NAN, NULL);
+    if (w->c->checks.biometry_belongs_to_this_eye == IOL_NO)
+        because(s, IOL_standing_provisional, IOL_NOTE_provisional_other_eye, NAN, NAN, NULL);
     bool identified =
         lens->identified_by == IOL_identified_by_sticker || lens->identified_by == IOL_identified_by_operation_record;
     if (iol_above(fabs(z_of(w)), c_z_ordinary) == IOL_YES) {

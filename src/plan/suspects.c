@@ -27,8 +27,9 @@ static void add_row(iol_work *w, const iol_suspicion *s) {
                                        .confirmed_by = iol_suspect_rows[s->id].path};
     iol_note_add(&w->plan->notes, IOL_AT_suspect_check, row, (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id),
                  s->value, s->other, s->word);
-    if (s->id == IOL_SUSPECT_fellow_eye && (s->confirmed || iol_suspicion_explains(s)))
-        iol_caution(w, IOL_NOTE_other_eye, s->unexplained_d, NAN, NULL);
+    if (s->id != IOL_SUSPECT_fellow_eye) return;
+    if (iol_suspicion_explains(s)) iol_caution(w, IOL_NOTE_other_eye, s->unexplained_d, NAN, NULL);
+    if (s->confirmed) iol_caution(w, IOL_NOTE_not_this_eye, NAN, NAN, NULL);
 }
 
 /* Spherical equivalent of a reading, as written. */
