@@ -6,6 +6,7 @@
 
 #include "case/reader.h"
 #include "case/unusual.h"
+#include "case/value.h"
 #include "iolrevise.h"
 #include "tables/say.h"
 
@@ -338,6 +339,93 @@ static void odd_values(void **state) {
     assert_string_equal(got, "/biometry/axial_length_mm|/biometry/k_steep_d|/biometry/k_steep_axis_deg=0|/refractions/"
                              "1/sphere_d|/refractions/1/axis_deg=0|/refractions/2/vertex_mm|"
                              "/fellow_eye/refraction/axis_deg=0|/outcome/lens/constants/a_constant|");
+}
+
+/* ---- sentences ---- */
+
+static void sentences_of(const iol_object *object, int *count) {
+    for (int i = 0; i < object->count; i++) {
+        const iol_field *f = &object->field[i];
+        iol_refusal refusal;
+        char text[640];
+        iol_refuse_kind(f, false, &refusal);
+        assert_in_range(strlen(refusal.wanted), 5, sizeof refusal.wanted - 2);
+        iol_refuse_missing(f, &refusal);
+        assert_in_range(strlen(refusal.wanted), 5, sizeof refusal.wanted - 2);
+        assert_in_range(strlen(iol_say_field(f, text, sizeof text)), 3, sizeof text - 2);
+        assert_in_range(strlen(f->text), 3, 160);
+        if (f->kind == IOL_KIND_WORD) {
+            int word;
+            assert_false(
+                iol_take_word(f->words, f->words->word[1] + 1, &word, &refusal)); /* its first letter forgotten */
+            assert_in_range(strlen(refusal.wanted), 5, sizeof refusal.wanted - 2);
+        }
+        ++*count;
+        if (f->inside) sentences_of(f->inside, count);
+    }
+}
+
+/* Nothing that is said of a field is cut. */
+static void sentences_fit(void **state) {
+    (void)state;
+    int count = 0;
+    sentences_of(iol_object_case, &count);
+    sentences_of(iol_object_site, &count);
+    assert_true(count > 300);
+}
+
+static bool has_key(const iol_object *object, const char *key) {
+    if (iol_object_find(object, key, strlen(key))) return true;
+    for (int i = 0; i < object->count; i++)
+        if (object->field[i].inside && has_key(object->field[i].inside, key)) return true;
+    return false;
+}
+
+static bool has_word(const iol_object *object, const char *word) {
+    for (int i = 0; i < object->count; i++) {
+        const iol_field *f = &object->field[i];
+        for (int k = 1; f->words && k < f->words->count; k++)
+            if (strcmp(f->words->word[k], word) == 0) return true;
+        if (f->inside && has_word(f->inside, word)) return true;
+    }
+    return false;
+}
+
+/* What is suggested for another way to write it exists. */
+static void aliases_name_keys_and_words(void **state) {
+    (void)state;
+    static const char *const keys[] = {
+#define ALIAS(typed, key) key,
+#define WORD_ALIAS(typed, word)
+#include "key_aliases.def"
+#undef ALIAS
+#undef WORD_ALIAS
+    };
+    static const char *const words[] = {
+#define ALIAS(typed, key)
+#define WORD_ALIAS(typed, word) word,
+#include "key_aliases.def"
+#undef ALIAS
+#undef WORD_ALIAS
+    };
+    for (size_t i = 0; i < COUNT(keys); i++)
+        if (strcmp(keys[i], "//") != 0 && !has_key(iol_object_case, keys[i])) fail_msg("no key %s", keys[i]);
+    for (size_t i = 0; i < COUNT(words); i++)
+        if (!has_word(iol_object_case, words[i])) fail_msg("no word %s", words[i]);
+}
+
+static void hints_name_fields(void **state) {
+    (void)state;
+    static const struct {
+        const char *object, *key;
+    } rows[] = {
+#define HINT(object, key, side, limit, code, meant) {#object, #key},
+#include "hints.def"
+#undef HINT
+    };
+    for (size_t i = 0; i < COUNT(rows); i++)
+        if (!has_key(iol_object_case, rows[i].key) && !has_key(iol_object_site, rows[i].key))
+            fail_msg("no key %s", rows[i].key);
 }
 
 /* ---- the shelf ---- */

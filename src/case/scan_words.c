@@ -195,6 +195,9 @@ bool iol_scan_refuse_after(iol_scanner *s, iol_fault_code code) {
                                            "file named .jsonl"
                                          : "nothing after the end of the case");
     bool object = *s->opened[s->level - 1] == '{';
+    if (is(*p, LETTER) && is(byte_before(s, p), DIGIT))
+        return iol_scan_refuse(s, object ? "a comma or }: a number stands without its unit"
+                                         : "a comma or ]: a number stands without its unit");
     if (*p == '"') return iol_scan_refuse(s, object ? "a comma between two members" : "a comma between two values");
     return iol_scan_refuse(s, object ? "a comma or }" : "a comma or ]");
 }

@@ -7,13 +7,32 @@
 
 enum { LONGEST = 40, FAR = 1000 };
 
-static const struct {
-    const char *typed, *key;
-} aliases[] = {
+typedef struct {
+    const char *typed, *meant;
+} alias;
+static const alias keys[] = {
 #define ALIAS(typed, key) {typed, key},
+#define WORD_ALIAS(typed, word)
 #include "key_aliases.def"
 #undef ALIAS
+#undef WORD_ALIAS
+    {NULL, NULL},
 };
+static const alias words[] = {
+#define ALIAS(typed, key)
+#define WORD_ALIAS(typed, word) {typed, word},
+#include "key_aliases.def"
+#undef ALIAS
+#undef WORD_ALIAS
+    {NULL, NULL},
+};
+
+/* This is one of the things that people write for it. */
+static bool stands_for(const alias *row, const char *typed, const char *meant) {
+    for (; row->typed; row++)
+        if (strcmp(row->typed, typed) == 0 && strcmp(row->meant, meant) == 0) return true;
+    return false;
+}
 
 /* Small letters and digits alone: how a key is spelt is not what was meant. False when nothing or too much is left. */
 static bool bare(const char *text, char out[LONGEST + 1]) {
@@ -60,14 +79,13 @@ static int distance(const char *typed, const char *known) {
 }
 
 typedef struct {
-    const char *typed, *alias; /* alias: the key that is meant by it, or NULL */
+    const char *typed;
     int distance;
     char path[120];
 } search;
 
 static void offer(search *s, const char *path, const char *key, int penalty) {
-    bool meant = s->alias && strcmp(s->alias, key) == 0;
-    int d = (meant ? 0 : distance(s->typed, key)) + penalty;
+    int d = (stands_for(keys, s->typed, key) ? 0 : distance(s->typed, key)) + penalty;
     if (d >= s->distance) return;
     s->distance = d;
     s->path[0] = '\0';
@@ -104,9 +122,7 @@ void iol_suggest_key(const iol_object *root, const iol_object *here, const char 
     search s = {.typed = typed, .distance = FAR, .path = ""};
     out[0] = '\0';
     if (bare(key, typed)) {
-        for (size_t i = 0; i < sizeof aliases / sizeof *aliases && !s.alias; i++)
-            if (strcmp(aliases[i].typed, typed) == 0) s.alias = aliases[i].key;
-        if (s.alias && strcmp(s.alias, "//") == 0) {
+        if (stands_for(keys, typed, "//")) {
             iol_append(out, size, "a key of the format; a remark goes into a key that starts with //");
             return;
         }
@@ -129,7 +145,7 @@ const char *iol_suggest_word(const iol_word_set *set, const char *text) {
     const char *near = NULL;
     int least = FAR;
     for (int i = 1; i < set->count && bare(text, typed); i++) {
-        int d = distance(typed, set->word[i]);
+        int d = stands_for(words, typed, set->word[i]) ? 0 : distance(typed, set->word[i]);
         if (d < least) {
             least = d;
             near = set->word[i];

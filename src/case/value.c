@@ -135,7 +135,7 @@ void iol_refuse_kind(const iol_field *field, bool element, iol_refusal *refusal)
     char *wanted = refusal->wanted;
     size_t size = sizeof refusal->wanted;
     refuse(refusal, IOL_FAULT_wrong_type, "", number ? iol_units[field->unit].printed : "");
-    if (number) iol_append(wanted, size, "a number without quotation marks, ");
+    if (number) iol_append(wanted, size, "a number without quotation marks, null when not known; ");
     if (element && field->kind == IOL_KIND_NUMS) {
         iol_append_number(wanted, size, field->hard_low);
         iol_append(wanted, size, " to ");
