@@ -37,6 +37,10 @@ void iol_compose_suspects(const iol_plan *plan, iol_page *page);
 void iol_compose_timing(const iol_plan *plan, iol_page *page);
 void iol_compose_counselling(const iol_plan *plan, iol_page *page);
 void iol_compose_replacement(const iol_plan *plan, iol_page *page);
+/* Steps of a shelf class, as a table; nothing when there are none. */
+void iol_compose_choices(const iol_replacement *r, iol_page *page);
+void iol_compose_options(const iol_plan *plan, iol_page *page);
+void iol_compose_ways(const iol_plan *plan, iol_page *page);
 void iol_compose_incision(const iol_plan *plan, iol_page *page);
 void iol_compose_support(const iol_plan *plan, iol_page *page);
 void iol_compose_fallbacks(const iol_plan *plan, iol_page *page);

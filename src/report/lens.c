@@ -88,7 +88,7 @@ static void choice_row(const iol_choice *c, const char *first, iol_page *page) {
 }
 
 /* Every step of the class that the powers are for; of each other class the step nearest to the target. */
-static void choices(const iol_replacement *r, iol_page *page) {
+void iol_compose_choices(const iol_replacement *r, iol_page *page) {
     static const char *const heads[] = {"Power", "Cyl, marks", ">SE", ">Refraction", ">SD", ">0.5 D", ">1.0 D"};
     iol_line line;
     bool others = false;
@@ -144,6 +144,6 @@ void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
     standing(plan, r, page);
     if (r->standing == IOL_standing_withheld) return;
     powers(r, page);
-    choices(r, page);
+    iol_compose_choices(r, page);
     routes(r, page);
 }

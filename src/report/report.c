@@ -65,7 +65,9 @@ void iol_report_plan(const iol_plan *plan, iol_page *page) {
     cautions(plan, page, IOL_SEVERITY_stop);
     iol_compose_decision(plan, page);
     iol_compose_timing(plan, page);
+    iol_compose_options(plan, page);
     iol_compose_replacement(plan, page);
+    iol_compose_ways(plan, page);
     iol_compose_surprise(plan, page);
     iol_compose_support(plan, page);
     iol_compose_fallbacks(plan, page);

@@ -22,6 +22,9 @@ const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #include "assumptions.def"
 #include "suspects.def"
 #include "counselling.def"
+#define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text)                       \
+    {code, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
+#include "option_rules.def"
 #undef CAUTION
 #undef REASON
 #undef ASSUMPTION

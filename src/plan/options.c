@@ -1,0 +1,153 @@
+/* All ways side by side, ranked by the rules of data/option_rules.def (method, section 6). */
+#include <string.h>
+
+#include "laser.h"
+#include "replacement.h"
+
+/* The ways in the order that holds when nothing else decides. */
+static const int order[] = {
+#define OPTION(option) IOL_option_##option,
+#include "option_rules.def"
+};
+enum { WAYS = sizeof order / sizeof *order };
+
+/* First; fits; after the others; after those too; something is not known; does not fit, and has no rank. */
+enum { TIER_FIRST = 1, TIER_FITS, TIER_LAST, TIER_LEAST, TIER_NOT_KNOWN, TIER_NOT };
+static int tier_of(const iol_verdict *v) {
+    if (v->suitable == IOL_NO) return TIER_NOT;
+    if (v->suitable == IOL_UNKNOWN) return TIER_NOT_KNOWN;
+    return v->least ? TIER_LEAST : v->last ? TIER_LAST : v->first ? TIER_FIRST : TIER_FITS;
+}
+
+static void no_lens_facts(const iol_work *w, iol_option_facts *facts) {
+    iol_aim aim;
+    iol_estimate own;
+    iol_spectacle_form form;
+    iol_replacement_route(&w->eye, w->joint, &w->eye.old, &own, NULL, &aim);
+    iol_aim_expected(&w->eye, &aim, iol_matrix_scalar(0.0), w->induced, &form);
+    if (!facts->withheld) facts->without_lens_d = form.se_d;
+}
+
+static void expect(iol_option_row *row, double se_d, double cylinder_d) {
+    row->expected_se_d = se_d;
+    row->expected_cylinder_d = cylinder_d;
+}
+
+static void expect_choice(iol_option_row *row, const iol_replacement *r) {
+    for (int i = 0; i < r->choices_count; i++)
+        if (r->choices[i].chosen == IOL_YES)
+            expect(row, r->choices[i].expected.se_d, r->choices[i].expected.cylinder_d);
+}
+
+/* The refraction of the eye after each way, with what is then worn on the eye; glasses leave the eye as it is. */
+static void expect_after(const iol_work *w, const iol_option_facts *f, iol_option_row *row) {
+    const iol_plan *plan = w->plan;
+    switch (row->option) {
+    case IOL_option_leave:
+    case IOL_option_capsule_laser:
+    case IOL_option_spectacles: expect(row, w->eye.now.spectacle_d, -f->cylinder_d); break;
+    case IOL_option_contact_lens:
+        if (plan->contact_lens.present) expect(row, 0.0, 0.0);
+        break;
+    case IOL_option_corneal_laser:
+        if (plan->corneal_laser.present) expect(row, w->eye.target_se_d, 0.0);
+        break;
+    case IOL_option_rotation: expect(row, plan->rotation.expected.se_d, plan->rotation.expected.cylinder_d); break;
+    case IOL_option_reposition: expect(row, f->in_place_d, NAN); break;
+    case IOL_option_piggyback: expect_choice(row, &plan->piggyback.power); break;
+    case IOL_option_exchange: expect_choice(row, &plan->replacement); break;
+    case IOL_option_remove_only: expect(row, f->without_lens_d, NAN); break;
+    default: break;
+    }
+    const iol_refraction *fellow = &w->c->fellow_eye.refraction;
+    row->difference_from_fellow_d = row->expected_se_d - (fellow->sphere_d + fellow->cylinder_d / 2.0);
+}
+
+/* Beyond the shelf's end: the last lens in the bag and the rest in the sulcus. */
+static void add_split(iol_work *w, int row) {
+    const iol_replacement *r = &w->plan->replacement;
+    const iol_choice *last = iol_choice_leading(r);
+    for (int i = 0; last && i < w->site->lenses_count; i++) {
+        const iol_shelf_lens *lens = &w->site->lenses[i];
+        if (strcmp(lens->id, last->lens_id) != 0) continue;
+        if (fabs(r->power_exact_d - last->power_d) <= lens->power_step_d * (0.5 + 1e-6)) continue;
+        iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_pb_split, last->power_d,
+                     iol_piggyback_between(w, last->expected.se_d, w->eye.target_se_d), NULL);
+    }
+}
+
+/* Published accuracy of exchange beside the model's own chance. */
+static void add_published(iol_work *w, int row) {
+    const iol_replacement *r = &w->plan->replacement;
+    for (int i = 0; i < r->choices_count; i++) {
+        if (r->choices[i].chosen != IOL_YES) continue;
+        iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_exchange,
+                     iol_evidence[IOL_EVIDENCE_exchange_within_one].value, 100.0 * r->choices[i].within_one_d, NULL);
+        iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_lens_surgery,
+                     iol_evidence[IOL_EVIDENCE_lens_surgery_within_half].value, 100.0 * r->choices[i].within_half_d,
+                     NULL);
+    }
+}
+
+/* Ways with a part of their own have their reasons there. */
+static bool has_part(int option) {
+    return (option >= IOL_option_spectacles && option <= IOL_option_reposition) || option == IOL_option_piggyback;
+}
+
+/* A way that this eye does not have at all: its part says why. */
+static bool not_there(const iol_plan *plan, int option) {
+    return (option == IOL_option_rotation && !plan->rotation.present) ||
+           (option == IOL_option_reposition && !plan->reposition.present);
+}
+
+typedef struct {
+    int option, tier;
+    iol_verdict verdict;
+} way;
+
+static int judge_all(iol_work *w, const iol_option_facts *facts, way ways[WAYS]) {
+    int count = 0;
+    for (int i = 0; i < WAYS; i++) {
+        if (not_there(w->plan, order[i])) continue;
+        way *way_now = &ways[count++];
+        way_now->option = order[i];
+        iol_option_judge(w, facts, order[i], -1, 0, &way_now->verdict);
+        way_now->tier = tier_of(&way_now->verdict);
+    }
+    return count;
+}
+
+static void add_row(iol_work *w, const iol_option_facts *facts, const way *one, double rank) {
+    int at = w->plan->options_count++;
+    iol_option_row *row = &w->plan->options[at];
+    const iol_verdict *v = &one->verdict;
+    row->present = true;
+    row->option = one->option;
+    row->rank = rank;
+    row->suitable = v->suitable;
+    expect_after(w, facts, row);
+    iol_note_add(&w->plan->notes, IOL_AT_option_row_why, at, v->why, v->value, v->limit, v->word);
+    iol_verdict again;
+    if (!has_part(one->option) && one->tier < TIER_NOT)
+        iol_option_judge(w, facts, one->option, IOL_AT_option_row_reasons, at, &again);
+    if (one->option != IOL_option_exchange) return;
+    add_published(w, at);
+    add_split(w, at);
+}
+
+void iol_part_options(iol_work *w) {
+    iol_option_facts facts;
+    iol_planned_laser laser;
+    way ways[WAYS];
+    iol_option_facts_make(w, &facts);
+    iol_rotation_facts(w, &facts);
+    iol_piggyback_facts(w, &facts);
+    iol_notes unused = {.off = true};
+    iol_eye_laser(&w->eye, &unused, &laser);
+    iol_laser_facts(w, laser.kind, &facts);
+    no_lens_facts(w, &facts);
+    int count = judge_all(w, &facts, ways), rank = 0;
+    for (int tier = 1; tier <= TIER_NOT; tier++)
+        for (int i = 0; i < count; i++)
+            if (ways[i].tier == tier) add_row(w, &facts, &ways[i], tier < TIER_NOT ? (double)++rank : NAN);
+}

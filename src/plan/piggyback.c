@@ -1,0 +1,145 @@
+/* A second lens in front of the old one (method, section 5). */
+#include <string.h>
+
+#include "choices.h"
+#include "replacement.h"
+#include "suit.h"
+
+/* The estimate that leads: the joint one where it leads an exchange too, else the reading alone. */
+static void aim_from(const iol_work *w, bool reading_alone, iol_estimate *own, iol_notes *notes, iol_aim *aim) {
+    bool joint = w->joint && !isnan(w->joint->eye_part_d) && w->plan->replacement.route == IOL_route_joint;
+    if (joint && !reading_alone) {
+        iol_aim_by_piggyback(&w->eye, w->joint, IOL_route_joint, aim);
+        if (aim->status >= 0) return;
+    }
+    iol_aim_reading_alone(&w->eye, own, notes);
+    iol_aim_by_piggyback(&w->eye, own, IOL_route_refraction_only, aim);
+}
+
+/* A lens that may lie in front of another: for the sulcus, made as a piggyback, no sharp edge, long enough. */
+static bool fits_sulcus(const iol_shelf_lens *lens) {
+    if (lens->purpose != IOL_purpose_piggyback || lens->edge == IOL_edge_square) return false;
+    if (iol_below(lens->length_mm, c_piggyback_length_mm) == IOL_YES) return false;
+    for (int i = 0; i < lens->positions_count; i++)
+        if (lens->positions[i] == IOL_position_sulcus) return true;
+    return false;
+}
+
+static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim, double *exact) {
+    if (!fits_sulcus(shelf)) return false;
+    aim_from(w, false, own, NULL, aim);
+    *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
+    bool toric = shelf->cylinder_steps_d_count > 0;
+    return !isnan(*exact) && (!toric || aim->shape_known);
+}
+
+static void add_check(iol_replacement *power, int method, double power_d) {
+    if (!isnan(power_d))
+        power->cross_checks[power->cross_checks_count++] =
+            (iol_cross_check){.present = true, .method = method, .power_d = power_d};
+}
+
+/* Exact power, the figure from the raw reading, the customary multiplier. */
+static void fill_powers(iol_work *w, iol_piggyback *out) {
+    iol_estimate own;
+    iol_aim aim;
+    iol_replacement *power = &out->power;
+    double change = w->eye.now.spectacle_d - w->eye.target_se_d;
+    aim_from(w, true, &own, NULL, &aim);
+    out->power_from_reading_d = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
+    aim_from(w, false, &own, &w->plan->notes, &aim);
+    power->route = aim.route;
+    power->power_exact_d = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
+    power->power_low_d = fmin(power->power_exact_d, out->power_from_reading_d);
+    power->power_high_d = fmax(power->power_exact_d, out->power_from_reading_d);
+    if (aim.route == IOL_route_joint) {
+        power->reference_formula = w->eye.reference + 1;
+        power->reference_reason = w->eye.reference_reason;
+    }
+    double believed = aim.from->believed_d - w->eye.target_se_d;
+    out->habit_multiplier = change > 0.0 ? c_thumb_hyperopic : c_thumb_myopic;
+    if (fabs(believed) >= c_multiplier_least_d) out->multiplier = power->power_exact_d / believed;
+    if (aim.route != IOL_route_refraction_only)
+        add_check(power, IOL_cross_method_refraction_only, out->power_from_reading_d);
+    add_check(power, IOL_cross_method_rule_of_thumb, out->habit_multiplier * change);
+}
+
+static void because(iol_work *w, iol_note_code code, double value, double limit) {
+    iol_note_add(&w->plan->notes, IOL_AT_piggyback_reasons, 0, code, value, limit, NULL);
+}
+
+/* Published series beside the model's own chance, for the choice of the aim. */
+static void add_published(iol_work *w, const iol_piggyback *out) {
+    if (!isnan(out->multiplier)) because(w, IOL_NOTE_pb_multiplier, out->multiplier, out->habit_multiplier);
+    for (int i = 0; i < out->power.choices_count; i++) {
+        const iol_choice *choice = &out->power.choices[i];
+        if (choice->chosen != IOL_YES) continue;
+        because(w, IOL_NOTE_published_piggyback, iol_evidence[IOL_EVIDENCE_piggyback_within_one].value,
+                100.0 * choice->within_one_d);
+        because(w, IOL_NOTE_published_lens_surgery, iol_evidence[IOL_EVIDENCE_lens_surgery_within_half].value,
+                100.0 * choice->within_half_d);
+    }
+}
+
+static iol_flag three_piece_acrylic(const iol_site *site, const char *id) {
+    for (int i = 0; i < site->lenses_count; i++) {
+        const iol_shelf_lens *lens = &site->lenses[i];
+        if (strcmp(lens->id, id) != 0) continue;
+        iol_flag acrylic = iol_or(iol_is(lens->material, IOL_material_hydrophobic_acrylic),
+                                  iol_is(lens->material, IOL_material_hydrophilic_acrylic));
+        return iol_and(acrylic, iol_is(lens->design, IOL_design_three_piece));
+    }
+    return IOL_NO;
+}
+
+double iol_piggyback_between(const iol_work *w, double from_d, double to_d) {
+    iol_estimate own;
+    iol_aim aim;
+    double from, to, v = w->eye.vertex_mm;
+    aim_from(w, false, &own, NULL, &aim);
+    if (aim.status < 0) return NAN;
+    iol_arriving_vergence(aim.model.cornea_d, aim.model.position_mm, from_d, v, &from);
+    iol_arriving_vergence(aim.model.cornea_d, aim.model.position_mm, to_d, v, &to);
+    return from - to;
+}
+
+void iol_piggyback_facts(const iol_work *w, iol_option_facts *facts) {
+    const iol_choice *choice = iol_choice_leading(&w->plan->piggyback.power);
+    if (choice) {
+        facts->pb_se_d = choice->expected.se_d;
+        facts->pb_cylinder_d = fabs(choice->expected.cylinder_d);
+        facts->pb_se_gain_d = fabs(facts->gap_d) - fabs(facts->pb_se_d - w->eye.target_se_d);
+        facts->pb_cylinder_gain_d = facts->cylinder_d - facts->pb_cylinder_d;
+    }
+    facts->shelf_three_piece_acrylic = three_piece_acrylic(w->site, w->plan->piggyback.power.lens_id);
+}
+
+static void withhold(iol_piggyback *out) {
+    iol_choices_withhold(&out->power);
+    out->power_from_reading_d = out->multiplier = NAN;
+}
+
+void iol_part_piggyback(iol_work *w) {
+    iol_piggyback *out = &w->plan->piggyback;
+    iol_replacement *power = &out->power;
+    iol_option_facts facts;
+    iol_verdict verdict;
+    out->present = true;
+    power->position = IOL_position_sulcus;
+    power->target_se_d = w->eye.target_se_d;
+    power->standing = w->plan->replacement.standing;
+    const iol_shelf_lens *preferred = iol_choices_list(w, aim_class, power);
+    if (preferred) {
+        memcpy(power->lens_id, preferred->id, sizeof power->lens_id);
+        fill_powers(w, out);
+    }
+    if (power->standing == IOL_standing_withheld)
+        withhold(out);
+    else if (power->standing != IOL_standing_provisional && preferred)
+        iol_choices_choose(w, power);
+    iol_option_facts_make(w, &facts);
+    iol_piggyback_facts(w, &facts);
+    iol_option_judge(w, &facts, IOL_option_piggyback, IOL_AT_piggyback_reasons, 0, &verdict);
+    out->suitable = verdict.suitable;
+    if (out->suitable != IOL_NO) add_published(w, out);
+}

@@ -1,0 +1,125 @@
+/* Turning a toric lens (method, section 6). */
+#include "replacement.h"
+#include "suit.h"
+
+static void because(iol_work *w, iol_note_code code, double value, double limit) {
+    iol_note_add(&w->plan->notes, IOL_AT_rotation_reasons, 0, code, value, limit, NULL);
+}
+
+/* Refraction with the old lens's marks on a meridian, no new wound. */
+static void expected_at(const iol_work *w, const iol_aim *aim, double axis_deg, iol_spectacle_form *form) {
+    double power_d = isnan(aim->from->posterior_p0_d) ? w->eye.old.power_d : aim->from->posterior_p0_d;
+    iol_aim_expected(&w->eye, aim, iol_eye_old_lens_turned(&w->eye, power_d, axis_deg), iol_matrix_scalar(0.0), form);
+}
+
+static double cylinder_at(const iol_work *w, const iol_aim *aim, double axis_deg) {
+    iol_spectacle_form form;
+    expected_at(w, aim, axis_deg, &form);
+    return fabs(form.cylinder_d);
+}
+
+/* Search: every degree, then thirds of the interval about the best one. NaN when no cylinder can be planned. */
+static double least_cylinder_axis(const iol_work *w, const iol_aim *aim) {
+    double best = NAN, least = INFINITY;
+    for (int degree = 1; degree <= 180; degree++) {
+        double cylinder = cylinder_at(w, aim, (double)degree);
+        if (cylinder < least) least = cylinder, best = (double)degree;
+    }
+    if (isnan(best)) return NAN;
+    double low = best - 1.0, high = best + 1.0;
+    while (high - low > 1e-7) {
+        double third = (high - low) / 4.0, a = low + third, b = high - third;
+        if (cylinder_at(w, aim, a) <= cylinder_at(w, aim, b))
+            high = b;
+        else
+            low = a;
+    }
+    return iol_axis_reduce((low + high) / 2.0);
+}
+
+/* Cylinder of the difference that one degree off the best meridian makes. */
+static double loss_per_degree(const iol_work *w, const iol_aim *aim, double best_deg) {
+    iol_spectacle_form at[2];
+    iol_matrix m[2];
+    for (int i = 0; i < 2; i++) {
+        expected_at(w, aim, best_deg + (double)i, &at[i]);
+        m[i] = iol_matrix_from_spherocylinder((iol_spherocylinder){at[i].sphere_d, at[i].cylinder_d, at[i].axis_deg});
+    }
+    return iol_matrix_cylinder(iol_matrix_subtract(m[1], m[0]));
+}
+
+/* In the direction in which the loops let it go; the shorter way back where that differs. */
+static void give_turn(iol_work *w, iol_rotation *out) {
+    double turn = iol_axis_turn(out->axis_now_deg, out->least_cylinder_axis_deg);
+    int way = iol_eye_turns(&w->eye, &w->plan->notes);
+    bool against = (way == IOL_turns_clockwise && turn > 0.0) || (way == IOL_turns_anticlockwise && turn < 0.0);
+    out->turn_deg = against ? turn - copysign(180.0, turn) : turn;
+    out->direction = out->turn_deg > 0.0 ? IOL_direction_anticlockwise : IOL_direction_clockwise;
+    if (!against) return;
+    out->turn_back_deg = turn;
+    because(w, IOL_NOTE_turn_the_other_way, turn, c_turn_back_most_deg);
+}
+
+/* Least cylinder that a toric lens of the shelf would leave, at the steps listed for an exchange. */
+static double best_toric_exchange(const iol_replacement *r) {
+    double least = NAN;
+    for (int i = 0; i < r->choices_count; i++)
+        if (r->choices[i].cylinder_d > 0.0) least = fmin(least, fabs(r->choices[i].expected.cylinder_d));
+    return least;
+}
+
+static void what_it_cannot_do(iol_work *w, const iol_aim *aim, const iol_rotation *out) {
+    iol_matrix wanted;
+    double has = iol_matrix_cylinder(w->eye.old.power);
+    because(w, IOL_NOTE_turn_keeps_se, out->expected.se_d, NAN);
+    if (iol_aim_lens(&w->eye, aim, out->expected.se_d, iol_matrix_scalar(0.0), &wanted) >= 0 &&
+        fabs(iol_matrix_cylinder(wanted) - has) > c_turn_cylinder_off_d)
+        because(w, IOL_NOTE_turn_wrong_cylinder, has, iol_matrix_cylinder(wanted));
+    if (!isnan(out->exchange_cylinder_d))
+        because(w, IOL_NOTE_turn_exchange, out->exchange_cylinder_d, fabs(out->expected.cylinder_d));
+    because(w, IOL_NOTE_turn_window_here, iol_evidence[IOL_EVIDENCE_toric_early_residual].value,
+            iol_evidence[IOL_EVIDENCE_toric_late_residual].value);
+    because(w, IOL_NOTE_turn_no_wound, NAN, NAN);
+}
+
+static void judge(iol_work *w, iol_rotation *out) {
+    iol_option_facts facts;
+    iol_verdict verdict;
+    iol_option_facts_make(w, &facts);
+    iol_rotation_facts(w, &facts);
+    iol_option_judge(w, &facts, IOL_option_rotation, IOL_AT_rotation_reasons, 0, &verdict);
+    out->suitable = verdict.suitable;
+}
+
+void iol_rotation_facts(const iol_work *w, iol_option_facts *facts) {
+    const iol_rotation *r = &w->plan->rotation;
+    if (!r->present) return;
+    facts->turn_se_d = r->expected.se_d;
+    facts->turn_cylinder_d = fabs(r->expected.cylinder_d);
+    facts->turn_gain_d = facts->cylinder_d - facts->turn_cylinder_d;
+    facts->turn_short_deg = iol_axis_turn(r->axis_now_deg, r->least_cylinder_axis_deg);
+}
+
+void iol_part_rotation(iol_work *w) {
+    iol_rotation *out = &w->plan->rotation;
+    iol_estimate own;
+    iol_aim aim;
+    if (!w->eye.old.toric) {
+        iol_leave_out(w->plan, "rotation", IOL_left_why_not_applicable, IOL_NOTE_left_not_toric, NULL, NULL);
+        return;
+    }
+    out->present = true;
+    if (w->eye.old.axis_known) {
+        out->axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.axis_deg);
+        iol_replacement_route(&w->eye, w->joint, &w->eye.old, &own, NULL, &aim);
+        out->least_cylinder_axis_deg = least_cylinder_axis(w, &aim);
+    }
+    if (!isnan(out->least_cylinder_axis_deg)) {
+        expected_at(w, &aim, out->least_cylinder_axis_deg, &out->expected);
+        out->loss_per_degree_d = loss_per_degree(w, &aim, out->least_cylinder_axis_deg);
+        out->exchange_cylinder_d = best_toric_exchange(&w->plan->replacement);
+        give_turn(w, out);
+        what_it_cannot_do(w, &aim, out);
+    }
+    judge(w, out);
+}

@@ -1,0 +1,75 @@
+/* All ways side by side, for people. */
+#include "compose.h"
+
+static const char *why(const iol_plan *plan, int row, char *text, size_t size) {
+    int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
+    return note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, size);
+}
+
+static void number(iol_line *line, double x) {
+    iol_line_start(line);
+    if (isnan(x))
+        iol_line_text(line, "-");
+    else
+        iol_line_signed(line, x, IOL_UNIT_d);
+}
+
+static void row(const iol_plan *plan, int at, iol_page *page) {
+    const iol_option_row *o = &plan->options[at];
+    char text[640];
+    iol_line way, se, cylinder, fellow;
+    iol_line_start(&way);
+    iol_line_number(&way, o->rank, IOL_UNIT_count);
+    iol_line_text(&way, o->suitable == IOL_YES ? "  " : " ?");
+    iol_line_text(&way, " ");
+    iol_line_text(&way, IOL_WORD(option, o->option));
+    number(&se, o->expected_se_d);
+    number(&cylinder, o->expected_cylinder_d);
+    number(&fellow, o->difference_from_fellow_d);
+    const char *const cells[] = {way.text, se.text, cylinder.text, fellow.text, why(plan, at, text, sizeof text)};
+    iol_page_row(page, 5, cells);
+}
+
+static void more_reasons(const iol_plan *plan, iol_page *page) {
+    char text[640];
+    for (int i = 0; i < plan->options_count; i++) {
+        int ranked = iol_note_find(&plan->notes, IOL_AT_option_row_why, i, 0);
+        if (isnan(plan->options[i].rank)) continue;
+        for (int k = iol_note_find(&plan->notes, IOL_AT_option_row_reasons, i, 0); k >= 0;
+             k = iol_note_find(&plan->notes, IOL_AT_option_row_reasons, i, k + 1)) {
+            iol_line line;
+            if (ranked >= 0 && plan->notes.item[k].code == plan->notes.item[ranked].code) continue;
+            iol_line_start(&line);
+            iol_line_text(&line, IOL_WORD(option, plan->options[i].option));
+            iol_line_text(&line, ": ");
+            iol_line_text(&line, iol_note_text(&plan->notes.item[k], text, sizeof text));
+            iol_page_item(page, line.text);
+        }
+    }
+}
+
+static void not_for_this_eye(const iol_plan *plan, iol_page *page) {
+    char text[640];
+    bool said = false;
+    for (int i = 0; i < plan->options_count; i++) {
+        if (!isnan(plan->options[i].rank)) continue;
+        if (!said) iol_page_paragraph(page, "Not for this eye now:");
+        said = true;
+        iol_page_pair(page, IOL_WORD(option, plan->options[i].option), why(plan, i, text, sizeof text));
+    }
+}
+
+void iol_compose_options(const iol_plan *plan, iol_page *page) {
+    static const char *const heads[] = {"Way", ">SE", ">Cyl", ">To fellow", "Why it stands here"};
+    if (plan->options_count <= 0) return;
+    iol_page_heading(page, "All ways side by side");
+    iol_page_paragraph(page,
+                       "Refraction of the eye after each way (a contact lens on the eye; glasses and leaving "
+                       "change nothing) and its difference from the fellow eye. ?: something that decides is "
+                       "not known. The order follows stated rules; it does not replace the talk with the patient.");
+    iol_page_table(page, 5, heads);
+    for (int i = 0; i < plan->options_count; i++)
+        if (!isnan(plan->options[i].rank)) row(plan, i, page);
+    more_reasons(plan, page);
+    not_for_this_eye(plan, page);
+}

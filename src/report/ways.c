@@ -1,0 +1,119 @@
+/* One block for each way that leaves the old lens in, or does without lens surgery. */
+#include "compose.h"
+
+static const char *suits(iol_flag suitable) {
+    return suitable == IOL_YES ? "yes" : suitable == IOL_NO ? "NO" : "not known yet";
+}
+
+static void head(iol_page *page, const char *heading, iol_flag suitable) {
+    iol_page_heading(page, heading);
+    iol_page_pair(page, "Fits this eye", suits(suitable));
+}
+
+static void pair_signed(iol_page *page, const char *label, double x, iol_unit unit, const char *after) {
+    iol_line line;
+    if (isnan(x)) return;
+    iol_line_start(&line);
+    iol_line_signed(&line, x, unit);
+    iol_line_text(&line, after);
+    iol_page_pair(page, label, line.text);
+}
+
+static void pair_number(iol_page *page, const char *label, double x, iol_unit unit, const char *after) {
+    iol_line line;
+    if (isnan(x)) return;
+    iol_line_start(&line);
+    iol_line_number(&line, x, unit);
+    iol_line_text(&line, after);
+    iol_page_pair(page, label, line.text);
+}
+
+static void pair_refraction(iol_page *page, const char *label, double sphere_d, double cylinder_d, double axis_deg) {
+    iol_line line;
+    if (isnan(sphere_d)) return;
+    iol_line_start(&line);
+    iol_line_refraction(&line, sphere_d, cylinder_d, axis_deg);
+    iol_page_pair(page, label, line.text);
+}
+
+static void piggyback(const iol_plan *plan, iol_page *page) {
+    const iol_piggyback *p = &plan->piggyback;
+    if (!p->present) return;
+    head(page, "Second lens in the sulcus (piggyback)", p->suitable);
+    if (p->power.standing != IOL_standing_withheld && p->suitable != IOL_NO) {
+        iol_page_pair(page, "Standing", IOL_WORD(standing, p->power.standing));
+        pair_signed(page, "Exact power", p->power.power_exact_d, IOL_UNIT_d, " at the lens, not at the spectacles");
+        pair_signed(page, "From the raw reading", p->power_from_reading_d, IOL_UNIT_d, "");
+        iol_compose_choices(&p->power, page);
+    }
+    iol_compose_notes(page, plan, IOL_AT_piggyback_reasons, 0);
+}
+
+static void rotation(const iol_plan *plan, iol_page *page) {
+    const iol_rotation *r = &plan->rotation;
+    if (!r->present) return;
+    head(page, "Turning the toric lens", r->suitable);
+    pair_number(page, "Marks now", r->axis_now_deg, IOL_UNIT_deg, "");
+    pair_number(page, "Least cylinder at", r->least_cylinder_axis_deg, IOL_UNIT_deg, "");
+    if (!isnan(r->turn_deg)) {
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
+        iol_line_text(&line, " ");
+        iol_line_text(&line, IOL_WORD(direction, r->direction));
+        iol_line_text(&line, ", seen from in front of the eye");
+        iol_page_pair(page, "Turn", line.text);
+    }
+    pair_refraction(page, "Expected after", r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);
+    pair_number(page, "Each degree off adds", r->loss_per_degree_d, IOL_UNIT_d, " of cylinder");
+    iol_compose_notes(page, plan, IOL_AT_rotation_reasons, 0);
+}
+
+static void reposition(const iol_plan *plan, iol_page *page) {
+    const iol_reposition *r = &plan->reposition;
+    if (!r->present) return;
+    head(page, "Putting the old lens back", r->suitable);
+    if (r->how > 0) iol_page_pair(page, "How", IOL_WORD(reposition_how, r->how));
+    iol_compose_notes(page, plan, IOL_AT_reposition_reasons, 0);
+}
+
+static void glasses(const iol_plan *plan, iol_page *page) {
+    const iol_spectacles *s = &plan->spectacles;
+    const iol_contact_lens *c = &plan->contact_lens;
+    if (s->present) {
+        head(page, "Glasses", s->suitable);
+        pair_refraction(page, "Spectacles", s->sphere_d, s->cylinder_d, s->axis_deg);
+        pair_signed(page, "Against fellow eye", s->difference_from_fellow_d, IOL_UNIT_d, "");
+        iol_compose_notes(page, plan, IOL_AT_spectacles_reasons, 0);
+    }
+    if (c->present) {
+        head(page, "Contact lens", c->suitable);
+        pair_refraction(page, "At the cornea", c->sphere_d, c->cylinder_d, c->axis_deg);
+        iol_compose_notes(page, plan, IOL_AT_contact_lens_reasons, 0);
+    }
+}
+
+static void laser(const iol_plan *plan, iol_page *page) {
+    const iol_corneal_laser *l = &plan->corneal_laser;
+    if (!l->present) return;
+    head(page, "Corneal laser", l->suitable);
+    pair_signed(page, "At the cornea", l->se_cornea_d, IOL_UNIT_d, " spherical equivalent to take away");
+    pair_number(page, "Depth", l->depth_um, IOL_UNIT_um, " at the centre, transition not counted");
+    pair_number(page, "Bed left", l->bed_left_um, IOL_UNIT_um, "");
+    if (!isnan(l->tissue_share)) {
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_percent(&line, l->tissue_share);
+        iol_page_pair(page, "Tissue altered", line.text);
+    }
+    pair_number(page, "Keratometry after", l->k_after_d, IOL_UNIT_d, "");
+    iol_compose_notes(page, plan, IOL_AT_corneal_laser_reasons, 0);
+}
+
+void iol_compose_ways(const iol_plan *plan, iol_page *page) {
+    piggyback(plan, page);
+    rotation(plan, page);
+    reposition(plan, page);
+    laser(plan, page);
+    glasses(plan, page);
+}
