@@ -276,12 +276,13 @@ static int refuse(const iol_faults *faults) {
 }
 
 static int make(const iol_options *o, workspace *w) {
-    static const char *const parts[] = {"surprise", "incision", "replacement", "piggyback", NULL};
+    static const char *const exchange[] = {"surprise", "incision", "replacement", NULL};
+    static const char *const second_lens[] = {"surprise", "incision", "piggyback", NULL};
     write_case(o, &w->t, &w->json);
     if (!iol_case_read(w->json.bytes, w->json.used, &w->c, &w->faults)) return refuse(&w->faults);
     write_site(o, &w->t, &w->json);
     if (!iol_site_read(w->json.bytes, w->json.used, &w->site, &w->faults)) return refuse(&w->faults);
-    iol_plan_make_parts(&w->c, &w->site, IOL_UNKNOWN_DATE, parts, &w->plan);
+    iol_plan_make_parts(&w->c, &w->site, IOL_UNKNOWN_DATE, o->piggyback ? second_lens : exchange, &w->plan);
     if (isnan(w->t.new_a_constant) && !o->piggyback)
         iol_note_add(&w->plan.notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_new_constant, new_constant(&w->t), NAN,
                      NULL);

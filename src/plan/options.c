@@ -11,11 +11,11 @@ static const int order[] = {
 };
 enum { WAYS = sizeof order / sizeof *order };
 
-/* First; fits; after the others; after those too; something is not known; does not fit, and has no rank. */
-enum { TIER_FIRST = 1, TIER_FITS, TIER_LAST, TIER_LEAST, TIER_NOT_KNOWN, TIER_NOT };
+/* A way that does not fit has no rank. One of which that is not known keeps its place. */
+enum { TIER_TOP = 1, TIER_FIRST, TIER_FITS, TIER_LAST, TIER_LEAST, TIER_NOT };
 static int tier_of(const iol_verdict *v) {
     if (v->suitable == IOL_NO) return TIER_NOT;
-    if (v->suitable == IOL_UNKNOWN) return TIER_NOT_KNOWN;
+    if (v->top) return TIER_TOP;
     return v->least ? TIER_LEAST : v->last ? TIER_LAST : v->first ? TIER_FIRST : TIER_FITS;
 }
 

@@ -7,7 +7,9 @@
 
 /* The estimate that leads: the joint one where it leads an exchange too, else the reading alone. */
 static void aim_from(const iol_work *w, bool reading_alone, iol_estimate *own, iol_notes *notes, iol_aim *aim) {
-    bool joint = w->joint && !isnan(w->joint->eye_part_d) && w->plan->replacement.route == IOL_route_joint;
+    iol_aim exchange;
+    iol_replacement_route(&w->eye, w->joint, &w->eye.old, own, NULL, &exchange);
+    bool joint = w->joint && !isnan(w->joint->eye_part_d) && exchange.route == IOL_route_joint;
     if (joint && !reading_alone) {
         iol_aim_by_piggyback(&w->eye, w->joint, IOL_route_joint, aim);
         if (aim->status >= 0) return;
@@ -119,6 +121,7 @@ static void withhold(iol_piggyback *out) {
     out->power_from_reading_d = out->multiplier = NAN;
 }
 
+/* Standing is that of the replacement, by the same rules; of its own where no replacement is planned. */
 void iol_part_piggyback(iol_work *w) {
     iol_piggyback *out = &w->plan->piggyback;
     iol_replacement *power = &out->power;
@@ -127,12 +130,13 @@ void iol_part_piggyback(iol_work *w) {
     out->present = true;
     power->position = IOL_position_sulcus;
     power->target_se_d = w->eye.target_se_d;
-    power->standing = w->plan->replacement.standing;
     const iol_shelf_lens *preferred = iol_choices_list(w, aim_class, power);
     if (preferred) {
         memcpy(power->lens_id, preferred->id, sizeof power->lens_id);
         fill_powers(w, out);
     }
+    bool planned = w->plan->replacement.present;
+    power->standing = planned ? w->plan->replacement.standing : iol_standing_make(w, power);
     if (power->standing == IOL_standing_withheld)
         withhold(out);
     else if (power->standing != IOL_standing_provisional && preferred)

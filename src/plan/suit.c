@@ -5,7 +5,15 @@
 
 #define FIGURE(key) iol_evidence[IOL_EVIDENCE_##key].value
 
-typedef enum { EFFECT_no, EFFECT_doubt, EFFECT_first, EFFECT_last, EFFECT_least } effect_of;
+typedef enum {
+    EFFECT_no,
+    EFFECT_doubt,
+    EFFECT_after,
+    EFFECT_last,
+    EFFECT_least,
+    EFFECT_first,
+    EFFECT_top,
+} effect_of;
 
 typedef struct {
     int option;
@@ -50,38 +58,44 @@ static void decide(iol_verdict *out, int *strength, int this_strength, const rul
     out->limit = r->limit;
 }
 
-/* Does not fit when a rule says so; not known when one that could say so is not known. */
+/* Does not fit when a rule says so; not known when one that could speak against it is not known. */
 static iol_flag suitable(const rule all[RULES], int option) {
     iol_flag fits = IOL_YES;
     for (int i = 0; i < RULES; i++) {
         if (all[i].option != option || all[i].answer == IOL_NO) continue;
-        if (all[i].effect == EFFECT_no) fits = iol_and(fits, iol_not(all[i].answer));
-        if (all[i].effect == EFFECT_doubt) fits = iol_and(fits, IOL_UNKNOWN);
+        bool not_known = all[i].answer == IOL_UNKNOWN && all[i].effect < EFFECT_least;
+        if (not_known || all[i].effect == EFFECT_doubt) fits = iol_and(fits, IOL_UNKNOWN);
+        if (all[i].effect == EFFECT_no && all[i].answer == IOL_YES) fits = IOL_NO;
     }
     return fits;
 }
 
-/* What is not known, named; why, when nothing stronger decides. */
+/* What is not known, named; it is the reason when nothing stronger decides. */
 static void not_known(iol_work *w, const rule all[RULES], int option, int place, int row, int strength,
                       iol_verdict *out) {
-    char fits[60] = "", order[60] = "";
-    for (int i = 0; i < RULES; i++) {
-        if (all[i].option != option || all[i].answer != IOL_UNKNOWN || all[i].effect == EFFECT_first) continue;
-        char *list = all[i].effect <= EFFECT_doubt ? fits : order;
-        name(list, sizeof fits, all[i].finding);
-    }
-    const char *list = fits[0] ? fits : order;
+    char list[60] = "";
+    for (int i = 0; i < RULES; i++)
+        if (all[i].option == option && all[i].answer == IOL_UNKNOWN && all[i].effect < EFFECT_first)
+            name(list, sizeof list, all[i].finding);
     if (!list[0]) return;
     if (place >= 0) iol_note_add(&w->plan->notes, place, row, IOL_NOTE_opt_not_known, NAN, NAN, list);
-    if ((fits[0] && strength < 3) || strength < 1) {
-        out->why = IOL_NOTE_opt_not_known;
-        memcpy(out->word, list, sizeof out->word);
-    }
+    if (strength >= 3) return;
+    out->why = IOL_NOTE_opt_not_known;
+    memcpy(out->word, list, sizeof out->word);
+}
+
+/* Where one rule puts a way; a later place holds against an earlier one. */
+static void place_by(const rule *r, iol_verdict *out) {
+    bool yes = r->answer == IOL_YES;
+    out->top = out->top || (r->effect == EFFECT_top && yes);
+    out->first = out->first || (r->effect == EFFECT_first && yes);
+    out->last = out->last || r->effect == EFFECT_last || (r->effect == EFFECT_after && yes);
+    out->least = out->least || r->effect == EFFECT_least;
 }
 
 void iol_option_judge(iol_work *w, const iol_option_facts *facts, int option, int place, int row, iol_verdict *out) {
-    static const int strength_of[] = {
-        [EFFECT_no] = 5, [EFFECT_doubt] = 4, [EFFECT_first] = 1, [EFFECT_last] = 2, [EFFECT_least] = 2};
+    static const int strength_of[] = {[EFFECT_no] = 6,    [EFFECT_doubt] = 5, [EFFECT_top] = 4,  [EFFECT_last] = 2,
+                                      [EFFECT_after] = 2, [EFFECT_least] = 2, [EFFECT_first] = 1};
     rule all[RULES];
     int strength = 0;
     ask(w, facts, all);
@@ -89,10 +103,8 @@ void iol_option_judge(iol_work *w, const iol_option_facts *facts, int option, in
     for (int i = 0; i < RULES; i++) {
         const rule *r = &all[i];
         if (r->option != option || r->answer == IOL_NO) continue;
-        out->last = out->last || r->effect == EFFECT_last;
-        out->least = out->least || r->effect == EFFECT_least;
+        place_by(r, out);
         if (r->answer != IOL_YES) continue;
-        out->first = out->first || r->effect == EFFECT_first;
         decide(out, &strength, strength_of[r->effect], r);
         if (place >= 0 && (out->suitable != IOL_NO || r->effect <= EFFECT_doubt))
             iol_note_add(&w->plan->notes, place, row, r->note, r->value, r->limit, NULL);
@@ -170,8 +182,10 @@ void iol_option_facts_make(const iol_work *w, iol_option_facts *f) {
                             .ex_se_d = NAN,
                             .without_lens_d = NAN};
     f->reading = w->eye.now.usable;
-    f->withheld = w->plan->replacement.standing == IOL_standing_withheld;
-    f->provisional = w->plan->replacement.standing == IOL_standing_provisional;
+    const iol_replacement *r = &w->plan->replacement;
+    int standing = r->present ? r->standing : w->plan->piggyback.power.standing;
+    f->withheld = standing == IOL_standing_withheld;
+    f->provisional = standing == IOL_standing_provisional;
     f->gap_d = w->eye.now.spectacle_d - w->eye.target_se_d;
     f->cylinder_d = cylinder_now(&w->eye);
     f->cylinder_accepted_d = fmax(c_option_cylinder_d, c->target_cylinder_d);

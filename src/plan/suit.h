@@ -36,8 +36,8 @@ typedef struct {
 
 typedef struct {
     iol_flag suitable;
-    bool first, last, least; /* a rule puts it before the others, after them, or after those too */
-    iol_note_code why;       /* the rule that decides */
+    bool top, first, last, least; /* where rules put it: before all, before the others, after them, after those too */
+    iol_note_code why;            /* the rule that decides */
     double value, limit;
     char word[60];
 } iol_verdict;
