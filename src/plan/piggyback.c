@@ -109,7 +109,7 @@ void iol_piggyback_facts(const iol_work *w, iol_option_facts *facts) {
     const iol_choice *choice = iol_choice_leading(&w->plan->piggyback.power);
     if (choice) {
         facts->pb_se_d = choice->expected.se_d;
-        facts->pb_cylinder_d = fabs(choice->expected.cylinder_d);
+        facts->pb_cylinder_d = isnan(facts->cylinder_d) ? NAN : fabs(choice->expected.cylinder_d);
         facts->pb_se_gain_d = fabs(facts->gap_d) - fabs(facts->pb_se_d - w->eye.target_se_d);
         facts->pb_cylinder_gain_d = facts->cylinder_d - facts->pb_cylinder_d;
     }

@@ -137,8 +137,11 @@ static double in_place(const iol_work *w) {
     return found;
 }
 
+/* A cylinder that was only assumed to be none is not known here. */
 static double cylinder_now(const iol_eye *eye) {
     iol_matrix spectacle;
+    for (int i = 0; i < eye->c->refractions_count; i++)
+        if (!isnan(eye->c->refractions[i].sphere_d) && isnan(eye->c->refractions[i].cylinder_d)) return NAN;
     if (!eye->now.usable || iol_matrix_step(eye->now.at_cornea, -eye->now.vertex_mm / 1000.0, &spectacle) < 0)
         return NAN;
     return iol_matrix_cylinder(spectacle);
@@ -198,7 +201,7 @@ void iol_option_facts_make(const iol_work *w, iol_option_facts *f) {
     const iol_choice *exchanged = iol_choice_leading(&w->plan->replacement);
     if (exchanged) {
         f->ex_se_d = exchanged->expected.se_d;
-        f->ex_cylinder_d = fabs(exchanged->expected.cylinder_d);
+        f->ex_cylinder_d = isnan(f->cylinder_d) ? NAN : fabs(exchanged->expected.cylinder_d);
     }
     complaints(c, f);
     iol_flag residual =
