@@ -157,6 +157,10 @@ static void row_2(void **state) {
     assert_int_equal(plan.replacement.standing, IOL_standing_provisional);
     for (int i = 0; i < plan.replacement.choices_count; i++)
         assert_int_not_equal(plan.replacement.choices[i].chosen, IOL_YES);
+    record.case_more = "\"silicone_oil\":{\"at_refraction\":true},"; /* and without a usable refraction too */
+    suspect_plan(&record, &plan);
+    assert_false(plan.surprise.present);
+    assert_true(cautioned(&plan, IOL_NOTE_not_this_eye));
 }
 
 /* 3. Transcription. 10 of 164 (Kelly 2011), 26 of 178 (Steeples 2016). Mistyped keys and values never pass in silence. */

@@ -4,8 +4,8 @@
 #include "alarms.h"
 #include "case/unusual.h"
 #include "iolrevise.h"
+#include "surprise.h"
 #include "tables/constants.h"
-#include "work.h"
 
 typedef void (*maker)(iol_work *w);
 enum {
@@ -125,6 +125,7 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
     iol_object_reset(iol_object_plan, plan);
     iol_work_start(&w, c, site, as_of, plan);
     iol_odd_values(iol_object_case, c, tell_odd, &w);
+    iol_biometry_doubts(&w);
     unsigned met = needs_met(&w);
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
         unsigned missing = parts[i].needs & ~met;

@@ -4,7 +4,9 @@
 
 #include "work.h"
 
-/* Gross causes, in order, and the tests for a wrong eye. */
+/* Gross causes, in order. */
 void iol_surprise_suspects(iol_work *w);
+/* Whose biometry is it: the other eye, the old glasses, the mode of the repeat. For every plan, with or without a refraction. */
+void iol_biometry_doubts(iol_work *w);
 
 #endif

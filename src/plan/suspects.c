@@ -29,7 +29,6 @@ static void add_row(iol_work *w, const iol_suspicion *s) {
                  s->value, s->other, s->word);
     if (s->id != IOL_SUSPECT_fellow_eye) return;
     if (iol_suspicion_explains(s)) iol_caution(w, IOL_NOTE_other_eye, s->unexplained_d, NAN, NULL);
-    if (s->confirmed) iol_caution(w, IOL_NOTE_not_this_eye, NAN, NAN, NULL);
 }
 
 /* Spherical equivalent of a reading, as written. */
@@ -96,8 +95,12 @@ void iol_surprise_suspects(iol_work *w) {
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
     if (iol_suspects_search(&w->eye, w->joint) == IOL_GROSS_not_found)
         iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
+    fellow_next(w);
+}
+
+void iol_biometry_doubts(iol_work *w) {
+    if (w->c->checks.biometry_belongs_to_this_eye == IOL_NO) iol_caution(w, IOL_NOTE_not_this_eye, NAN, NAN, NULL);
     compare_eyes(w);
     compare_glasses(w);
     repeat_mode(w);
-    fellow_next(w);
 }
