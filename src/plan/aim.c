@@ -235,8 +235,8 @@ double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d) {
         for (int k = 0; k < 3; k++) variance += g[i] * aim->from->covariance[i][k] * g[k];
     double label = iol_eye_label_sd(eye, power_d) * h.power, change = aim->sd_change_mm * h.position;
     double own = eye->site->spread.refraction_d;
-    double reading = eye->now.usable ? eye->now.sd_d
-                                     : iol_eye_factor(eye) * (isnan(own) ? sd_refraction_manifest_d : own);
+    double reading =
+        eye->now.usable ? eye->now.sd_d : iol_eye_factor(eye) * (isnan(own) ? sd_refraction_manifest_d : own);
     double sd = sqrt(variance + label * label + change * change + reading * reading);
     return aim->route == IOL_route_refraction_only && !second ? sd + c_refraction_only_sd_d : sd;
 }

@@ -51,13 +51,10 @@ static void fill_choice(const iol_work *w, const iol_aim *aim, const iol_shelf_l
 }
 
 /* Up to seven steps about the exact power. */
-static void add_steps(iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double exact,
+static void add_steps(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double exact,
                       iol_replacement *out) {
     int last = (int)floor((shelf->power_last_d - shelf->power_first_d) / shelf->power_step_d + 1e-6);
     double nearest = floor((exact - shelf->power_first_d) / shelf->power_step_d + 0.5);
-    if (nearest < 0.0) iol_caution(w, IOL_NOTE_off_shelf, exact, shelf->power_first_d, shelf->id);
-    if (nearest > last)
-        iol_caution(w, IOL_NOTE_off_shelf, exact, shelf->power_first_d + last * shelf->power_step_d, shelf->id);
     int centre = nearest < 0.0 ? 0 : nearest > last ? last : (int)nearest;
     int from = centre - (int)c_steps_each_side, to = centre + (int)c_steps_each_side;
     for (int k = from < 0 ? 0 : from; k <= to && k <= last; k++) {
@@ -97,6 +94,12 @@ static bool leaves_too_much_cylinder(const iol_work *w, const iol_aim *aim, doub
 static double beyond_shelf(const iol_shelf_lens *shelf, double exact) {
     double half = shelf->power_step_d / 2.0;
     return fmax(0.0, fmax(shelf->power_first_d - half - exact, exact - shelf->power_last_d - half));
+}
+
+void iol_choices_say_off_shelf(iol_work *w, const iol_shelf_lens *shelf, double exact) {
+    if (!(beyond_shelf(shelf, exact) > 0.0)) return;
+    double last = exact < shelf->power_first_d ? shelf->power_first_d : shelf->power_last_d;
+    iol_caution(w, IOL_NOTE_off_shelf, exact, last, shelf->id);
 }
 
 const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol_replacement *out) {

@@ -18,4 +18,7 @@ void iol_choices_choose(iol_work *w, iol_replacement *out);
 /* Every power null, every list empty. */
 void iol_choices_withhold(iol_replacement *out);
 
+/* A caution when the class is not made in the power that is needed. */
+void iol_choices_say_off_shelf(iol_work *w, const iol_shelf_lens *shelf, double exact);
+
 #endif

@@ -10,9 +10,9 @@
 static const struct {
     int quantity, state;
 } cause[] = {{IOL_quantity_lens_position, IOL_E},
-                       {IOL_quantity_axial_length, IOL_L},
-                       {IOL_quantity_cornea, IOL_K},
-                       {IOL_quantity_lens_label, IOL_P}};
+             {IOL_quantity_axial_length, IOL_L},
+             {IOL_quantity_cornea, IOL_K},
+             {IOL_quantity_lens_label, IOL_P}};
 
 static iol_flag length_in_range(const iol_eye *eye) {
     return iol_between(eye->axial_length_mm, c_formula_length_low, c_formula_length_high);
@@ -58,9 +58,10 @@ static void add_check(iol_replacement *out, int method, double power) {
             (iol_cross_check){.present = true, .method = method, .power_d = power};
 }
 
-/* The formula afresh on the repeat biometry alone, as if the eye had never been operated. */
+/* The formula afresh on the repeat biometry alone, as if the eye had never been operated; not where formulas mispredict. */
 static double fresh_formula(const iol_work *w, const iol_lens_in_eye *fresh) {
-    if (w->eye.reference < 0 || !w->eye.length_repeated || !w->eye.cornea_repeated) return NAN;
+    if (refraction_leads(&w->eye) || w->eye.reference < 0 || !w->eye.length_repeated || !w->eye.cornea_repeated)
+        return NAN;
     iol_notes unused;
     unused.off = true;
     iol_eye again = w->eye;
@@ -85,9 +86,12 @@ static void add_cross_checks(const iol_work *w, const iol_lens_in_eye *fresh, co
         add_check(out, IOL_cross_method_joint, iol_aim_power(&w->eye, &aim, target));
     }
     double thumb = now > target ? c_thumb_hyperopic : c_thumb_myopic;
+    double constants = fresh->constants.a_constant - w->eye.old.constants.a_constant;
     bool same_place = fresh->position == w->eye.old.position;
     if (w->eye.now.usable && same_place)
-        add_check(out, IOL_cross_method_rule_of_thumb, w->eye.old.power_d + thumb * (now - target));
+        add_check(out, IOL_cross_method_rule_of_thumb,
+                  w->eye.old.power_d + thumb * (now - target) +
+                      (isnan(constants) ? 0.0 : c_thumb_constant * constants));
     add_check(out, IOL_cross_method_fresh_formula, fresh_formula(w, fresh));
 }
 
@@ -237,6 +241,7 @@ void iol_part_replacement(iol_work *w) {
         return;
     }
     say_signs(w, out->power_exact_d);
+    iol_choices_say_off_shelf(w, preferred, out->power_exact_d);
     other_views(w, preferred);
     if (out->standing != IOL_standing_provisional) iol_choices_choose(w, out);
 }

@@ -27,10 +27,15 @@ static void powers(const iol_replacement *r, iol_page *page) {
     iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
     iol_page_pair(page, "Exact power", line.text);
     iol_line_start(&line);
-    iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
-    iol_line_text(&line, " to ");
-    iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
-    iol_line_text(&line, " over every plausible cause and route");
+    bool alone = !(r->power_high_d > r->power_low_d);
+    if (alone)
+        iol_line_text(&line, "none: one route only");
+    else {
+        iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
+        iol_line_text(&line, " to ");
+        iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
+        iol_line_text(&line, " over every plausible cause and route");
+    }
     iol_page_pair(page, "Range", line.text);
     if (!isnan(r->power_if_other_lens_inside_d)) {
         iol_line_start(&line);

@@ -16,12 +16,12 @@ static void parts(const iol_plan *plan, iol_page *page) {
     pair_signed(page, "Meant", s->intended_se_d, "");
     pair_signed(page, "Miss", s->miss_d, " (plus is more hyperopic)");
     if (isnan(s->eye_part_d)) return;
-    pair_signed(page, "  of it selection", s->selection_part_d, ": the lens put in does not fit what was meant");
-    pair_signed(page, "  of it the eye", s->eye_part_d, ": measurement, lens position, label");
+    pair_signed(page, "  of it selection", s->selection_part_d, ": predicted for the lens put in, less what was meant");
+    pair_signed(page, "  of it the eye", s->eye_part_d, ": found, less predicted; measurement, lens position, label");
     iol_line line;
     iol_line_start(&line);
     iol_line_signed(&line, s->z, IOL_UNIT_none);
-    iol_line_text(&line, " times the expected spread; beyond 3 ordinary error does not explain it");
+    iol_line_text(&line, " times its expected spread (more than 3: not an ordinary error)");
     iol_page_pair(page, "Size of the eye part", line.text);
     pair_signed(page, "Taken as reading noise", s->refraction_noise_d, "");
 }
