@@ -471,6 +471,9 @@ int main(void) {
         cmocka_unit_test(dates_may_agree),
         cmocka_unit_test(calendar),
         cmocka_unit_test(odd_values),
+        cmocka_unit_test(sentences_fit),
+        cmocka_unit_test(aliases_name_keys_and_words),
+        cmocka_unit_test(hints_name_fields),
         cmocka_unit_test(generic_shelf_is_good),
         cmocka_unit_test(sulcus_lenses_that_fit),
     };
