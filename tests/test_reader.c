@@ -280,6 +280,60 @@ static void values_are_read(void **state) {
     assert_true(c.present && c.cornea.present);
 }
 
+/* An escaped key is the same key (RFC 8259, section 8.3), for reading and for standing twice. */
+static void escaped_keys(void **state) {
+    (void)state;
+    assert_true(read_case(HEAD "\"ag\\u0065_years\":71}"));
+    CHECK_NEAR(c.age_years, 71, 0, "as written");
+    assert_false(read_case(HEAD "\"\\u0065ye\":\"left\"}"));
+    assert_int_equal(faults.item[0].code, IOL_FAULT_duplicate_key);
+}
+
+/* Turn the order of members round, all the way down. */
+static void turn_round(cJSON *node) {
+    for (cJSON *child = node->child; child; child = child->next) turn_round(child);
+    if (!cJSON_IsObject(node)) return;
+    cJSON *turned = NULL, *child;
+    while ((child = node->child)) {
+        cJSON_DetachItemViaPointer(node, child);
+        child->next = turned;
+        child->prev = NULL;
+        turned = child;
+    }
+    while ((child = turned)) {
+        turned = child->next;
+        child->next = NULL;
+        char key[80] = "";
+        iol_append(key, sizeof key, child->string);
+        cJSON_AddItemToObject(node, key, child);
+    }
+}
+
+/* The order of keys means nothing; reading again gives the same bytes. */
+static void order_of_keys(void **state) {
+    (void)state;
+    static const char *const files[] = {"hyperopic-surprise", "dislocation", "toric-turned", "sulcus-lens", "minimal"};
+    for (size_t i = 0; i < COUNT(files); i++) {
+        char name[80];
+        snprintf(name, sizeof name, "examples/%s.json", files[i]);
+        FILE *file = fopen(name, "rb");
+        assert_non_null(file);
+        size_t length = fread(big, 1, sizeof big - 1, file);
+        fclose(file);
+        big[length] = '\0';
+        assert_true(read_case_bytes(big, length, &c) && read_case_bytes(big, length, &again));
+        assert_memory_equal(&c, &again, sizeof c);
+        cJSON *tree = cJSON_Parse(big);
+        turn_round(tree);
+        char *turned = cJSON_Print(tree);
+        assert_true(strcmp(turned, big) != 0);
+        assert_true(read_case_bytes(turned, strlen(turned), &again));
+        assert_memory_equal(&c, &again, sizeof c);
+        cJSON_free(turned);
+        cJSON_Delete(tree);
+    }
+}
+
 /* Same days and days in the right order stand. */
 static void dates_may_agree(void **state) {
     (void)state;
@@ -471,6 +525,8 @@ int main(void) {
         cmocka_unit_test(dates_may_agree),
         cmocka_unit_test(calendar),
         cmocka_unit_test(odd_values),
+        cmocka_unit_test(escaped_keys),
+        cmocka_unit_test(order_of_keys),
         cmocka_unit_test(sentences_fit),
         cmocka_unit_test(aliases_name_keys_and_words),
         cmocka_unit_test(hints_name_fields),

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "reader.h"
+#include "tables/constants.h"
 #include "tables/say.h"
 
 typedef struct {
@@ -148,8 +149,8 @@ static void check_sulcus(checker *k, const iol_shelf_lens *lens, const char *pat
                         : lens->edge == IOL_edge_square        ? "sulcus for a square-edged one-piece or plate lens"
                         : lens->edge != IOL_edge_round         ? "sulcus for a one-piece or plate lens of unknown edge"
                         : isnan(lens->length_mm) ? "sulcus for a one-piece or plate lens of unknown length"
-                        : lens->length_mm < 13.0 ? "sulcus for a one-piece or plate lens under 13.0 mm"
-                                                 : NULL;
+                        : lens->length_mm < c_sulcus_length_mm ? "sulcus for a one-piece or plate lens under 13.0 mm"
+                                                               : NULL;
     if (found)
         contradiction(
             k, path, "/positions", found,
