@@ -191,6 +191,8 @@ static void gross_error(void **state) {
         make();
         assert_int_equal(fabs(plan.surprise.z) > 3.0, side);
         assert_int_equal(cautions(IOL_NOTE_gross_error), side);
+        assert_int_equal(says(IOL_NOTE_repeat_cause_open), side);
+        if (side) must(REPEAT, IOL_NOTE_repeat_cause_open, true, "cause open, lens known from sticker");
         assert_int_equal(!isnan(plan.replacement.power_if_other_lens_inside_d), side);
         if (!side) continue;
         CHECK_NEAR(plan.replacement.power_if_other_lens_inside_d, plan.replacement.by_cause[3].power_d, 0, "method");
@@ -207,6 +209,15 @@ static void gross_error(void **state) {
             must(PROVISIONAL, IOL_NOTE_provisional_unidentified, true, "lens not identified");
         }
     }
+}
+
+static void unread(void **state) {
+    (void)state;
+    start();
+    c.refractions_count = 0;
+    must(ADVISED, IOL_NOTE_stands_unread, true, "no refraction");
+    assert_int_equal(plan.replacement.route, IOL_route_biometry_only);
+    assert_false(says(IOL_NOTE_stands));
 }
 
 static void repeat_reasons(void **state) {
@@ -398,6 +409,7 @@ int main(void) {
                                        cmocka_unit_test(no_route),
                                        cmocka_unit_test(day_of_the_reading),
                                        cmocka_unit_test(gross_error),
+                                       cmocka_unit_test(unread),
                                        cmocka_unit_test(repeat_reasons),
                                        cmocka_unit_test(lengths_and_corneas_out_of_range),
                                        cmocka_unit_test(measurements_in_conflict),

@@ -75,8 +75,10 @@ static void provisional(state *s) {
     bool identified =
         lens->identified_by == IOL_identified_by_sticker || lens->identified_by == IOL_identified_by_operation_record;
     if (iol_above(fabs(z_of(w)), c_z_ordinary) == IOL_YES) {
-        if (iol_suspects_resolved(&w->eye, w->joint) == IOL_NO)
+        if (iol_suspects_resolved(&w->eye, w->joint) == IOL_NO) {
             iol_caution(s->w, IOL_NOTE_gross_error, fabs(z_of(w)), NAN, NULL);
+            because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cause_open, z_of(w), NAN, NULL);
+        }
         if (!identified) because(s, IOL_standing_provisional, IOL_NOTE_provisional_unidentified, z_of(w), NAN, NULL);
     }
     bool settling = iol_and(iol_at_least(w->eye.now.day, c_reading_first_day),
@@ -132,6 +134,8 @@ int iol_standing_make(iol_work *w, const iol_replacement *r) {
     alarmed(&s);
     provisional(&s);
     repeat(&s);
-    if (s.worst == IOL_standing_advised) because(&s, IOL_standing_advised, IOL_NOTE_stands, NAN, NAN, NULL);
+    bool read = r->route != IOL_route_biometry_only;
+    if (s.worst == IOL_standing_advised)
+        because(&s, IOL_standing_advised, read ? IOL_NOTE_stands : IOL_NOTE_stands_unread, NAN, NAN, NULL);
     return s.worst;
 }
