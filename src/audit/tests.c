@@ -47,17 +47,21 @@ static double beta_fraction(double a, double b, double x) {
     return h;
 }
 
-/* Regularised incomplete beta function I_x(a, b). */
-static double incomplete_beta(double a, double b, double x) {
-    if (x <= 0.0 || x >= 1.0) return x <= 0.0 ? 0.0 : 1.0;
-    double front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log1p(-x));
-    if (x < (a + 1.0) / (a + b + 2.0)) return front * beta_fraction(a, b, x) / a;
-    return 1.0 - front * beta_fraction(b, a, 1.0 - x) / b;
+/* ln of gamma(a + 1/2) / gamma(a); by its asymptotic series where the two logarithms would cancel. */
+static double log_gamma_ratio(double a) {
+    if (a < 50.0) return lgamma(a + 0.5) - lgamma(a);
+    return 0.5 * log(a) - 1.0 / (8.0 * a) + 1.0 / (192.0 * a * a * a) - 1.0 / (640.0 * pow(a, 5.0));
 }
 
 double iol_student_p(double t, double degrees) {
+    const double b = 0.5, log_root_pi = 0.57236494292470008707;
     if (isnan(t) || !(degrees > 0.0)) return NAN;
-    return incomplete_beta(degrees / 2.0, 0.5, degrees / (degrees + t * t));
+    /* The regularised incomplete beta function I_x(a, 1/2) at x = degrees / (degrees + t^2); rest is 1 - x. */
+    double a = degrees / 2.0, rest = t * t / (degrees + t * t), x = 1.0 - rest;
+    if (rest <= 0.0 || x <= 0.0) return rest <= 0.0 ? 1.0 : 0.0;
+    double front = exp(log_gamma_ratio(a) - log_root_pi + a * log1p(-rest) + b * log(rest));
+    if (x < (a + 1.0) / (a + b + 2.0)) return front * beta_fraction(a, b, x) / a;
+    return 1.0 - front * beta_fraction(b, a, rest) / b;
 }
 
 void iol_hc4(const iol_moments *moments, int64_t *count, double *slope, double *t, double *p) {
