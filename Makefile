@@ -40,6 +40,7 @@ test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 	@for f in $(FUZZERS); do $(BUILD)/tests/replay_$$f tests/fuzz/corpus/$$f/* || exit 1; done
 	@BUILD=$(BUILD) sh tests/golden.sh
 	@BUILD=$(BUILD) sh tests/schema.sh
+	@BUILD=$(BUILD) sh tests/recheck.sh
 	@BUILD=$(BUILD) sh tests/check_lines.sh
 	@echo "all tests passed"
 

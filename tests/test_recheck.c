@@ -158,7 +158,8 @@ static void a_turn_by_nothing(void **state) {
     c.outcome.refraction = c.refractions[c.refractions_count - 1];
     recheck(example_site());
     assert_int_equal(found.predictions_count, 1);
-    CHECK_NEAR(found.predictions[0].error_d, noise, 0.02, "the part of the reading that the estimate takes for noise");
+    double believed = plan.surprise.current_se_d - noise;
+    CHECK_NEAR(found.predictions[0].predicted_se_d, believed, 5e-3, "what the estimate believes of today");
     CHECK_NAN(found.predictions[0].advised_power_d);
     double before = fabs(found.predictions[0].error_j0_d) + fabs(found.predictions[0].error_j45_d);
     c.outcome.lens.axis_deg = 95.0;

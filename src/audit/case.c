@@ -4,6 +4,7 @@
 
 #include "audit.h"
 #include "files/number.h"
+#include "plan/facts.h"
 #include "tables/constants.h"
 
 /* The refraction after the revision. */
@@ -253,6 +254,14 @@ static void take_lens(audit_case *k) {
     if (shelf) iol_eye_shelf_lens(shelf, w->position, &k->fresh);
 }
 
+/* decision.state. Most cases are decided before the ways are weighed; only the others need the whole plan. */
+static int state_of(iol_audit *audit, const iol_case *c) {
+    int state = iol_decision_early(&audit->work);
+    if (state > 0) return state;
+    iol_plan_make(c, audit->site, audit->as_of, &audit->whole);
+    return audit->whole.decision.state;
+}
+
 static void predict(audit_case *k) {
     const iol_work *w = k->w;
     const iol_outcome *o = &w->c->outcome;
@@ -310,9 +319,7 @@ void iol_audit_case(iol_audit *audit, const iol_case *c, iol_recheck *out, doubl
     out->achieved_se_d = k.after.se_d;
     take_lens(&k);
     stand(&k);
-    audit->plan.decision.state = 0;
-    iol_part_decision(&audit->work);
-    out->state = audit->plan.decision.state;
+    out->state = state_of(audit, c);
     predict(&k);
     bool predicted = out->predictions_count > 0 && !isnan(out->predictions[0].predicted_se_d);
     out->status = !k.after.known ? IOL_recheck_status_no_outcome

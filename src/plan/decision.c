@@ -36,6 +36,18 @@ static void advise(iol_work *w, const iol_facts *f) {
 #undef ADVICE
 }
 
+int iol_decision_early(const iol_work *w) {
+    iol_facts f;
+    verdict all[RULES];
+    iol_facts_make(w, &f);
+    judge(&f, all);
+    for (int i = 0; i < RULES; i++) {
+        if (i == RULE_better_option || i == RULE_no_better_option) return 0;
+        if (all[i].fires == IOL_YES) return all[i].state;
+    }
+    return 0;
+}
+
 void iol_part_decision(iol_work *w) {
     iol_decision *out = &w->plan->decision;
     iol_facts f;

@@ -60,6 +60,10 @@ void iol_facts_make(const iol_work *w, iol_facts *facts);
 /* What counselling asks; needs the decision. */
 void iol_facts_talk(const iol_work *w, iol_facts *facts);
 
+/* The state, where a rule decides it before the ways are weighed against each other; 0 where none does. Reads eye, joint
+ * estimate and replacement. */
+int iol_decision_early(const iol_work *w);
+
 /* Every test to ask for, added to the plan's notes. */
 void iol_missing_tests(iol_work *w, const iol_facts *facts);
 

@@ -1,0 +1,144 @@
+"""The summary of a recheck, from its csv alone, by other code: recheck_check.py rows.csv summary.json.
+
+Errors are taken as printed (thousandths). Formula null is the reference formula of each case."""
+import csv
+import json
+import math
+import sys
+
+rows = list(csv.DictReader(open(sys.argv[1], newline="")))
+summary = json.load(open(sys.argv[2]))
+bad = 0
+
+
+def near(what, got, want, places):
+    global bad
+    if got is None or want is None:
+        if got is not want:
+            print("recheck_check:", what, "is", got, "wanted", want)
+            bad = 1
+        return
+    if abs(got - want) > 0.5000021 * 10.0 ** -places:
+        print("recheck_check:", what, "is", got, "wanted", want)
+        bad = 1
+
+
+def thousandths(text):
+    return int(round(float(text) * 1000))
+
+
+cases = {}
+for row in rows:
+    cases.setdefault((row["input"], row["line"]), []).append(row)
+near("cases", summary["cases"], len(cases), 0)
+
+
+def series(row):
+    names = [(row["method"], None)] if row["method"] != "joint" or row["reference"] == "true" else []
+    if row["method"] == "joint":
+        names.append(("joint", row["formula"]))
+    return names
+
+
+errors, pairs = {}, {}
+for case in cases.values():
+    if case[0]["counted"] != "true":
+        continue
+    of = {}
+    for row in case:
+        if row["error_d"] == "":
+            continue
+        for name in series(row):
+            of[name] = thousandths(row["error_d"])
+            for by, value in (("all", None), ("position", row["position"]), ("posterior", row["posterior"])):
+                if value != "":
+                    errors.setdefault((by, value) + name, []).append((of[name], row["interval_held"]))
+    if case[0]["tested"] == "true" and ("joint", None) in of:
+        for name, error in of.items():
+            if name != ("joint", None):
+                pairs.setdefault(name, []).append((of[("joint", None)], error))
+
+
+def median(values):
+    values = sorted(values)
+    n = len(values)
+    return (values[(n - 1) // 2] + values[n // 2]) / 2
+
+
+groups = {(g["by"], g["is"], g["method"], g["formula"]): g for g in summary["groups"]}
+if set(groups) != set(errors):
+    print("recheck_check: groups", sorted(map(str, set(groups) ^ set(errors))))
+    bad = 1
+for key, group in groups.items():
+    values = [e for e, held in errors.get(key, [(0, "")])]
+    n = len(values)
+    mean = sum(values) / n
+    size = [abs(e) for e in values]
+    near(f"{key} n", group["n"], n, 0)
+    near(f"{key} mean", group["mean_error_d"], mean / 1000, 3)
+    near(f"{key} mae", group["mae_d"], sum(size) / n / 1000, 3)
+    near(f"{key} medae", group["medae_d"], median(size) / 1000, 3)
+    near(f"{key} rmse", group["rmse_d"], math.sqrt(sum(e * e for e in values) / n) / 1000, 3)
+    if n > 1:
+        near(f"{key} sd", group["sd_d"], math.sqrt(sum((e - mean) ** 2 for e in values) / (n - 1)) / 1000, 3)
+    for name, limit in (("quarter", 250), ("half", 500), ("three_quarters", 750), ("one", 1000), ("two", 2000)):
+        near(f"{key} within {name}", group["within_" + name], sum(e <= limit for e in size) / n, 4)
+    held = [h for e, h in errors[key] if h != ""]
+    for limit, names in (("50", ("50",)), ("80", ("50", "80")), ("95", ("50", "80", "95"))):
+        want = sum(h in names for h in held) / len(held) if held else None
+        near(f"{key} held {limit}", group["held_" + limit], want, 4)
+
+
+def rank_test(differences):
+    left = sorted((d for d in differences if d != 0), key=abs)
+    n, plus, at, ties = len(left), 0.0, 0, 0
+    if n < 10:
+        return None
+    while at < n:
+        end = at
+        while end < n and abs(left[end]) == abs(left[at]):
+            end += 1
+        plus += sum((at + 1 + end) / 2 for d in left[at:end] if d > 0)
+        ties += (end - at) ** 3 - (end - at)
+        at = end
+    return (plus - n * (n + 1) / 4) / math.sqrt(n * (n + 1) * (2 * n + 1) / 24 - ties / 48)
+
+
+def hc4(points):
+    n = len(points)
+    x = [a + b for a, b in points]
+    y = [a - b for a, b in points]
+    mx, my = sum(x) / n, sum(y) / n
+    xx = sum((v - mx) ** 2 for v in x)
+    slope = sum((v - mx) * (w - my) for v, w in zip(x, y)) / xx
+    variance = 0.0
+    for v, w in zip(x, y):
+        lever = 1 / n + (v - mx) ** 2 / xx
+        variance += ((v - mx) * (w - my - slope * (v - mx))) ** 2 / (1 - lever) ** min(4, n * lever / 2)
+    return slope * xx / math.sqrt(variance) if variance > 0 else None
+
+
+found = {(p["method"], p["formula"]): p for p in summary["pairs"]}
+if set(found) != set(pairs):
+    print("recheck_check: pairs", sorted(map(str, set(found) ^ set(pairs))))
+    bad = 1
+for key, pair in found.items():
+    near(f"{key} n", pair["n"], len(pairs[key]), 0)
+    near(f"{key} wilcoxon z", pair["wilcoxon_z"], rank_test([abs(a) - abs(b) for a, b in pairs[key]]), 4)
+    near(f"{key} hc4 t", pair["hc4_t"], hc4(pairs[key]), 4)
+least, known = 0.0, sorted((p["hc4_p"] for p in found.values() if p["hc4_p"] is not None))
+for i, p in enumerate(known):
+    least = max(least, min(1.0, (len(known) - i) * p))
+    holm = sorted(q["p_holm"] for q in found.values() if q["p_holm"] is not None)[i]
+    if abs(holm - least) > 0.001:
+        print("recheck_check: holm", holm, "wanted", least)
+        bad = 1
+try:
+    from scipy import stats
+    for key, pair in found.items():
+        d = [abs(a) - abs(b) for a, b in pairs[key] if abs(a) != abs(b)]
+        if len(d) >= 10:
+            near(f"{key} scipy", pair["wilcoxon_p"], stats.wilcoxon(d, method="asymptotic").pvalue, 4)
+except ImportError:
+    print("SKIP recheck-scipy: no scipy")
+sys.exit(bad)
