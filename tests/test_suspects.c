@@ -130,6 +130,25 @@ static void test_another_lens(void **state) {
     }
 }
 
+/* Without a formula nobody can say which lens it would have to be. */
+static void test_another_lens_without_biometry(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    static iol_case c;
+    static iol_site site;
+    char json[6000];
+    e.sphere_d = 2.0;
+    suspect_json(&e, json, sizeof json);
+    must_read_case(json, &c);
+    must_read_site(e.site, &site);
+    c.biometry.axial_length_mm = NAN;
+    iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+    int at = suspect_at(&plan, "another-lens-than-recorded");
+    assert_true(at >= 0);
+    CHECK_NAN(plan.surprise.suspects[at].implied_miss_d);
+    assert_true(note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_check_another_lens) >= 0);
+}
+
 static void test_selection_limit(void **state) {
     (void)state;
     suspect_eye e = SUSPECT_EYE;
@@ -455,6 +474,11 @@ static void test_toric_axis(void **state) {
     suspect_plan(&e, &plan);
     at = suspect_at(&plan, "toric-axis-off-mark");
     assert_int_equal(plan.surprise.suspects[at].confirmed, IOL_NO); /* 10 deg is not beyond 10 deg */
+    e.lens_more = "\"power_is\":\"equivalent\",\"cylinder_d\":3.0,\"axis_deg\":100,";
+    suspect_plan(&e, &plan);
+    at = suspect_at(&plan, "toric-axis-off-mark"); /* what was meant is not known: no number */
+    CHECK_NAN(plan.surprise.suspects[at].implied_miss_d);
+    assert_true(note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_check_toric_axis) >= 0);
 }
 
 static void test_causes_without_a_number(void **state) {
@@ -569,6 +593,7 @@ int main(void) {
                                        cmocka_unit_test(test_lens_chosen_from_the_fellow_eye),
                                        cmocka_unit_test(test_record_of_the_fellow_eye),
                                        cmocka_unit_test(test_another_lens),
+                                       cmocka_unit_test(test_another_lens_without_biometry),
                                        cmocka_unit_test(test_selection_limit),
                                        cmocka_unit_test(test_sheet_limit),
                                        cmocka_unit_test(test_formula_of_the_sheet),

@@ -9,6 +9,13 @@ static iol_flag explains(const iol_suspicion *s) {
     return iol_suspect_rows[s->id].alone ? IOL_UNKNOWN : IOL_NO;
 }
 
+/* The sentence of its row; without its figure for the two that can lack it. */
+static iol_note_code check_of(const iol_suspicion *s) {
+    if (isnan(s->value) && s->id == IOL_SUSPECT_another_lens) return IOL_NOTE_check_another_lens;
+    if (isnan(s->value) && s->id == IOL_SUSPECT_toric_axis) return IOL_NOTE_check_toric_axis;
+    return (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id);
+}
+
 static void add_row(iol_work *w, const iol_suspicion *s) {
     iol_surprise *out = &w->plan->surprise;
     if (out->suspects_count == (int)(sizeof out->suspects / sizeof *out->suspects)) {
@@ -25,8 +32,7 @@ static void add_row(iol_work *w, const iol_suspicion *s) {
                                        .explains = explains(s),
                                        .not_excluded = iol_from_bool(s->loose),
                                        .confirmed_by = iol_suspect_rows[s->id].path};
-    iol_note_add(&w->plan->notes, IOL_AT_suspect_check, row, (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id),
-                 s->value, s->other, s->word);
+    iol_note_add(&w->plan->notes, IOL_AT_suspect_check, row, check_of(s), s->value, s->other, s->word);
     if (s->id != IOL_SUSPECT_fellow_eye) return;
     if (iol_suspicion_explains(s)) iol_caution(w, IOL_NOTE_other_eye, s->unexplained_d, NAN, NULL);
 }
