@@ -448,7 +448,25 @@ static void the_reference_formula(void **state) {
     assert_int_equal(eye.reference_reason, IOL_reference_reason_site);
     c.formula = IOL_formula_haigis; /* no Haigis constants */
     make();
-    assert_int_equal(eye.reference + 1, IOL_formula_srk_t);
+    assert_int_equal(eye.reference + 1, IOL_formula_t2);
+    assert_int_equal(eye.reference_reason, IOL_reference_reason_site);
+    for (size_t i = 0; i < 4; i++) { /* asked for and not possible: the guidance by length, never the first of the table */
+        start();
+        c.formula = IOL_formula_haigis;
+        c.biometry.axial_length_mm = rows[i].length;
+        make();
+        assert_int_equal(eye.reference + 1, rows[i].formula);
+        assert_int_equal(eye.reference_reason, rows[i].reason);
+    }
+    c.first_surgery.lens.constants.surgeon_factor_mm = 1.45;
+    c.first_surgery.lens.constants.pacd_mm = 5.2;
+    c.first_surgery.lens.constants.a_constant = NAN; /* 26.01 mm and SRK/T cannot run */
+    make();
+    assert_int_equal(eye.reference + 1, IOL_formula_holladay_1);
+    assert_int_equal(eye.reference_reason, IOL_reference_reason_first_possible);
+    c.first_surgery.lens.constants.pacd_mm = NAN;
+    make();
+    assert_int_equal(eye.reference + 1, IOL_formula_holladay_1);
     assert_int_equal(eye.reference_reason, IOL_reference_reason_only_one_possible);
     c.first_surgery.lens.constants.haigis_a0_mm = 1.3;
     c.first_surgery.lens.constants.haigis_a1 = 0.4;

@@ -37,11 +37,7 @@ static bool can_predict(const iol_eye *eye, const iol_lens_in_eye *lens, int for
     return iol_eye_predict(eye, (iol_formula)formula, lens, &model) >= 0;
 }
 
-/* The case's or the site's choice, else by axial length. */
-static int wished_reference(const iol_eye *eye, int *reason) {
-    *reason = eye->c->formula > 0 ? IOL_reference_reason_case : IOL_reference_reason_site;
-    int wished = eye->c->formula > 0 ? eye->c->formula : eye->site->habits.formula;
-    if (wished > 0) return wished - 1;
+static int reference_by_length(const iol_eye *eye, int *reason) {
     double length = eye->axial_length_mm;
     bool shorter = iol_below(length, c_reference_short_mm) == IOL_YES,
          longer = iol_above(length, c_reference_long_mm) == IOL_YES;
@@ -51,14 +47,28 @@ static int wished_reference(const iol_eye *eye, int *reason) {
     return shorter ? IOL_FORMULA_hoffer_q : longer ? IOL_FORMULA_srk_t : IOL_FORMULA_holladay_1;
 }
 
+/* The case's choice, the site's, the guidance by length, the first of the table that can run. */
 int iol_eye_reference(const iol_eye *eye, const iol_lens_in_eye *lens, int *reason) {
-    int wished = wished_reference(eye, reason);
-    if (can_predict(eye, lens, wished)) return wished;
-    *reason = IOL_reference_reason_only_one_possible;
-    for (int i = 0; i < IOL_FORMULA_COUNT; i++)
-        if (can_predict(eye, lens, i)) return i;
-    *reason = 0;
-    return -1;
+    int by_length_reason, first = -1, possible = 0;
+    const int choice[] = {eye->c->formula - 1, eye->site->habits.formula - 1, reference_by_length(eye, &by_length_reason)};
+    const int why[] = {IOL_reference_reason_case, IOL_reference_reason_site, by_length_reason};
+    for (int i = 0; i < 3; i++) {
+        *reason = why[i];
+        if (choice[i] >= 0 && can_predict(eye, lens, choice[i])) return choice[i];
+    }
+    for (int i = IOL_FORMULA_COUNT - 1; i >= 0; i--)
+        if (can_predict(eye, lens, i)) first = i, possible++;
+    *reason = possible == 0   ? 0
+              : possible == 1 ? IOL_reference_reason_only_one_possible
+                              : IOL_reference_reason_first_possible;
+    return first;
+}
+
+/* A formula that was asked for and cannot run is never replaced in silence. */
+static void say_not_possible(const iol_eye *eye, iol_notes *notes) {
+    int wished = (eye->c->formula > 0 ? eye->c->formula : eye->site->habits.formula) - 1;
+    if (wished < 0 || eye->reference < 0 || eye->reference == wished) return;
+    iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_formula_not_possible, NAN, NAN, iol_formulas[wished].name);
 }
 
 void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int which, iol_notes *notes, iol_eye *eye) {
@@ -90,4 +100,5 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     eye->now.sd_d *= iol_eye_factor(eye);
     iol_eye_wound(eye, notes);
     eye->reference = iol_eye_reference(eye, &eye->old, &eye->reference_reason);
+    say_not_possible(eye, notes);
 }
