@@ -1,0 +1,443 @@
+/* The rules that rank the ways: each row of data/option_rules.def both ways and at its limit, and the order they make. */
+#include "check.h"
+#include "example_case.h"
+#include "plan/suit.h"
+
+static iol_case c;
+static iol_plan plan;
+static iol_work w;
+static iol_option_facts f;
+
+/* An eye in which no rule of any way fires, but those that hold of every eye. */
+static void calm(void) {
+    example_case("hyperopic-surprise", &c);
+    iol_work_start(&w, &c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    plan.replacement.present = true;
+    plan.replacement.standing = IOL_standing_advised;
+    plan.replacement.position = IOL_position_bag;
+    plan.piggyback.present = true;
+    strcpy(plan.piggyback.power.lens_id, "sulcus-addon");
+    w.eye.target_se_d = 0.0;
+    c.complaint.trend = IOL_trend_same;
+    c.wish.glasses_accepted = IOL_YES;
+    c.complaint.relieved_by_glasses = IOL_NO;
+    c.wish.contact_lens = IOL_tolerance_tolerated;
+    c.cornea.surface = IOL_surface_regular;
+    c.cornea.ocular_surface = IOL_ocular_surface_healthy;
+    c.cornea.endothelial_cells_per_mm2 = c_option_cells_per_mm2;
+    c.checks.topography_done = IOL_YES;
+    c.capsule.opening_mm = 5.0;
+    c.capsule.posterior = IOL_posterior_capsule_opacified;
+    c.retina.macula = IOL_macula_oedema;
+    c.dislocation.lies = IOL_lies_pupil;
+    c.dislocation.with_capsule = IOL_NO;
+    c.anterior_segment.iris_to_lens_gap_mm = c_piggyback_gap_mm;
+    c.first_surgery.lens.position = IOL_position_bag;
+    c.first_surgery.lens.design = IOL_design_one_piece;
+    f = (iol_option_facts){.reading = true, .gap_d = 2.0, .cylinder_d = 0.5, .cylinder_accepted_d = 0.5};
+    f.difference_d = c_anisometropia_d;
+    f.day = c_laser_wait_days;
+    f.chamber_mm = c_piggyback_chamber_mm;
+    iol_flag *const no[] = {&f.lens_fault,     &f.clouded,  &f.damaged,         &f.moved,
+                            &f.off_centre,     &f.inflamed, &f.photic_negative, &f.photic_positive,
+                            &f.multifocal,     &f.bag_lost, &f.cornea_damage,   &f.shelf_three_piece_acrylic,
+                            &f.laser_hyperopic};
+    for (size_t i = 0; i < sizeof no / sizeof *no; i++) *no[i] = IOL_NO;
+    f.optical = f.power_mends = f.laser_central = IOL_YES;
+    f.turn_se_d = c_turn_se_d, f.turn_gain_d = c_turn_gain_d, f.turn_cylinder_d = 0.5, f.turn_short_deg = -10.0;
+    f.laser_se_d = -5.0, f.k_after_d = 40.0, f.bed_left_um = f.bed_wanted_um = 400.0, f.bed_least_um = 350.0;
+    f.tissue_share = 0.39;
+    f.pb_se_d = f.ex_se_d = 0.5, f.pb_cylinder_d = f.ex_cylinder_d = 0.5;
+    f.pb_se_gain_d = f.pb_cylinder_gain_d = c_option_gain_d;
+    f.in_place_d = 1.01;
+    f.without_lens_d = 12.0;
+}
+
+/* What makes each rule answer yes, and what makes it not known; "" where it cannot be unknown. Limits stand just beyond. */
+#define ROWS                                                                                                           \
+    ROW(surface_healthy, , c.cornea.ocular_surface = 0)                                                                \
+    ROW(surface_first, c.cornea.ocular_surface = IOL_ocular_surface_dry, c.cornea.ocular_surface = 0)                  \
+    ROW(macula_normal, c.retina.macula = IOL_macula_normal, c.retina.macula = 0)                                       \
+    ROW(macula_oedema, , c.retina.macula = IOL_NOT_EXAMINED)                                                           \
+    ROW(macula_other, c.retina.macula = IOL_macula_membrane, c.retina.macula = 0)                                      \
+    ROW(glasses_no_reading, f.reading = false, )                                                                       \
+    ROW(glasses_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
+    ROW(glasses_aniso, f.difference_d = -3.001, f.difference_d = NAN)                                                  \
+    ROW(glasses_refused, c.wish.glasses_accepted = IOL_NO, c.wish.glasses_accepted = IOL_UNKNOWN)                      \
+    ROW(glasses_wanted, c.complaint.relieved_by_glasses = IOL_YES, c.complaint.relieved_by_glasses = IOL_UNKNOWN)      \
+    ROW(contact_no_reading, f.reading = false, )                                                                       \
+    ROW(contact_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
+    ROW(contact_refused, c.wish.contact_lens = IOL_tolerance_not_tolerated, c.wish.contact_lens = 0)                   \
+    ROW(contact_not_tried, c.wish.contact_lens = IOL_tolerance_not_tried, c.wish.contact_lens = 0)                     \
+    ROW(contact_oedema, c.cornea.oedema = IOL_YES, c.cornea.oedema = IOL_UNKNOWN)                                      \
+    ROW(contact_surface, c.cornea.ocular_surface = IOL_ocular_surface_blepharitis, c.cornea.ocular_surface = 0)        \
+    ROW(contact_rigid, c.cornea.surface = IOL_surface_irregular, c.cornea.surface = 0)                                 \
+    ROW(laser_no_reading, f.reading = false, )                                                                         \
+    ROW(laser_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                              \
+    ROW(laser_withheld, f.withheld = true, )                                                                           \
+    ROW(laser_surface, c.cornea.surface = IOL_surface_ectatic, c.cornea.surface = IOL_NOT_EXAMINED)                    \
+    ROW(laser_dry, c.cornea.ocular_surface = IOL_ocular_surface_dry, c.cornea.ocular_surface = 0)                      \
+    ROW(laser_topography, c.checks.topography_done = IOL_NO, c.checks.topography_done = IOL_UNKNOWN)                   \
+    ROW(laser_earlier, c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts,                          \
+        c.cornea.earlier_refractive_surgery = 0)                                                                       \
+    ROW(laser_early, f.day = 89, f.day = NAN)                                                                          \
+    ROW(laser_flat, f.k_after_d = 34.99, f.k_after_d = NAN)                                                            \
+    ROW(laser_steep, (f.laser_hyperopic = IOL_YES, f.k_after_d = 50.01),                                               \
+        (f.laser_hyperopic = IOL_YES, f.k_after_d = NAN))                                                              \
+    ROW(laser_steepish, (f.laser_hyperopic = IOL_YES, f.k_after_d = 48.01),                                            \
+        f.laser_hyperopic = (f.k_after_d = NAN, IOL_YES))                                                              \
+    ROW(laser_bed, f.bed_left_um = 349, f.bed_left_um = NAN)                                                           \
+    ROW(laser_bed_thin, f.bed_left_um = 399, f.bed_left_um = NAN)                                                      \
+    ROW(laser_share, f.tissue_share = 0.40, f.tissue_share = NAN)                                                      \
+    ROW(laser_range, , f.laser_se_d = NAN)                                                                             \
+    ROW(laser_best, f.laser_se_d = -4.0, f.laser_se_d = NAN)                                                           \
+    ROW(turn_withheld, f.withheld = true, )                                                                            \
+    ROW(turn_fault, f.lens_fault = IOL_YES, )                                                                          \
+    ROW(turn_se, f.turn_se_d = -0.51, f.turn_se_d = NAN)                                                               \
+    ROW(turn_gain, f.turn_gain_d = 0.49, f.turn_gain_d = NAN)                                                          \
+    ROW(turn_cylinder, f.turn_cylinder_d = 0.51, f.turn_cylinder_d = NAN)                                              \
+    ROW(turn_small, f.turn_short_deg = 9.9, f.turn_short_deg = NAN)                                                    \
+    ROW(turn_early, f.day = 6, f.day = NAN)                                                                            \
+    ROW(turn_late, , f.day = NAN)                                                                                      \
+    ROW(turn_dense, c.capsule.fibrosis = IOL_fibrosis_dense, c.capsule.fibrosis = 0)                                   \
+    ROW(turn_zonule, c.zonule.donesis = IOL_donesis_slight, c.zonule.donesis = 0)                                      \
+    ROW(turn_best, , f.turn_cylinder_d = NAN)                                                                          \
+    ROW(capture_cause, , )                                                                                             \
+    ROW(capture_clouded, f.clouded = IOL_YES, )                                                                        \
+    ROW(capture_anterior, c.capsule.anterior = IOL_anterior_capsule_tear, c.capsule.anterior = 0)                      \
+    ROW(capture_wide, c.capsule.opening_mm = 5.51, c.capsule.opening_mm = NAN)                                         \
+    ROW(capture_narrow, c.capsule.opening_mm = 3.99, c.capsule.opening_mm = NAN)                                       \
+    ROW(capture_zonule, c.zonule.missing_clock_hours = 1, c.zonule.missing_clock_hours = NAN)                          \
+    ROW(capture_best, f.photic_negative = IOL_YES, )                                                                   \
+    ROW(place_clouded, f.damaged = IOL_YES, )                                                                          \
+    ROW(place_plate, (f.bag_lost = IOL_YES, c.first_surgery.lens.design = IOL_design_plate),                           \
+        (f.bag_lost = IOL_YES, c.first_surgery.lens.design = 0))                                                       \
+    ROW(place_one_piece, f.bag_lost = IOL_YES, f.bag_lost = IOL_UNKNOWN)                                               \
+    ROW(place_retina, c.dislocation.lies = IOL_lies_retina, c.dislocation.lies = 0)                                    \
+    ROW(place_power, , f.in_place_d = NAN)                                                                             \
+    ROW(place_ring, c.capsule.soemmering_ring = IOL_YES, c.capsule.soemmering_ring = IOL_UNKNOWN)                      \
+    ROW(place_cells, f.in_place_d = -1.0, f.in_place_d = NAN)                                                          \
+    ROW(pb_no_reading, f.reading = false, )                                                                            \
+    ROW(pb_withheld, f.withheld = true, )                                                                              \
+    ROW(pb_provisional, f.provisional = true, )                                                                        \
+    ROW(pb_shelf, plan.piggyback.power.lens_id[0] = 0, )                                                               \
+    ROW(pb_second, c.second_lens.present = true, )                                                                     \
+    ROW(pb_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                                 \
+    ROW(pb_bag, c.first_surgery.lens.position = IOL_position_sulcus, c.first_surgery.lens.position = 0)                \
+    ROW(pb_moved, f.moved = IOL_YES, )                                                                                 \
+    ROW(pb_overlap, c.capsule.opening_overlaps_optic = IOL_overlap_partial, c.capsule.opening_overlaps_optic = 0)      \
+    ROW(pb_opening, c.capsule.anterior = IOL_anterior_capsule_absent, c.capsule.anterior = 0)                          \
+    ROW(pb_gap, c.anterior_segment.iris_to_lens_gap_mm = 0.49, c.anterior_segment.iris_to_lens_gap_mm = NAN)           \
+    ROW(pb_chamber, f.chamber_mm = 2.79, f.chamber_mm = NAN)                                                           \
+    ROW(pb_angle, c.anterior_segment.angle = IOL_angle_narrow, c.anterior_segment.angle = 0)                           \
+    ROW(pb_pigment, c.anterior_segment.pigment_dispersion = IOL_YES,                                                   \
+        c.anterior_segment.pigment_dispersion = IOL_UNKNOWN)                                                           \
+    ROW(pb_uveitis, c.anterior_segment.uveitis = IOL_uveitis_quiet, c.anterior_segment.uveitis = 0)                    \
+    ROW(pb_glaucoma, c.anterior_segment.glaucoma = IOL_glaucoma_uncontrolled, c.anterior_segment.glaucoma = 0)         \
+    ROW(pb_glaucoma_controlled, c.anterior_segment.glaucoma = IOL_glaucoma_controlled,                                 \
+        c.anterior_segment.glaucoma = 0)                                                                               \
+    ROW(pb_zonule, c.zonule.donesis = IOL_donesis_marked, c.zonule.donesis = 0)                                        \
+    ROW(pb_iris, c.anterior_segment.iris = IOL_iris_atrophic, c.anterior_segment.iris = 0)                             \
+    ROW(pb_material, f.shelf_three_piece_acrylic = IOL_YES, f.shelf_three_piece_acrylic = IOL_UNKNOWN)                 \
+    ROW(pb_gain, f.pb_se_gain_d = f.pb_cylinder_gain_d = 0.49, f.pb_se_gain_d = f.pb_cylinder_gain_d = NAN)            \
+    ROW(pb_off_target, f.pb_se_d = 0.51, f.pb_se_d = NAN)                                                              \
+    ROW(pb_cylinder, f.pb_cylinder_d = 0.51, f.pb_cylinder_d = NAN)                                                    \
+    ROW(pb_open, c.capsule.posterior = IOL_posterior_capsule_opened_by_laser, c.capsule.posterior = 0)                 \
+    ROW(pb_negative, (f.photic_negative = IOL_YES, f.power_mends = IOL_NO), )                                          \
+    ROW(ex_withheld, f.withheld = true, )                                                                              \
+    ROW(ex_provisional, f.provisional = true, )                                                                        \
+    ROW(ex_no_target, plan.replacement.present = false, )                                                              \
+    ROW(ex_wrong, c.first_surgery.lens.documented_wrong = IOL_YES,                                                     \
+        c.first_surgery.lens.documented_wrong = IOL_UNKNOWN)                                                           \
+    ROW(ex_clouded, f.clouded = IOL_YES, )                                                                             \
+    ROW(ex_one_piece, c.first_surgery.lens.position = IOL_position_sulcus, c.first_surgery.lens.position = 0)          \
+    ROW(ex_positive, f.photic_positive = IOL_YES, )                                                                    \
+    ROW(ex_multifocal, f.multifocal = IOL_YES, )                                                                       \
+    ROW(ex_negative_bag, f.photic_negative = IOL_YES, )                                                                \
+    ROW(ex_negative_sulcus, (f.photic_negative = IOL_YES, plan.replacement.position = IOL_position_sulcus), )          \
+    ROW(ex_off_target, f.ex_se_d = -0.51, f.ex_se_d = NAN)                                                             \
+    ROW(ex_cylinder, f.ex_cylinder_d = 0.51, f.ex_cylinder_d = NAN)                                                    \
+    ROW(ex_open, c.capsule.posterior = IOL_posterior_capsule_torn, c.capsule.posterior = 0)                            \
+    ROW(ex_zonule, c.zonule.donesis = IOL_donesis_slight, c.zonule.donesis = 0)                                        \
+    ROW(ex_cells, c.cornea.endothelial_cells_per_mm2 = 999, c.cornea.endothelial_cells_per_mm2 = NAN)                  \
+    ROW(ex_only_eye, c.patient.only_seeing_eye = IOL_YES, c.patient.only_seeing_eye = IOL_UNKNOWN)                     \
+    ROW(yag_clear, c.capsule.posterior = IOL_posterior_capsule_clear, c.capsule.posterior = 0)                         \
+    ROW(yag_lens, f.clouded = IOL_YES, )                                                                               \
+    ROW(yag_door, , )                                                                                                  \
+    ROW(remove_cause, , )                                                                                              \
+    ROW(remove_last, f.inflamed = IOL_YES, )                                                                           \
+    ROW(leave_harm, f.damaged = IOL_YES, )                                                                             \
+    ROW(leave_better, c.complaint.trend = IOL_trend_better, c.complaint.trend = 0)                                     \
+    ROW(leave_close, f.gap_d = -0.5, f.gap_d = NAN)                                                                    \
+    ROW(leave_photic, (f.photic_negative = IOL_YES, f.day = 179), (f.photic_negative = IOL_YES, f.day = NAN))          \
+    ROW(leave_stays, , f.gap_d = NAN)
+
+/* Rules that already answer yes in the calm eye, and what makes them answer no. */
+#define FIRING                                                                                                         \
+    ROW(surface_healthy, c.cornea.ocular_surface = IOL_ocular_surface_dry, )                                           \
+    ROW(macula_oedema, c.retina.macula = IOL_macula_membrane, )                                                        \
+    ROW(laser_range, f.laser_se_d = 2.0, )                                                                             \
+    ROW(turn_late, f.day = 21, )                                                                                       \
+    ROW(turn_best, f.turn_cylinder_d = 0.51, )                                                                         \
+    ROW(capture_cause, f.off_centre = IOL_YES, )                                                                       \
+    ROW(place_power, f.in_place_d = 1.0, )                                                                             \
+    ROW(remove_cause, f.cornea_damage = IOL_YES, )                                                                     \
+    ROW(leave_stays, f.gap_d = 0.5, )                                                                                  \
+    ROW(yag_door, , )                                                                                                  \
+    ROW(remove_last, , )
+
+#define ROW(id, yes, unknown)                                                                                          \
+    static void yes_##id(void) { yes; }                                                                                \
+    static void unknown_##id(void) { unknown; }
+ROWS
+#undef ROW
+#define ROW(id, no, unused)                                                                                            \
+    static void no_##id(void) { no; }
+    FIRING
+#undef ROW
+
+    typedef enum {
+        EFFECT_no,
+        EFFECT_doubt,
+        EFFECT_after,
+        EFFECT_last,
+        EFFECT_least,
+        EFFECT_first,
+        EFFECT_top
+    } effect_of;
+static const struct {
+    const char *id;
+    int option;
+    effect_of effect;
+    iol_note_code note;
+} rules[] = {
+#define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text)                       \
+    {#id, IOL_option_##option, EFFECT_##effect, IOL_NOTE_opt_##id},
+#include "option_rules.def"
+};
+enum { RULES = sizeof rules / sizeof *rules };
+typedef struct {
+    iol_note_code note;
+    void (*set)(void);
+    void (*unknown)(void);
+    bool can_be_unknown;
+} change;
+static const change yes_rows[] = {
+#define ROW(id, yes, unknown) {IOL_NOTE_opt_##id, yes_##id, unknown_##id, sizeof #unknown > 1},
+    ROWS
+#undef ROW
+};
+static const change no_rows[] = {
+#define ROW(id, no, unused) {IOL_NOTE_opt_##id, no_##id, NULL, sizeof #no > 1},
+    FIRING
+#undef ROW
+};
+
+static const change *row_of(const change *rows, size_t count, iol_note_code note) {
+    for (size_t i = 0; i < count; i++)
+        if (rows[i].note == note) return &rows[i];
+    return NULL;
+}
+
+/* Judge, and tell whether the rule's note is among the reasons. A rule that only orders is silent when the way does not fit. */
+static bool fires(int rule, iol_verdict *verdict) {
+    plan.notes.count = 0;
+    iol_option_judge(&w, &f, rules[rule].option, IOL_AT_option_row_reasons, 0, verdict);
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].code == (int)rules[rule].note) return true;
+    return false;
+}
+
+static bool placed(effect_of effect, const iol_verdict *v) {
+    switch (effect) {
+    case EFFECT_top: return v->top;
+    case EFFECT_first: return v->first;
+    case EFFECT_after:
+    case EFFECT_last: return v->last;
+    case EFFECT_least: return v->least;
+    case EFFECT_doubt: return v->suitable != IOL_YES;
+    default: return v->suitable == IOL_NO;
+    }
+}
+
+static void each_rule_both_ways(void **state) {
+    (void)state;
+    iol_verdict verdict;
+    for (int i = 0; i < RULES; i++) {
+        const change *yes = row_of(yes_rows, sizeof yes_rows / sizeof *yes_rows, rules[i].note);
+        const change *no = row_of(no_rows, sizeof no_rows / sizeof *no_rows, rules[i].note);
+        if (!yes) fail_msg("%s has no row", rules[i].id);
+        calm();
+        if (no) no->set();
+        if (fires(i, &verdict) && !(no && !no->can_be_unknown)) fail_msg("%s fires in a calm eye", rules[i].id);
+        calm();
+        yes->set();
+        bool said = fires(i, &verdict), silent = verdict.suitable == IOL_NO && rules[i].effect > EFFECT_doubt;
+        if (!said && !silent) fail_msg("%s does not fire", rules[i].id);
+        if (!placed(rules[i].effect, &verdict)) fail_msg("%s has no effect", rules[i].id);
+    }
+}
+
+/* Not known: no way fits by it, and an exchange goes after the others. */
+static void each_rule_not_known(void **state) {
+    (void)state;
+    iol_verdict verdict;
+    for (int i = 0; i < RULES; i++) {
+        const change *row = row_of(yes_rows, sizeof yes_rows / sizeof *yes_rows, rules[i].note);
+        if (!row || !row->can_be_unknown) continue;
+        calm();
+        row->unknown();
+        if (fires(i, &verdict)) fail_msg("%s fires when not known", rules[i].id);
+        bool orders = rules[i].effect >= EFFECT_least;
+        if (!orders && verdict.suitable == IOL_YES) fail_msg("%s: fits while not known", rules[i].id);
+        if (rules[i].effect == EFFECT_last && !verdict.last) fail_msg("%s: not put after the others", rules[i].id);
+        if (rules[i].effect == EFFECT_top && verdict.top) fail_msg("%s: put before all while not known", rules[i].id);
+    }
+}
+
+static double rank_of(int option) {
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == option) return plan.options[i].rank;
+    return -1.0;
+}
+
+static const iol_option_row *row_for(int option) {
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == option) return &plan.options[i];
+    return NULL;
+}
+
+static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+
+static void ranks_run_from_one_without_gaps(void **state) {
+    (void)state;
+    for (size_t i = 0; i < sizeof example_names / sizeof *example_names; i++) {
+        example_case(example_names[i], &c);
+        make();
+        assert_true(plan.options_count >= 11);
+        double next = 1.0;
+        for (int k = 0; k < plan.options_count; k++) {
+            const iol_option_row *row = &plan.options[k];
+            assert_true(iol_note_find(&plan.notes, IOL_AT_option_row_why, k, 0) >= 0);
+            assert_int_equal(isnan(row->rank), row->suitable == IOL_NO);
+            if (!isnan(row->rank)) assert_true(row->rank == next++);
+        }
+    }
+}
+
+static void findings_change_the_order(void **state) {
+    (void)state;
+    example_case("toric-turned", &c);
+    make();
+    assert_true(rank_of(IOL_option_rotation) == 1.0);
+    c.reasons_also[c.reasons_also_count++] = IOL_reason_lens_opacity;
+    make();
+    assert_true(isnan(rank_of(IOL_option_rotation)));
+    assert_true(rank_of(IOL_option_exchange) == 1.0);
+    example_case("negative-dysphotopsia", &c);
+    make();
+    assert_true(rank_of(IOL_option_leave) < rank_of(IOL_option_optic_capture)); /* it usually fades */
+    assert_true(rank_of(IOL_option_optic_capture) < rank_of(IOL_option_exchange));
+    assert_true(isnan(rank_of(IOL_option_spectacles)));
+    example_case("multifocal-photic", &c);
+    make();
+    assert_true(rank_of(IOL_option_treat_surface) == 1.0);
+    example_case("wrong-lens", &c);
+    make();
+    assert_true(rank_of(IOL_option_exchange) == 1.0);
+    example_case("dislocation", &c);
+    make();
+    assert_true(rank_of(IOL_option_reposition) < rank_of(IOL_option_exchange));
+    assert_true(rank_of(IOL_option_remove_only) > rank_of(IOL_option_exchange));
+    assert_true(isnan(rank_of(IOL_option_leave)));
+    example_case("hyperopic-surprise", &c);
+    c.capsule.posterior = IOL_posterior_capsule_opened_by_laser;
+    c.target_cylinder_d = 1.0;
+    make();
+    assert_true(rank_of(IOL_option_piggyback) < rank_of(IOL_option_exchange));
+}
+
+static void difference_from_the_fellow_eye(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    make();
+    const iol_refraction *fellow = &c.fellow_eye.refraction;
+    double se = fellow->sphere_d + fellow->cylinder_d / 2.0;
+    const iol_option_row *leave = row_for(IOL_option_leave), *laser = row_for(IOL_option_corneal_laser);
+    CHECK_NEAR(leave->difference_from_fellow_d, plan.surprise.current_se_d - se, 1e-12, "difference of equivalents");
+    CHECK_NEAR(laser->difference_from_fellow_d, c.target_se_d - se, 1e-12, "difference of equivalents");
+    CHECK_NEAR(plan.spectacles.difference_from_fellow_d, leave->difference_from_fellow_d, 1e-12, "the same");
+    c.fellow_eye.refraction.cylinder_d = NAN;
+    make();
+    assert_true(isnan(row_for(IOL_option_leave)->difference_from_fellow_d));
+    assert_int_equal(plan.spectacles.suitable, IOL_UNKNOWN);
+}
+
+static bool has(int place, iol_note_code code, double *value, double *limit) {
+    for (int i = 0; i < plan.notes.count; i++) {
+        const iol_note *n = &plan.notes.item[i];
+        if (n->place != place || n->code != (int)code) continue;
+        *value = n->value, *limit = n->limit;
+        return true;
+    }
+    return false;
+}
+
+/* Beyond the shelf: the two lenses together bring the eye to the target. */
+static void a_power_beyond_the_shelf_is_split(void **state) {
+    (void)state;
+    double last = NAN, second = NAN;
+    example_case("short-eye", &c);
+    make();
+    assert_true(has(IOL_AT_option_row_reasons, IOL_NOTE_pb_split, &last, &second));
+    CHECK_NEAR(last, 30.0, 0.0, "last power of the class on the shelf");
+    double residual = row_for(IOL_option_exchange)->expected_se_d - c.target_se_d;
+    assert_true(residual > 1.0);
+    assert_true(second > residual && second < 2.0 * residual); /* a lens in the eye is stronger than one before it */
+    example_case("hyperopic-surprise", &c);
+    make();
+    assert_false(has(IOL_AT_option_row_reasons, IOL_NOTE_pb_split, &last, &second));
+}
+
+static void withheld_leaves_no_power_and_no_expected_result(void **state) {
+    (void)state;
+    example_case("myopic-surprise-early", &c);
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+    assert_true(isnan(plan.piggyback.power.power_exact_d) && isnan(plan.piggyback.power_from_reading_d));
+    assert_true(isnan(plan.piggyback.multiplier) && plan.piggyback.power.choices_count == 0);
+    assert_true(plan.piggyback.power.cross_checks_count == 0);
+    assert_true(isnan(plan.corneal_laser.se_cornea_d) && isnan(plan.corneal_laser.depth_um));
+    assert_true(isnan(row_for(IOL_option_exchange)->expected_se_d));
+    assert_true(isnan(row_for(IOL_option_piggyback)->expected_se_d));
+    assert_int_equal(row_for(IOL_option_exchange)->suitable, IOL_UNKNOWN);
+}
+
+static void published_stands_beside_the_models_chance(void **state) {
+    (void)state;
+    double value = NAN, limit = NAN;
+    example_case("hyperopic-surprise", &c);
+    make();
+    assert_true(has(IOL_AT_option_row_reasons, IOL_NOTE_published_exchange, &value, &limit));
+    CHECK_NEAR(value, 62.5, 0.0, "Fernandez-Buenaga 2013, within 1.00 D, 17 eyes");
+    assert_true(limit > 0.0 && limit <= 100.0);
+    assert_true(has(IOL_AT_piggyback_reasons, IOL_NOTE_published_piggyback, &value, &limit));
+    CHECK_NEAR(value, 85.0, 0.0, "Fernandez-Buenaga 2013, within 1.00 D, 20 eyes");
+    assert_true(has(IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser, &value, &limit));
+    CHECK_NEAR(value, 92.0, 0.0, "Jin 2008, within 0.50 D, 28 eyes");
+    CHECK_NEAR(limit, 90.4, 0.0, "Schallhorn 2016, within 0.50 D, 782 eyes");
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_rule_both_ways),
+        cmocka_unit_test(each_rule_not_known),
+        cmocka_unit_test(ranks_run_from_one_without_gaps),
+        cmocka_unit_test(findings_change_the_order),
+        cmocka_unit_test(difference_from_the_fellow_eye),
+        cmocka_unit_test(a_power_beyond_the_shelf_is_split),
+        cmocka_unit_test(withheld_leaves_no_power_and_no_expected_result),
+        cmocka_unit_test(published_stands_beside_the_models_chance),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
