@@ -5,6 +5,7 @@
 #include <cJSON.h>
 
 #include "case/reader.h"
+#include "case/scan.h"
 #include "case/unusual.h"
 #include "case/value.h"
 #include "iolrevise.h"
@@ -334,6 +335,46 @@ static void order_of_keys(void **state) {
     }
 }
 
+static void *no_memory(size_t size) {
+    (void)size;
+    return NULL;
+}
+
+static void memory_runs_out(void **state) {
+    (void)state;
+    cJSON_Hooks none = {no_memory, free};
+    cJSON_InitHooks(&none);
+    bool good = read_case(HEAD "\"age_years\":71}");
+    cJSON_InitHooks(NULL);
+    assert_false(good);
+    assert_string_equal(faults.item[0].found, "no memory left");
+    assert_true(read_case(HEAD "\"age_years\":71}"));
+}
+
+/* Which kind of file it is: a key of the outermost object alone. */
+static void kind_of_file(void **state) {
+    (void)state;
+    static const struct {
+        const char *text;
+        bool has;
+    } rows[] = {
+        {"{\"site_format\":1}", true},
+        {"{\"a\":[{\"b\":\"}\\\"]\"}],\n\"site_format\" :1}", true},
+        {"{\"a\":{\"site_format\":1}}", false},
+        {"{\"a\":\"site_format\"}", false},
+        {"[\"site_format\",1]", false},
+        {"{\"site_formats\":1}", false},
+        {"{\"site_format", false},
+        {"{\"site_format\"", false},
+        {"\"", false},
+        {"{\"\\", false},
+        {"", false},
+    };
+    for (size_t i = 0; i < COUNT(rows); i++)
+        if (iol_scan_has_key(rows[i].text, strlen(rows[i].text), "site_format") != rows[i].has)
+            fail_msg("%s", rows[i].text);
+}
+
 /* Same days and days in the right order stand. */
 static void dates_may_agree(void **state) {
     (void)state;
@@ -525,6 +566,8 @@ int main(void) {
         cmocka_unit_test(dates_may_agree),
         cmocka_unit_test(calendar),
         cmocka_unit_test(odd_values),
+        cmocka_unit_test(memory_runs_out),
+        cmocka_unit_test(kind_of_file),
         cmocka_unit_test(escaped_keys),
         cmocka_unit_test(order_of_keys),
         cmocka_unit_test(sentences_fit),

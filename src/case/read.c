@@ -324,7 +324,8 @@ static bool read_whole(const char *json, size_t length, const iol_object *object
     size_t mark = iol_scan_mark(json, length);
     cJSON *root = cJSON_ParseWithLength(json + mark, length - mark);
     if (!root) {
-        iol_fault_add(faults, IOL_FAULT_syntax, "", "text that cannot be parsed", "JSON", "");
+        iol_fault_add(faults, IOL_FAULT_too_long, "", "no memory left", "memory enough to read the file", "");
+        faults->item[0].line = 1;
         return false;
     }
     reader r = {.root = root, .whole = object, .faults = faults};

@@ -89,6 +89,14 @@ static void case_cautions(checker *k, long line) {
 
 static void end_of_line(checker *k) { put(k, "\n"); }
 
+/* A line that ends within a case: most likely a case written over several lines. */
+static void explain_cut_case(iol_fault *fault) {
+    if (fault->code != IOL_FAULT_syntax || strcmp(fault->found, "the end of the text") != 0) return;
+    fault->wanted[0] = '\0';
+    iol_append(fault->wanted, sizeof fault->wanted,
+               "a whole case on this line; a case over several lines goes into a file named .json");
+}
+
 /* A file of one case or site. */
 static void whole(checker *k, const char *text, size_t length) {
     bool is_site = iol_scan_has_key(text, length, "site_format");
@@ -129,6 +137,7 @@ static void record(checker *k, const char *text, const iol_batch_item *item) {
         return;
     }
     k->refused++;
+    explain_cut_case(&k->faults.item[0]);
     iol_cli_faults(k->name, &k->faults);
     k->status = iol_cli_worse(k->status, IOL_EXIT_REFUSED);
 }
