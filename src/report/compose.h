@@ -28,7 +28,11 @@ void iol_line_date(iol_line *line, int32_t day);
 /* Notes of a place and row, each as an item. */
 void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row);
 
+/* A standing in plain words. */
+const char *iol_standing_text(int standing);
+
 /* Composers, in the order of the page. */
+void iol_compose_glance(const iol_plan *plan, iol_page *page);
 void iol_compose_decision(const iol_plan *plan, iol_page *page);
 void iol_compose_surprise(const iol_plan *plan, iol_page *page);
 /* Parts of it: the line that names the cause, and the list of gross causes. */

@@ -56,6 +56,7 @@ void iol_compose_decision(const iol_plan *plan, iol_page *page) {
     iol_page_pair(page, "How soon", urgency_text[d->urgency]);
     reasons(plan, page, false);
     reasons(plan, page, true);
+    if (!today) iol_compose_glance(plan, page);
     if (iol_note_find(&plan->notes, IOL_AT_decision_missing_tests, 0, 0) < 0) return;
     iol_page_heading(page, "Tests to ask for");
     iol_compose_notes(page, plan, IOL_AT_decision_missing_tests, 0);

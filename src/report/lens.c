@@ -3,7 +3,7 @@
 
 #include "compose.h"
 
-static void standing(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
+const char *iol_standing_text(int standing) {
     static const char *const say[] = {
         [IOL_standing_not_known] = "not known",
         [IOL_standing_advised] = "ADVISED",
@@ -11,7 +11,11 @@ static void standing(const iol_plan *plan, const iol_replacement *r, iol_page *p
         [IOL_standing_provisional] = "PROVISIONAL: nothing is chosen, order nothing",
         [IOL_standing_withheld] = "WITHHELD: no power is given",
     };
-    iol_page_pair(page, "Standing", say[r->standing]);
+    return say[standing];
+}
+
+static void standing(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
+    iol_page_pair(page, "Standing", iol_standing_text(r->standing));
     iol_compose_notes(page, plan, IOL_AT_replacement_standing_reasons, 0);
 }
 

@@ -142,14 +142,7 @@ static void read_back(const iol_case *c, const iol_plan *plan, iol_page *page) {
 }
 
 static void standing(const iol_plan *plan, const iol_replacement *r, int place, iol_page *page) {
-    static const char *const say[] = {
-        [IOL_standing_not_known] = "not known",
-        [IOL_standing_advised] = "ADVISED",
-        [IOL_standing_repeat_before_ordering] = "REPEAT BEFORE ORDERING",
-        [IOL_standing_provisional] = "PROVISIONAL: order nothing yet",
-        [IOL_standing_withheld] = "WITHHELD: no power is given",
-    };
-    iol_page_pair(page, "Standing", say[r->standing]);
+    iol_page_pair(page, "Standing", iol_standing_text(r->standing));
     notes_of(plan, place, page);
 }
 

@@ -1,0 +1,45 @@
+/* The plan in four lines, under the decision: first way, lens, standing, support. */
+#include "compose.h"
+
+static const iol_choice *chosen(const iol_replacement *r) {
+    for (int i = 0; i < r->choices_count; i++)
+        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
+    return NULL;
+}
+
+static void first_way(const iol_plan *plan, iol_page *page) {
+    for (int i = 0; i < plan->options_count; i++)
+        if (plan->options[i].rank == 1.0) iol_page_pair(page, "First way", IOL_WORD(option, plan->options[i].option));
+}
+
+static void lens(const iol_replacement *r, iol_page *page) {
+    const iol_choice *c = chosen(r);
+    iol_line line;
+    iol_line_start(&line);
+    if (c) {
+        iol_line_power(&line, c->power_d);
+        iol_line_text(&line, " ");
+        iol_line_text(&line, c->lens_id);
+        if (c->cylinder_d > 0.0) {
+            iol_line_text(&line, ", cylinder ");
+            iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
+            iol_line_text(&line, ", marks at ");
+            iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
+        }
+        iol_line_text(&line, ", in the ");
+        iol_line_text(&line, IOL_WORD(position, r->position));
+        iol_line_text(&line, ": about ");
+        iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
+        iol_line_text(&line, " expected");
+    } else
+        iol_line_text(&line, r->standing == IOL_standing_withheld ? "no power is given" : "none chosen");
+    iol_page_pair(page, "If exchanged", line.text);
+    iol_page_pair(page, "That power is", iol_standing_text(r->standing));
+}
+
+void iol_compose_glance(const iol_plan *plan, iol_page *page) {
+    first_way(plan, page);
+    if (plan->replacement.present) lens(&plan->replacement, page);
+    if (plan->support.present && plan->support.tier > 0)
+        iol_page_pair(page, "Capsule, zonule", IOL_WORD(tier, plan->support.tier));
+}
