@@ -174,6 +174,9 @@ static void test_every_row(void **state) {
     c.anterior_segment.iris = IOL_iris_normal;
     c.first_surgery.lens.position = IOL_position_iris_behind;
     make();
+    example_case("hyperopic-surprise", &c); /* a sphere alone is left */
+    for (int k = 0; k < c.refractions_count; k++) c.refractions[k].cylinder_d = 0.0;
+    make();
     for (int option = 1; option < IOL_option_end; option++) {
         make_with_first(option);
         bool taking = option == IOL_option_exchange || option == IOL_option_remove_only;

@@ -36,8 +36,7 @@ void iol_facts_talk(const iol_work *w, iol_facts *f) {
     f->lens_step = f->exchange_step || (f->exchange_talk && inside_the_eye(f->first_option));
     f->power_error = w->c->reason == IOL_reason_power_error;
     f->smaller_first = f->state == IOL_state_other_option_first;
-    f->spectacles_known =
-        w->plan->spectacles.present && !isnan(w->plan->spectacles.sphere_d) && !isnan(w->plan->spectacles.cylinder_d);
+    f->glasses_cylinder = iol_above(fabs(w->plan->spectacles.cylinder_d), c_cylinder_spoken_d) == IOL_YES;
     f->now_d = w->eye.now.usable ? w->eye.now.spectacle_d : NAN;
     f->intended_d = w->eye.intended_se_d;
     double miss = fabs(f->now_d - f->intended_d);

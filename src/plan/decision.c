@@ -36,15 +36,16 @@ static void advise(iol_work *w, const iol_facts *f) {
 #undef ADVICE
 }
 
+/* From this rule on powers and ranked options are asked for; a recheck's replacement is not the plan's. */
+enum { NEEDS_POWERS = RULE_no_power };
+
 int iol_decision_early(const iol_work *w) {
     iol_facts f;
     verdict all[RULES];
     iol_facts_make(w, &f);
     judge(&f, all);
-    for (int i = 0; i < RULES; i++) {
-        if (i == RULE_better_option || i == RULE_no_better_option) return 0;
+    for (int i = 0; i < NEEDS_POWERS; i++)
         if (all[i].fires == IOL_YES) return all[i].state;
-    }
     return 0;
 }
 
@@ -56,7 +57,7 @@ void iol_part_decision(iol_work *w) {
     judge(&f, all);
     out->present = true;
     for (int i = 0; i < RULES; i++) {
-        bool way = i == RULE_better_option || i == RULE_no_better_option;
+        bool way = i >= RULE_better_option;
         if (all[i].fires != IOL_YES || (way && out->state > 0)) continue;
         if (out->state <= 0) out->state = all[i].state, out->urgency = all[i].urgency;
         iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, all[i].note, all[i].value, all[i].limit, all[i].word);

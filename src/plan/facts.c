@@ -95,36 +95,37 @@ static void what_changes_the_plan(const iol_work *w, iol_facts *f) {
     f->clouded_and_macula = iol_facts_reason(f, IOL_reason_lens_opacity) && w->c->retina.macula != IOL_macula_normal;
 }
 
-/* Without ranked options: what the findings alone suggest. */
-static int smaller_step(const iol_work *w, const iol_facts *f) {
-    double gap = w->eye.now.usable ? w->eye.now.spectacle_d - w->eye.target_se_d : NAN;
-    if (f->gates.turn) return IOL_option_rotation;
-    if (f->optical && iol_at_most(fabs(gap), c_small_error_d) == IOL_YES) return IOL_option_spectacles;
-    if (f->not_made) return IOL_option_piggyback;
-    if (iol_facts_reason(f, IOL_reason_photic_negative)) return IOL_option_optic_capture;
-    if (w->c->cornea.ocular_surface != IOL_ocular_surface_healthy) return IOL_option_treat_surface;
-    return f->elective ? 0 : IOL_option_leave;
-}
-
-/* The option ranked first, unless it takes the lens out. */
-static int ranked_first(const iol_plan *plan) {
-    int first = 0;
-    for (int i = 0; i < plan->options_count; i++)
-        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) first = plan->options[i].option;
-    return first == IOL_option_exchange || first == IOL_option_remove_only ? 0 : first;
-}
-
-/* A way that comes before taking the lens out. */
+/* What the ranked options put first. Without a ranking (a recheck makes none) neither way is known. */
 static void which_way(const iol_work *w, iol_facts *f) {
+    static const char *const words[] = {
+        [IOL_option_leave] = "leave it as it is",
+        [IOL_option_treat_surface] = "treat the surface",
+        [IOL_option_treat_macula] = "treat the macula",
+        [IOL_option_capsule_laser] = "laser opening of the capsule",
+        [IOL_option_spectacles] = "glasses",
+        [IOL_option_contact_lens] = "a contact lens",
+        [IOL_option_corneal_laser] = "corneal laser",
+        [IOL_option_rotation] = "turn the lens",
+        [IOL_option_reposition] = "put the lens back and hold it",
+        [IOL_option_optic_capture] = "capture of the optic",
+        [IOL_option_piggyback] = "a second lens in front (piggyback)",
+        [IOL_option_exchange] = "",
+        [IOL_option_remove_only] = "",
+    };
     const iol_replacement *r = &w->plan->replacement;
     double least = NAN;
     for (int i = 0; i < r->choices_count; i++) least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
     f->not_made = iol_above(least, c_band_one_d) == IOL_YES;
-    f->first_option = w->plan->options_count > 0 ? ranked_first(w->plan) : smaller_step(w, f);
-    f->better_option = iol_from_bool(f->first_option > 0);
-    const char *word = IOL_WORD(option, f->first_option);
-    for (size_t i = 0; word && word[i] && i + 1 < sizeof f->first_option_words; i++)
-        f->first_option_words[i] = word[i] == '-' ? ' ' : word[i];
+    f->better_option = IOL_UNKNOWN;
+    f->first_option_words = "";
+    for (int i = 0; i < w->plan->options_count; i++) {
+        if (iol_at_most(w->plan->options[i].rank, 1.0) != IOL_YES) continue;
+        f->first_option = w->plan->options[i].option;
+        bool taking = f->first_option == IOL_option_exchange || f->first_option == IOL_option_remove_only;
+        f->better_option = iol_from_bool(!taking);
+        f->first_fits = iol_from_bool(w->plan->options[i].suitable == IOL_YES);
+        f->first_option_words = words[f->first_option];
+    }
 }
 
 void iol_facts_make(const iol_work *w, iol_facts *f) {

@@ -38,13 +38,14 @@ typedef struct {
     bool clouded_and_macula; /* a clouded lens before a macula that is not known to be normal */
     /* ---- which way ---- */
     iol_flag better_option;
-    int first_option; /* word of set option: the smaller step that comes first; 0 none */
-    char first_option_words[24];
+    iol_flag first_fits; /* the option ranked first is known to fit */
+    int first_option;    /* word of set option: the one ranked first; 0 no ranking */
+    const char *first_option_words;
     bool not_made; /* every step of the shelf misses the target by more than 1 D */
     /* ---- for the talk: after the decision ---- */
     int state;
     bool today; /* something comes first today */
-    bool power_error, smaller_first, spectacles_known;
+    bool power_error, smaller_first, glasses_cylinder;
     bool exchange_talk; /* an exchange is to be talked about */
     bool exchange_step; /* it is what is planned, alone or beside keeping the lens */
     bool lens_step;     /* an operation inside the eye is: exchange, or a smaller one that comes first */
@@ -60,10 +61,9 @@ void iol_facts_make(const iol_work *w, iol_facts *facts);
 /* What counselling asks; needs the decision. */
 void iol_facts_talk(const iol_work *w, iol_facts *facts);
 
-/* The state, where a rule decides it before the ways are weighed against each other; 0 where none does. Reads eye, joint
- * estimate and replacement. */
+/* The state, where a rule decides it before powers and ranked options are asked for; 0 where none does. Reads eye and joint
+ * estimate. */
 int iol_decision_early(const iol_work *w);
-
 /* Every test to ask for, added to the plan's notes. */
 void iol_missing_tests(iol_work *w, const iol_facts *facts);
 
