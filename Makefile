@@ -14,7 +14,7 @@ LIB_SRC := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC := $(wildcard src/cli/*.c)
 LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
-TOOLS   := $(BUILD)/tests/generate_past_cases
+TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/bench
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 FUZZERS := case site

@@ -1,0 +1,108 @@
+/* What a recheck costs, stage by stage: bench parse FILE, bench stages FILE. FILE is JSON Lines, taken from memory. */
+#include <cJSON.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include "audit/csv.h"
+#include "audit/statistics.h"
+#include "case/scan.h"
+
+typedef struct {
+    char *bytes;
+    size_t length, count;
+    char **line;
+    size_t *size;
+} lines;
+
+static double now(void) {
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + (double)t.tv_nsec / 1e9;
+}
+
+static void load(const char *name, lines *l) {
+    FILE *file = fopen(name, "rb");
+    size_t room = 1 << 28;
+    memset(l, 0, sizeof *l);
+    l->bytes = malloc(room);
+    if (!file || !l->bytes) exit(1);
+    l->length = fread(l->bytes, 1, room, file);
+    fclose(file);
+    for (size_t i = 0; i < l->length; i++) l->count += l->bytes[i] == '\n';
+    l->line = malloc(l->count * sizeof *l->line);
+    l->size = malloc(l->count * sizeof *l->size);
+    if (!l->line || !l->size) exit(1);
+    char *at = l->bytes;
+    for (size_t i = 0; i < l->count; i++) {
+        char *end = memchr(at, '\n', (size_t)(l->bytes + l->length - at));
+        l->line[i] = at;
+        l->size[i] = (size_t)(end - at);
+        at = end + 1;
+    }
+}
+
+static double parse_all(const lines *l) {
+    double start = now();
+    for (size_t i = 0; i < l->count; i++) cJSON_Delete(cJSON_ParseWithLength(l->line[i], l->size[i]));
+    return now() - start;
+}
+
+static bool nowhere(void *context, const char *bytes, size_t length) {
+    *(size_t *)context += length;
+    (void)bytes;
+    return true;
+}
+
+typedef struct {
+    iol_case c;
+    iol_site site;
+    iol_faults faults;
+    iol_audit audit;
+    iol_recheck recheck;
+    iol_statistics statistics;
+    iol_score score;
+} space;
+
+static void stages(const lines *l) {
+    static space s;
+    double slope[IOL_AUDIT_ROWS], scan = 0.0, read = 0.0, compute = 0.0, count = 0.0, print = 0.0;
+    size_t bytes = 0;
+    iol_site_generic(&s.site);
+    iol_audit_start(&s.audit, &s.site, IOL_UNKNOWN_DATE);
+    iol_statistics_start(&s.statistics);
+    s.recheck.input = "x";
+    for (size_t i = 0; i < l->count; i++) {
+        double t0 = now();
+        iol_faults_start(&s.faults);
+        iol_scan_json(l->line[i], l->size[i], 1 << 16, &s.faults);
+        double t1 = now();
+        bool good = iol_case_read(l->line[i], l->size[i], &s.c, &s.faults);
+        double t2 = now();
+        if (good) iol_audit_case(&s.audit, &s.c, &s.recheck, slope);
+        double t3 = now();
+        iol_score_make(&s.recheck, slope, &s.score);
+        iol_statistics_add(&s.statistics, &s.score);
+        double t4 = now();
+        iol_csv_case(&s.recheck, "x", 1, 0, nowhere, &bytes);
+        double t5 = now();
+        scan += t1 - t0, read += t2 - t1, compute += t3 - t2, count += t4 - t3, print += t5 - t4;
+    }
+    double parse = parse_all(l), n = (double)l->count / 1e9;
+    printf("scan\t%.0f\nparse\t%.0f\nread\t%.0f\ncompute\t%.0f\ncount\t%.0f\nprint\t%.0f\n", scan / n, parse / n,
+           (read - scan - parse) / n, compute / n, count / n, print / n);
+    iol_statistics_end(&s.statistics);
+}
+
+int main(int argc, char **argv) {
+    lines l;
+    if (argc != 3) return 2;
+    load(argv[2], &l);
+    if (strcmp(argv[1], "parse") == 0)
+        printf("%.6f\n", parse_all(&l));
+    else
+        stages(&l);
+    free(l.line), free(l.size), free(l.bytes);
+    return 0;
+}
