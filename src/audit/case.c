@@ -242,14 +242,15 @@ static void take_lens(audit_case *k) {
     iol_work *w = k->w;
     const iol_outcome *o = &w->c->outcome;
     bool exchanged = o->operation == IOL_operation_done_exchange && !isnan(o->lens.power_d);
-    w->position = iol_position_planned(w->c, w->eye.old.position);
     k->fresh = (iol_lens_in_eye){.power_d = NAN};
     k->put_in_d = NAN;
     if (exchanged) {
         iol_eye_lens_put_in(&w->eye, &o->lens, &w->plan->notes, &k->fresh);
         k->put_in_d = k->fresh.power_d;
+        w->position = k->fresh.position;
         return;
     }
+    w->position = iol_position_planned(w->c, w->eye.old.position);
     const iol_shelf_lens *shelf = iol_replacement_class(w, NULL);
     if (shelf) iol_eye_shelf_lens(shelf, w->position, &k->fresh);
 }

@@ -212,8 +212,8 @@ static void check_must(reader *r, const cJSON *node, const iol_object *object, c
 /* The row of a key, looked for from `guess` on: keys mostly come in the order of the table. -1: none. */
 static int find_row(const iol_object *object, const char *key, int guess) {
     for (int i = 0; i < object->count; i++) {
-        int row = (guess + i) % object->count;
-        if (strcmp(object->field[row].key, key) == 0) return row;
+        int row = guess + i < object->count ? guess + i : guess + i - object->count;
+        if (object->field[row].key[0] == key[0] && strcmp(object->field[row].key, key) == 0) return row;
     }
     return -1;
 }
@@ -316,10 +316,10 @@ static bool is_of_kind(reader *r) {
     return true;
 }
 
+/* into: everything not known yet. */
 static bool read_whole(const char *json, size_t length, const iol_object *object, void *into, iol_faults *faults,
                        void (*check)(const void *, iol_faults *)) {
     iol_faults_start(faults);
-    iol_object_reset(object, into);
     if (!iol_scan_json(json, length, MOST_BYTES, faults)) return false;
     size_t mark = iol_scan_mark(json, length);
     cJSON *root = cJSON_ParseWithLength(json + mark, length - mark);
@@ -346,10 +346,17 @@ static void check_case(const void *at, iol_faults *faults) { iol_case_check(at, 
 static void check_site(const void *at, iol_faults *faults) { iol_site_check(at, faults); }
 
 bool iol_case_read(const char *json, size_t length, iol_case *into, iol_faults *faults) {
+    iol_case_reset(into);
+    return read_whole(json, length, iol_object_case, into, faults, check_case);
+}
+
+bool iol_case_read_again(const char *json, size_t length, const iol_case *blank, iol_case *into, iol_faults *faults) {
+    memcpy(into, blank, sizeof *into);
     return read_whole(json, length, iol_object_case, into, faults, check_case);
 }
 
 bool iol_site_read(const char *json, size_t length, iol_site *into, iol_faults *faults) {
+    iol_site_reset(into);
     return read_whole(json, length, iol_object_site, into, faults, check_site);
 }
 

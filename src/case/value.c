@@ -53,18 +53,18 @@ static void say_hint(const hint *h, double x, iol_refusal *refusal) {
 }
 
 bool iol_take_number(const iol_object *object, const iol_field *field, double x, double *into, iol_refusal *refusal) {
-    const hint *h = find_hint(object, field, x);
     bool inside = x >= field->hard_low && x <= field->hard_high;
+    if (inside && (x == floor(x) || !iol_field_is_whole(field))) {
+        *into = x;
+        return true;
+    }
+    const hint *h = find_hint(object, field, x); /* every hint's limit lies at or beyond the hard ones */
     if (h) {
         say_hint(h, x, refusal);
         return false;
     }
     if (strstr(field->key, "_format") && x > field->hard_high)
         return refuse(refusal, IOL_FAULT_unsupported_format, "1, the newest format that this version reads", "");
-    if (inside && !(iol_field_is_whole(field) && x != floor(x))) {
-        *into = x;
-        return true;
-    }
     refuse(refusal, IOL_FAULT_out_of_range, "", iol_units[field->unit].printed);
     if (field->kind == IOL_KIND_NUM)
         iol_append_value(refusal->wanted, sizeof refusal->wanted, field);
@@ -81,7 +81,7 @@ bool iol_take_number(const iol_object *object, const iol_field *field, double x,
 bool iol_take_word(const iol_word_set *set, const char *text, int *into, iol_refusal *refusal) {
     *into = 0;
     for (int i = 1; i < set->count; i++)
-        if (strcmp(set->word[i], text) == 0) return (*into = i) > 0;
+        if (set->word[i][0] == text[0] && strcmp(set->word[i], text) == 0) return (*into = i) > 0;
     if (set->not_examined && strcmp(text, "not-examined") == 0) {
         *into = IOL_NOT_EXAMINED;
         return true;

@@ -26,7 +26,7 @@ typedef struct {
 
 typedef struct {
     shared *all;
-    iol_case c;
+    iol_case c, blank;
     iol_faults faults;
     iol_audit audit;
     iol_recheck recheck;
@@ -97,7 +97,7 @@ static void do_item(worker *w, const iol_batch_item *item) {
     w->recheck.line = (double)item->line;
     if (item->kind == IOL_RECORD_LONG)
         too_long(w, item);
-    else if (!iol_case_read(w->batch.bytes + item->at, item->length, &w->c, &w->faults))
+    else if (!iol_case_read_again(w->batch.bytes + item->at, item->length, &w->blank, &w->c, &w->faults))
         refuse(w, item);
     else
         iol_audit_case(&w->audit, &w->c, &w->recheck, w->slope);
@@ -158,6 +158,7 @@ static bool start_worker(worker *w, shared *all) {
     w->status = IOL_EXIT_DONE;
     w->named = -1;
     w->rows = w->messages = (iol_buffer){.bytes = NULL};
+    iol_case_reset(&w->blank);
     iol_audit_start(&w->audit, all->run->site, all->run->as_of);
     w->kept = all->run->each ? malloc(IOL_BATCH_ITEMS * sizeof *w->kept) : NULL;
     if (all->run->each && !w->kept) return false;

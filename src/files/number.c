@@ -21,37 +21,39 @@ int64_t iol_count(double x, int decimals) {
     return x < 0 ? -count : count;
 }
 
+/* Digits of a number from its last one backwards, two at a time; returns where they start. */
+static char *put_digits(uint64_t left, int places, char *end) {
+    static const char pairs[] = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445"
+                                "46474849505152535455565758596061626364656667686970717273747576777879808182838485868788899091"
+                                "9293949596979899";
+    char *at = end;
+    while (left >= 10) {
+        const char *pair = pairs + 2 * (left % 100);
+        left /= 100;
+        *--at = pair[1];
+        *--at = pair[0];
+    }
+    if (left > 0) *--at = (char)('0' + left);
+    while (end - at < places) *--at = '0';
+    while (end - at > places && *at == '0') at++;
+    return at;
+}
+
 size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out, size_t size) {
-    if (size == 0) {
-        return 0;
-    }
+    if (size == 0) return 0;
     out[0] = '\0';
-    if (count == IOL_NO_COUNT || decimals < 0 || decimals > MOST_DECIMALS) {
-        return 0;
-    }
-    char digits[32]; /* last digit first: 19 digits, a point and a sign at most */
-    size_t length = 0;
-    uint64_t left = (uint64_t)(count < 0 ? -count : count);
-    for (int place = 0; left > 0 || place <= decimals; place++) {
-        if (place == decimals && decimals > 0) {
-            digits[length++] = '.';
-        }
-        digits[length++] = (char)('0' + left % 10);
-        left /= 10;
-    }
-    if (count < 0) {
-        digits[length++] = '-';
-    } else if (always_sign && count > 0) {
-        digits[length++] = '+';
-    }
-    if (length >= size) {
-        return 0;
-    }
-    for (size_t i = 0; i < length; i++) {
-        out[i] = digits[length - 1 - i];
-    }
-    out[length] = '\0';
-    return length;
+    if (count == IOL_NO_COUNT || decimals < 0 || decimals > MOST_DECIMALS) return 0;
+    char digits[32], *end = digits + sizeof digits; /* 19 digits at most */
+    char *start = put_digits((uint64_t)(count < 0 ? -count : count), decimals + 1, end);
+    size_t whole = (size_t)(end - start) - (size_t)decimals, used = 0;
+    bool sign = count < 0 || (always_sign && count > 0);
+    if (sign + whole + (decimals > 0) + (size_t)decimals >= size) return 0;
+    if (sign) out[used++] = count < 0 ? '-' : '+';
+    while (whole-- > 0) out[used++] = *start++;
+    if (decimals > 0) out[used++] = '.';
+    while (start < end) out[used++] = *start++;
+    out[used] = '\0';
+    return used;
 }
 
 size_t iol_print_number(double x, int decimals, bool always_sign, char *out, size_t size) {

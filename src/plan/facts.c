@@ -14,10 +14,9 @@ static void before_any_power(const iol_work *w, iol_facts *f) {
     f->oil = w->eye.oil;
     f->two_lenses = iol_from_bool(w->c->second_lens.present);
     f->z = w->joint ? w->joint->z : NAN;
-    iol_gross search = iol_suspects_search(&w->eye, w->joint);
-    f->gross_error = iol_not(iol_suspects_resolved(&w->eye, w->joint));
-    f->cause_confirmed = search == IOL_GROSS_confirmed;
-    f->cause_not_found = search == IOL_GROSS_not_found;
+    f->gross_error = isnan(f->z) ? IOL_UNKNOWN : iol_from_bool(w->search == IOL_GROSS_open);
+    f->cause_confirmed = w->search == IOL_GROSS_confirmed;
+    f->cause_not_found = w->search == IOL_GROSS_not_found;
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
     f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
     f->pressure_uncontrolled = iol_is(a->glaucoma, IOL_glaucoma_uncontrolled);

@@ -105,6 +105,7 @@ void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) iol_estimate_make(&w->eye, (iol_formula)i, &w->by_formula[i]);
     if (w->eye.reference >= 0 && w->by_formula[w->eye.reference].status >= 0)
         w->joint = &w->by_formula[w->eye.reference];
+    w->search = iol_suspects_search(&w->eye, w->joint);
 }
 
 /* keys: the parts wanted, NULL behind the last; NULL for all. */

@@ -75,7 +75,7 @@ static void provisional(state *s) {
     bool identified =
         lens->identified_by == IOL_identified_by_sticker || lens->identified_by == IOL_identified_by_operation_record;
     if (iol_above(fabs(z_of(w)), c_z_ordinary) == IOL_YES) {
-        if (iol_suspects_resolved(&w->eye, w->joint) == IOL_NO) {
+        if (w->search == IOL_GROSS_open) {
             iol_caution(s->w, IOL_NOTE_gross_error, fabs(z_of(w)), NAN, NULL);
             because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cause_open, z_of(w), NAN, NULL);
         }

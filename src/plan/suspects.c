@@ -99,7 +99,7 @@ void iol_surprise_suspects(iol_work *w) {
     iol_suspicions list;
     iol_suspects_make(&w->eye, w->joint, &list);
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
-    if (iol_suspects_search(&w->eye, w->joint) == IOL_GROSS_not_found)
+    if (w->search == IOL_GROSS_not_found)
         iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
     fellow_next(w);
 }

@@ -3,6 +3,7 @@
 #define IOL_PLAN_WORK_H
 
 #include "estimate/estimate.h"
+#include "estimate/suspects.h"
 
 typedef struct {
     const iol_case *c;
@@ -10,6 +11,7 @@ typedef struct {
     iol_eye eye;
     iol_estimate by_formula[IOL_FORMULA_COUNT]; /* status negative where a formula lacks its inputs */
     const iol_estimate *joint;                  /* that of the reference formula; NULL without one */
+    iol_gross search;                           /* how far the search for a gross cause has come */
     iol_matrix induced;                         /* corneal change that the planned wound makes */
     int position;                               /* where the new lens is to be held */
     iol_plan *plan;
