@@ -201,6 +201,7 @@ ROWS
         EFFECT_doubt,
         EFFECT_after,
         EFFECT_last,
+        EFFECT_end,
         EFFECT_least,
         EFFECT_first,
         EFFECT_top
@@ -254,6 +255,7 @@ static bool placed(effect_of effect, const iol_verdict *v) {
     case EFFECT_first: return v->first;
     case EFFECT_after:
     case EFFECT_last: return v->last;
+    case EFFECT_end:
     case EFFECT_least: return v->least;
     case EFFECT_doubt: return v->suitable != IOL_YES;
     default: return v->suitable == IOL_NO;

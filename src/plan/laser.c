@@ -67,16 +67,14 @@ void iol_part_corneal_laser(iol_work *w) {
         tissue(&w->eye, &laser, least, out);
         double radius = iol_laser_radius_after_mm(w->eye.radius_mm, out->se_cornea_d);
         out->k_after_d = 1000.0 * (c_keratometric_index - 1.0) / radius;
-        if (least < 0.0)
-            because(w, IOL_NOTE_laser_planned, out->depth_rule_of_thirds_um, NAN);
-        else
-            because(w, IOL_NOTE_laser_hyperopic_depth, NAN, NAN);
     }
     iol_option_facts_make(w, &facts);
     iol_laser_facts(w, laser.kind, &facts);
     iol_option_judge(w, &facts, IOL_option_corneal_laser, IOL_AT_corneal_laser_reasons, 0, &verdict);
     out->suitable = verdict.suitable;
     if (out->suitable == IOL_NO) return;
+    if (facts.laser_central == IOL_YES) because(w, IOL_NOTE_laser_planned, out->depth_rule_of_thirds_um, NAN);
+    if (facts.laser_central == IOL_NO) because(w, IOL_NOTE_laser_hyperopic_depth, NAN, NAN);
     because(w, IOL_NOTE_published_laser, iol_evidence[IOL_EVIDENCE_laser_within_half].value,
             iol_evidence[IOL_EVIDENCE_laser_multifocal_within_half].value);
     because(w, IOL_NOTE_published_laser_one, iol_evidence[IOL_EVIDENCE_laser_within_one].value, NAN);

@@ -10,6 +10,7 @@ typedef enum {
     EFFECT_doubt,
     EFFECT_after,
     EFFECT_last,
+    EFFECT_end,
     EFFECT_least,
     EFFECT_first,
     EFFECT_top,
@@ -90,12 +91,12 @@ static void place_by(const rule *r, iol_verdict *out) {
     out->top = out->top || (r->effect == EFFECT_top && yes);
     out->first = out->first || (r->effect == EFFECT_first && yes);
     out->last = out->last || r->effect == EFFECT_last || (r->effect == EFFECT_after && yes);
-    out->least = out->least || r->effect == EFFECT_least;
+    out->least = out->least || r->effect == EFFECT_least || (r->effect == EFFECT_end && yes);
 }
 
 void iol_option_judge(iol_work *w, const iol_option_facts *facts, int option, int place, int row, iol_verdict *out) {
-    static const int strength_of[] = {[EFFECT_no] = 6,    [EFFECT_doubt] = 5, [EFFECT_top] = 4,  [EFFECT_last] = 2,
-                                      [EFFECT_after] = 2, [EFFECT_least] = 2, [EFFECT_first] = 1};
+    static const int strength_of[] = {[EFFECT_no] = 6,    [EFFECT_doubt] = 5, [EFFECT_top] = 4,   [EFFECT_last] = 2,
+                                      [EFFECT_after] = 2, [EFFECT_end] = 3,   [EFFECT_least] = 2, [EFFECT_first] = 1};
     rule all[RULES];
     int strength = 0;
     ask(w, facts, all);
@@ -195,8 +196,9 @@ void iol_option_facts_make(const iol_work *w, iol_option_facts *f) {
     f->difference_d = w->eye.now.spectacle_d - equivalent(&c->fellow_eye.refraction);
     int32_t done = c->first_surgery.done_on, as_of = w->plan->as_of;
     f->day = done == IOL_UNKNOWN_DATE || as_of == IOL_UNKNOWN_DATE ? NAN : (double)as_of - (double)done;
-    bool measured = !isnan(w->eye.lens_depth_mm);
-    f->chamber_mm = measured ? w->eye.lens_depth_mm : w->eye.chamber_depth_mm;
+    f->chamber_mm = w->eye.lens_depth_mm; /* else the chamber before, which has only become deeper */
+    if (isnan(f->chamber_mm) && iol_at_least(w->eye.chamber_depth_mm, c_piggyback_chamber_mm) == IOL_YES)
+        f->chamber_mm = w->eye.chamber_depth_mm;
     f->in_place_d = in_place(w);
     const iol_choice *exchanged = iol_choice_leading(&w->plan->replacement);
     if (exchanged) {

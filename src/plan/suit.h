@@ -14,7 +14,7 @@ typedef struct {
     double cylinder_d, cylinder_accepted_d;
     double difference_d;  /* spherical equivalent now less the fellow eye's */
     double day;           /* days since the first operation */
-    double chamber_mm;    /* depth of the lens in the eye, else of the chamber before the first operation */
+    double chamber_mm;    /* depth of the lens in the eye, else of the chamber before the first operation if deep enough */
     iol_flag optical;     /* power or cylinder is a reason */
     iol_flag power_mends; /* another power would mend the complaint */
     iol_flag lens_fault;  /* clouded, damaged or moved */

@@ -5,6 +5,12 @@ static const char *suits(iol_flag suitable) {
     return suitable == IOL_YES ? "yes" : suitable == IOL_NO ? "NO" : "not known yet";
 }
 
+/* A way that does not fit, for one reason alone, is told in the table of all ways. */
+static bool told(const iol_plan *plan, iol_flag suitable, int place) {
+    int first = iol_note_find(&plan->notes, place, 0, 0);
+    return suitable == IOL_NO && (first < 0 || iol_note_find(&plan->notes, place, 0, first + 1) < 0);
+}
+
 static void head(iol_page *page, const char *heading, iol_flag suitable) {
     iol_page_heading(page, heading);
     iol_page_pair(page, "Fits this eye", suits(suitable));
@@ -38,7 +44,7 @@ static void pair_refraction(iol_page *page, const char *label, double sphere_d, 
 
 static void piggyback(const iol_plan *plan, iol_page *page) {
     const iol_piggyback *p = &plan->piggyback;
-    if (!p->present) return;
+    if (!p->present || told(plan, p->suitable, IOL_AT_piggyback_reasons)) return;
     head(page, "Second lens in the sulcus (piggyback)", p->suitable);
     if (p->power.standing != IOL_standing_withheld && p->suitable != IOL_NO) {
         iol_page_pair(page, "Standing", IOL_WORD(standing, p->power.standing));
@@ -80,13 +86,13 @@ static void reposition(const iol_plan *plan, iol_page *page) {
 static void glasses(const iol_plan *plan, iol_page *page) {
     const iol_spectacles *s = &plan->spectacles;
     const iol_contact_lens *c = &plan->contact_lens;
-    if (s->present) {
+    if (s->present && !told(plan, s->suitable, IOL_AT_spectacles_reasons)) {
         head(page, "Glasses", s->suitable);
         pair_refraction(page, "Spectacles", s->sphere_d, s->cylinder_d, s->axis_deg);
         pair_signed(page, "Against fellow eye", s->difference_from_fellow_d, IOL_UNIT_d, "");
         iol_compose_notes(page, plan, IOL_AT_spectacles_reasons, 0);
     }
-    if (c->present) {
+    if (c->present && !told(plan, c->suitable, IOL_AT_contact_lens_reasons)) {
         head(page, "Contact lens", c->suitable);
         pair_refraction(page, "At the cornea", c->sphere_d, c->cylinder_d, c->axis_deg);
         iol_compose_notes(page, plan, IOL_AT_contact_lens_reasons, 0);
@@ -95,9 +101,9 @@ static void glasses(const iol_plan *plan, iol_page *page) {
 
 static void laser(const iol_plan *plan, iol_page *page) {
     const iol_corneal_laser *l = &plan->corneal_laser;
-    if (!l->present) return;
+    if (!l->present || told(plan, l->suitable, IOL_AT_corneal_laser_reasons)) return;
     head(page, "Corneal laser", l->suitable);
-    pair_signed(page, "At the cornea", l->se_cornea_d, IOL_UNIT_d, " spherical equivalent to take away");
+    pair_signed(page, "At the cornea", l->se_cornea_d, IOL_UNIT_d, " spherical equivalent to correct");
     pair_number(page, "Depth", l->depth_um, IOL_UNIT_um, " at the centre, transition not counted");
     pair_number(page, "Bed left", l->bed_left_um, IOL_UNIT_um, "");
     if (!isnan(l->tissue_share)) {
