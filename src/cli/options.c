@@ -78,9 +78,22 @@ bool iol_options_parse(const char *command, int argc, char **argv, iol_options *
     return true;
 }
 
+/* Name and argument, then the help behind column 26, wrapped at 80. */
 static void help_line(FILE *to, const char *name, const char *argument, const char *help) {
-    int width = fprintf(to, "  %s%s%s", name, argument && argument[0] ? " " : "", argument ? argument : "");
-    fprintf(to, "%*s%s\n", width < 26 ? 26 - width : 2, "", help);
+    enum { INDENT = 26, COLUMNS = 80 };
+    int at = fprintf(to, "  %s%s%s", name, argument && argument[0] ? " " : "", argument ? argument : "");
+    if (at > INDENT - 2) fputs("\n", to), at = 0;
+    at += fprintf(to, "%*s", INDENT - at, "");
+    for (bool first = true; *help; first = false) {
+        int word = (int)strcspn(help, " ");
+        if (!first && at + 1 + word > COLUMNS)
+            at = fprintf(to, "\n%*s", INDENT, "") - 1;
+        else if (!first)
+            at += fprintf(to, " ");
+        at += fprintf(to, "%.*s", word, help);
+        help += word + (help[word] == ' ');
+    }
+    fputs("\n", to);
 }
 
 void iol_options_help(const char *command, FILE *to) {

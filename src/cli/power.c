@@ -294,9 +294,7 @@ static int run(const iol_options *o, workspace *w) {
     if (status == IOL_EXIT_DONE) status = read_typed(o, &w->t);
     if (status == IOL_EXIT_DONE) status = make(o, w);
     if (status != IOL_EXIT_DONE) return status;
-    if (o->piggyback && !w->plan.piggyback.present)
-        return iol_cli_flag("--piggyback", "", "an exchange: this version plans no piggyback lens here");
-    iol_report_power(&w->c, &w->plan, &w->page);
+    iol_report_power(&w->c, &w->plan, o->piggyback != NULL, &w->page);
     status = iol_cli_write_plan(o, format, &w->plan, &w->page);
     if (o->strict && iol_plan_stops(&w->plan)) status = iol_cli_worse(status, IOL_EXIT_STOP);
     return status;

@@ -142,8 +142,9 @@ static void read_back(const iol_case *c, const iol_plan *plan, iol_page *page) {
 }
 
 static void standing(const iol_plan *plan, const iol_replacement *r, int place, iol_page *page) {
-    iol_page_pair(page, "Standing", iol_standing_text(r->standing));
+    iol_page_pair(page, "Standing", iol_standing_text(r->standing > 0 ? r->standing : IOL_standing_withheld));
     notes_of(plan, place, page);
+    if (r->standing <= 0) iol_page_item(page, "The refraction cannot be used. Refract again without oil.");
 }
 
 /* "+24.29 D for the bag; +22.12 to +24.67 D over every plausible cause and route". */
@@ -194,7 +195,10 @@ static void beside(const iol_replacement *r, iol_page *page) {
         if (i) iol_line_text(&line, ", ");
         iol_line_text(&line, IOL_WORD(quantity, r->by_cause[i].quantity));
         iol_line_text(&line, " ");
-        iol_line_signed(&line, r->by_cause[i].power_d, IOL_UNIT_d);
+        if (isnan(r->by_cause[i].power_d))
+            iol_line_text(&line, "cannot explain it");
+        else
+            iol_line_signed(&line, r->by_cause[i].power_d, IOL_UNIT_d);
     }
     if (line.used) iol_page_pair(page, "If one cause", line.text);
 }
@@ -230,16 +234,19 @@ static void multiplier(const iol_piggyback *p, iol_page *page) {
     iol_page_pair(page, "Multiplier", line.text);
 }
 
-void iol_report_power(const iol_case *c, const iol_plan *plan, iol_page *page) {
-    bool second = plan->piggyback.present;
+void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_page *page) {
     const iol_replacement *r = second ? &plan->piggyback.power : &plan->replacement;
     iol_page_start(page);
     read_back(c, plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);
     standing(plan, r, IOL_AT_replacement_standing_reasons, page);
-    if (r->standing != IOL_standing_withheld) {
+    if (r->standing > 0 && r->standing != IOL_standing_withheld) {
         exact(r, second ? "Second lens" : "New lens", page);
         if (second) multiplier(&plan->piggyback, page);
+        if (second && plan->piggyback.suitable == IOL_NO) {
+            iol_page_pair(page, "Fits this eye", "NO");
+            notes_of(plan, IOL_AT_piggyback_reasons, page);
+        }
         beside(r, page);
         steps(r, page);
     }
