@@ -18,7 +18,7 @@ TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/bench
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 FUZZERS := case site
-.PHONY: all test lint format check-asan bench install clean fuzz schemas
+.PHONY: all docs test lint format check-asan bench install clean fuzz schemas
 all: $(BUILD)/iolrevise
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
@@ -40,11 +40,14 @@ test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 	@for f in $(FUZZERS); do $(BUILD)/tests/replay_$$f tests/fuzz/corpus/$$f/* || exit 1; done
 	@BUILD=$(BUILD) sh tests/golden.sh
 	@BUILD=$(BUILD) sh tests/schema.sh
+	@$(BUILD)/iolrevise sources --format markdown | cmp -s - docs/references.md || { echo "docs/references.md is old: make docs"; exit 1; }
 	@BUILD=$(BUILD) sh tests/recheck.sh
 	@BUILD=$(BUILD) sh tests/check_lines.sh
 	@echo "all tests passed"
 
 # Files that are the program's own output: rewritten here, compared by the tests.
+docs: all
+	$(BUILD)/iolrevise sources --format markdown --output docs/references.md
 schemas: all
 	for s in case site plan recheck summary; do $(BUILD)/iolrevise schema $$s --output data/$$s.schema.json; done
 	$(BUILD)/iolrevise schema case-format --output docs/case-format.md
