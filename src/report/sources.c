@@ -118,7 +118,7 @@ static row get_risk(int i) {
     return r;
 }
 
-/* ---- rules: of the decision, and of the way the lens is taken out ---- */
+/* ---- rules: of the decision, of the way the lens is taken out, and of the order of the ways ---- */
 static const struct {
     const char *id, *what;
     iol_note_code note;
@@ -130,6 +130,9 @@ static const struct {
 #define REMOVAL_RULE(id, method, condition, reason) {#id, "removal " #method, IOL_NOTE_##reason},
 #include "removal_rules.def"
 #undef REMOVAL_RULE
+#define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text)                       \
+    {#id, "option " #option ", " #effect, IOL_NOTE_opt_##id},
+#include "option_rules.def"
 };
 static row get_rule(int i) {
     const iol_note_row *note = &iol_note_rows[rules[i].note];
