@@ -125,7 +125,7 @@ static bool print_case(int number, bool from_shelf) {
     if (isnan(read_eye(&e, later, e.new_true_d, 0.25, after))) return false;
     bool early = uniform() < 0.05;
     if (!from_shelf) snprintf(constants, sizeof constants, ",\"constants\":{\"a_constant\":%.1f}", e.new_constant);
-    printf("{\"//\":\"gross: %s\",\"case_format\":1,\"case_ref\":\"PAST-%06d\",", gross_word[gross], number);
+    printf("{\"//\":\"invented; gross: %s\",\"case_format\":1,\"case_ref\":\"PAST-%06d\",", gross_word[gross], number);
     printf("\"eye\":\"%s\",\"assessed_on\":\"%s\",\"age_years\":%.0f,\"reason\":\"power-error\",\"target_se_d\":%.2f,",
            uniform() < 0.5 ? "right" : "left", date(again, day[0]), within(normal(70.0, 8.0), 40.0, 92.0), e.target_d);
     print_biometry(&e, measured, gross == GROSS_INDEX ? 0.3315 / 0.3375 : 1.0);
