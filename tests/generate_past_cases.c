@@ -120,7 +120,7 @@ static bool print_case(int number, bool from_shelf) {
     later.position_mm += new_nominal.position_mm - old_nominal.position_mm + normal(sulcus ? -0.5 : 0.0, sulcus ? 0.29 : 0.15);
     double thumb = se > e.target_d ? 1.45 : 1.25;
     e.new_label_d = step(within(e.old_label_d + thumb * (se - e.target_d) + 0.96 * (e.new_constant - e.constant) -
-                                    (sulcus ? 0.8 : 0.0), 4.0, 36.0), 0.5);
+                                    (sulcus ? 0.8 : 0.0), 5.5, 34.0), 0.5);
     e.new_true_d = normal(e.new_label_d, label_sd(e.new_label_d));
     if (isnan(read_eye(&e, later, e.new_true_d, 0.25, after))) return false;
     bool early = uniform() < 0.05;
