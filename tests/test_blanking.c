@@ -108,6 +108,7 @@ static bool suitability(char what[80]) {
     } rows[] = {{"piggyback", before.piggyback.suitable, after.piggyback.suitable},
                 {"rotation", before.rotation.suitable, after.rotation.suitable},
                 {"reposition", before.reposition.suitable, after.reposition.suitable},
+                {"spectacles", before.spectacles.suitable, after.spectacles.suitable},
                 {"contact-lens", before.contact_lens.suitable, after.contact_lens.suitable},
                 {"corneal-laser", before.corneal_laser.suitable, after.corneal_laser.suitable}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -117,12 +118,31 @@ static bool suitability(char what[80]) {
     return false;
 }
 
+/* No way fits that did not; the exchange does not come first where it did not. */
+static bool ways(char what[80]) {
+    for (int i = 0; i < before.options_count; i++) {
+        const iol_option_row *old = &before.options[i];
+        for (int k = 0; k < after.options_count; k++) {
+            const iol_option_row *now = &after.options[k];
+            if (now->option != old->option) continue;
+            snprintf(what, 80, "%s fits %d -> %d", IOL_WORD(option, now->option), (int)old->suitable,
+                     (int)now->suitable);
+            if (now->suitable == IOL_YES && old->suitable != IOL_YES) return true;
+            snprintf(what, 80, "%s rank %.0f -> %.0f", IOL_WORD(option, now->option), old->rank, now->rank);
+            bool taking = now->option == IOL_option_exchange && now->rank == 1.0 && old->rank != 1.0;
+            if (taking && now->suitable == IOL_YES) return true;
+        }
+    }
+    return false;
+}
+
 static const struct {
     const char *name;
     comparison permissive;
 } comparisons[] = {
-    {"tier", tier},     {"positions", positions},    {"fallbacks", fallbacks}, {"standing", standing},
-    {"chosen", chosen}, {"theatre", theatre_powers}, {"decision", decision},   {"suitability", suitability},
+    {"tier", tier},         {"positions", positions},     {"fallbacks", fallbacks},
+    {"standing", standing}, {"chosen", chosen},           {"theatre", theatre_powers},
+    {"decision", decision}, {"suitability", suitability}, {"ways", ways},
 };
 enum { COMPARISONS = sizeof comparisons / sizeof *comparisons };
 
