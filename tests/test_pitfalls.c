@@ -490,7 +490,7 @@ static void row_18(void **state) {
     CHECK_NEAR(s->selection_part_d, s->formulas[0].predicted_se_d + 1.0, 1e-9, "definition: predicted less intended");
     int at = note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_fellow_half);
     assert_true(at >= 0);
-    CHECK_NEAR(plan.notes.item[at].limit, s->eye_part_d / 2.0, 1e-9, "half, of the eye's own part alone");
+    CHECK_NEAR(plan.notes.item[at].limit, -s->eye_part_d / 2.0, 1e-9, "half of the eye's own part alone, its sign turned");
     e.case_more = "\"fellow_eye\":{\"lens\":\"pseudophakic\"},";
     suspect_plan(&e, &plan);
     assert_false(cautioned(&plan, IOL_NOTE_fellow_half));

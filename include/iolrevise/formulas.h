@@ -41,6 +41,9 @@ extern const iol_formula_row iol_formulas[IOL_FORMULA_COUNT];
 /* K, L and E of one formula. IOL_BAD_INPUT when an input it needs is NaN; IOL_OUTSIDE_SOURCE below 18.5 or above
  * 31 mm; IOL_EXTRAPOLATED where the paper's own clamp was active. */
 iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in, iol_model *model);
+/* Back from what a formula feeds the model to what the instruments read: axial length in mm, keratometry at index 1.3375. */
+double iol_formula_length_read(iol_formula formula, double model_length_mm);
+double iol_formula_cornea_read(iol_formula formula, double model_cornea_d);
 /* Published regressions from the A-constant (data/constants.def). Haigis is never derived. */
 double iol_surgeon_factor_from_a(double a_constant);
 double iol_pacd_from_a(double a_constant);

@@ -17,6 +17,13 @@ static void add_formulas(iol_work *w, iol_surprise *out) {
     }
 }
 
+/* A state as it stands in the model, as the instruments read it: the surgeon holds it against the printout. */
+static double as_read(iol_formula formula, int state, double value) {
+    return state == IOL_L   ? iol_formula_length_read(formula, value)
+           : state == IOL_K ? iol_formula_cornea_read(formula, value)
+                            : value;
+}
+
 static void add_causes(const iol_estimate *e, iol_surprise *out) {
     static const struct {
         int quantity, state;
@@ -33,9 +40,9 @@ static void add_causes(const iol_estimate *e, iol_surprise *out) {
         out->causes[out->causes_count++] = (iol_cause){.present = true,
                                                        .quantity = row[i].quantity,
                                                        .share = e->share[row[i].state],
-                                                       .estimate = posterior[row[i].state],
+                                                       .estimate = as_read(e->formula, row[i].state, posterior[row[i].state]),
                                                        .unit = row[i].unit,
-                                                       .needed_alone = e->needed[row[i].state],
+                                                       .needed_alone = as_read(e->formula, row[i].state, e->needed[row[i].state]),
                                                        .plausible_alone = e->plausible[row[i].state]};
     out->causes[out->causes_count++] = (iol_cause){.present = true,
                                                    .quantity = IOL_quantity_refraction,

@@ -81,12 +81,13 @@ static void compare_glasses(iol_work *w) {
     if (iol_or(long_hyperope, short_myope) == IOL_YES) iol_caution(w, IOL_NOTE_glasses_contradict, length, se, NULL);
 }
 
-/* The fellow eye still has its own lens: half of this eye's own error goes into its target, not all of it. */
+/* The fellow eye still has its own lens: half of this eye's own error is expected there too, so its lens is chosen
+ * for a prediction that differs from the wish by half the error with the sign turned. */
 static void fellow_next(iol_work *w) {
     double own = w->joint ? w->joint->eye_part_d : NAN;
     bool waits = w->c->fellow_eye.lens == IOL_fellow_lens_phakic;
     if (waits && iol_above(fabs(own), c_suspect_part_d) == IOL_YES)
-        iol_caution(w, IOL_NOTE_fellow_half, own, own * c_fellow_share, NULL);
+        iol_caution(w, IOL_NOTE_fellow_half, own, 0.0 - own * c_fellow_share, NULL);
 }
 
 static void repeat_mode(iol_work *w) {

@@ -38,7 +38,7 @@ static void powers(const iol_replacement *r, iol_page *page) {
         iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
         iol_line_text(&line, " to ");
         iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
-        iol_line_text(&line, " over every plausible cause and route");
+        iol_line_text(&line, " over the advice, each cause plausible alone, and refraction-only");
     }
     iol_page_pair(page, "Range", line.text);
     if (!isnan(r->power_if_other_lens_inside_d)) {

@@ -147,7 +147,7 @@ static void standing(const iol_plan *plan, const iol_replacement *r, int place, 
     if (r->standing <= 0) iol_page_item(page, "The refraction cannot be used. Refract again without oil.");
 }
 
-/* "+24.29 D for the bag; +22.12 to +24.67 D over every plausible cause and route". */
+/* "+24.29 D for the bag; +22.12 to +24.67 D range". */
 static void exact(const iol_replacement *r, const char *kind, iol_page *page) {
     static const char *const route[] = {[IOL_route_not_known] = "",
                                         [IOL_route_joint] = " by the joint estimate",

@@ -68,6 +68,8 @@ static void causes(const iol_surprise *s, iol_page *page) {
                                      plausible};
         iol_page_row(page, 5, cells);
     }
+    iol_page_paragraph(page, "Axial length as the biometer prints it; cornea as keratometry at index 1.3375; "
+                             "position of the thin lens in the reference formula.");
 }
 
 void iol_compose_surprise(const iol_plan *plan, iol_page *page) {
