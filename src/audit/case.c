@@ -112,7 +112,7 @@ static void add_aim(audit_case *k, const iol_aim *aim, iol_matrix lens, int meth
     if (!cause) row.expected_sd_d = iol_aim_sd(eye, aim, k->put_in_d);
     bool axis_known = !k->fresh.toric || k->fresh.axis_known;
     compare(k, &at_cornea, aim->shape_known && axis_known, &row);
-    add(k, &row, slope_of(k, aim->model, k->put_in_d, formula));
+    add(k, &row, cause ? NAN : slope_of(k, aim->model, k->put_in_d, formula));
 }
 
 /* ---- exchange ---- */

@@ -104,17 +104,30 @@ static void put_back(row *r, const iol_recheck *c, int fault_count) {
     r->bytes[r->used - 1] = '\n';
 }
 
-static void put_prediction(row *r, const iol_recheck *c, const iol_prediction *p) {
+/* Cells that every row of a case shares, between those of the prediction. */
+typedef struct {
+    row place, achieved;
+} shared_cells;
+
+static void put_row(row *r, const row *cells) { put(r, cells->bytes, cells->used); }
+
+static void share(const iol_recheck *c, shared_cells *s) {
+    s->place.used = s->achieved.used = 0;
+    put_text(&s->place, IOL_WORD(position, c->position));
+    put_text(&s->place, IOL_WORD(posterior_capsule, c->posterior));
+    put_number(&s->place, c->lens_power_d, 3);
+    put_number(&s->achieved, c->achieved_se_d, 3);
+}
+
+static void put_prediction(row *r, const shared_cells *s, const iol_prediction *p) {
     put_text(r, IOL_WORD(recheck_method, p->method));
     put_text(r, IOL_WORD(formula, p->formula));
     put_flag(r, p->reference);
-    put_text(r, IOL_WORD(position, c->position));
-    put_text(r, IOL_WORD(posterior_capsule, c->posterior));
-    put_number(r, c->lens_power_d, 3);
+    put_row(r, &s->place);
     put_number(r, p->advised_power_d, 3);
     put_number(r, p->power_gap_d, 3);
     put_number(r, p->predicted_se_d, 3);
-    put_number(r, c->achieved_se_d, 3);
+    put_row(r, &s->achieved);
     put_number(r, p->error_d, 3);
     put_number(r, p->error_j0_d, 3);
     put_number(r, p->error_j45_d, 3);
@@ -132,14 +145,16 @@ bool iol_csv_case(const iol_recheck *c, const char *input, size_t input_length, 
                                         .error_j45_d = NAN,
                                         .expected_sd_d = NAN};
     row front, back, whole;
+    shared_cells cells;
     front.used = back.used = 0;
     put_front(&front, c);
     put_back(&back, c, fault_count);
+    share(c, &cells);
     for (int i = 0; i == 0 || i < c->predictions_count; i++) {
         whole.used = 0;
-        put(&whole, front.bytes, front.used);
-        put_prediction(&whole, c, c->predictions_count > 0 ? &c->predictions[i] : &none);
-        put(&whole, back.bytes, back.used);
+        put_row(&whole, &front);
+        put_prediction(&whole, &cells, c->predictions_count > 0 ? &c->predictions[i] : &none);
+        put_row(&whole, &back);
         if (!sink(context, input, input_length) || !sink(context, whole.bytes, whole.used)) return false;
     }
     return true;

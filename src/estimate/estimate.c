@@ -37,13 +37,8 @@ static iol_status gradient_at(const double x[IOL_STATES], double vertex_mm, doub
 
 static double square(double x) { return x * x; }
 
-/* Shares, z, and what each quantity alone would need. */
-static void explain(const iol_eye *eye, const double g[IOL_STATES], iol_estimate *out) {
-    double term[IOL_STATES + 1], sum = 0.0;
-    for (int i = 0; i < IOL_STATES; i++) sum += term[i] = square(out->prior_sd[i] * g[i]);
-    sum += term[IOL_STATES] = square(eye->now.sd_d);
-    for (int i = 0; i <= IOL_STATES; i++) out->share[i] = term[i] / sum;
-    out->z = out->eye_part_d / sqrt(sum);
+/* What each quantity alone would need. */
+static void need_alone(const iol_eye *eye, iol_estimate *out) {
     double r = eye->now.spectacle_d, v = eye->vertex_mm;
     iol_length_for(out->prior, out->p0_d, r, v, &out->needed[IOL_L]);
     iol_cornea_for(out->prior, out->p0_d, r, v, &out->needed[IOL_K]);
@@ -55,6 +50,15 @@ static void explain(const iol_eye *eye, const double g[IOL_STATES], iol_estimate
         out->plausible[i] = isnan(out->needed[i])
                                 ? IOL_NO
                                 : iol_at_most(fabs(out->needed[i] - x[i]), c_plausible_sigmas * out->prior_sd[i]);
+}
+
+/* Shares and z. */
+static void explain(const iol_eye *eye, const double g[IOL_STATES], iol_estimate *out) {
+    double term[IOL_STATES + 1], sum = 0.0;
+    for (int i = 0; i < IOL_STATES; i++) sum += term[i] = square(out->prior_sd[i] * g[i]);
+    sum += term[IOL_STATES] = square(eye->now.sd_d);
+    for (int i = 0; i <= IOL_STATES; i++) out->share[i] = term[i] / sum;
+    out->z = out->eye_part_d / sqrt(sum);
 }
 
 /* Growth: some prior was too tight. Each spread may grow up to its ceiling; the free ones share the same factor. */
@@ -136,6 +140,11 @@ static void keep_prior(iol_estimate *out, const double mean[IOL_STATES], const d
 }
 
 void iol_estimate_make(const iol_eye *eye, iol_formula formula, iol_estimate *out) {
+    iol_estimate_joint(eye, formula, out);
+    if (out->status >= 0 && !isnan(out->eye_part_d)) need_alone(eye, out);
+}
+
+void iol_estimate_joint(const iol_eye *eye, iol_formula formula, iol_estimate *out) {
     clear(out);
     out->formula = formula;
     out->status = iol_eye_predict(eye, formula, &eye->old, &out->prior);

@@ -213,7 +213,7 @@ void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const cha
         if (!w->joint) iol_eye_reference(&w->eye, fresh, &out->reference_reason);
     }
     say_new_lens(w, whose, fresh, &aim);
-    add_causes(w, fresh, out);
+    if (!w->plan->notes.off) add_causes(w, fresh, out);
     add_cross_checks(w, fresh, &aim, out);
 }
 

@@ -17,7 +17,8 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
  * that comes nearest; a toric one when the wish for less cylinder asks for it; NULL none. Steps of every class that is made
  * in the power go into out (NULL: none are wanted). */
 const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out);
-/* Route, reference formula, exact power, powers by cause and cross-checks for one new lens; whose: its name in notes. */
+/* Route, reference formula, exact power, powers by cause (unless notes are off) and cross-checks for one new lens; whose: its
+ * name in notes. */
 void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement *out);
 
 #endif

@@ -17,7 +17,8 @@ typedef struct {
     iol_plan *plan;
 } iol_work;
 
-/* What every part stands on: head of the plan (already reset), eye, estimates by formula. */
+/* What every part stands on: head of the plan (already reset), eye, estimates by formula. With the plan's notes off only the
+ * reference formula's estimate tells what each quantity alone would need. */
 void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan);
 
 /* Makers, one a row of data/parts.def. */
