@@ -51,6 +51,7 @@ static void check_figures(void) {
         const iol_evidence_row *evidence = &iol_evidence[r->figure];
         CHECK_NEAR(plan.counselling[i].figure, evidence->value, 0.0, "the row of data/evidence.def that it names");
         assert_string_equal(plan.counselling[i].source, iol_references[evidence->reference].key);
+        assert_string_equal(plan.counselling[i].status, iol_status_text(evidence->status));
     }
 }
 

@@ -50,7 +50,7 @@ void iol_facts_talk(const iol_work *w, iol_facts *f) {
     of_the_choice(&w->plan->replacement, f);
 }
 
-static void say(iol_work *w, iol_note_code code, double value, double limit) {
+static void say(iol_work *w, iol_note_code code, double value, double limit, iol_evidence_status status) {
     iol_plan *plan = w->plan;
     if (plan->counselling_count == (int)(sizeof plan->counselling / sizeof *plan->counselling)) {
         plan->counselling_lost = true;
@@ -61,7 +61,8 @@ static void say(iol_work *w, iol_note_code code, double value, double limit) {
     plan->counselling[row] = (iol_counsel){.present = true,
                                            .topic = iol_note_rows[code].code,
                                            .figure = value,
-                                           .source = iol_references[iol_note_rows[code].reference].key};
+                                           .source = iol_references[iol_note_rows[code].reference].key,
+                                           .status = iol_status_text(status)};
     iol_note_add(&plan->notes, IOL_AT_counsel_say, row, code, value, limit, NULL);
 }
 
@@ -73,9 +74,9 @@ void iol_part_counselling(iol_work *w) {
     iol_facts_talk(w, &facts);
 #define E(key) iol_evidence[IOL_EVIDENCE_##key].value
 #define SAY(id, topic, when, first, second, text)                                                                      \
-    if (when) say(w, IOL_NOTE_say_##id, E(first), E(second));
+    if (when) say(w, IOL_NOTE_say_##id, E(first), E(second), iol_evidence[IOL_EVIDENCE_##first].status);
 #define TELL(id, topic, when, value, limit, reference, text)                                                           \
-    if (when) say(w, IOL_NOTE_say_##id, value, limit);
+    if (when) say(w, IOL_NOTE_say_##id, value, limit, iol_references[IOL_REF_##reference].status);
 #include "counselling.def"
 #undef SAY
 #undef TELL

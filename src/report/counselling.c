@@ -3,17 +3,11 @@
 
 #include "compose.h"
 
-static const char *status_of(const char *key) {
-    for (int i = 0; i < IOL_REF_COUNT; i++)
-        if (strcmp(iol_references[i].key, key) == 0) return iol_status_text(iol_references[i].status);
-    return "";
-}
-
-/* "published: galor_2009"; what is no publication is named alone. */
-static void source(iol_line *line, const char *key) {
+/* "published: galor_2009", the status that of the figure; what is no publication is named alone. */
+static void source(iol_line *line, const char *key, const char *status) {
     bool own = strcmp(key, "this_plan") == 0;
     iol_line_text(line, " [");
-    iol_line_text(line, own ? "this plan" : status_of(key));
+    iol_line_text(line, own ? "this plan" : status);
     if (!own && strcmp(key, "judgement") != 0 && strcmp(key, "common_practice") != 0) {
         iol_line_text(line, ": ");
         iol_line_text(line, key);
@@ -33,7 +27,7 @@ void iol_compose_counselling(const iol_plan *plan, iol_page *page) {
         iol_line line;
         iol_line_start(&line);
         iol_line_text(&line, iol_note_text(&plan->notes.item[note], text, sizeof text));
-        source(&line, row->source);
+        source(&line, row->source, row->status);
         iol_page_pair(page, strcmp(topic, row->topic) == 0 ? "" : row->topic, line.text);
         topic = row->topic;
     }
