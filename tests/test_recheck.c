@@ -98,10 +98,10 @@ static void worked_example_as_planned(void **state) {
     CHECK_NEAR(row(IOL_recheck_method_cornea, 0)->advised_power_d, 23.9291, 5e-5, derived);
     CHECK_NEAR(row(IOL_recheck_method_lens_label, 0)->advised_power_d, 22.9322, 5e-5, derived);
     CHECK_NEAR(row(IOL_recheck_method_refraction_only, 0)->advised_power_d, 24.0606, 5e-5, derived);
-    static const int method[] = {IOL_recheck_method_joint, IOL_recheck_method_lens_position,
-                                 IOL_recheck_method_axial_length, IOL_recheck_method_cornea,
-                                 IOL_recheck_method_lens_label, IOL_recheck_method_refraction_only,
-                                 IOL_recheck_method_joint, IOL_recheck_method_joint, IOL_recheck_method_joint};
+    static const int method[] = {
+        IOL_recheck_method_joint,  IOL_recheck_method_lens_position, IOL_recheck_method_axial_length,
+        IOL_recheck_method_cornea, IOL_recheck_method_lens_label,    IOL_recheck_method_refraction_only,
+        IOL_recheck_method_joint,  IOL_recheck_method_joint,         IOL_recheck_method_joint};
     assert_int_equal(found.predictions_count, 9);
     for (int i = 0; i < 9; i++) {
         assert_int_equal(found.predictions[i].method, method[i]);
@@ -123,7 +123,8 @@ static void advice_brings_the_target(void **state) {
         recheck(worked_site());
         put_in(found.predictions[i].advised_power_d, IOL_operation_done_exchange);
         recheck(worked_site());
-        CHECK_NEAR(found.predictions[i].predicted_se_d, -0.25, 2e-3, "there and back; a toric remainder is second order");
+        CHECK_NEAR(found.predictions[i].predicted_se_d, -0.25, 2e-3,
+                   "there and back; a toric remainder is second order");
         CHECK_NEAR(found.predictions[i].power_gap_d, 0.0, 1e-9, "advised less put in");
     }
 }
@@ -142,8 +143,9 @@ static void piggyback_there_and_back(void **state) {
         recheck(worked_site());
         CHECK_NEAR(found.predictions[i].predicted_se_d, -0.25, 2e-3, "there and back");
     }
-    CHECK_NEAR(row(IOL_recheck_method_rule_of_thumb, 0)->advised_power_d, 1.5 * (found.predictions[0].present ? 1.8767 + 0.25 : NAN),
-               2e-4, "1.5 times the miss, worked example's R_now");
+    CHECK_NEAR(row(IOL_recheck_method_rule_of_thumb, 0)->advised_power_d,
+               1.5 * (found.predictions[0].present ? 1.8767 + 0.25 : NAN), 2e-4,
+               "1.5 times the miss, worked example's R_now");
 }
 
 /* A lens left where it is leaves today's refraction: what the estimate does not believe is error. */
@@ -199,10 +201,10 @@ static void the_interval_held(void **state) {
     static const struct {
         double sigmas;
         int held;
-    } rows[] = {{0.0, IOL_interval_held_half},         {0.66, IOL_interval_held_half},
-                {-0.69, IOL_interval_held_most},       {1.27, IOL_interval_held_most},
-                {1.30, IOL_interval_held_nearly_all},  {-1.95, IOL_interval_held_nearly_all},
-                {1.97, IOL_interval_held_none},        {-9.0, IOL_interval_held_none}};
+    } rows[] = {{0.0, IOL_interval_held_half},        {0.66, IOL_interval_held_half},
+                {-0.69, IOL_interval_held_most},      {1.27, IOL_interval_held_most},
+                {1.30, IOL_interval_held_nearly_all}, {-1.95, IOL_interval_held_nearly_all},
+                {1.97, IOL_interval_held_none},       {-9.0, IOL_interval_held_none}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         worked_case();
         put_in(24.0, IOL_operation_done_exchange);
@@ -312,10 +314,18 @@ static void names_as_cells(void **state) {
     (void)state;
     static const struct {
         const char *name, *cell;
-    } rows[] = {{"cases.jsonl", "cases.jsonl"}, {"-", "./-"},           {"=1+1.jsonl", "./=1+1.jsonl"},
-                {"+a", "./+a"},                 {"@a", "./@a"},         {"\ta", "./\ta"},
-                {"a,b", "\"a,b\""},             {"a\"b", "\"a\"\"b\""}, {"a\nb", "\"a\nb\""},
-                {"../a", "../a"},               {"/a", "/a"},           {"=a,b", "\"./=a,b\""}};
+    } rows[] = {{"cases.jsonl", "cases.jsonl"},
+                {"-", "./-"},
+                {"=1+1.jsonl", "./=1+1.jsonl"},
+                {"+a", "./+a"},
+                {"@a", "./@a"},
+                {"\ta", "./\ta"},
+                {"a,b", "\"a,b\""},
+                {"a\"b", "\"a\"\"b\""},
+                {"a\nb", "\"a\nb\""},
+                {"../a", "../a"},
+                {"/a", "/a"},
+                {"=a,b", "\"./=a,b\""}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         char cell[64];
         assert_int_equal(iol_csv_name(rows[i].name, cell, sizeof cell), strlen(rows[i].cell));
@@ -327,7 +337,8 @@ static void a_refused_row(void **state) {
     (void)state;
     static iol_faults faults;
     char text[2048] = "";
-    const char *json = "{\"case_format\":1,\"case_ref\":\"R-1\",\"eye\":\"right\",\"reason\":\"power-error\",\"a,\\\"b\":1}";
+    const char *json =
+        "{\"case_format\":1,\"case_ref\":\"R-1\",\"eye\":\"right\",\"reason\":\"power-error\",\"a,\\\"b\":1}";
     assert_false(iol_case_read(json, strlen(json), &c, &faults));
     memset(&found, 0, sizeof found);
     found.line = 7;
@@ -342,12 +353,18 @@ static void a_refused_row(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples_as_planned), cmocka_unit_test(worked_example_as_planned),
-        cmocka_unit_test(advice_brings_the_target), cmocka_unit_test(piggyback_there_and_back),
-        cmocka_unit_test(a_turn_by_nothing),   cmocka_unit_test(the_error),
-        cmocka_unit_test(the_interval_held),   cmocka_unit_test(late_enough),
-        cmocka_unit_test(one_eye_of_a_pair),   cmocka_unit_test(withheld_everywhere),
-        cmocka_unit_test(statuses),            cmocka_unit_test(names_as_cells),
+        cmocka_unit_test(examples_as_planned),
+        cmocka_unit_test(worked_example_as_planned),
+        cmocka_unit_test(advice_brings_the_target),
+        cmocka_unit_test(piggyback_there_and_back),
+        cmocka_unit_test(a_turn_by_nothing),
+        cmocka_unit_test(the_error),
+        cmocka_unit_test(the_interval_held),
+        cmocka_unit_test(late_enough),
+        cmocka_unit_test(one_eye_of_a_pair),
+        cmocka_unit_test(withheld_everywhere),
+        cmocka_unit_test(statuses),
+        cmocka_unit_test(names_as_cells),
         cmocka_unit_test(a_refused_row),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -76,6 +76,21 @@ static void advised(void **state) {
     must(ADVISED, IOL_NOTE_stands, true, "the case itself");
 }
 
+/* No lens power is worked out from a reading that fluid or oil spoils: not as a cause, not in a suspect's sentence. */
+static void no_lens_power(bool wanted) {
+    char text[640];
+    const iol_cause *label = &plan.surprise.causes[3];
+    assert_int_equal(label->quantity, IOL_quantity_lens_label);
+    assert_int_equal(isnan(label->estimate) && isnan(label->needed_alone), wanted);
+    for (int i = 0; i < plan.surprise.suspects_count; i++) {
+        const char *id = plan.surprise.suspects[i].id;
+        if (strcmp(id, "another-lens-than-recorded") != 0 && strcmp(id, "label-wrong") != 0) continue;
+        int note = iol_note_find(&plan.notes, IOL_AT_suspect_check, i, 0);
+        bool figure = strstr(iol_note_text(&plan.notes.item[note], text, sizeof text), " D") != NULL;
+        if (wanted) assert_false(figure);
+    }
+}
+
 static void trapped_fluid(void **state) {
     (void)state;
     start(), eye_part(-0.749);
@@ -83,8 +98,10 @@ static void trapped_fluid(void **state) {
     start(), eye_part(-0.751);
     must(WITHHELD, IOL_NOTE_withheld_fluid, true, "eye part -0.751");
     assert_true(cautions(IOL_NOTE_trapped_fluid));
+    no_lens_power(true);
     c.anterior_segment.fluid_behind_lens = IOL_finding_no;
     must(ADVISED, IOL_NOTE_withheld_fluid, false, "fluid excluded");
+    no_lens_power(false);
     c.anterior_segment.fluid_behind_lens = IOL_NOT_EXAMINED;
     must(WITHHELD, IOL_NOTE_withheld_fluid, true, "not examined");
     c.first_surgery.lens.position = IOL_position_sulcus;
@@ -117,6 +134,7 @@ static void oil(void **state) {
         *flags[i] = IOL_YES;
         must(WITHHELD, IOL_NOTE_withheld_oil, true, "oil");
         assert_true(cautions(IOL_NOTE_silicone_oil));
+        if (plan.surprise.causes_count > 0) no_lens_power(true);
         *flags[i] = IOL_UNKNOWN;
         must(WITHHELD, IOL_NOTE_withheld_oil, true, "oil not excluded");
     }

@@ -9,6 +9,8 @@
 int iol_standing_make(iol_work *w, const iol_replacement *r);
 /* Yes when fluid trapped behind the lens is seen, or suspected and not excluded. */
 iol_flag iol_standing_fluid(const iol_work *w);
+/* True when the refraction cannot speak of the lens: trapped fluid, oil, or two lenses in the eye. Every power is withheld. */
+bool iol_standing_spoiled(const iol_work *w);
 /* The route that leads for one lens of the shelf: joint, biometry alone, or refraction alone. */
 void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
                            iol_estimate *own, iol_notes *notes, iol_aim *aim);

@@ -34,6 +34,10 @@ iol_flag iol_standing_fluid(const iol_work *w) {
     return suspected || seen == IOL_YES ? IOL_YES : IOL_NO;
 }
 
+bool iol_standing_spoiled(const iol_work *w) {
+    return iol_standing_fluid(w) == IOL_YES || w->eye.oil != IOL_NO || w->c->second_lens.present;
+}
+
 static void withheld(state *s) {
     iol_work *w = s->w;
     if (iol_standing_fluid(w) == IOL_YES) {

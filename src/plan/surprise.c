@@ -1,6 +1,7 @@
 /* What went wrong: the miss in its two parts, every formula, ordinary causes. */
 #include "surprise.h"
 
+#include "replacement.h"
 #include "tables/constants.h"
 
 static void add_formulas(iol_work *w, iol_surprise *out) {
@@ -37,20 +38,30 @@ static void add_causes(const iol_estimate *e, iol_surprise *out) {
                                           [IOL_E] = e->posterior.position_mm,
                                           [IOL_P] = e->posterior_p0_d};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++)
-        out->causes[out->causes_count++] = (iol_cause){.present = true,
-                                                       .quantity = row[i].quantity,
-                                                       .share = e->share[row[i].state],
-                                                       .estimate = as_read(e->formula, row[i].state, posterior[row[i].state]),
-                                                       .unit = row[i].unit,
-                                                       .needed_alone = as_read(e->formula, row[i].state, e->needed[row[i].state]),
-                                                       .plausible_alone = e->plausible[row[i].state]};
+        out->causes[out->causes_count++] =
+            (iol_cause){.present = true,
+                        .quantity = row[i].quantity,
+                        .share = e->share[row[i].state],
+                        .estimate = posterior[row[i].state],
+                        .estimate_read = as_read(e->formula, row[i].state, posterior[row[i].state]),
+                        .unit = row[i].unit,
+                        .needed_alone = e->needed[row[i].state],
+                        .needed_alone_read = as_read(e->formula, row[i].state, e->needed[row[i].state]),
+                        .plausible_alone = e->plausible[row[i].state]};
     out->causes[out->causes_count++] = (iol_cause){.present = true,
                                                    .quantity = IOL_quantity_refraction,
                                                    .share = e->share[IOL_STATES],
                                                    .estimate = e->believed_d,
+                                                   .estimate_read = e->believed_d,
                                                    .unit = "D",
                                                    .needed_alone = e->predicted_d,
+                                                   .needed_alone_read = e->predicted_d,
                                                    .plausible_alone = IOL_UNKNOWN};
+}
+
+/* While every power is withheld, no lens power is worked out from the reading either. */
+static void silence_label(iol_cause *label) {
+    label->estimate = label->estimate_read = label->needed_alone = label->needed_alone_read = NAN;
 }
 
 void iol_part_surprise(iol_work *w) {
@@ -68,6 +79,7 @@ void iol_part_surprise(iol_work *w) {
     out->refraction_noise_d = out->current_se_d - e->believed_d;
     out->z = e->z;
     add_causes(e, out);
+    if (iol_standing_spoiled(w)) silence_label(&out->causes[3]);
     out->causes[4].plausible_alone = iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
     bool known;
     iol_matrix shape = iol_estimate_astigmatism(&w->eye, e, &known);

@@ -1,5 +1,6 @@
 /* The suspects of a surprise on the plan, and what the two eyes say about each other. */
 #include "estimate/suspects.h"
+#include "replacement.h"
 #include "surprise.h"
 #include "tables/constants.h"
 
@@ -16,8 +17,13 @@ static iol_note_code check_of(const iol_suspicion *s) {
     return (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id);
 }
 
-static void add_row(iol_work *w, const iol_suspicion *s) {
+static void add_row(iol_work *w, const iol_suspicion *found) {
     iol_surprise *out = &w->plan->surprise;
+    iol_suspicion kept = *found, *s = &kept;
+    if (iol_standing_spoiled(w)) {
+        if (s->id == IOL_SUSPECT_label) return;
+        if (s->id == IOL_SUSPECT_another_lens) s->value = NAN;
+    }
     if (out->suspects_count == (int)(sizeof out->suspects / sizeof *out->suspects)) {
         out->suspects_lost = true;
         return;
@@ -100,8 +106,7 @@ void iol_surprise_suspects(iol_work *w) {
     iol_suspicions list;
     iol_suspects_make(&w->eye, w->joint, &list);
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
-    if (w->search == IOL_GROSS_not_found)
-        iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
+    if (w->search == IOL_GROSS_not_found) iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
     fellow_next(w);
 }
 

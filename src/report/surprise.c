@@ -58,9 +58,9 @@ static void causes(const iol_surprise *s, iol_page *page) {
         for (int k = 0; k < 3; k++) iol_line_start(&cell[k]);
         iol_line_percent(&cell[0], c->share);
         if (sign)
-            iol_line_signed(&cell[1], c->estimate, unit), iol_line_signed(&cell[2], c->needed_alone, unit);
+            iol_line_signed(&cell[1], c->estimate_read, unit), iol_line_signed(&cell[2], c->needed_alone_read, unit);
         else
-            iol_line_number(&cell[1], c->estimate, unit), iol_line_number(&cell[2], c->needed_alone, unit);
+            iol_line_number(&cell[1], c->estimate_read, unit), iol_line_number(&cell[2], c->needed_alone_read, unit);
         const char *plausible = c->plausible_alone == IOL_YES  ? "yes"
                                 : c->plausible_alone == IOL_NO ? "no"
                                                                : "not known";
