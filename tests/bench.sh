@@ -29,7 +29,7 @@ for n in 1000 10000 100000 1000000; do
     [ "$n" -le $((cases * 10)) ] || continue
     $build/tests/generate_past_cases $n 2 >"$work/n.jsonl"
     for i in 1 2 3; do
-        { cat "$work/n.jsonl" | command time -f '%M %e' $program recheck --format csv >/dev/null; } 2>>"$work/n.$n"
+        { cat "$work/n.jsonl" | /usr/bin/time -f '%M %e' $program recheck --format csv >/dev/null; } 2>>"$work/n.$n"
     done
     awk -v n=$n '{ if (!m || $1 > m) m = $1; if (!t || $2 < t) t = $2 } END { printf "%d cases: %d KB, %.2f us a case\n", n, m, t / n * 1e6 }' "$work/n.$n"
 done | tee "$work/growth"
