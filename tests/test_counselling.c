@@ -204,6 +204,26 @@ static void test_topics(void **state) {
     }
 }
 
+/* What a new lens may bring is never told without what it may cost, also while something smaller comes first (balance of a
+ * consent talk: common practice, no source). */
+static void test_risks_beside_power(void **state) {
+    (void)state;
+    static const char *const names[] = {"hyperopic-surprise", "toric-turned", "lens-opacity", "sulcus-lens", "wrong-lens",
+                                        "multifocal-photic", "dislocation"};
+    int told = 0;
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        example_case(names[i], &c);
+        make();
+        if (!said(IOL_NOTE_say_option_power)) continue;
+        told++;
+        assert_true(said(IOL_NOTE_say_risk_cornea) && said(IOL_NOTE_say_risk_detachment));
+        assert_true(said(IOL_NOTE_say_risk_infection) && said(IOL_NOTE_say_risk_oedema));
+        assert_true(said(IOL_NOTE_say_risk_vitreous) || said(IOL_NOTE_say_risk_vitreous_open) ||
+                    said(IOL_NOTE_say_risk_vitreous_closed));
+    }
+    assert_true(told >= 3);
+}
+
 /* Withheld, alarmed or provisional: no power and no chance is spoken of. */
 static void test_no_power_when_withheld(void **state) {
     (void)state;
@@ -255,7 +275,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_digits),    cmocka_unit_test(test_sources),
         cmocka_unit_test(test_short),     cmocka_unit_test(test_every_row),
-        cmocka_unit_test(test_topics),    cmocka_unit_test(test_no_power_when_withheld),
+        cmocka_unit_test(test_topics), cmocka_unit_test(test_risks_beside_power),    cmocka_unit_test(test_no_power_when_withheld),
         cmocka_unit_test(test_near_lost), cmocka_unit_test(test_overflow_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -136,6 +136,10 @@ static void oil(void **state) {
         assert_true(cautions(IOL_NOTE_silicone_oil));
         if (plan.surprise.causes_count > 0) no_lens_power(true);
         *flags[i] = IOL_UNKNOWN;
+        if (flags[i] == &c.silicone_oil.stays) { /* none can stay where there is none now (logic, no source) */
+            must(ADVISED, IOL_NOTE_withheld_oil, false, "no oil now: none stays");
+            c.silicone_oil.now = IOL_UNKNOWN;
+        }
         must(WITHHELD, IOL_NOTE_withheld_oil, true, "oil not excluded");
     }
     start();

@@ -134,8 +134,10 @@ static void hand_over(worker *w) {
     while (all->next != w->batch.ticket) pthread_cond_wait(&all->turn, &all->lock);
     bool memory = !w->rows.failed && !w->messages.failed;
     if (!all->stop) {
-        if (w->messages.used > 0) clear_progress(all);
-        fwrite(w->messages.bytes, 1, w->messages.used, stderr);
+        if (w->messages.used > 0) {
+            clear_progress(all);
+            fwrite(w->messages.bytes, 1, w->messages.used, stderr);
+        }
         if (run->output && !iol_output_sink(run->output, w->rows.bytes, w->rows.used)) all->stop = true;
         for (int i = 0; i < w->scores && memory; i++) {
             memory = iol_statistics_add(run->statistics, &w->score[i]);

@@ -52,12 +52,16 @@ void iol_leave_out(iol_plan *plan, const char *part, int why, iol_note_code text
     iol_note_add(&plan->notes, IOL_AT_left_out_text, row, text, NAN, NAN, word ? word : path);
 }
 
-static void leave_out_missing(iol_plan *plan, const char *part, unsigned missing) {
+static void leave_out_missing(iol_work *w, const char *part, unsigned missing) {
+    iol_plan *plan = w->plan;
     int row = plan->left_out_count;
     for (int i = 0; i < NEED_COUNT; i++) {
         if (!(missing & (1u << i))) continue;
         if (plan->left_out_count == row)
-            iol_leave_out(plan, part, IOL_left_why_missing_input, IOL_NOTE_left_missing, NULL, need_path[i]);
+            iol_leave_out(plan, part, IOL_left_why_missing_input,
+                          i == NEED_INDEX_refraction && w->c->refractions_count > 0 ? IOL_NOTE_left_unusable
+                                                                                    : IOL_NOTE_left_missing,
+                          NULL, need_path[i]);
         else
             plan->left_out[row].missing[plan->left_out[row].missing_count++] = need_path[i];
     }
@@ -136,7 +140,7 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
         if (!is_wanted(keys, parts[i].key))
             iol_leave_out(plan, parts[i].key, IOL_left_why_not_applicable, IOL_NOTE_left_not_asked, NULL, NULL);
         else if (missing)
-            leave_out_missing(plan, parts[i].key, missing);
+            leave_out_missing(&w, parts[i].key, missing);
         else
             parts[i].make(&w);
     }

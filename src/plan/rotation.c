@@ -57,7 +57,7 @@ static void give_turn(iol_work *w, iol_rotation *out) {
     out->direction = out->turn_deg > 0.0 ? IOL_direction_anticlockwise : IOL_direction_clockwise;
     if (!against) return;
     out->turn_back_deg = turn;
-    because(w, IOL_NOTE_turn_the_other_way, turn, c_turn_back_most_deg);
+    because(w, IOL_NOTE_turn_the_other_way, fabs(turn), c_turn_back_most_deg);
 }
 
 /* Least cylinder that a toric lens of the shelf would leave, at the steps listed for an exchange. */

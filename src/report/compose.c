@@ -44,10 +44,21 @@ void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, dou
     if (!isnan(cylinder_d) && iol_count(cylinder_d, 2) != 0) {
         iol_line_text(line, " ");
         number(line, cylinder_d, 2, true);
-        iol_line_text(line, " x ");
+        iol_line_text(line, " D x ");
         number(line, axis_deg, 0, false);
-    }
-    iol_line_text(line, " D");
+    } else
+        iol_line_text(line, " D");
+}
+
+void iol_line_place(iol_line *line, int position) {
+    static const char *const place[] = {[IOL_position_bag] = "in the bag",
+                                        [IOL_position_sulcus] = "in the sulcus",
+                                        [IOL_position_sulcus_captured] = "in the sulcus, optic captured",
+                                        [IOL_position_sclera] = "in the sclera",
+                                        [IOL_position_iris_behind] = "behind the iris",
+                                        [IOL_position_iris_front] = "in front of the iris",
+                                        [IOL_position_chamber] = "in the anterior chamber"};
+    iol_line_text(line, position > 0 ? place[position] : "place not known");
 }
 
 void iol_line_percent(iol_line *line, double share) {

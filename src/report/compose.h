@@ -20,8 +20,10 @@ void iol_line_number(iol_line *line, double x, iol_unit unit);
 void iol_line_signed(iol_line *line, double x, iol_unit unit);
 /* A labelled lens power: as many decimals as its step needs, at least one; always signed. */
 void iol_line_power(iol_line *line, double power_d);
-/* "+1.50 -0.75 x 80" with "D"; the cylinder is left out when not known. */
+/* "+1.50 -0.75 D x 80": the unit stands before the axis, which is in degrees. Without a cylinder "+1.50 D". */
 void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, double axis_deg);
+/* "in the bag", "in the sulcus, optic captured", "behind the iris". */
+void iol_line_place(iol_line *line, int position);
 void iol_line_percent(iol_line *line, double share);
 void iol_line_date(iol_line *line, int32_t day);
 

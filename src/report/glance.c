@@ -26,8 +26,8 @@ static void lens(const iol_replacement *r, iol_page *page) {
             iol_line_text(&line, ", marks at ");
             iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
         }
-        iol_line_text(&line, ", in the ");
-        iol_line_text(&line, IOL_WORD(position, r->position));
+        iol_line_text(&line, ", ");
+        iol_line_place(&line, r->position);
         iol_line_text(&line, ": about ");
         iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
         iol_line_text(&line, " expected");

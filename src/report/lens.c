@@ -25,8 +25,8 @@ static void powers(const iol_replacement *r, iol_page *page) {
     iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
     iol_line_text(&line, " for ");
     iol_line_text(&line, r->lens_id);
-    iol_line_text(&line, " in the ");
-    iol_line_text(&line, IOL_WORD(position, r->position));
+    iol_line_text(&line, " ");
+    iol_line_place(&line, r->position);
     iol_line_text(&line, ", target ");
     iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
     iol_page_pair(page, "Exact power", line.text);

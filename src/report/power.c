@@ -18,7 +18,7 @@ static const struct {
                {IOL_NOTE_withheld_no_lens, "--new-a-constant for that place, --from and --a-constant"},
                {IOL_NOTE_repeat_age_not_stated, "--age N"},
                {IOL_NOTE_repeat_surgery_not_stated, "--no-earlier-laser (or --earlier-laser)"},
-               {IOL_NOTE_repeat_route, "--length, --k and --a-constant"}};
+               {IOL_NOTE_repeat_route, "all of --length, --k and --a-constant"}};
 
 /* An assumption in few words: before, the value with its decimals (-1: none), after, the flag that answers it. */
 static const struct {
@@ -127,13 +127,13 @@ static void cautions(const iol_plan *plan, iol_page *page, iol_severity severity
 
 static void read_back(const iol_case *c, const iol_plan *plan, iol_page *page) {
     const iol_refraction *r = &c->refractions[0];
-    const char *place = IOL_WORD(position, c->first_surgery.lens.position);
+    int place = c->first_surgery.lens.position;
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, plan->eye == IOL_side_right ? "RIGHT eye, old lens " : "LEFT eye, old lens ");
     iol_line_power(&line, c->first_surgery.lens.power_d);
-    if (place) iol_line_text(&line, " in the ");
-    if (place) iol_line_text(&line, place);
+    if (place > 0) iol_line_text(&line, " ");
+    if (place > 0) iol_line_place(&line, place);
     iol_line_text(&line, ", now ");
     iol_line_refraction(&line, r->sphere_d, r->cylinder_d, r->axis_deg);
     iol_line_text(&line, ", target ");
@@ -156,8 +156,8 @@ static void exact(const iol_replacement *r, const char *kind, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
     iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
-    iol_line_text(&line, " in the ");
-    iol_line_text(&line, IOL_WORD(position, r->position));
+    iol_line_text(&line, " ");
+    iol_line_place(&line, r->position);
     iol_line_text(&line, route[r->route]);
     if (r->reference_formula > 0) {
         iol_line_text(&line, ", ");

@@ -1,5 +1,6 @@
 /* The summary of a recheck, for people. */
 #include "compose.h"
+#include "files/number.h"
 #include "report.h"
 
 static const char *series_name(int method, int formula, iol_line *line) {
@@ -69,9 +70,12 @@ static void intervals(const iol_summary *s, iol_page *page) {
 }
 
 static void chance(iol_line *line, double p) {
+    char text[32];
     iol_line_start(line);
     if (p < 0.00005)
         iol_line_text(line, "< 0.0001");
+    else if (p < 0.005) /* two decimals would say 0.00 */
+        iol_line_text(line, iol_print_number(p, 4, false, text, sizeof text) ? text : "not known");
     else
         iol_line_number(line, p, IOL_UNIT_none);
 }
