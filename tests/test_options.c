@@ -297,6 +297,29 @@ static void each_rule_not_known(void **state) {
     }
 }
 
+/* A one-piece lens of PMMA may stay in the sulcus: the 30 referred eyes had acrylic ones (Chang 2009). */
+static void only_an_acrylic_one_piece_must_leave_the_sulcus(void **state) {
+    (void)state;
+    static const struct {
+        int material;
+        bool must;
+    } row[] = {{IOL_material_hydrophobic_acrylic, true},
+               {IOL_material_hydrophilic_acrylic, true},
+               {IOL_material_pmma, false},
+               {0, false}};
+    iol_verdict verdict;
+    int rule = -1;
+    for (int i = 0; i < RULES; i++)
+        if (strcmp(rules[i].id, "ex_one_piece") == 0) rule = i;
+    assert_true(rule >= 0);
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        calm();
+        c.first_surgery.lens.position = IOL_position_sulcus;
+        c.first_surgery.lens.material = row[i].material;
+        assert_int_equal(fires(rule, &verdict), row[i].must);
+    }
+}
+
 static double rank_of(int option) {
     for (int i = 0; i < plan.options_count; i++)
         if (plan.options[i].option == option) return plan.options[i].rank;
@@ -434,6 +457,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_rule_both_ways),
         cmocka_unit_test(each_rule_not_known),
+        cmocka_unit_test(only_an_acrylic_one_piece_must_leave_the_sulcus),
         cmocka_unit_test(ranks_run_from_one_without_gaps),
         cmocka_unit_test(findings_change_the_order),
         cmocka_unit_test(difference_from_the_fellow_eye),

@@ -52,7 +52,8 @@ static int reference_by_length(const iol_eye *eye, int *reason) {
 /* The case's choice, the site's, the guidance by length, the first of the table that can run. */
 int iol_eye_reference(const iol_eye *eye, const iol_lens_in_eye *lens, int *reason) {
     int by_length_reason, first = -1, possible = 0;
-    const int choice[] = {eye->c->formula - 1, eye->site->habits.formula - 1, reference_by_length(eye, &by_length_reason)};
+    const int choice[] = {eye->c->formula - 1, eye->site->habits.formula - 1,
+                          reference_by_length(eye, &by_length_reason)};
     const int why[] = {IOL_reference_reason_case, IOL_reference_reason_site, by_length_reason};
     for (int i = 0; i < 3; i++) {
         *reason = why[i];
