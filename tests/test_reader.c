@@ -399,7 +399,7 @@ static void calendar(void **state) {
         for (int m = 1; m <= 12; m++) {
             bool leap = y % 4 == 0 && (y % 100 != 0 || y % 400 == 0);
             for (int d = 1; d <= 32; d++) {
-                char text[16], back[11];
+                char text[40], back[11];
                 snprintf(text, sizeof text, "%04d-%02d-%02d", y, m, d);
                 bool real = d <= days[m - 1] + (m == 2 && leap);
                 assert_int_equal(iol_date_read(text, &got), real);

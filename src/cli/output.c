@@ -67,7 +67,7 @@ int iol_output_open(iol_output *output, const char *file) {
 
 bool iol_output_sink(void *context, const char *bytes, size_t length) {
     iol_output *output = context;
-    if (fwrite(bytes, 1, length, output->file) != length) output->failed = true;
+    if (length > 0 && fwrite(bytes, 1, length, output->file) != length) output->failed = true;
     return !output->failed;
 }
 
