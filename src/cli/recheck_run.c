@@ -138,7 +138,7 @@ static void hand_over(worker *w) {
             clear_progress(all);
             fwrite(w->messages.bytes, 1, w->messages.used, stderr);
         }
-        if (run->output && !iol_output_sink(run->output, w->rows.bytes, w->rows.used)) all->stop = true;
+        if (w->rows.used > 0 && !iol_output_sink(run->output, w->rows.bytes, w->rows.used)) all->stop = true;
         for (int i = 0; i < w->scores && memory; i++) {
             memory = iol_statistics_add(run->statistics, &w->score[i]);
             if (w->kept && memory) memory = run->each(run->context, &w->kept[i]);
