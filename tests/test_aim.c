@@ -48,6 +48,34 @@ static void marks_lie_on_the_steep_meridian(void **state) {
     }
 }
 
+/* Who has a toric lens is not given a plain one unasked: without a stated limit the toric class leads where the plain one
+ * would leave more than 0.50 D of cylinder (judgement). What does not fit together is measured again before it is ordered. */
+static void toric_for_toric(void **state) {
+    (void)state;
+    for (int toric = 0; toric < 2; toric++)
+        for (int fits = 0; fits < 2; fits++) {
+            toric_eye(90);
+            site.lenses[1] = site.lenses[0], site.lenses_count = 2;
+            memcpy(site.lenses[0].id, "plain", sizeof "plain");
+            site.lenses[0].cylinder_steps_d_count = 0;
+            c.target_cylinder_d = NAN;
+            if (toric) c.first_surgery.lens.cylinder_d = 3.0, c.first_surgery.lens.axis_deg = 115;
+            c.first_surgery.lens.power_is = IOL_power_is_equivalent;
+            /* 2.0 D at 90 and 2.1 D at 25 in the spectacle plane add to 1.7 D at 57: minus cylinder at 147. */
+            c.refractions[0].cylinder_d = toric ? -1.75 : -2.0;
+            c.refractions[0].axis_deg = (toric ? 147 : 180) - (fits ? 0 : 90);
+            make();
+            bool plain = strcmp(plan.replacement.lens_id, "plain") == 0;
+            assert_true(plain == !toric);
+            int place = IOL_AT_replacement_standing_reasons;
+            bool again = false;
+            for (int i = iol_note_find(&plan.notes, place, 0, 0); i >= 0;
+                 i = iol_note_find(&plan.notes, place, 0, i + 1))
+                again |= plan.notes.item[i].code == IOL_NOTE_repeat_cylinder;
+            assert_true(again == (toric && !fits));
+        }
+}
+
 /* A toric lens with its marks right leaves little cylinder; keratometry, lens and reading then agree. Across, they cannot. */
 static void marks_of_the_old_lens(void **state) {
     (void)state;
@@ -228,7 +256,7 @@ static void a_strong_reading_without_vertex(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(marks_lie_on_the_steep_meridian),
-                                       cmocka_unit_test(marks_of_the_old_lens),
+                                       cmocka_unit_test(marks_of_the_old_lens), cmocka_unit_test(toric_for_toric),
                                        cmocka_unit_test(a_turned_lens_against_the_published_table),
                                        cmocka_unit_test(an_old_lens_without_constants),
                                        cmocka_unit_test(spread_of_the_expected_refraction),

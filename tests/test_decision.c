@@ -171,6 +171,19 @@ static void test_order(void **state) {
         }
 }
 
+/* A turn that mends it does not wait while the capsule closes: up to day 21 it is a matter of days (judgement). */
+static void test_turn_in_time(void **state) {
+    (void)state;
+    for (int day = 20; day <= 23; day++) {
+        example_case("toric-turned", &c);
+        c.assessed_on = c.first_surgery.done_on + day;
+        make();
+        assert_int_equal(deciding(), day <= 21 ? IOL_NOTE_rule_better_turn : IOL_NOTE_rule_better_option);
+        assert_int_equal(plan.decision.urgency, day <= 21 ? IOL_urgency_days : IOL_urgency_planned);
+        if (day <= 21) reached[IOL_NOTE_rule_better_turn] = true;
+    }
+}
+
 /* The last rules follow the ranked options, whatever they are: each way ranked first, known to fit or not. */
 static void test_which_way(void **state) {
     (void)state;
@@ -511,7 +524,7 @@ static void test_last_parts(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_each_rule_both_ways), cmocka_unit_test(test_order),
-        cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
+        cmocka_unit_test(test_turn_in_time), cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
         cmocka_unit_test(test_missing_tests),       cmocka_unit_test(test_not_examined),
         cmocka_unit_test(test_alarms_first),        cmocka_unit_test(test_blanking),
         cmocka_unit_test(test_every_sentence),      cmocka_unit_test(test_last_parts),

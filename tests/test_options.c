@@ -80,6 +80,7 @@ static void calm(void) {
     ROW(laser_topography, c.checks.topography_done = IOL_NO, c.checks.topography_done = IOL_UNKNOWN)                   \
     ROW(laser_earlier, c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts,                          \
         c.cornea.earlier_refractive_surgery = 0)                                                                       \
+    ROW(laser_remainder, f.remainder_d = 0.751, )                                                                      \
     ROW(laser_early, f.day = 89, f.day = NAN)                                                                          \
     ROW(laser_flat, f.k_after_d = 34.99, f.k_after_d = NAN)                                                            \
     ROW(laser_steep, (f.laser_hyperopic = IOL_YES, f.k_after_d = 50.01),                                               \
@@ -92,6 +93,7 @@ static void calm(void) {
     ROW(laser_range, , f.laser_se_d = NAN)                                                                             \
     ROW(laser_best, f.laser_se_d = -4.0, f.laser_se_d = NAN)                                                           \
     ROW(turn_withheld, f.withheld = true, )                                                                            \
+    ROW(turn_remainder, f.remainder_d = 0.751, )                                                                       \
     ROW(turn_fault, f.lens_fault = IOL_YES, )                                                                          \
     ROW(turn_se, f.turn_se_d = -0.51, f.turn_se_d = NAN)                                                               \
     ROW(turn_gain, f.turn_gain_d = 0.49, f.turn_gain_d = NAN)                                                          \

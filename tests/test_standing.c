@@ -182,6 +182,12 @@ static void day_of_the_reading(void **state) {
     must(REPEAT, IOL_NOTE_repeat_settling, true, "day 27");
     c.refractions[0].measured_on = done + 28;
     must(ADVISED, IOL_NOTE_repeat_settling, false, "day 28");
+    c.first_surgery.lens.design = IOL_design_three_piece; /* it settles late (from memory), as the timing says */
+    must(REPEAT, IOL_NOTE_repeat_settling, true, "day 28, three-piece");
+    c.refractions[0].measured_on = done + 89;
+    must(REPEAT, IOL_NOTE_repeat_settling, true, "day 89, three-piece");
+    c.refractions[0].measured_on = done + 90;
+    must(ADVISED, IOL_NOTE_repeat_settling, false, "day 90, three-piece");
     c.refractions[0].measured_on = IOL_UNKNOWN_DATE;
     must(PROVISIONAL, IOL_NOTE_provisional_day, true, "no day");
     c.first_surgery.lens.documented_wrong = IOL_YES;

@@ -86,8 +86,10 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
 
 static bool leaves_too_much_cylinder(const iol_work *w, const iol_aim *aim, double power) {
     iol_spectacle_form form;
+    double accepted = w->c->target_cylinder_d;
+    if (isnan(accepted) && w->eye.old.toric) accepted = c_option_cylinder_d; /* what the ranked ways accept */
     iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power), w->induced, &form);
-    return iol_above(fabs(form.cylinder_d), w->c->target_cylinder_d) == IOL_YES && !isnan(w->c->target_cylinder_d);
+    return iol_above(fabs(form.cylinder_d), accepted) == IOL_YES;
 }
 
 /* How far the exact power lies beyond what is made, in dioptres; 0 within half a step of it. */

@@ -57,7 +57,7 @@ void iol_part_decision(iol_work *w) {
     judge(&f, all);
     out->present = true;
     for (int i = 0; i < RULES; i++) {
-        bool way = i >= RULE_better_option;
+        bool way = i >= RULE_better_turn;
         if (all[i].fires != IOL_YES || (way && out->state > 0)) continue;
         if (out->state <= 0) out->state = all[i].state, out->urgency = all[i].urgency;
         iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, all[i].note, all[i].value, all[i].limit, all[i].word);

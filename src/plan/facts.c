@@ -116,6 +116,7 @@ static void which_way(const iol_work *w, iol_facts *f) {
     for (int i = 0; i < r->choices_count; i++) least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
     f->not_made = iol_above(least, c_band_one_d) == IOL_YES;
     f->better_option = IOL_UNKNOWN;
+    f->turn_in_time = IOL_NO;
     f->first_option_words = "";
     for (int i = 0; i < w->plan->options_count; i++) {
         if (iol_at_most(w->plan->options[i].rank, 1.0) != IOL_YES) continue;
@@ -123,6 +124,8 @@ static void which_way(const iol_work *w, iol_facts *f) {
         bool taking = f->first_option == IOL_option_exchange || f->first_option == IOL_option_remove_only;
         f->better_option = iol_from_bool(!taking);
         f->first_fits = iol_from_bool(w->plan->options[i].suitable == IOL_YES);
+        f->turn_in_time = iol_and(iol_from_bool(w->plan->options[i].option == IOL_option_rotation),
+                                  iol_at_most(f->day, c_turn_last_day));
         f->first_option_words = words[f->first_option];
     }
 }

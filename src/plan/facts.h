@@ -39,6 +39,7 @@ typedef struct {
     /* ---- which way ---- */
     iol_flag better_option;
     iol_flag first_fits; /* the option ranked first is known to fit */
+    iol_flag turn_in_time; /* it is a turn, and the lens still turns easily */
     int first_option;    /* word of set option: the one ranked first; 0 no ranking */
     const char *first_option_words;
     bool not_made; /* every step of the shelf misses the target by more than 1 D */

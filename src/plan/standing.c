@@ -1,5 +1,8 @@
 /* How far a power may be used: the worst that applies (method, section 4). */
+#include <string.h>
+
 #include "alarms.h"
+#include "gates.h"
 #include "replacement.h"
 
 #include "estimate/suspects.h"
@@ -65,6 +68,13 @@ static void alarmed(state *s) {
         because(s, IOL_standing_provisional, IOL_NOTE_provisional_alarm, NAN, NAN, NULL);
 }
 
+/* One reading counts from here: later for a lens that is known to settle late. */
+static double settled_day(const iol_work *w) {
+    iol_gates gates;
+    iol_gates_make(w, &gates);
+    return gates.refraction_why == IOL_NOTE_gate_lens ? gates.refraction_day : c_reading_stable_day;
+}
+
 static void provisional(state *s) {
     const iol_work *w = s->w;
     const iol_lens *lens = &w->c->first_surgery.lens;
@@ -85,10 +95,11 @@ static void provisional(state *s) {
         }
         if (!identified) because(s, IOL_standing_provisional, IOL_NOTE_provisional_unidentified, z_of(w), NAN, NULL);
     }
-    bool settling = iol_and(iol_at_least(w->eye.now.day, c_reading_first_day),
-                            iol_below(w->eye.now.day, c_reading_stable_day)) == IOL_YES;
+    double settled = settled_day(w);
+    bool settling =
+        iol_and(iol_at_least(w->eye.now.day, c_reading_first_day), iol_below(w->eye.now.day, settled)) == IOL_YES;
     if (reads && !wrong && settling && w->eye.now.readings < 2)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_settling, w->eye.now.day, NAN, NULL);
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_settling, w->eye.now.day, settled, NULL);
 }
 
 /* The formula afresh on repeat biometry knows nothing of the refraction: beside a joint estimate it differs by the surprise
@@ -103,6 +114,16 @@ static void cross_checks(state *s) {
             because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cross_check, apart, NAN,
                     IOL_WORD(cross_method, r->cross_checks[i].method));
     }
+}
+
+/* A toric lens is in the eye, or the class that leads is toric. */
+static bool toric_step(const state *s) {
+    bool toric = s->w->eye.old.toric;
+    for (int i = 0; i < s->w->site->lenses_count && !toric; i++) {
+        const iol_shelf_lens *shelf = &s->w->site->lenses[i];
+        toric = shelf->cylinder_steps_d_count > 0 && strcmp(shelf->id, s->r->lens_id) == 0;
+    }
+    return toric;
 }
 
 static void repeat(state *s) {
@@ -126,6 +147,9 @@ static void repeat(state *s) {
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_length, w->eye.axial_length_mm, NAN, NULL);
     if (iol_above(w->eye.k_d, c_k_steep_limit_d) == IOL_YES)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_steep_cornea, w->eye.k_d, NAN, NULL);
+    double remainder = w->plan->surprise.present ? w->plan->surprise.corneal_remainder_d : NAN;
+    if (toric_step(s) && iol_above(remainder, c_remainder_d) == IOL_YES)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cylinder, remainder, NAN, NULL);
     if (s->r->route == IOL_route_biometry_only && w->eye.now.usable)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_refraction_unused, NAN, NAN, NULL);
     if (s->r->route == IOL_route_refraction_only)

@@ -192,6 +192,7 @@ void iol_option_facts_make(const iol_work *w, iol_option_facts *f) {
     f->provisional = standing == IOL_standing_provisional;
     f->gap_d = w->eye.now.spectacle_d - w->eye.target_se_d;
     f->cylinder_d = cylinder_now(&w->eye);
+    f->remainder_d = w->plan->surprise.present ? w->plan->surprise.corneal_remainder_d : NAN;
     f->cylinder_accepted_d = fmax(c_option_cylinder_d, c->target_cylinder_d);
     f->difference_d = w->eye.now.spectacle_d - equivalent(&c->fellow_eye.refraction);
     int32_t done = c->first_surgery.done_on, as_of = w->plan->as_of;

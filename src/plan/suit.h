@@ -12,6 +12,7 @@ typedef struct {
     bool provisional; /* powers are shown, nothing is chosen */
     double gap_d;     /* refraction now less target */
     double cylinder_d, cylinder_accepted_d;
+    double remainder_d; /* cylinder that keratometry, refraction and lens mark leave unexplained */
     double difference_d;  /* spherical equivalent now less the fellow eye's */
     double day;           /* days since the first operation */
     double chamber_mm;    /* depth of the lens in the eye, else of the chamber before the first operation if deep enough */

@@ -37,9 +37,23 @@ static void lens(const iol_replacement *r, iol_page *page) {
     iol_page_pair(page, "That power is", iol_standing_text(r->standing));
 }
 
+/* "prepare for very-high; by findings alone routine": what is not known counts as present. */
+static void support(const iol_support *s, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    bool open = s->tier != s->tier_of_findings && s->tier_of_findings > 0;
+    if (open) iol_line_text(&line, "prepare for ");
+    iol_line_text(&line, IOL_WORD(tier, s->tier));
+    if (open) {
+        iol_line_text(&line, "; by findings alone ");
+        iol_line_text(&line, IOL_WORD(tier, s->tier_of_findings));
+    }
+    iol_page_pair(page, "Capsule, zonule", line.text);
+}
+
 void iol_compose_glance(const iol_plan *plan, iol_page *page) {
     first_way(plan, page);
     if (plan->replacement.present) lens(&plan->replacement, page);
     if (plan->support.present && plan->support.tier > 0)
-        iol_page_pair(page, "Capsule, zonule", IOL_WORD(tier, plan->support.tier));
+        support(&plan->support, page);
 }

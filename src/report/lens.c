@@ -72,11 +72,13 @@ static bool nearest_of_class(const iol_replacement *r, int row) {
     return true;
 }
 
-static void choice_row(const iol_choice *c, const char *first, iol_page *page) {
+/* The mark of the chosen step stands behind the power: before it a mark could be read as a sign. */
+static void choice_row(const iol_choice *c, const char *first, const char *mark, iol_page *page) {
     iol_line cell[7];
     for (int k = 0; k < 7; k++) iol_line_start(&cell[k]);
     iol_line_text(&cell[0], first);
     iol_line_power(&cell[0], c->power_d);
+    iol_line_text(&cell[0], mark);
     if (c->cylinder_d > 0.0) {
         iol_line_number(&cell[6], c->cylinder_d, IOL_UNIT_d);
         iol_line_text(&cell[6], " at ");
@@ -112,7 +114,7 @@ void iol_compose_choices(const iol_replacement *r, iol_page *page) {
     for (int i = 0; i < r->choices_count; i++) {
         bool own = strcmp(r->choices[i].lens_id, r->lens_id) == 0;
         others = others || !own;
-        if (own) choice_row(&r->choices[i], r->choices[i].chosen == IOL_YES ? "* " : "- ", page);
+        if (own) choice_row(&r->choices[i], "", r->choices[i].chosen == IOL_YES ? " *" : "", page);
     }
     if (!others) return;
     iol_page_paragraph(page, "Other classes that fit this position, nearest step:");
@@ -122,7 +124,7 @@ void iol_compose_choices(const iol_replacement *r, iol_page *page) {
         iol_line_start(&line);
         iol_line_text(&line, r->choices[i].lens_id);
         iol_line_text(&line, " ");
-        choice_row(&r->choices[i], line.text, page);
+        choice_row(&r->choices[i], line.text, "", page);
     }
 }
 
