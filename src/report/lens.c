@@ -72,37 +72,62 @@ static bool nearest_of_class(const iol_replacement *r, int row) {
     return true;
 }
 
-/* The mark of the chosen step stands behind the power: before it a mark could be read as a sign. */
-static void choice_row(const iol_choice *c, const char *first, const char *mark, iol_page *page) {
-    iol_line cell[7];
-    for (int k = 0; k < 7; k++) iol_line_start(&cell[k]);
-    iol_line_text(&cell[0], first);
-    iol_line_power(&cell[0], c->power_d);
-    iol_line_text(&cell[0], mark);
+/* The cells of one step: power, cylinder and marks, SE, refraction, SD, two chances. */
+enum { CELL_POWER, CELL_CYLINDER, CELL_SE, CELL_REFRACTION, CELL_SD, CELL_HALF, CELL_ONE, CELLS };
+
+static void fill_cells(const iol_choice *c, iol_line cell[CELLS]) {
+    for (int k = 0; k < CELLS; k++) iol_line_start(&cell[k]);
+    /* The mark stands behind the power: nothing before it may look like a sign. */
+    iol_line_power(&cell[CELL_POWER], c->power_d);
+    if (c->chosen == IOL_YES) iol_line_text(&cell[CELL_POWER], " *");
     if (c->cylinder_d > 0.0) {
-        iol_line_number(&cell[6], c->cylinder_d, IOL_UNIT_d);
-        iol_line_text(&cell[6], " at ");
-        iol_line_number(&cell[6], c->axis_deg, IOL_UNIT_deg);
+        iol_line_number(&cell[CELL_CYLINDER], c->cylinder_d, IOL_UNIT_d);
+        iol_line_text(&cell[CELL_CYLINDER], " at ");
+        iol_line_number(&cell[CELL_CYLINDER], c->axis_deg, IOL_UNIT_deg);
     } else
-        iol_line_text(&cell[6], "none");
-    iol_line_signed(&cell[1], c->expected.se_d, IOL_UNIT_d);
+        iol_line_text(&cell[CELL_CYLINDER], "none");
+    iol_line_signed(&cell[CELL_SE], c->expected.se_d, IOL_UNIT_d);
     if (isnan(c->expected.sphere_d))
-        iol_line_text(&cell[2], "sphere only");
+        iol_line_text(&cell[CELL_REFRACTION], "sphere only");
     else
-        iol_line_refraction(&cell[2], c->expected.sphere_d, c->expected.cylinder_d, c->expected.axis_deg);
-    iol_line_number(&cell[3], c->sd_d, IOL_UNIT_d);
-    iol_line_percent(&cell[4], c->within_half_d);
-    iol_line_percent(&cell[5], c->within_one_d);
-    const char *const cells[] = {cell[0].text, cell[6].text, cell[1].text, cell[2].text,
-                                 cell[3].text, cell[4].text, cell[5].text};
-    iol_page_row(page, 7, cells);
+        iol_line_refraction(&cell[CELL_REFRACTION], c->expected.sphere_d, c->expected.cylinder_d, c->expected.axis_deg);
+    iol_line_number(&cell[CELL_SD], c->sd_d, IOL_UNIT_d);
+    iol_line_percent(&cell[CELL_HALF], c->within_half_d);
+    iol_line_percent(&cell[CELL_ONE], c->within_one_d);
 }
 
-/* Every step of the class that the powers are for; of each other class the step nearest to the target. */
-void iol_compose_choices(const iol_replacement *r, iol_page *page) {
+/* Every step of the class that the powers are for. */
+static void own_steps(const iol_replacement *r, iol_page *page) {
     static const char *const heads[] = {"Power", "Cyl, marks", ">SE", ">Refraction", ">SD", ">0.5 D", ">1.0 D"};
+    iol_page_table(page, CELLS, heads);
+    for (int i = 0; i < r->choices_count; i++) {
+        iol_line cell[CELLS];
+        const char *text[CELLS];
+        if (strcmp(r->choices[i].lens_id, r->lens_id) != 0) continue;
+        fill_cells(&r->choices[i], cell);
+        for (int k = 0; k < CELLS; k++) text[k] = cell[k].text;
+        iol_page_row(page, CELLS, text);
+    }
+}
+
+/* Of each other class the step nearest to the target. */
+static void other_classes(const iol_replacement *r, iol_page *page) {
+    static const char *const heads[] = {"Other class, nearest step", "Power", "Cyl, marks", ">SE", ">0.5 D", ">1.0 D"};
+    bool started = false;
+    for (int i = 0; i < r->choices_count; i++) {
+        iol_line cell[CELLS];
+        if (strcmp(r->choices[i].lens_id, r->lens_id) == 0 || !nearest_of_class(r, i)) continue;
+        if (!started) iol_page_table(page, 6, heads);
+        started = true;
+        fill_cells(&r->choices[i], cell);
+        const char *const text[] = {r->choices[i].lens_id, cell[CELL_POWER].text, cell[CELL_CYLINDER].text,
+                                    cell[CELL_SE].text,    cell[CELL_HALF].text,  cell[CELL_ONE].text};
+        iol_page_row(page, 6, text);
+    }
+}
+
+void iol_compose_choices(const iol_replacement *r, iol_page *page) {
     iol_line line;
-    bool others = false;
     if (r->choices_count == 0) return;
     iol_line_start(&line);
     iol_line_text(&line, "Steps of ");
@@ -110,22 +135,8 @@ void iol_compose_choices(const iol_replacement *r, iol_page *page) {
     iol_line_text(&line, ", * chosen. SE: expected spherical equivalent. Last columns: the model's own chance to end "
                          "within 0.5 D and 1.0 D of the target.");
     iol_page_paragraph(page, line.text);
-    iol_page_table(page, 7, heads);
-    for (int i = 0; i < r->choices_count; i++) {
-        bool own = strcmp(r->choices[i].lens_id, r->lens_id) == 0;
-        others = others || !own;
-        if (own) choice_row(&r->choices[i], "", r->choices[i].chosen == IOL_YES ? " *" : "", page);
-    }
-    if (!others) return;
-    iol_page_paragraph(page, "Other classes that fit this position, nearest step:");
-    iol_page_table(page, 7, heads);
-    for (int i = 0; i < r->choices_count; i++) {
-        if (strcmp(r->choices[i].lens_id, r->lens_id) == 0 || !nearest_of_class(r, i)) continue;
-        iol_line_start(&line);
-        iol_line_text(&line, r->choices[i].lens_id);
-        iol_line_text(&line, " ");
-        choice_row(&r->choices[i], line.text, "", page);
-    }
+    own_steps(r, page);
+    other_classes(r, page);
 }
 
 static void routes(const iol_replacement *r, iol_page *page) {
