@@ -191,7 +191,7 @@ static void test_every_row(void **state) {
     assert_true(most_at_once <= 32);
 }
 
-/* The topics that a talk before a revision needs (brief of the method): all are there for an exchange. */
+/* The topics that a talk before a revision needs (common practice, no source): all are there for an exchange. */
 static void test_topics(void **state) {
     (void)state;
     static const char *const topics[] = {"found", "options", "chances", "risks", "plan-b", "uncertain", "open-talk"};

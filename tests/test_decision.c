@@ -171,6 +171,19 @@ static void test_order(void **state) {
         }
 }
 
+/* Untreated lids or tear film: said beside the decision, and only then (common practice, no source). */
+static void test_surface_first(void **state) {
+    (void)state;
+    static const int surface[] = {IOL_ocular_surface_healthy, 0, IOL_NOT_EXAMINED, IOL_ocular_surface_dry,
+                                  IOL_ocular_surface_blepharitis};
+    for (int i = 0; i < 5; i++) {
+        example_case("wrong-lens", &c);
+        c.cornea.ocular_surface = surface[i];
+        make();
+        assert_true((has_note(&plan, IOL_AT_decision_reasons, IOL_NOTE_advise_surface_first) >= 0) == (i >= 3));
+    }
+}
+
 /* A turn that mends it does not wait while the capsule closes: up to day 21 it is a matter of days (judgement). */
 static void test_turn_in_time(void **state) {
     (void)state;
@@ -524,7 +537,7 @@ static void test_last_parts(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_each_rule_both_ways), cmocka_unit_test(test_order),
-        cmocka_unit_test(test_turn_in_time), cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
+        cmocka_unit_test(test_turn_in_time), cmocka_unit_test(test_surface_first), cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
         cmocka_unit_test(test_missing_tests),       cmocka_unit_test(test_not_examined),
         cmocka_unit_test(test_alarms_first),        cmocka_unit_test(test_blanking),
         cmocka_unit_test(test_every_sentence),      cmocka_unit_test(test_last_parts),
