@@ -219,7 +219,10 @@ static void test_risks_beside_power(void **state) {
         assert_true(said(IOL_NOTE_say_risk_cornea) && said(IOL_NOTE_say_risk_detachment));
         assert_true(said(IOL_NOTE_say_risk_infection) && said(IOL_NOTE_say_risk_oedema));
         assert_true(said(IOL_NOTE_say_risk_vitreous) || said(IOL_NOTE_say_risk_vitreous_open) ||
-                    said(IOL_NOTE_say_risk_vitreous_closed));
+                    said(IOL_NOTE_say_risk_vitreous_closed) || said(IOL_NOTE_say_risk_vitreous_loose));
+        /* Rates of eyes whose bag held are not told to one whose bag does not, nor low-risk acuity at high risk. */
+        assert_true(said(IOL_NOTE_say_risk_vitreous_loose) == (strcmp(names[i], "dislocation") == 0));
+        assert_true(!said(IOL_NOTE_say_chance_acuity) || plan.support.tier == IOL_tier_routine);
     }
     assert_true(told >= 3);
 }

@@ -537,7 +537,8 @@ static void test_last_parts(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_each_rule_both_ways), cmocka_unit_test(test_order),
-        cmocka_unit_test(test_turn_in_time), cmocka_unit_test(test_surface_first), cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
+        cmocka_unit_test(test_turn_in_time),  cmocka_unit_test(test_surface_first),
+        cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
         cmocka_unit_test(test_missing_tests),       cmocka_unit_test(test_not_examined),
         cmocka_unit_test(test_alarms_first),        cmocka_unit_test(test_blanking),
         cmocka_unit_test(test_every_sentence),      cmocka_unit_test(test_last_parts),
