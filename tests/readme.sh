@@ -14,7 +14,8 @@ for page in README.md docs/*.md; do
     for block in $(ls "$work" | grep -E '^[0-9]+\.(good|refused)$' | sort -n); do
         grep -qE 'apt-get|^# needs ' "$work/$block" || {
             mkdir "$work/run"
-            for f in build examples docs data tests; do ln -s "$top/$f" "$work/run/$f"; done
+            ln -s "$top/${BUILD:-build}" "$work/run/build"
+            for f in examples docs data tests; do ln -s "$top/$f" "$work/run/$f"; done
             cp examples/site.json "$work/run/site.json"
             (cd "$work/run" && sh -e "../$block") >"$work/log" 2>&1
             got=$?
