@@ -74,6 +74,9 @@ typedef struct {
     double length, cornea, position, power;
 } iol_gradient;
 iol_status iol_refraction_gradient(iol_model eye, double power_d, double vertex_mm, iol_gradient *gradient);
+/* The refraction and its derivatives, for the price of one. */
+iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double vertex_mm, double *refraction_d,
+                                        iol_gradient *gradient);
 
 /* Matrix forms. Refraction at the corneal plane of an eye with a corneal power matrix and a lens matrix. */
 iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double position_mm, iol_matrix lens,

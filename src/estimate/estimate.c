@@ -28,9 +28,10 @@ static void to_vector(iol_model eye, double power_d, double x[IOL_STATES]) {
 
 static iol_model to_model(const double x[IOL_STATES]) { return (iol_model){x[IOL_K], x[IOL_L], x[IOL_E]}; }
 
-static iol_status gradient_at(const double x[IOL_STATES], double vertex_mm, double g[IOL_STATES]) {
+static iol_status refraction_at(const double x[IOL_STATES], double vertex_mm, double *refraction_d,
+                                double g[IOL_STATES]) {
     iol_gradient gradient;
-    iol_status status = iol_refraction_gradient(to_model(x), x[IOL_P], vertex_mm, &gradient);
+    iol_status status = iol_refraction_with_gradient(to_model(x), x[IOL_P], vertex_mm, refraction_d, &gradient);
     g[IOL_L] = gradient.length, g[IOL_K] = gradient.cornea, g[IOL_E] = gradient.position, g[IOL_P] = gradient.power;
     return status;
 }
@@ -106,8 +107,7 @@ static iol_status update(const iol_eye *eye, const double mean[IOL_STATES], cons
         double r, left, size = 0.0;
         iol_model model = to_model(x);
         if (!(model.position_mm > 0.0 && model.position_mm < model.length_mm)) return IOL_NO_CONVERGENCE;
-        iol_status status = iol_refraction_of(model, x[IOL_P], eye->vertex_mm, &r);
-        if (status >= 0) status = gradient_at(x, eye->vertex_mm, g);
+        iol_status status = refraction_at(x, eye->vertex_mm, &r, g);
         if (status < 0) return status;
         left = eye->now.spectacle_d - r;
         s = square(eye->now.sd_d);
@@ -154,16 +154,10 @@ void iol_estimate_joint(const iol_eye *eye, iol_formula formula, iol_estimate *o
     double mean[IOL_STATES], variance[IOL_STATES], g[IOL_STATES];
     for (int i = 0; i < IOL_STATES; i++) out->prior_sd[i] = out->grown_sd[i] = sd[i];
     to_vector(out->prior, out->p0_d, mean);
-    if (!isnan(out->p0_d)) iol_refraction_of(out->prior, out->p0_d, eye->vertex_mm, &out->predicted_d);
+    if (!isnan(out->p0_d)) refraction_at(mean, eye->vertex_mm, &out->predicted_d, g);
     bool informed = eye->now.usable && !isnan(out->predicted_d);
     if (informed) {
         out->eye_part_d = eye->now.spectacle_d - out->predicted_d;
-        iol_status status = gradient_at(mean, eye->vertex_mm, g);
-        if (status < 0) {
-            clear(out);
-            out->status = status;
-            return;
-        }
         explain(eye, g, out);
         grow(eye, g, out);
     }

@@ -90,8 +90,7 @@ static bool loose(const iol_inquiry *q, iol_suspect_id id, const iol_weighing *w
     }
 }
 
-static void look_at(const iol_inquiry *q, iol_suspect_id id, iol_suspicions *out) {
-    iol_flag state = iol_inquiry_state(q, id);
+static void look_at(const iol_inquiry *q, iol_suspect_id id, iol_flag state, iol_suspicions *out) {
     bool choice_alone = id == IOL_SUSPECT_fellow_eye; /* the sheet can have held them all the same */
     if (state == IOL_NO && !choice_alone) return;
     iol_weighing w = {.best = {.id = id,
@@ -181,16 +180,25 @@ static iol_inquiry inquire(const iol_eye *eye, const iol_estimate *joint) {
 void iol_suspects_make(const iol_eye *eye, const iol_estimate *joint, iol_suspicions *out) {
     iol_inquiry q = inquire(eye, joint);
     out->count = 0;
-    for (int id = 0; id < IOL_SUSPECT_label; id++) look_at(&q, (iol_suspect_id)id, out);
-    if (search(eye, joint, out) == IOL_GROSS_not_found) look_at(&q, IOL_SUSPECT_label, out);
+    for (int i = 0; i < IOL_SUSPECT_label; i++) {
+        iol_suspect_id id = (iol_suspect_id)i;
+        look_at(&q, id, iol_inquiry_state(&q, id), out);
+    }
+    if (search(eye, joint, out) == IOL_GROSS_not_found)
+        look_at(&q, IOL_SUSPECT_label, iol_inquiry_state(&q, IOL_SUSPECT_label), out);
     sort(out);
 }
 
+/* Only what the case confirms can end the search, so nothing else is weighed. */
 iol_gross iol_suspects_search(const iol_eye *eye, const iol_estimate *joint) {
-    iol_suspicions list;
+    iol_suspicions confirmed = {.count = 0};
     if (!joint || iol_above(fabs(joint->z), c_z_ordinary) != IOL_YES) return IOL_GROSS_none;
-    iol_suspects_make(eye, joint, &list);
-    return search(eye, joint, &list);
+    iol_inquiry q = inquire(eye, joint);
+    for (int i = 0; i < IOL_SUSPECT_label; i++) {
+        iol_suspect_id id = (iol_suspect_id)i;
+        if (iol_inquiry_state(&q, id) == IOL_YES) look_at(&q, id, IOL_YES, &confirmed);
+    }
+    return search(eye, joint, &confirmed);
 }
 
 iol_flag iol_suspects_resolved(const iol_eye *eye, const iol_estimate *joint) {

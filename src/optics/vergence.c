@@ -175,15 +175,22 @@ iol_status iol_position_for(iol_model eye, double power_d, double refraction_d, 
     return isnan(*position_mm) ? IOL_NO_SOLUTION : IOL_OK;
 }
 
-/* Chain of derivatives along the way back: R by Rc, Z by W and by E/n, W by L and E. */
 iol_status iol_refraction_gradient(iol_model eye, double power_d, double vertex_mm, iol_gradient *gradient) {
-    double w, z, refraction_d;
+    double refraction_d;
+    return iol_refraction_with_gradient(eye, power_d, vertex_mm, &refraction_d, gradient);
+}
+
+/* Chain of derivatives along the way back: R by Rc, Z by W and by E/n, W by L and E. */
+iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double vertex_mm, double *refraction_d,
+                                        iol_gradient *gradient) {
+    double w, z;
+    *refraction_d = NAN;
     *gradient = (iol_gradient){NAN, NAN, NAN, NAN};
-    iol_status status = iol_refraction_of(eye, power_d, vertex_mm, &refraction_d);
+    iol_status status = needed(eye, power_d, &w, &z);
+    if (status >= 0) status = iol_vertex_to_spectacle(z - eye.cornea_d, vertex_mm, refraction_d);
     if (status < 0) {
         return status;
     }
-    needed(eye, power_d, &w, &z);
     double n = c_index_aqueous;
     double by_spectacles = 1.0 + iol_metres(vertex_mm) * (z - eye.cornea_d);
     double by_cornea = 1.0 / (by_spectacles * by_spectacles); /* dR/dRc */
