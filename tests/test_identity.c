@@ -96,8 +96,10 @@ static void put_back(void) {
     iol_lens_in_eye same = eye.old;
     iol_estimate_make(&eye, formula, &e);
     if (e.status >= 0) {
+        iol_aim joint;
+        iol_aim_by_formula(&eye, &e, &same, &joint);
         for (int state = 0; state < IOL_STATES; state++) {
-            iol_aim_by_cause(&eye, &e, state, &same, &own, &aim);
+            iol_aim_by_cause(&eye, &joint, state, &own, &aim);
             assert_int_equal(aim.status >= 0, !isnan(e.needed[state]));
             if (aim.status < 0) continue;
             check_put_back(&aim, state == IOL_P ? e.needed[IOL_P] : eye.old.power_d, eye.now.spectacle_d, true);

@@ -5,6 +5,7 @@
 #include "audit.h"
 #include "files/number.h"
 #include "plan/facts.h"
+#include "plan/incision.h"
 #include "tables/constants.h"
 
 /* The refraction after the revision. */
@@ -21,6 +22,7 @@ typedef struct {
     double *slope;
     iol_lens_in_eye fresh; /* the lens put in, or the class that a plan would take */
     double put_in_d;       /* its power; NaN nothing was put in */
+    iol_replacement_ways ways; /* to `fresh`, where one is given */
     achieved after;
     bool powers; /* not withheld */
 } audit_case;
@@ -87,12 +89,6 @@ double iol_audit_position_by_constant(int formula) {
     return by_a ? c_nominal_position_slope : 1.0;
 }
 
-static double slope_of(const audit_case *k, iol_model model, double power_d, int formula) {
-    iol_gradient g;
-    if (iol_refraction_gradient(model, power_d, k->w->eye.vertex_mm, &g) < 0) return NAN;
-    return g.position * iol_audit_position_by_constant(formula);
-}
-
 /* A lens matrix in the eye of an aim. */
 static void add_aim(audit_case *k, const iol_aim *aim, iol_matrix lens, int method, int formula, bool reference) {
     const iol_eye *eye = &k->w->eye;
@@ -109,19 +105,21 @@ static void add_aim(audit_case *k, const iol_aim *aim, iol_matrix lens, int meth
     if (iol_aim_at_cornea(aim, lens, k->w->induced, &at_cornea) < 0) return;
     if (iol_vertex_to_spectacle(iol_matrix_mean(at_cornea), eye->vertex_mm, &row.predicted_se_d) < 0) return;
     bool cause = method >= IOL_recheck_method_lens_position && method <= IOL_recheck_method_lens_label;
-    if (!cause) row.expected_sd_d = iol_aim_sd(eye, aim, k->put_in_d);
+    iol_gradient by = {NAN, NAN, NAN, NAN};
+    if (!cause) {
+        iol_refraction_gradient(aim->model, k->put_in_d, eye->vertex_mm, &by);
+        row.expected_sd_d = iol_aim_sd_by(eye, aim, k->put_in_d, by);
+    }
     bool axis_known = !k->fresh.toric || k->fresh.axis_known;
     compare(k, &at_cornea, aim->shape_known && axis_known, &row);
-    add(k, &row, cause ? NAN : slope_of(k, aim->model, k->put_in_d, formula));
+    add(k, &row, by.position * iol_audit_position_by_constant(formula));
 }
 
 /* ---- exchange ---- */
 
-static void add_joint(audit_case *k, const iol_estimate *e, bool reference) {
-    iol_aim aim;
-    iol_aim_by_formula(&k->w->eye, e, &k->fresh, &aim);
-    if (aim.status >= 0)
-        add_aim(k, &aim, k->fresh.power, IOL_recheck_method_joint, (int)e->formula + 1, reference);
+static void add_joint(audit_case *k, const iol_aim *aim, bool reference) {
+    if (aim->status >= 0)
+        add_aim(k, aim, k->fresh.power, IOL_recheck_method_joint, (int)aim->from->formula + 1, reference);
 }
 
 /* One quantity alone at fault. */
@@ -137,25 +135,27 @@ static void add_causes(audit_case *k) {
     for (size_t i = 0; i < sizeof cause / sizeof *cause; i++) {
         iol_estimate own;
         iol_aim aim;
-        iol_aim_by_cause(&k->w->eye, e, cause[i].state, &k->fresh, &own, &aim);
+        iol_aim_by_cause(&k->w->eye, &k->ways.joint, cause[i].state, &own, &aim);
         if (aim.status >= 0) add_aim(k, &aim, k->fresh.power, cause[i].method, (int)e->formula + 1, true);
     }
 }
 
 static void add_refraction_only(audit_case *k) {
-    iol_estimate own;
-    iol_aim aim;
-    iol_aim_by_refraction(&k->w->eye, &k->fresh, &own, NULL, &aim);
-    if (aim.status >= 0) add_aim(k, &aim, k->fresh.power, IOL_recheck_method_refraction_only, 0, false);
+    const iol_aim *aim = &k->ways.by_refraction;
+    if (aim->status >= 0) add_aim(k, aim, k->fresh.power, IOL_recheck_method_refraction_only, 0, false);
 }
 
 static void exchange(audit_case *k) {
     iol_work *w = k->w;
-    if (w->joint) add_joint(k, w->joint, true);
+    add_joint(k, &k->ways.joint, true);
     if (w->joint) add_causes(k);
     add_refraction_only(k);
-    for (int i = 0; i < IOL_FORMULA_COUNT; i++)
-        if (w->by_formula[i].status >= 0 && &w->by_formula[i] != w->joint) add_joint(k, &w->by_formula[i], false);
+    for (int i = 0; i < IOL_FORMULA_COUNT; i++) {
+        iol_aim aim;
+        if (w->by_formula[i].status < 0 || &w->by_formula[i] == w->joint) continue;
+        iol_aim_by_formula(&w->eye, &w->by_formula[i], &k->fresh, &aim);
+        add_joint(k, &aim, false);
+    }
 }
 
 /* ---- piggyback and rotation ---- */
@@ -230,7 +230,7 @@ static void stand(audit_case *k) {
     r->lens_id[0] = '\0';
     if (k->fresh.given) {
         r->lens_id[0] = '-';
-        iol_replacement_powers(w, &k->fresh, "-", r);
+        iol_replacement_powers(w, &k->fresh, "-", &k->ways, r);
     }
     r->standing = iol_standing_make(w, r);
     k->powers = r->standing != IOL_standing_withheld;
@@ -280,7 +280,7 @@ static void predict(audit_case *k) {
         rotation(k);
         out->position = w->eye.old.position;
     } else if (k->fresh.given && o->operation <= 0 && w->joint)
-        add_joint(k, w->joint, true);
+        add_joint(k, &k->ways.joint, true);
     else if (k->fresh.given && o->operation <= 0)
         add_refraction_only(k);
     out->lens_power_d = k->put_in_d;
@@ -310,12 +310,14 @@ void iol_audit_start(iol_audit *audit, const iol_site *site, int32_t as_of) {
 
 void iol_audit_case(iol_audit *audit, const iol_case *c, iol_recheck *out, double slope[IOL_AUDIT_ROWS]) {
     audit_case k = {.a = audit, .w = &audit->work, .out = out, .slope = slope};
+    iol_wound_effect wound;
     head(c, out);
     iol_work_start(&audit->work, c, audit->site, audit->as_of, &audit->plan);
     const iol_estimate *joint = audit->work.joint;
     audit->depth_offset_mm = joint ? joint->needed[IOL_E] - audit->work.eye.lens_depth_mm : NAN;
     audit->ordinary = joint && iol_above(fabs(joint->z), c_z_ordinary) == IOL_NO;
-    iol_part_incision(&audit->work);
+    iol_incision_effect(&audit->work.eye, audit->work.eye.wound.width_mm, &wound);
+    audit->work.induced = wound.change;
     k.after = read_outcome(&audit->work.eye, &c->outcome.refraction);
     out->achieved_se_d = k.after.se_d;
     take_lens(&k);

@@ -5,7 +5,8 @@
 
 static void start(iol_aim *aim, int route) {
     *aim = (iol_aim){
-        .status = IOL_BAD_INPUT, .route = route, .model = {NAN, NAN, NAN}, .sd_change_mm = NAN, .sd_start_d = NAN};
+        .status = IOL_BAD_INPUT, .route = route, .model = {NAN, NAN, NAN}, .change_mm = NAN, .sd_change_mm = NAN,
+        .sd_start_d = NAN};
 }
 
 /* The second-order part of a toric old lens is kept in the mean, so that the old lens put back returns today's refraction. */
@@ -22,16 +23,19 @@ static void take_shape(const iol_eye *eye, iol_aim *aim) {
     aim->shape = iol_matrix_add(aim->shape, iol_matrix_scalar(excess));
 }
 
+/* The estimated eye with its lens moved. */
+static void stand_moved(const iol_eye *eye, iol_aim *aim) {
+    aim->model = aim->from->posterior;
+    aim->model.position_mm += aim->change_mm;
+    take_shape(eye, aim);
+}
+
 /* The new lens in the estimated eye: the old position moved by the difference of the two lenses. */
 static void move_lens(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_aim *aim) {
-    double change;
     if (aim->from->status < 0) return;
-    aim->status =
-        iol_eye_position_change(eye, aim->from->formula, fresh, &change, &aim->sd_change_mm, &aim->change_basis);
-    if (aim->status < 0) return;
-    aim->model = aim->from->posterior;
-    aim->model.position_mm += change;
-    take_shape(eye, aim);
+    aim->status = iol_eye_position_change(eye, aim->from->formula, fresh, &aim->change_mm, &aim->sd_change_mm,
+                                          &aim->change_basis);
+    if (aim->status >= 0) stand_moved(eye, aim);
 }
 
 void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim) {
@@ -41,12 +45,12 @@ void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const 
     move_lens(eye, fresh, aim);
 }
 
-void iol_aim_by_cause(const iol_eye *eye, const iol_estimate *joint, int state, const iol_lens_in_eye *fresh,
-                      iol_estimate *own, iol_aim *aim) {
-    start(aim, IOL_route_joint);
-    iol_estimate_by_cause(eye, joint, state, own);
+void iol_aim_by_cause(const iol_eye *eye, const iol_aim *joint, int state, iol_estimate *own, iol_aim *aim) {
+    *aim = *joint;
     aim->from = own;
-    move_lens(eye, fresh, aim);
+    iol_estimate_by_cause(eye, joint->from, state, own);
+    if (own->status < 0) aim->status = own->status;
+    if (aim->status >= 0) stand_moved(eye, aim);
 }
 
 void iol_aim_by_biometry(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_aim *aim) {
@@ -227,7 +231,12 @@ void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, i
 
 double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d) {
     iol_gradient h;
-    if (aim->status < 0 || iol_refraction_gradient(aim->model, power_d, eye->vertex_mm, &h) < 0) return NAN;
+    if (iol_refraction_gradient(aim->model, power_d, eye->vertex_mm, &h) < 0) return NAN;
+    return iol_aim_sd_by(eye, aim, power_d, h);
+}
+
+double iol_aim_sd_by(const iol_eye *eye, const iol_aim *aim, double power_d, iol_gradient h) {
+    if (aim->status < 0) return NAN;
     const double g[3] = {[IOL_L] = h.length, [IOL_K] = h.cornea, [IOL_E] = h.position};
     bool second = !isnan(aim->sd_start_d);
     double variance = second ? aim->sd_start_d * aim->sd_start_d : 0.0;

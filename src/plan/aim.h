@@ -10,7 +10,7 @@ typedef struct {
     int route;                /* word of set route */
     const iol_estimate *from; /* the estimate that it rests on */
     iol_model model;          /* K, L and the new E */
-    double sd_change_mm;
+    double change_mm, sd_change_mm; /* from the old lens's position to the new one's; NaN where the two are not compared */
     int change_basis; /* IOL_CHANGE_OWN ... : how the two lenses were compared */
     iol_matrix shape; /* corneal astigmatism that reproduces today's cylinder (and its second-order mean) */
     bool shape_known;
@@ -20,9 +20,9 @@ typedef struct {
 
 /* By the joint estimate, or the prior where no refraction is usable (formula's own route). */
 void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim);
-/* By one cause alone (IOL_L, IOL_K, IOL_E, IOL_P); `own` is filled and must outlive the aim. */
-void iol_aim_by_cause(const iol_eye *eye, const iol_estimate *joint, int state, const iol_lens_in_eye *fresh,
-                      iol_estimate *own, iol_aim *aim);
+/* By one cause alone (IOL_L, IOL_K, IOL_E, IOL_P), for the lens of the aim by the joint estimate; `own` is filled and must
+ * outlive the aim. */
+void iol_aim_by_cause(const iol_eye *eye, const iol_aim *joint, int state, iol_estimate *own, iol_aim *aim);
 /* By the formula for the new lens itself, on biometry alone: where the old lens cannot be predicted. */
 void iol_aim_by_biometry(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_aim *aim);
 /* By the refraction alone: nominal positions, no axial length. `own` is filled and must outlive the aim. Assumptions that
@@ -45,6 +45,8 @@ void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, i
                       iol_spectacle_form *out);
 /* Standard deviation of that refraction's spherical equivalent. */
 double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d);
+/* The same where the gradient of the refraction by that power is already there; NaN in, NaN out. */
+double iol_aim_sd_by(const iol_eye *eye, const iol_aim *aim, double power_d, iol_gradient gradient);
 /* P(|x - target| <= band) of a normal distribution. */
 double iol_aim_chance(double expected_d, double sd_d, double target_d, double band_d);
 

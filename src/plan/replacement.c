@@ -24,13 +24,18 @@ static bool refraction_leads(const iol_eye *eye) {
            length_in_range(eye) == IOL_NO;
 }
 
-void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
-                           iol_estimate *own, iol_notes *notes, iol_aim *aim) {
-    iol_aim by_refraction;
-    if (joint) iol_aim_by_formula(eye, joint, fresh, aim);
-    bool formula_route = joint && aim->status >= 0;
-    iol_aim_by_refraction(eye, fresh, own, NULL, &by_refraction);
-    if (by_refraction.status >= 0 && (!formula_route || refraction_leads(eye))) {
+static void find_ways(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
+                      iol_replacement_ways *ways) {
+    ways->joint = (iol_aim){.status = IOL_BAD_INPUT};
+    if (joint) iol_aim_by_formula(eye, joint, fresh, &ways->joint);
+    iol_aim_by_refraction(eye, fresh, &ways->refraction_alone, NULL, &ways->by_refraction);
+}
+
+static void choose_way(const iol_eye *eye, const iol_replacement_ways *ways, const iol_lens_in_eye *fresh,
+                       iol_estimate *own, iol_notes *notes, iol_aim *aim) {
+    bool formula_route = ways->joint.status >= 0;
+    *aim = ways->joint;
+    if (ways->by_refraction.status >= 0 && (!formula_route || refraction_leads(eye))) {
         iol_aim_by_refraction(eye, fresh, own, notes, aim);
         return;
     }
@@ -38,13 +43,20 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
     if (aim->route == IOL_route_biometry_only && length_in_range(eye) == IOL_NO) aim->status = IOL_BAD_INPUT;
 }
 
+void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
+                           iol_estimate *own, iol_notes *notes, iol_aim *aim) {
+    iol_replacement_ways ways;
+    find_ways(eye, joint, fresh, &ways);
+    choose_way(eye, &ways, fresh, own, notes, aim);
+}
+
 /* Power if one quantity alone were at fault. */
-static void add_causes(const iol_work *w, const iol_lens_in_eye *fresh, iol_replacement *out) {
+static void add_causes(const iol_work *w, const iol_aim *joint, iol_replacement *out) {
     if (!w->joint || isnan(w->joint->eye_part_d)) return;
     for (int i = 0; i < (int)(sizeof cause / sizeof *cause); i++) {
         iol_estimate own;
         iol_aim aim;
-        iol_aim_by_cause(&w->eye, w->joint, cause[i].state, fresh, &own, &aim);
+        iol_aim_by_cause(&w->eye, joint, cause[i].state, &own, &aim);
         out->by_cause[out->by_cause_count++] =
             (iol_cause_power){.present = true,
                               .quantity = cause[i].quantity,
@@ -73,18 +85,13 @@ static double fresh_formula(const iol_work *w, const iol_lens_in_eye *fresh) {
     return power;
 }
 
-static void add_cross_checks(const iol_work *w, const iol_lens_in_eye *fresh, const iol_aim *lead,
+static void add_cross_checks(const iol_work *w, const iol_lens_in_eye *fresh, const iol_replacement_ways *ways,
                              iol_replacement *out) {
-    iol_estimate own;
-    iol_aim aim;
     double now = w->eye.now.spectacle_d, target = w->eye.target_se_d;
-    if (lead->route != IOL_route_refraction_only) {
-        iol_aim_by_refraction(&w->eye, fresh, &own, NULL, &aim);
-        add_check(out, IOL_cross_method_refraction_only, iol_aim_power(&w->eye, &aim, target));
-    } else if (w->joint) {
-        iol_aim_by_formula(&w->eye, w->joint, fresh, &aim);
-        add_check(out, IOL_cross_method_joint, iol_aim_power(&w->eye, &aim, target));
-    }
+    if (out->route != IOL_route_refraction_only)
+        add_check(out, IOL_cross_method_refraction_only, iol_aim_power(&w->eye, &ways->by_refraction, target));
+    else
+        add_check(out, IOL_cross_method_joint, iol_aim_power(&w->eye, &ways->joint, target));
     double thumb = now > target ? c_thumb_hyperopic : c_thumb_myopic;
     double constants = fresh->constants.a_constant - w->eye.old.constants.a_constant;
     bool same_place = fresh->position == w->eye.old.position;
@@ -200,10 +207,12 @@ static void say_new_lens(iol_work *w, const char *whose, const iol_lens_in_eye *
         iol_caution(w, IOL_NOTE_formula_held, NAN, NAN, iol_formulas[aim->from->formula].name);
 }
 
-void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement *out) {
+void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement_ways *ways,
+                            iol_replacement *out) {
     iol_estimate own;
     iol_aim aim;
-    iol_replacement_route(&w->eye, w->joint, fresh, &own, &w->plan->notes, &aim);
+    find_ways(&w->eye, w->joint, fresh, ways);
+    choose_way(&w->eye, ways, fresh, &own, &w->plan->notes, &aim);
     out->route = aim.route;
     out->power_exact_d = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
     if (aim.status < 0) return;
@@ -213,15 +222,16 @@ void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const cha
         if (!w->joint) iol_eye_reference(&w->eye, fresh, &out->reference_reason);
     }
     say_new_lens(w, whose, fresh, &aim);
-    if (!w->plan->notes.off) add_causes(w, fresh, out);
-    add_cross_checks(w, fresh, &aim, out);
+    if (!w->plan->notes.off) add_causes(w, &ways->joint, out);
+    add_cross_checks(w, fresh, ways, out);
 }
 
 static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out) {
     iol_lens_in_eye fresh;
+    iol_replacement_ways ways;
     iol_eye_shelf_lens(shelf, w->position, &fresh);
     memcpy(out->lens_id, shelf->id, sizeof out->lens_id);
-    iol_replacement_powers(w, &fresh, shelf->id, out);
+    iol_replacement_powers(w, &fresh, shelf->id, &ways, out);
     span(w, out);
     if (w->joint && iol_above(fabs(w->joint->z), c_z_ordinary) == IOL_YES && out->by_cause_count == 4)
         out->power_if_other_lens_inside_d = out->by_cause[3].power_d;

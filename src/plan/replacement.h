@@ -11,6 +11,11 @@ int iol_standing_make(iol_work *w, const iol_replacement *r);
 iol_flag iol_standing_fluid(const iol_work *w);
 /* True when the refraction cannot speak of the lens: trapped fluid, oil, or two lenses in the eye. Every power is withheld. */
 bool iol_standing_spoiled(const iol_work *w);
+/* The two ways to one new lens that are compared, each made once; status negative where there is none. */
+typedef struct {
+    iol_aim joint, by_refraction;
+    iol_estimate refraction_alone; /* what by_refraction rests on */
+} iol_replacement_ways;
 /* The route that leads for one lens of the shelf: joint, biometry alone, or refraction alone. */
 void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
                            iol_estimate *own, iol_notes *notes, iol_aim *aim);
@@ -20,7 +25,8 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
  * in the power go into out (NULL: none are wanted). */
 const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out);
 /* Route, reference formula, exact power, powers by cause (unless notes are off) and cross-checks for one new lens; whose: its
- * name in notes. */
-void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement *out);
+ * name in notes. ways are filled, for whoever goes on with them. */
+void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement_ways *ways,
+                            iol_replacement *out);
 
 #endif
