@@ -239,6 +239,21 @@ static void gross_error(void **state) {
     }
 }
 
+static void wide_spread(void **state) {
+    (void)state;
+    for (int side = 0; side < 2; side++) {
+        start();
+        site.spread.new_position_mm = side ? 0.50 : 0.15;
+        make();
+        const iol_choice *chosen = NULL;
+        for (int i = 0; i < plan.replacement.choices_count; i++)
+            if (plan.replacement.choices[i].chosen == IOL_YES) chosen = &plan.replacement.choices[i];
+        assert_non_null(chosen);
+        assert_int_equal(chosen->sd_d > 0.70, side);
+        assert_int_equal(cautions(IOL_NOTE_wide_spread), side);
+    }
+}
+
 static void unread(void **state) {
     (void)state;
     start();
@@ -438,6 +453,7 @@ int main(void) {
                                        cmocka_unit_test(day_of_the_reading),
                                        cmocka_unit_test(gross_error),
                                        cmocka_unit_test(unread),
+                                       cmocka_unit_test(wide_spread),
                                        cmocka_unit_test(repeat_reasons),
                                        cmocka_unit_test(lengths_and_corneas_out_of_range),
                                        cmocka_unit_test(measurements_in_conflict),

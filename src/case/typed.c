@@ -66,7 +66,8 @@ const char *iol_typed_refraction(const char *text, iol_spherocylinder *refractio
     *refraction = (iol_spherocylinder){NAN, NAN, NAN};
     if (strchr(text, '@')) return "x and the axis; @ means a meridian and is accepted only for K";
     if (strchr(text, ',')) return "a decimal point, not a comma: +2.25 -0.75 x 80";
-    if (!take_number(&at, &sphere, &sign)) return "sphere, cylinder and axis as +2.25 -0.75 x 80, or a sphere as +1.50";
+    if (!take_number(&at, &sphere, &sign))
+        return "sphere, cylinder and axis as +2.25 -0.75 x 80, or a sphere as +1.50 (plano is 0.00)";
     if (!sign && sphere != 0.0) return "a sign before the sphere: +2.25 or -2.25";
     at = skip_blanks(at);
     if (!*at) {

@@ -237,6 +237,13 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
         out->power_if_other_lens_inside_d = out->by_cause[3].power_d;
 }
 
+/* A fallback this wide aims more myopic; the planned lens keeps the surgeon's target, and says so. */
+static void say_spread(iol_work *w, const iol_replacement *out) {
+    for (int i = 0; i < out->choices_count; i++)
+        if (out->choices[i].chosen == IOL_YES && iol_above(out->choices[i].sd_d, c_fallback_wide_sd_d) == IOL_YES)
+            iol_caution(w, IOL_NOTE_wide_spread, out->choices[i].sd_d, NAN, NULL);
+}
+
 void iol_part_replacement(iol_work *w) {
     iol_replacement *out = &w->plan->replacement;
     out->present = true;
@@ -253,5 +260,7 @@ void iol_part_replacement(iol_work *w) {
     say_signs(w, out->power_exact_d);
     iol_choices_say_off_shelf(w, preferred, out->power_exact_d);
     other_views(w, preferred);
-    if (out->standing != IOL_standing_provisional) iol_choices_choose(w, out);
+    if (out->standing == IOL_standing_provisional) return;
+    iol_choices_choose(w, out);
+    say_spread(w, out);
 }

@@ -12,7 +12,7 @@ static void first_way(const iol_plan *plan, iol_page *page) {
         if (plan->options[i].rank == 1.0) iol_page_pair(page, "First way", IOL_WORD(option, plan->options[i].option));
 }
 
-static void lens(const iol_replacement *r, iol_page *page) {
+static void lens(const iol_replacement *r, int state, iol_page *page) {
     const iol_choice *c = chosen(r);
     iol_line line;
     iol_line_start(&line);
@@ -34,7 +34,12 @@ static void lens(const iol_replacement *r, iol_page *page) {
     } else
         iol_line_text(&line, r->standing == IOL_standing_withheld ? "no power is given" : "none chosen");
     iol_page_pair(page, "If exchanged", line.text);
-    iol_page_pair(page, "That power is", iol_standing_text(r->standing));
+    iol_line_start(&line);
+    iol_line_text(&line, iol_standing_text(r->standing));
+    bool next = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
+    if (!next && r->standing == IOL_standing_advised)
+        iol_line_text(&line, " as a figure; exchange is not the next step");
+    iol_page_pair(page, "That power is", line.text);
 }
 
 /* "prepare for very-high; by findings alone routine": what is not known counts as present. */
@@ -53,7 +58,6 @@ static void support(const iol_support *s, iol_page *page) {
 
 void iol_compose_glance(const iol_plan *plan, iol_page *page) {
     first_way(plan, page);
-    if (plan->replacement.present) lens(&plan->replacement, page);
-    if (plan->support.present && plan->support.tier > 0)
-        support(&plan->support, page);
+    if (plan->replacement.present) lens(&plan->replacement, plan->decision.state, page);
+    if (plan->support.present && plan->support.tier > 0) support(&plan->support, page);
 }
