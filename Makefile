@@ -14,7 +14,7 @@ LIB_SRC := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC := $(wildcard src/cli/*.c)
 LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
-TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/bench
+TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests/bench
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 FUZZERS := case site
@@ -46,7 +46,7 @@ test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 	@echo "all tests passed"
 
 # Files that are the program's own output: rewritten here, compared by the tests.
-docs schemas: all
+docs schemas: all $(TOOLS)
 	BUILD=$(BUILD) sh tests/generate.sh
 
 $(BUILD)/tests/replay_%: $(BUILD)/tests/fuzz/replay.o $(BUILD)/tests/fuzz/fuzz_%.o $(BUILD)/libiolrevise.a

@@ -17,3 +17,4 @@ $program sources --format markdown --output "$to/docs/references.md" || exit 1
     done
     printf '.SH SEE ALSO\nREADME.md, docs/case\\-format.md, docs/method.md, docs/references.md\n'
 } >"$to/docs/iolrevise.1"
+sh tests/evidence.sh "$to" || exit 1

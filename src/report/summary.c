@@ -31,7 +31,7 @@ static void group_row(const iol_group *g, iol_page *page) {
 static bool same_sort(const iol_group *a, const iol_group *b) { return a->by == b->by && a->is == b->is; }
 
 static void groups(const iol_summary *s, iol_page *page) {
-    static const char *const heads[] = {"Method", ">n", ">Mean", ">SD", ">MAE", ">MedAE", ">0.50 D", ">1.00 D"};
+    static const char *const heads[] = {"Method", ">n", ">Mean", ">SD", ">MAE", ">MedAE", ">in 0.50", ">in 1.00"};
     for (int i = 0; i < s->groups_count; i++) {
         const iol_group *g = &s->groups[i];
         if (i == 0 || !same_sort(g, g - 1)) {
@@ -65,6 +65,8 @@ static void intervals(const iol_summary *s, iol_page *page) {
                                      cell[3].text};
         iol_page_row(page, 5, cells);
     }
+    iol_page_paragraph(page, "Held: share of the errors inside the interval that was given beforehand. Less than its "
+                             "name says: predictions were too sure; more: too wide.");
     iol_page_paragraph(page, "Constant: change of the new lens's constant that would bring the mean error to 0 (its own "
                              "A-constant, surgeon factor, pACD or a0; millimetres of position where no formula stands).");
 }
@@ -97,28 +99,58 @@ static void pairs(const iol_summary *s, iol_page *page) {
                                      holm.text};
         iol_page_row(page, 7, cells);
     }
-    iol_page_paragraph(page, "Minus: joint is nearer (ranks of the absolute errors) or spreads less (HC4). Of a pair of eyes "
-                             "the right one alone is tested. Holm corrects the HC4 column over the rows.");
+    iol_page_paragraph(page, "Minus: joint is nearer (Rank z: signed ranks of the sizes of the errors) or spreads less (HC4 "
+                             "t). p: how often chance alone would differ as much. Holm p: the HC4 column corrected for "
+                             "the number of rows; look at this one. Not known: fewer than ten eyes differ. Of a pair of "
+                             "eyes the right one alone is tested.");
+}
+
+/* What the words of the tables mean, once, before the first of them. */
+static void legend(const iol_summary *s, iol_page *page) {
+    static const char *const lines[] = {
+        "joint: every source of error weighed together, by the reference formula of each case. This is what a plan uses.",
+        "joint, NAME: the same by that formula, for all cases that allow it.",
+        "lens-position, axial-length, cornea, lens-label: as if that one source alone had made the whole error.",
+        "refraction-only: from the refraction and the old lens, without axial length.",
+        "rule-of-thumb: piggyback lenses alone.",
+    };
+    bool thumb = false;
+    for (int i = 0; i < s->groups_count; i++) thumb |= s->groups[i].method == IOL_recheck_method_rule_of_thumb;
+    iol_page_heading(page, "How to read the tables");
+    for (int i = 0; i < (thumb ? 5 : 4); i++) iol_page_item(page, lines[i]);
+    iol_page_paragraph(page, "n: eyes. Mean: plus is more hyperopic than predicted. SD: spread. MAE, MedAE: mean and median "
+                             "size of the error. In 0.50, in 1.00: share of eyes within that many dioptres.");
+}
+
+/* Eyes that stand in the tables: those of the method that has most of them. */
+static double counted_eyes(const iol_summary *s) {
+    double most = 0.0;
+    for (int i = 0; i < s->groups_count && s->groups[i].by == IOL_group_by_all; i++) most = fmax(most, s->groups[i].n);
+    return most;
 }
 
 void iol_report_summary(const iol_summary *s, iol_page *page) {
     iol_line line;
     iol_page_start(page);
     iol_page_title(page, "Past cases planned again");
-    static const char *const label[] = {"Records", "Refused", "Without outcome"};
-    const double count[] = {s->cases, s->refused, s->no_outcome};
-    for (int i = 0; i < 3; i++) {
+    static const char *const label[] = {"Records", "Refused", "Without outcome", "Counted"};
+    const double count[] = {s->cases, s->refused, s->no_outcome, counted_eyes(s)};
+    for (int i = 0; i < 4; i++) {
         iol_line_start(&line);
         iol_line_number(&line, count[i], IOL_UNIT_count);
         iol_page_pair(page, label[i], line.text);
     }
     iol_page_paragraph(page, "Error = achieved less predicted spherical equivalent for the lens that was put in, from data "
-                             "before the revision. Refractions that were read too early are not counted.");
+                             "before the revision. Not counted: refractions read too early or without dates, and eyes for "
+                             "which nothing could be predicted. --format csv shows each row.");
     if (s->groups_count == 0) {
         iol_page_paragraph(page, "No case could be counted.");
         return;
     }
+    legend(s, page);
     groups(s, page);
     intervals(s, page);
     pairs(s, page);
+    iol_page_paragraph(page, "Small groups prove little, and good figures say nothing about an eye unlike these. Local rules "
+                             "and the judgement of a licensed surgeon come first.");
 }

@@ -1,5 +1,6 @@
 /* The suspects for people: what is confirmed or explains the miss in full, the rest in a line each. */
 #include "compose.h"
+#include "tables/constants.h"
 
 enum { IN_FULL = 6 }; /* more than these stand in the short lines */
 
@@ -95,7 +96,10 @@ void iol_compose_cause(const iol_plan *plan, iol_page *page) {
         iol_line_text(&line, "not found; every check is done");
     else if (cause) {
         name(&line, cause);
-        iol_line_text(&line, cause->confirmed == IOL_YES ? ": confirmed by the case" : ": explains it, not confirmed");
+        bool ordinary = cause->part == IOL_miss_part_eye && iol_at_most(fabs(s->z), c_z_ordinary) == IOL_YES;
+        iol_line_text(&line, cause->confirmed == IOL_YES ? ": confirmed by the case"
+                             : ordinary                  ? ": would explain it, not confirmed; ordinary error would too"
+                                                         : ": explains it, not confirmed");
     } else if (s->suspects_count > 0)
         iol_line_text(&line, "not found yet: no suspect explains it alone");
     else

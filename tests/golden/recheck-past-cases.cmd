@@ -1,0 +1,1 @@
+recheck examples/past-cases.jsonl
