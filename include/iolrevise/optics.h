@@ -27,12 +27,24 @@ typedef struct {
     double xx, xy, yy;
 } iol_matrix;
 
-iol_matrix iol_matrix_scalar(double power_d); /* power_d times the unit matrix */
-iol_matrix iol_matrix_add(iol_matrix a, iol_matrix b);
-iol_matrix iol_matrix_subtract(iol_matrix a, iol_matrix b);
-iol_matrix iol_matrix_scale(iol_matrix a, double factor);
-double iol_matrix_mean(iol_matrix a);         /* half the trace: the spherical equivalent */
-iol_matrix iol_matrix_deviator(iol_matrix a); /* a less its mean */
+/* power_d times the unit matrix */
+static inline iol_matrix iol_matrix_scalar(double power_d) { return (iol_matrix){power_d, 0.0, power_d}; }
+static inline iol_matrix iol_matrix_add(iol_matrix a, iol_matrix b) {
+    return (iol_matrix){a.xx + b.xx, a.xy + b.xy, a.yy + b.yy};
+}
+static inline iol_matrix iol_matrix_subtract(iol_matrix a, iol_matrix b) {
+    return (iol_matrix){a.xx - b.xx, a.xy - b.xy, a.yy - b.yy};
+}
+static inline iol_matrix iol_matrix_scale(iol_matrix a, double factor) {
+    return (iol_matrix){factor * a.xx, factor * a.xy, factor * a.yy};
+}
+/* half the trace: the spherical equivalent */
+static inline double iol_matrix_mean(iol_matrix a) { return 0.5 * (a.xx + a.yy); }
+/* a less its mean */
+static inline iol_matrix iol_matrix_deviator(iol_matrix a) {
+    double half_difference = 0.5 * (a.xx - a.yy);
+    return (iol_matrix){half_difference, a.xy, -half_difference};
+}
 double iol_matrix_cylinder(iol_matrix a);     /* magnitude of the cylinder, >= 0 */
 double iol_matrix_steep_axis(iol_matrix a);   /* meridian of greatest power; 180 without cylinder */
 /* From sphere, cylinder and axis: xx = S + C sin^2, xy = -C sin cos, yy = S + C cos^2. A zero cylinder needs no axis. */

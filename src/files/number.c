@@ -1,5 +1,7 @@
 #include "number.h"
 
+#include <string.h>
+
 #define MOST_DECIMALS 9
 
 /* Powers of ten are exact in a double, so the one rounding before the count is that of the product. */
@@ -21,38 +23,38 @@ int64_t iol_count(double x, int decimals) {
     return x < 0 ? -count : count;
 }
 
-/* Digits of a number from its last one backwards, two at a time; returns where they start. */
-static char *put_digits(uint64_t left, int places, char *end) {
+/* The last `places` digits of *left, written backwards from end and taken off it; returns where they start. */
+static char *put_digits(uint64_t *left, size_t places, char *end) {
     static const char pairs[] = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445"
                                 "46474849505152535455565758596061626364656667686970717273747576777879808182838485868788899091"
                                 "9293949596979899";
-    char *at = end;
-    while (left >= 10) {
-        const char *pair = pairs + 2 * (left % 100);
-        left /= 100;
-        *--at = pair[1];
-        *--at = pair[0];
+    for (; places >= 2; places -= 2) {
+        end -= 2;
+        memcpy(end, pairs + 2 * (*left % 100), 2);
+        *left /= 100;
     }
-    if (left > 0) *--at = (char)('0' + left);
-    while (end - at < places) *--at = '0';
-    while (end - at > places && *at == '0') at++;
-    return at;
+    if (places > 0) {
+        *--end = (char)('0' + *left % 10);
+        *left /= 10;
+    }
+    return end;
 }
 
 size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out, size_t size) {
     if (size == 0) return 0;
     out[0] = '\0';
     if (count == IOL_NO_COUNT || decimals < 0 || decimals > MOST_DECIMALS) return 0;
-    char digits[32], *end = digits + sizeof digits; /* 19 digits at most */
-    char *start = put_digits((uint64_t)(count < 0 ? -count : count), decimals + 1, end);
-    size_t whole = (size_t)(end - start) - (size_t)decimals, used = 0;
+    uint64_t left = (uint64_t)(count < 0 ? -count : count);
+    size_t whole = 1, part = (size_t)decimals, point = part > 0;
+    for (uint64_t above = 10 * (uint64_t)power_of_ten[decimals]; left >= above; above *= 10) whole++;
     bool sign = count < 0 || (always_sign && count > 0);
-    if (sign + whole + (decimals > 0) + (size_t)decimals >= size) return 0;
-    if (sign) out[used++] = count < 0 ? '-' : '+';
-    while (whole-- > 0) out[used++] = *start++;
-    if (decimals > 0) out[used++] = '.';
-    while (start < end) out[used++] = *start++;
+    size_t used = sign + whole + point + part;
+    if (used >= size) return 0;
+    if (sign) out[0] = count < 0 ? '-' : '+';
     out[used] = '\0';
+    char *at = put_digits(&left, part, out + used);
+    if (point) *--at = '.';
+    put_digits(&left, whole, at);
     return used;
 }
 

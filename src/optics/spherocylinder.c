@@ -12,25 +12,6 @@
 
 static const double degrees_per_radian = 180.0 / 3.14159265358979323846;
 
-iol_matrix iol_matrix_scalar(double power_d) { return (iol_matrix){power_d, 0.0, power_d}; }
-
-iol_matrix iol_matrix_add(iol_matrix a, iol_matrix b) { return (iol_matrix){a.xx + b.xx, a.xy + b.xy, a.yy + b.yy}; }
-
-iol_matrix iol_matrix_subtract(iol_matrix a, iol_matrix b) {
-    return (iol_matrix){a.xx - b.xx, a.xy - b.xy, a.yy - b.yy};
-}
-
-iol_matrix iol_matrix_scale(iol_matrix a, double factor) {
-    return (iol_matrix){factor * a.xx, factor * a.xy, factor * a.yy};
-}
-
-double iol_matrix_mean(iol_matrix a) { return 0.5 * (a.xx + a.yy); }
-
-iol_matrix iol_matrix_deviator(iol_matrix a) {
-    double half_difference = 0.5 * (a.xx - a.yy);
-    return (iol_matrix){half_difference, a.xy, -half_difference};
-}
-
 double iol_matrix_cylinder(iol_matrix a) { return hypot(a.xx - a.yy, 2.0 * a.xy); }
 
 double iol_matrix_steep_axis(iol_matrix a) {

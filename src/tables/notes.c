@@ -40,9 +40,8 @@ const char *iol_severity_text(iol_severity severity) {
 
 static bool same_number(double a, double b) { return a == b || (isnan(a) && isnan(b)); }
 
-void iol_note_add(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
-                  const char *word) {
-    if (notes->off) return;
+void iol_note_keep(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
+                   const char *word) {
     iol_note note = {.place = place, .row = row, .code = (int)code, .value = value, .limit = limit};
     if (word) strncpy(note.word, word, sizeof note.word - 1);
     for (int i = 0; i < notes->count; i++) {

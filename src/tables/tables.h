@@ -193,9 +193,13 @@ typedef struct {
 } iol_note_row;
 extern const iol_note_row iol_note_rows[IOL_NOTE_COUNT];
 
-/* Add a note once (an equal one is kept, not repeated). word may be NULL. */
-void iol_note_add(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
-                  const char *word);
+/* Add a note once (an equal one is kept, not repeated), unless nobody listens. word may be NULL. */
+void iol_note_keep(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
+                   const char *word);
+static inline void iol_note_add(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
+                                const char *word) {
+    if (!notes->off) iol_note_keep(notes, place, row, code, value, limit, word);
+}
 /* The sentence of a note, with its numbers. Returns out. */
 const char *iol_note_text(const iol_note *note, char *out, size_t size);
 /* The same for its "what lifts it". */
