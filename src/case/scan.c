@@ -28,15 +28,20 @@ static const byte *skip_digits(const byte *p, const byte *end) {
     return p;
 }
 
+/* Eight bytes, the first one lowest on every machine. */
+static uint64_t eight_bytes(const byte *p) {
+    return (uint64_t)p[0] | (uint64_t)p[1] << 8 | (uint64_t)p[2] << 16 | (uint64_t)p[3] << 24 | (uint64_t)p[4] << 32 |
+           (uint64_t)p[5] << 40 | (uint64_t)p[6] << 48 | (uint64_t)p[7] << 56;
+}
+
 /* First byte that a text cannot simply hold: quotation mark, backslash, control, not ASCII. Eight bytes at a time: a
- * byte below n borrows, so its high bit comes up in (v - n) & ~v. */
+ * byte below n borrows, so its high bit comes up in (v - n) & ~v; a borrow can only reach bytes above the first found. */
 static const byte *skip_plain(const byte *p, const byte *end) {
     const uint64_t ones = 0x0101010101010101u, highs = 0x8080808080808080u;
     for (; end - p >= 8; p += 8) {
-        uint64_t v;
-        memcpy(&v, p, sizeof v);
-        uint64_t quote = v ^ (ones * '"'), slash = v ^ (ones * '\\');
-        if ((((v - ones * 0x20) | (quote - ones) | (slash - ones)) & ~v & highs) | (v & highs)) break;
+        uint64_t v = eight_bytes(p), quote = v ^ (ones * '"'), slash = v ^ (ones * '\\');
+        uint64_t found = (((v - ones * 0x20) | (quote - ones) | (slash - ones)) & ~v & highs) | (v & highs);
+        if (found) return p + __builtin_ctzll(found) / 8;
     }
     while (p < end && is(*p, PLAIN)) p++;
     return p;

@@ -97,17 +97,17 @@ static void see_depth(const iol_eye *eye, iol_estimate *out, double mean[IOL_STA
     variance[IOL_E] *= 1.0 - gain;
 }
 
-/* Iterated update by the refraction; IOL_NO_CONVERGENCE rather than the last iterate. */
+/* Iterated update by the refraction; IOL_NO_CONVERGENCE rather than the last iterate. g comes in as the gradient at the
+ * prior: the first round stands there unless a measured depth moved the mean. */
 static iol_status update(const iol_eye *eye, const double mean[IOL_STATES], const double variance[IOL_STATES],
-                         iol_estimate *out) {
-    double x[IOL_STATES], g[IOL_STATES], s = NAN;
+                         double g[IOL_STATES], iol_estimate *out) {
+    double x[IOL_STATES], s = NAN, r = out->predicted_d;
     for (int i = 0; i < IOL_STATES; i++) x[i] = mean[i];
-    bool settled = false;
+    bool settled = false, at_prior = mean[IOL_E] == out->prior.position_mm;
     for (int round = 0; round < MOST_ROUNDS && !settled; round++) {
-        double r, left, size = 0.0;
-        iol_model model = to_model(x);
-        if (!(model.position_mm > 0.0 && model.position_mm < model.length_mm)) return IOL_NO_CONVERGENCE;
-        iol_status status = refraction_at(x, eye->vertex_mm, &r, g);
+        double left, size = 0.0;
+        if (!(x[IOL_E] > 0.0 && x[IOL_E] < x[IOL_L])) return IOL_NO_CONVERGENCE;
+        iol_status status = round == 0 && at_prior ? IOL_OK : refraction_at(x, eye->vertex_mm, &r, g);
         if (status < 0) return status;
         left = eye->now.spectacle_d - r;
         s = square(eye->now.sd_d);
@@ -167,7 +167,7 @@ void iol_estimate_joint(const iol_eye *eye, iol_formula formula, iol_estimate *o
         keep_prior(out, mean, variance);
         return;
     }
-    iol_status status = update(eye, mean, variance, out);
+    iol_status status = update(eye, mean, variance, g, out);
     if (status >= 0) return;
     clear(out);
     out->status = status;
