@@ -85,13 +85,13 @@ static bool read_simple(reader *r, const cJSON *node, const char *key, const iol
 static bool is_list(reader *r, const cJSON *node, const iol_field *field) {
     iol_refusal refusal;
     char found[40] = "";
+    int count = cJSON_GetArraySize(node);
+    if (cJSON_IsArray(node) && count <= field->most) return true;
     iol_refuse_kind(field, false, &refusal);
     if (!cJSON_IsArray(node)) {
         refused(r, node, field->key, &refusal);
         return false;
     }
-    int count = cJSON_GetArraySize(node);
-    if (count <= field->most) return true;
     iol_append_number(found, sizeof found, count);
     fault_at(r, node, field->key, IOL_FAULT_too_long, found, refusal.wanted, "");
     return false;

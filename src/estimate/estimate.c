@@ -116,8 +116,8 @@ static iol_status update(const iol_eye *eye, const double mean[IOL_STATES], cons
             s += variance[i] * square(g[i]);
         }
         for (int i = 0; i < IOL_STATES; i++) {
-            double next = mean[i] + variance[i] * g[i] * left / s;
-            size = fmax(size, fabs(next - x[i]));
+            double next = mean[i] + variance[i] * g[i] * left / s, step = fabs(next - x[i]);
+            if (step > size) size = step;
             x[i] = next;
         }
         settled = size < 1e-10;

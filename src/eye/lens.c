@@ -107,8 +107,8 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
     const iol_lens *l = &eye->c->first_surgery.lens;
     iol_lens_in_eye *lens = &eye->old;
     lens->given = &l->constants;
-    const iol_shelf_lens *shelf = iol_eye_on_shelf(eye->site, l->lens_id);
-    if (shelf && no_constants(&l->constants)) {
+    const iol_shelf_lens *shelf = no_constants(&l->constants) ? iol_eye_on_shelf(eye->site, l->lens_id) : NULL;
+    if (shelf) {
         lens->given = &shelf->constants;
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_shelf_constants, shelf->constants.a_constant,
                      NAN, shelf->id);
@@ -128,8 +128,8 @@ void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_e
 }
 
 void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes, iol_lens_in_eye *lens) {
-    const iol_shelf_lens *shelf = iol_eye_on_shelf(eye->site, l->lens_id);
-    *lens = (iol_lens_in_eye){.given = shelf && no_constants(&l->constants) ? &shelf->constants : &l->constants};
+    const iol_shelf_lens *shelf = no_constants(&l->constants) ? iol_eye_on_shelf(eye->site, l->lens_id) : NULL;
+    *lens = (iol_lens_in_eye){.given = shelf ? &shelf->constants : &l->constants};
     complete_constants(lens);
     place(lens,
           iol_or_assume_word(l->position, eye->old.position, &iol_words_position, IOL_NOTE_assume_same_place, notes));

@@ -1,7 +1,5 @@
 #include "number.h"
 
-#include <string.h>
-
 #define MOST_DECIMALS 9
 
 /* Powers of ten are exact in a double, so the one rounding before the count is that of the product. */
@@ -23,23 +21,6 @@ int64_t iol_count(double x, int decimals) {
     return x < 0 ? -count : count;
 }
 
-/* The last `places` digits of *left, written backwards from end and taken off it; returns where they start. */
-static char *put_digits(uint64_t *left, size_t places, char *end) {
-    static const char pairs[] = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445"
-                                "46474849505152535455565758596061626364656667686970717273747576777879808182838485868788899091"
-                                "9293949596979899";
-    for (; places >= 2; places -= 2) {
-        end -= 2;
-        memcpy(end, pairs + 2 * (*left % 100), 2);
-        *left /= 100;
-    }
-    if (places > 0) {
-        *--end = (char)('0' + *left % 10);
-        *left /= 10;
-    }
-    return end;
-}
-
 size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out, size_t size) {
     if (size == 0) return 0;
     out[0] = '\0';
@@ -52,9 +33,11 @@ size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out,
     if (used >= size) return 0;
     if (sign) out[0] = count < 0 ? '-' : '+';
     out[used] = '\0';
-    char *at = put_digits(&left, part, out + used);
-    if (point) *--at = '.';
-    put_digits(&left, whole, at);
+    char *at = out + used, *behind_point = at - part;
+    for (const char *first = out + sign; at > first; left /= 10) {
+        if (point && at == behind_point) *--at = '.';
+        *--at = (char)('0' + left % 10);
+    }
     return used;
 }
 
