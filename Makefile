@@ -6,7 +6,7 @@ PKG     := $(shell pkg-config --cflags libcjson 2>/dev/null || echo -I/usr/inclu
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith \
            -Wcast-qual -Wwrite-strings -Wvla -Wundef -Wformat=2 $(EXTRA_WARN)
 BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(PKG) $(WARN)
-OPT     ?= -O2 -g
+OPT     ?= -O3 -g
 ALL_CFLAGS = $(BASE) $(OPT) $(CFLAGS)
 LIBS    := -lcjson -lm -lpthread
 
