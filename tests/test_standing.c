@@ -254,6 +254,30 @@ static void wide_spread(void **state) {
     }
 }
 
+/* A second lens needs neither axial length nor formula: what asks for them does not hold it back; the rest does. */
+static void second_lens(void **state) {
+    (void)state;
+    start();
+    iol_site_generic(&site);
+    c.biometry.axial_length_mm = NAN;
+    make();
+    assert_int_equal(plan.replacement.standing, REPEAT);
+    assert_true(says(IOL_NOTE_repeat_route));
+    assert_int_equal(plan.piggyback.power.standing, ADVISED);
+    int place = IOL_AT_replacement_standing_reasons;
+    int note = iol_note_find(&plan.notes, place, IOL_ROW_SECOND_LENS, 0);
+    assert_int_equal(plan.notes.item[note].code, IOL_NOTE_stands_second);
+    assert_false(isnan(plan.piggyback.power.power_exact_d));
+    c.age_years = 12.0;
+    make();
+    assert_int_equal(plan.piggyback.power.standing, REPEAT);
+    c.age_years = 71.0;
+    c.anterior_segment.fluid_behind_lens = IOL_finding_yes;
+    make();
+    assert_int_equal(plan.piggyback.power.standing, WITHHELD);
+    CHECK_NAN(plan.piggyback.power.power_exact_d);
+}
+
 static void unread(void **state) {
     (void)state;
     start();
@@ -453,6 +477,7 @@ int main(void) {
                                        cmocka_unit_test(day_of_the_reading),
                                        cmocka_unit_test(gross_error),
                                        cmocka_unit_test(unread),
+                                       cmocka_unit_test(second_lens),
                                        cmocka_unit_test(wide_spread),
                                        cmocka_unit_test(repeat_reasons),
                                        cmocka_unit_test(lengths_and_corneas_out_of_range),

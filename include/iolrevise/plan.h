@@ -13,6 +13,9 @@ typedef struct {
     char word[60];
 } iol_note;
 
+/* The replacement's members stand in the piggyback too: their notes there are kept in this row. */
+enum { IOL_ROW_SECOND_LENS = 1 };
+
 #define IOL_NOTES_MOST 320
 typedef struct {
     int count;

@@ -144,7 +144,7 @@ static void write_member(writer *w, const iol_field *field, const void *base, in
     case IOL_KIND_TEXT: iol_json_text(&w->json, field->key, *at ? at : NULL); break;
     case IOL_KIND_STRING: iol_json_text(&w->json, field->key, *(const char *const *)(const void *)at); break;
     case IOL_KIND_PART: write_part(w, field, at, row); break;
-    case IOL_KIND_SAME: write_members(w, field->inside, at, row); break;
+    case IOL_KIND_SAME: write_members(w, field->inside, at, IOL_ROW_SECOND_LENS); break;
     case IOL_KIND_REFS: write_sources(w, field->key); break;
     case IOL_KIND_NOTE:
     case IOL_KIND_NOTES:

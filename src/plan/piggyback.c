@@ -121,7 +121,6 @@ static void withhold(iol_piggyback *out) {
     out->power_from_reading_d = out->multiplier = NAN;
 }
 
-/* Standing is that of the replacement, by the same rules; of its own where no replacement is planned. */
 void iol_part_piggyback(iol_work *w) {
     iol_piggyback *out = &w->plan->piggyback;
     iol_replacement *power = &out->power;
@@ -135,8 +134,7 @@ void iol_part_piggyback(iol_work *w) {
         memcpy(power->lens_id, preferred->id, sizeof power->lens_id);
         fill_powers(w, out);
     }
-    bool planned = w->plan->replacement.present;
-    power->standing = planned ? w->plan->replacement.standing : iol_standing_make(w, power);
+    power->standing = iol_standing_second_lens(w, power);
     if (power->standing == IOL_standing_withheld)
         withhold(out);
     else if (power->standing != IOL_standing_provisional && preferred)

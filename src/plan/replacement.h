@@ -7,6 +7,9 @@
 
 /* Standing of the power, its reasons added to the plan's notes. */
 int iol_standing_make(iol_work *w, const iol_replacement *r);
+/* The same for a second lens, which needs neither axial length nor formula: its reasons stand in row
+ * IOL_ROW_SECOND_LENS of the same place. */
+int iol_standing_second_lens(iol_work *w, const iol_replacement *r);
 /* Yes when fluid trapped behind the lens is seen, or suspected and not excluded. */
 iol_flag iol_standing_fluid(const iol_work *w);
 /* True when the refraction cannot speak of the lens: trapped fluid, oil, or two lenses in the eye. Every power is withheld. */

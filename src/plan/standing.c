@@ -12,10 +12,12 @@ typedef struct {
     iol_work *w;
     const iol_replacement *r;
     int worst;
+    bool second; /* a second lens in front of the old one */
 } state;
 
 static void because(state *s, int standing, iol_note_code code, double value, double limit, const char *word) {
-    iol_note_add(&s->w->plan->notes, IOL_AT_replacement_standing_reasons, 0, code, value, limit, word);
+    iol_note_add(&s->w->plan->notes, IOL_AT_replacement_standing_reasons, s->second ? IOL_ROW_SECOND_LENS : 0, code,
+                 value, limit, word);
     if (standing > s->worst) s->worst = standing;
 }
 
@@ -143,7 +145,7 @@ static void repeat(state *s) {
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_age, w->c->age_years, NAN, NULL);
     if (child == IOL_UNKNOWN)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_age_not_stated, NAN, NAN, NULL);
-    if (iol_between(w->eye.axial_length_mm, c_formula_length_low, c_formula_length_high) == IOL_NO)
+    if (!s->second && iol_between(w->eye.axial_length_mm, c_formula_length_low, c_formula_length_high) == IOL_NO)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_length, w->eye.axial_length_mm, NAN, NULL);
     if (iol_above(w->eye.k_d, c_k_steep_limit_d) == IOL_YES)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_steep_cornea, w->eye.k_d, NAN, NULL);
@@ -152,18 +154,22 @@ static void repeat(state *s) {
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cylinder, remainder, NAN, NULL);
     if (s->r->route == IOL_route_biometry_only && w->eye.now.usable)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_refraction_unused, NAN, NAN, NULL);
-    if (s->r->route == IOL_route_refraction_only)
+    if (s->r->route == IOL_route_refraction_only && !s->second)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_route, NAN, NAN, NULL);
 }
 
-int iol_standing_make(iol_work *w, const iol_replacement *r) {
-    state s = {w, r, IOL_standing_advised};
+static int stand(iol_work *w, const iol_replacement *r, bool second) {
+    state s = {w, r, IOL_standing_advised, second};
     withheld(&s);
     alarmed(&s);
     provisional(&s);
     repeat(&s);
-    bool read = r->route != IOL_route_biometry_only;
-    if (s.worst == IOL_standing_advised)
-        because(&s, IOL_standing_advised, read ? IOL_NOTE_stands : IOL_NOTE_stands_unread, NAN, NAN, NULL);
+    iol_note_code stands = second && r->route == IOL_route_refraction_only ? IOL_NOTE_stands_second
+                           : r->route == IOL_route_biometry_only           ? IOL_NOTE_stands_unread
+                                                                           : IOL_NOTE_stands;
+    if (s.worst == IOL_standing_advised) because(&s, IOL_standing_advised, stands, NAN, NAN, NULL);
     return s.worst;
 }
+
+int iol_standing_make(iol_work *w, const iol_replacement *r) { return stand(w, r, false); }
+int iol_standing_second_lens(iol_work *w, const iol_replacement *r) { return stand(w, r, true); }

@@ -100,9 +100,10 @@ static void assumptions(const iol_plan *plan, const iol_replacement *r, iol_page
 }
 
 /* Notes of a place, each with what to type. */
-static void notes_of(const iol_plan *plan, int place, iol_page *page) {
+static void notes_of(const iol_plan *plan, int place, int row, iol_page *page) {
     char text[640];
-    for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1)) {
+    for (int i = iol_note_find(&plan->notes, place, row, 0); i >= 0;
+         i = iol_note_find(&plan->notes, place, row, i + 1)) {
         const iol_note *note = &plan->notes.item[i];
         const char *type = answer_to(note->code), *lifts = iol_note_rows[note->code].lifts;
         iol_line line;
@@ -141,9 +142,9 @@ static void read_back(const iol_case *c, const iol_plan *plan, iol_page *page) {
     iol_page_paragraph(page, line.text);
 }
 
-static void standing(const iol_plan *plan, const iol_replacement *r, int place, iol_page *page) {
+static void standing(const iol_plan *plan, const iol_replacement *r, int row, iol_page *page) {
     iol_page_pair(page, "Standing", iol_standing_text(r->standing > 0 ? r->standing : IOL_standing_withheld));
-    notes_of(plan, place, page);
+    notes_of(plan, IOL_AT_replacement_standing_reasons, row, page);
     if (r->standing <= 0) iol_page_item(page, "The refraction cannot be used. Refract again without oil.");
 }
 
@@ -239,13 +240,13 @@ void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_
     iol_page_start(page);
     read_back(c, plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);
-    standing(plan, r, IOL_AT_replacement_standing_reasons, page);
+    standing(plan, r, second ? IOL_ROW_SECOND_LENS : 0, page);
     if (r->standing > 0 && r->standing != IOL_standing_withheld) {
         exact(r, second ? "Second lens" : "New lens", page);
         if (second) multiplier(&plan->piggyback, page);
         if (second && plan->piggyback.suitable == IOL_NO) {
             iol_page_pair(page, "Fits this eye", "NO");
-            notes_of(plan, IOL_AT_piggyback_reasons, page);
+            notes_of(plan, IOL_AT_piggyback_reasons, 0, page);
         }
         beside(r, page);
         steps(r, page);

@@ -47,7 +47,9 @@ static void piggyback(const iol_plan *plan, iol_page *page) {
     if (!p->present || told(plan, p->suitable, IOL_AT_piggyback_reasons)) return;
     head(page, "Second lens in the sulcus (piggyback)", p->suitable);
     if (p->power.standing != IOL_standing_withheld && p->suitable != IOL_NO) {
-        iol_page_pair(page, "Standing", IOL_WORD(standing, p->power.standing));
+        iol_page_pair(page, "Standing", iol_standing_text(p->power.standing));
+        if (p->power.standing != IOL_standing_advised)
+            iol_compose_notes(page, plan, IOL_AT_replacement_standing_reasons, IOL_ROW_SECOND_LENS);
         pair_signed(page, "Exact power", p->power.power_exact_d, IOL_UNIT_d, " at the lens, not at the spectacles");
         pair_signed(page, "From the raw reading", p->power_from_reading_d, IOL_UNIT_d, "");
         iol_compose_choices(&p->power, page);
