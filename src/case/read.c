@@ -193,22 +193,6 @@ typedef struct {
 static bool has_row(const row_set *set, int row) { return set->bits[row / 64] >> (row % 64) & 1; }
 static void add_row(row_set *set, int row) { set->bits[row / 64] |= (uint64_t)1 << (row % 64); }
 
-static void check_must(reader *r, const cJSON *node, const iol_object *object, const row_set *known) {
-    for (const char *const *must = object->must; *must; must++) {
-        const iol_field *field = iol_object_find(object, *must, strlen(*must));
-        iol_refusal refusal;
-        if (has_row(known, (int)(field - object->field))) continue;
-        const cJSON *child = node->child;
-        while (child && strcmp(child->string, *must) != 0) child = child->next;
-        iol_refuse_missing(field, &refusal);
-        fault_at(r, child ? child : node, *must, refusal.code,
-                 !child                 ? "nothing"
-                 : cJSON_IsArray(child) ? "an empty list"
-                                        : "null",
-                 refusal.wanted, refusal.unit);
-    }
-}
-
 /* The row of a key, looked for from `guess` on: keys mostly come in the order of the table. -1: none. */
 static int find_row(const iol_object *object, const char *key, int guess) {
     for (int i = 0; i < object->count; i++) {
@@ -216,6 +200,22 @@ static int find_row(const iol_object *object, const char *key, int guess) {
         if (object->field[row].key[0] == key[0] && strcmp(object->field[row].key, key) == 0) return row;
     }
     return -1;
+}
+
+static void check_must(reader *r, const cJSON *node, const iol_object *object, const row_set *known) {
+    for (const char *const *must = object->must; *must; must++) {
+        int row = find_row(object, *must, 0);
+        iol_refusal refusal;
+        if (has_row(known, row)) continue;
+        const cJSON *child = node->child;
+        while (child && strcmp(child->string, *must) != 0) child = child->next;
+        iol_refuse_missing(&object->field[row], &refusal);
+        fault_at(r, child ? child : node, *must, refusal.code,
+                 !child                 ? "nothing"
+                 : cJSON_IsArray(child) ? "an empty list"
+                                        : "null",
+                 refusal.wanted, refusal.unit);
+    }
 }
 
 static bool read_object(reader *r, const cJSON *node, const iol_object *object, void *into) {
