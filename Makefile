@@ -43,6 +43,7 @@ test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 	@BUILD=$(BUILD) sh tests/readme.sh
 	@BUILD=$(BUILD) sh tests/recheck.sh
 	@BUILD=$(BUILD) sh tests/check_lines.sh
+	@BUILD=$(BUILD) sh tests/output.sh
 	@echo "all tests passed"
 
 # Files that are the program's own output: rewritten here, compared by the tests.

@@ -69,6 +69,7 @@ typedef struct {
     const char *target;      /* NULL: standard output */
     char *temporary, *final; /* NULL: written straight */
     bool failed;
+    int error; /* errno of the first failure, whichever thread met it */
 } iol_output;
 int iol_output_open(iol_output *output, const char *file);
 bool iol_output_sink(void *context, const char *bytes, size_t length);

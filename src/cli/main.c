@@ -13,30 +13,33 @@ static const struct {
 #undef COMMAND
 };
 
+/* The help of a command, NULL of all; else the version. */
+static int tell(const char *command, bool help) {
+    iol_output output;
+    int status = iol_output_open(&output, NULL);
+    if (status != IOL_EXIT_DONE) return status;
+    if (help)
+        iol_options_help(command, output.file);
+    else
+        fprintf(output.file, "iolrevise %s\n", IOLREVISE_VERSION);
+    return iol_output_close(&output);
+}
+
 int main(int argc, char **argv) {
     iol_options options;
     signal(SIGPIPE, SIG_IGN);
+#ifdef SIGXFSZ
+    signal(SIGXFSZ, SIG_IGN); /* a file past the limit is a failed write, not the end */
+#endif
     if (argc < 2) {
         iol_options_help(NULL, stderr);
         return IOL_EXIT_USAGE;
     }
-    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "--version") == 0) {
-        if (argv[1][2] == 'h')
-            iol_options_help(NULL, stdout);
-        else
-            puts("iolrevise " IOLREVISE_VERSION);
-        return fflush(stdout) == 0 ? IOL_EXIT_DONE : IOL_EXIT_OUTPUT;
-    }
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "--version") == 0) return tell(NULL, argv[1][2] == 'h');
     for (size_t i = 0; i < sizeof commands / sizeof *commands; i++) {
         if (strcmp(argv[1], commands[i].name) != 0) continue;
         if (!iol_options_parse(commands[i].name, argc - 2, argv + 2, &options)) return IOL_EXIT_USAGE;
-        if (options.help || options.version) {
-            if (options.help)
-                iol_options_help(commands[i].name, stdout);
-            else
-                puts("iolrevise " IOLREVISE_VERSION);
-            return fflush(stdout) == 0 ? IOL_EXIT_DONE : IOL_EXIT_OUTPUT;
-        }
+        if (options.help || options.version) return tell(commands[i].name, options.help != NULL);
         return commands[i].run(&options);
     }
     return iol_cli_usage("a command (iolrevise --help lists them)", argv[1]);

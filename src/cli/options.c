@@ -112,6 +112,7 @@ void iol_options_help(const char *command, FILE *to) {
                 help_line(to, options_known[k].name, options_known[k].argument, options_known[k].help);
     }
     fputs("\nExit status: 0 done, 1 a case was refused, 2 usage, 3 input not read,\n"
-          "4 output not written, 5 a stop caution with --strict, 70 a fault of the program.\n",
+          "4 output not written, 5 a stop caution with --strict or a change with\n"
+          "--fail-on-change, 70 a fault of the program.\n",
           to);
 }

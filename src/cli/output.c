@@ -65,22 +65,27 @@ int iol_output_open(iol_output *output, const char *file) {
     return status;
 }
 
+static void fail(iol_output *output) {
+    if (!output->failed) output->error = errno;
+    output->failed = true;
+}
+
 bool iol_output_sink(void *context, const char *bytes, size_t length) {
     iol_output *output = context;
-    if (length > 0 && fwrite(bytes, 1, length, output->file) != length) output->failed = true;
+    if (!output->failed && length > 0 && fwrite(bytes, 1, length, output->file) != length) fail(output);
     return !output->failed;
 }
 
 int iol_output_close(iol_output *output) {
-    bool good = !output->failed && fflush(output->file) == 0;
-    bool pipe_closed = !good && !output->target && errno == EPIPE;
-    if (output->temporary) good = good && fsync(fileno(output->file)) == 0;
-    if (output->target) good = fclose(output->file) == 0 && good;
-    if (output->temporary) good = good && rename(output->temporary, output->final) == 0;
     int status = IOL_EXIT_DONE;
-    if (!good && !pipe_closed)
+    if (!output->failed && fflush(output->file) != 0) fail(output);
+    if (output->temporary && !output->failed && fsync(fileno(output->file)) != 0) fail(output);
+    if (output->target && fclose(output->file) != 0) fail(output);
+    if (output->temporary && !output->failed && rename(output->temporary, output->final) != 0) fail(output);
+    errno = output->error;
+    if (output->failed && output->error != EPIPE)
         status = iol_cli_cannot("write", output->target ? output->target : "standard output", IOL_EXIT_OUTPUT);
-    if (!good && output->temporary) unlink(output->temporary);
+    if (output->failed && output->temporary) unlink(output->temporary);
     free(output->temporary);
     free(output->final);
     return status;

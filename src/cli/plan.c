@@ -20,15 +20,16 @@ static int run(const iol_options *options, workspace *w) {
     if (status == IOL_EXIT_DONE) status = iol_cli_as_of(options->as_of, &as_of);
     if (status == IOL_EXIT_DONE && options->files > 1)
         status = iol_cli_usage("one case (recheck takes many)", options->file[1]);
-    if (status == IOL_EXIT_DONE) status = iol_cli_site(options->site, &w->site);
     if (status != IOL_EXIT_DONE) return status;
+    /* Both files are read, so that the faults of both are told in one run. */
     const char *file = options->files ? options->file[0] : "-";
-    status = iol_cli_slurp(file, &text);
-    if (status != IOL_EXIT_DONE) return status;
+    status = iol_cli_site(options->site, &w->site);
+    int read = iol_cli_slurp(file, &text);
+    if (read != IOL_EXIT_DONE) return iol_cli_worse(status, read);
     if (!iol_case_read(text.bytes, text.length, &w->c, &w->faults)) {
         iol_cli_faults(file, &w->faults);
-        status = IOL_EXIT_REFUSED;
-    } else {
+        status = iol_cli_worse(status, IOL_EXIT_REFUSED);
+    } else if (status == IOL_EXIT_DONE) {
         iol_plan_make(&w->c, &w->site, as_of, &w->plan);
         iol_report_plan(&w->plan, &w->page);
         status = iol_cli_write_plan(options, format, &w->plan, &w->page);

@@ -1,0 +1,80 @@
+#!/bin/sh
+# What --output and a closed or full standard output do; several exit statuses at once.
+program=$(pwd)/${BUILD:-build}/iolrevise
+top=$(pwd)
+case=$top/examples/hyperopic-surprise.json
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 1
+failed=0
+fail() { echo "FAILED output: $1"; failed=1; }
+status() { # wanted exit status, command...
+    wanted=$1; shift
+    "$@" >out 2>err
+    got=$?
+    [ "$got" = "$wanted" ] || fail "exit $got, wanted $wanted: $*"
+}
+"$program" plan "$case" >wanted
+
+# ---- a link is followed, the old mode kept, a new file as the umask says, nothing left beside ----
+mkdir real
+echo old >real/file
+chmod 640 real/file
+ln -s real/file one
+ln -s one two
+status 0 "$program" plan "$case" --output two
+cmp -s wanted real/file && [ -L two ] && [ -L one ] || fail "a link is followed"
+[ "$(ls -l real/file | cut -c1-10)" = -rw-r----- ] || fail "the old mode is kept"
+ln -s real/new dangling
+(umask 077; "$program" plan "$case" --output dangling)
+[ "$(ls -l real/new | cut -c1-10)" = -rw------- ] && [ -L dangling ] || fail "a link to nothing yet"
+[ "$(ls real | wc -l)" = 2 ] || fail "something is left beside the output"
+
+# ---- the old file survives a refused case, a full disc and a limit ----
+echo keep >kept
+echo '{' >bad.json
+status 1 "$program" plan bad.json --output kept
+(ulimit -f 1; status 4 "$program" plan "$case" --format json --output kept; exit $failed) || failed=1
+[ "$(cat kept)" = keep ] || fail "the old file survives"
+ls kept.* >/dev/null 2>&1 && fail "a temporary file is left"
+status 4 "$program" plan "$case" --output /nowhere/file
+
+# ---- what is no plain file is written straight ----
+mkfifo pipe
+cat pipe >read &
+status 0 "$program" plan "$case" --output pipe
+wait $!
+cmp -s wanted read && [ -p pipe ] || fail "a pipe is written straight"
+
+# ---- a reader that goes ends the program quietly, whatever the number of jobs; a full device does not ----
+quiet() { # command...
+    { "$@" 2>err; echo $? >code; } | head -1 >/dev/null
+    [ "$(cat code)" = 0 ] && [ ! -s err ] || fail "not quiet: $(cat code) $(head -1 err): $*"
+}
+for i in 1 2 3 4 5 6 7 8 9 10; do cat "$top/examples/past-cases.jsonl"; done >many.jsonl
+for jobs in 1 3; do quiet "$program" recheck --format csv --jobs $jobs many.jsonl; done
+quiet "$program" sources
+if [ -c /dev/full ]; then
+    for arguments in --help --version "plan --help" "template site" "recheck --format csv --jobs 3 many.jsonl"; do
+        "$program" $arguments >/dev/full 2>err
+        [ $? = 4 ] && [ "$(cat err)" = "iolrevise: cannot write standard output: No space left on device" ] ||
+            fail "a full device: $arguments: $(cat err)"
+    done
+else
+    grep -qx full-device "$top/tests/allowed-skips" || fail "full-device may not be skipped"
+    echo "SKIP full-device: no /dev/full"
+fi
+
+# ---- several at once: 70, 4, 2, 3, 1, 5, first wins; the faults of both files are told ----
+status 3 "$program" plan missing.json --site bad.json
+grep -q '^iolrevise: bad.json:2: ' err && grep -q '^iolrevise: cannot open missing.json' err || fail "both are told"
+status 3 "$program" plan bad.json --site missing.json
+status 1 "$program" plan bad.json --site bad.json
+[ "$(grep -c '^iolrevise: bad.json:2: ' err)" = 2 ] || fail "the faults of both files"
+status 2 "$program" plan missing.json --format nothing
+status 4 "$program" plan "$top/examples/silicone-oil.json" --strict --output /nowhere/file
+status 5 "$program" plan "$top/examples/silicone-oil.json" --strict
+status 3 "$program" check bad.json missing.json
+
+[ "$failed" = 0 ] && echo "passed output"
+exit "$failed"
