@@ -1,7 +1,7 @@
 """Outside validator: python3-jsonschema, draft 2020-12. Usage: schema_check.py PROGRAM WORK_FOLDER
 Examples, starters and plans fit their schemas. Mutants of the examples, one change each: what the schema refuses the
 program refuses, and what the program takes the schema takes."""
-import copy, glob, json, os, subprocess, sys
+import copy, glob, json, os, re, subprocess, sys
 from jsonschema import Draft202012Validator
 
 program, work = sys.argv[1:3]
@@ -21,11 +21,50 @@ def must_fit(name, value, what):
 cases = {f: json.load(open(f)) for f in sorted(glob.glob("examples/*.json")) if not f.endswith("site.json")}
 site = json.load(open("examples/site.json"))
 must_fit("site", site, "examples/site.json")
+def walk(value, path=""):
+    yield path, value
+    for key, inside in value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ():
+        yield from walk(inside, f"{path}/{key}")
+
+head = {"plan_format", "program_version", "case_ref", "eye", "as_of"}
+
+def must_be_a_plan(text, what):
+    """What the schema does not say: a part is null just when it has its one entry in left_out; reasons and needs are lists,
+    expected refractions objects; a reason of a standing says what lifts it, or null; nothing is minus zero."""
+    plan = json.loads(text)
+    must_fit("plan", plan, what)
+    left = [entry["part"] for entry in plan["left_out"] if "/" not in entry["part"]]
+    if sorted(left) != sorted(key for key in plan if plan[key] is None and key not in head):
+        sys.exit(f"FAILED {what}: left_out {left} and the parts that are null differ")
+    for path, value in walk(plan):
+        key = path.split("/")[-1]
+        if key in ("reasons", "standing_reasons", "needs", "missing_tests", "vitrectomy_anchor") and not isinstance(value, list):
+            sys.exit(f"FAILED {what}: {path} is no list")
+        if key == "expected" and not isinstance(value, dict):
+            sys.exit(f"FAILED {what}: {path} is no object")
+        if key == "standing_reasons" and not all("lifts" in reason for reason in value):
+            sys.exit(f"FAILED {what}: {path} does not say what lifts it")
+    if re.search(r"[:\[,]\s*-0(\.0*)?\s*[,}\]]", text):
+        sys.exit(f"FAILED {what}: minus zero")
+    return plan
+
 for name, case in cases.items():
     must_fit("case", case, name)
     for more in ((), ("--site", "examples/site.json")):
-        out = run("plan", name, "--format", "json", *more)
-        must_fit("plan", json.loads(out.stdout), f"the plan of {name}")
+        must_be_a_plan(run("plan", name, "--format", "json", *more).stdout, f"the plan of {name}")
+
+# A toric lens whose marks nobody has read: no turn is planned, and its part says which field is missing.
+for path, missing in ((("first_surgery", "lens", "axis_deg"), "/first_surgery/lens/axis_deg"), (("refractions",), "/refractions")):
+    case = copy.deepcopy(cases["examples/toric-turned.json"])
+    inside = case
+    for key in path[:-1]:
+        inside = inside[key]
+    del inside[path[-1]]
+    plan = must_be_a_plan(run("plan", "-", "--format", "json", input=json.dumps(case)).stdout, f"a plan without {missing}")
+    if plan["rotation"] is not None or [e["missing"] for e in plan["left_out"] if e["part"] == "rotation"] != [[missing]]:
+        sys.exit(f"FAILED the turn without {missing} is not left out")
+    if not any(option["option"] == "rotation" for option in plan["options"]):
+        sys.exit(f"FAILED the turn without {missing} is not among the ways")
 
 for line in run("recheck", "examples", "--format", "jsonl").stdout.splitlines():
     must_fit("recheck", json.loads(line), "a line of recheck")

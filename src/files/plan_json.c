@@ -13,7 +13,7 @@ typedef struct {
 
 static void write_members(writer *w, const iol_object *object, const void *at, int row);
 
-/* { code, text, source } and, where the row has it, severity or what lifts it. */
+/* { code, text, source } and, where the row has it, severity or what lifts it; a reason of a standing always has `lifts`. */
 static void write_note(writer *w, const char *key, const iol_note *note) {
     char text[640];
     const iol_note_row *row = &iol_note_rows[note->code];
@@ -21,7 +21,10 @@ static void write_note(writer *w, const char *key, const iol_note *note) {
     iol_json_text(&w->json, "code", row->code);
     if (row->severity != IOL_SEVERITY_none) iol_json_text(&w->json, "severity", iol_severity_text(row->severity));
     iol_json_text(&w->json, "text", iol_note_text(note, text, sizeof text));
-    if (row->lifts) iol_json_text(&w->json, "lifts", iol_note_lifts(note, text, sizeof text));
+    if (row->lifts)
+        iol_json_text(&w->json, "lifts", iol_note_lifts(note, text, sizeof text));
+    else if (note->place == IOL_AT_replacement_standing_reasons)
+        iol_json_null(&w->json, "lifts");
     iol_json_text(&w->json, "source", iol_references[row->reference].key);
     iol_json_close(&w->json, '}');
 }

@@ -200,7 +200,7 @@ static void text_object(writer *w, const char *name, const char *const *key, int
     iol_json_open(&w->json, "properties", '{');
     for (int i = 0; key[i]; i++) {
         iol_json_open(&w->json, key[i], '{');
-        if (strcmp(key[i], "value") != 0) type(w, "string", false);
+        if (strcmp(key[i], "value") != 0) type(w, "string", strcmp(key[i], "lifts") == 0);
         iol_json_close(&w->json, '}');
     }
     iol_json_close(&w->json, '}');

@@ -95,9 +95,9 @@ static bool has_part(int option) {
 }
 
 /* A way that this eye does not have at all: its part says why. */
-static bool not_there(const iol_plan *plan, int option) {
-    return (option == IOL_option_rotation && !plan->rotation.present) ||
-           (option == IOL_option_reposition && !plan->reposition.present);
+static bool not_there(const iol_work *w, int option) {
+    return (option == IOL_option_rotation && !w->eye.old.toric) ||
+           (option == IOL_option_reposition && !w->plan->reposition.present);
 }
 
 typedef struct {
@@ -108,7 +108,7 @@ typedef struct {
 static int judge_all(iol_work *w, const iol_option_facts *facts, way ways[WAYS]) {
     int count = 0;
     for (int i = 0; i < WAYS; i++) {
-        if (not_there(w->plan, order[i])) continue;
+        if (not_there(w, order[i])) continue;
         way *way_now = &ways[count++];
         way_now->option = order[i];
         iol_option_judge(w, facts, order[i], -1, 0, &way_now->verdict);

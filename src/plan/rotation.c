@@ -108,12 +108,15 @@ void iol_part_rotation(iol_work *w) {
         iol_leave_out(w->plan, "rotation", IOL_left_why_not_applicable, IOL_NOTE_left_not_toric, NULL, NULL);
         return;
     }
-    out->present = true;
-    if (w->eye.old.axis_known) {
-        out->axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.axis_deg);
-        iol_replacement_route(&w->eye, w->joint, &w->eye.old, &own, NULL, &aim);
-        out->least_cylinder_axis_deg = least_cylinder_axis(w, &aim);
+    if (!w->eye.old.axis_known) {
+        iol_leave_out(w->plan, "rotation", IOL_left_why_missing_input, IOL_NOTE_left_missing, NULL,
+                      "/first_surgery/lens/axis_deg");
+        return;
     }
+    out->present = out->expected.present = true;
+    out->axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.axis_deg);
+    iol_replacement_route(&w->eye, w->joint, &w->eye.old, &own, NULL, &aim);
+    out->least_cylinder_axis_deg = least_cylinder_axis(w, &aim);
     if (!isnan(out->least_cylinder_axis_deg)) {
         expected_at(w, &aim, out->least_cylinder_axis_deg, &out->expected);
         out->loss_per_degree_d = loss_per_degree(w, &aim, out->least_cylinder_axis_deg);
