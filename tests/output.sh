@@ -65,6 +65,12 @@ else
     echo "SKIP full-device: no /dev/full"
 fi
 
+# ---- no memory: never without a word ----
+for kibibytes in 5000 6000 7000 8000 10000; do
+    (ulimit -v $kibibytes; exec "$program" recheck many.jsonl) >out 2>err
+    [ $? != 70 ] || [ -s err ] || fail "exit 70 at $kibibytes KiB without a word"
+done
+
 # ---- several at once: 70, 4, 2, 3, 1, 5, first wins; the faults of both files are told ----
 status 3 "$program" plan missing.json --site bad.json
 grep -q '^iolrevise: bad.json:2: ' err && grep -q '^iolrevise: cannot open missing.json' err || fail "both are told"

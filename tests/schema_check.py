@@ -98,6 +98,9 @@ for kind in ("power-error", "opacity", "dislocation", "cylinder", "photic", "pas
                                     power_step_d=0.5)
         must_fit("site", starter, "starter site")
     else:
+        left = set(schema["case"]["properties"]) - set(starter) - {"//", "outcome"}
+        if left or kind == "past-case" and "outcome" not in starter:
+            sys.exit(f"FAILED starter {kind} does not print every key: {left}")
         starter.update(required)
         must_fit("case", starter, f"starter {kind}")
     file = os.path.join(work, "starter.json")

@@ -209,6 +209,7 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     work(&all);
     for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
     clear_progress(&all);
+    if (run->status == IOL_EXIT_FAULT) fputs("iolrevise: out of memory\n", stderr);
     pthread_cond_destroy(&all.turn);
     pthread_mutex_destroy(&all.lock);
     free(thread);
