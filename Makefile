@@ -14,7 +14,7 @@ LIB_SRC := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC := $(wildcard src/cli/*.c)
 LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
-TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests/bench
+TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests/bench $(BUILD)/tests/locale
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 FUZZERS := case site
@@ -44,6 +44,7 @@ test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 	@BUILD=$(BUILD) sh tests/recheck.sh
 	@BUILD=$(BUILD) sh tests/check_lines.sh
 	@BUILD=$(BUILD) sh tests/output.sh
+	@BUILD=$(BUILD) sh tests/locale.sh
 	@echo "all tests passed"
 
 # Files that are the program's own output: rewritten here, compared by the tests.

@@ -1,7 +1,6 @@
 /* Notations of the clinic, read strictly: what can be read in two ways is refused. */
 #include "typed.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 #include "tables/constants.h"
@@ -15,22 +14,23 @@ static bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
 /* A number at *at, moved behind it; signed_as: the sign as typed or 0. */
 static bool take_number(const char **at, double *value, char *signed_as) {
-    const char *from = *at, *digits;
-    char copy[24];
+    enum { MOST_DIGITS = 15 }; /* so many are held exactly, and the quotient is the nearest number */
+    const char *from = *at;
+    double whole = 0.0, scale = 1.0;
+    int digits = 0;
+    bool behind = false;
     *signed_as = *from == '+' || *from == '-' ? *from++ : '\0';
-    digits = from;
-    while (is_digit(*from)) from++;
-    bool any = from > digits;
-    if (*from == '.') {
-        from++;
-        any = any || is_digit(*from);
-        while (is_digit(*from)) from++;
+    for (; is_digit(*from) || (*from == '.' && !behind); from++) {
+        if (*from == '.') {
+            behind = true;
+            continue;
+        }
+        whole = 10.0 * whole + (double)(*from - '0');
+        if (behind) scale *= 10.0;
+        digits++;
     }
-    size_t length = (size_t)(from - *at);
-    if (!any || length >= sizeof copy) return false;
-    memcpy(copy, *at, length);
-    copy[length] = '\0';
-    *value = strtod(copy, NULL);
+    if (digits == 0 || digits > MOST_DIGITS) return false;
+    *value = (*signed_as == '-' ? -whole : whole) / scale;
     *at = from;
     return true;
 }
