@@ -59,6 +59,7 @@ fuzz:
 
 lint: all
 	@sh tests/lint.sh
+	@sh tests/lint_offends.sh
 
 format:
 	clang-format -i $(wildcard src/*/*.[ch] include/*.h include/*/*.h tests/*.[ch])
