@@ -67,7 +67,7 @@ fi
 
 # ---- no memory: never without a word ----
 for kibibytes in 5000 6000 7000 8000 10000; do
-    (ulimit -v $kibibytes; exec "$program" recheck many.jsonl) >out 2>err
+    { (ulimit -v $kibibytes; exec "$program" recheck many.jsonl) >out 2>err; } 2>shell # a program that cannot even start
     [ $? != 70 ] || [ -s err ] || fail "exit 70 at $kibibytes KiB without a word"
 done
 
