@@ -313,6 +313,12 @@ static void test_missing_tests(void **state) {
     example_case("hyperopic-surprise", &c);
     make();
     assert_int_equal(iol_note_find(&plan.notes, IOL_AT_decision_missing_tests, 0, 0), -1);
+    example_case("toric-turned", &c);
+    make();
+    assert_int_equal(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_marks), -1);
+    c.first_surgery.lens.axis_deg = NAN;
+    make();
+    assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_marks) >= 0);
 }
 
 /* Every field that holds "not-examined" is asked for: by its own path, or by the row that stands for it. */
@@ -493,6 +499,9 @@ static void test_every_sentence(void **state) {
     }
     example_case("hyperopic-surprise", &c);
     photic(&c, IOL_reason_photic_positive, 100);
+    reach();
+    example_case("toric-turned", &c);
+    c.first_surgery.lens.axis_deg = NAN; /* marks not read */
     reach();
     example_case("hyperopic-surprise", &c);
     ten_dioptres(&c);
