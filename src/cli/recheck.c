@@ -112,8 +112,12 @@ static int run(const iol_options *options, workspace *w) {
                            .output = rows ? &w->output : NULL,
                            .statistics = &w->statistics};
     status = iol_recheck_over(&all, w->jobs);
-    if (!rows) write_summary(options, w);
+    /* Out of memory: counts that are not complete are not written, and an old file stays. */
+    bool whole = status != IOL_EXIT_FAULT;
+    if (!rows && whole) write_summary(options, w);
+    if (!whole && options->output) w->output.failed = true;
     status = iol_cli_worse(status, iol_output_close(&w->output));
+    if (!whole) return status;
     if (options->partial)
         status = iol_cli_worse(status, iol_partial_write(options->partial, &w->statistics, &w->records, settings));
     if (options->summary) status = iol_cli_worse(status, write_beside(options->summary, w));
