@@ -8,8 +8,15 @@ static const iol_choice *chosen(const iol_replacement *r) {
 }
 
 static void first_way(const iol_plan *plan, iol_page *page) {
-    for (int i = 0; i < plan->options_count; i++)
-        if (plan->options[i].rank == 1.0) iol_page_pair(page, "First way", IOL_WORD(option, plan->options[i].option));
+    for (int i = 0; i < plan->options_count; i++) {
+        const iol_option_row *o = &plan->options[i];
+        iol_line line;
+        if (o->rank != 1.0) continue;
+        iol_line_start(&line);
+        iol_line_text(&line, IOL_WORD(option, o->option));
+        if (o->suitable == IOL_UNKNOWN) iol_line_text(&line, "; not known yet whether it fits");
+        iol_page_pair(page, "First way", line.text);
+    }
 }
 
 static void lens(const iol_replacement *r, int state, iol_page *page) {
