@@ -24,7 +24,7 @@ static void calm(void) {
     c.wish.contact_lens = IOL_tolerance_tolerated;
     c.cornea.surface = IOL_surface_regular;
     c.cornea.ocular_surface = IOL_ocular_surface_healthy;
-    c.cornea.endothelial_cells_per_mm2 = c_option_cells_per_mm2;
+    c.cornea.endothelial_cells_per_mm2 = c_cells_high_risk_per_mm2;
     c.checks.topography_done = IOL_YES;
     c.capsule.opening_mm = 5.0;
     c.capsule.posterior = IOL_posterior_capsule_opacified;

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "audit.h"
+#include "csv.h"
 #include "files/number.h"
 #include "plan/facts.h"
 #include "plan/incision.h"
@@ -20,21 +21,12 @@ typedef struct {
     iol_work *w;
     iol_recheck *out;
     double *slope;
-    iol_lens_in_eye fresh; /* the lens put in, or the class that a plan would take */
-    double put_in_d;       /* its power; NaN nothing was put in */
+    iol_lens_in_eye fresh;     /* the lens put in, or the class that a plan would take */
+    double put_in_d;           /* its power; NaN nothing was put in */
     iol_replacement_ways ways; /* to `fresh`, where one is given */
     achieved after;
     bool powers; /* not withheld */
 } audit_case;
-
-static const iol_prediction no_prediction = {.present = true,
-                                             .advised_power_d = NAN,
-                                             .power_gap_d = NAN,
-                                             .predicted_se_d = NAN,
-                                             .error_d = NAN,
-                                             .error_j0_d = NAN,
-                                             .error_j45_d = NAN,
-                                             .expected_sd_d = NAN};
 
 static achieved read_outcome(const iol_eye *eye, const iol_refraction *r) {
     achieved out = {.se_d = NAN};
@@ -92,7 +84,7 @@ double iol_audit_position_by_constant(int formula) {
 /* A lens matrix in the eye of an aim. */
 static void add_aim(audit_case *k, const iol_aim *aim, iol_matrix lens, int method, int formula, bool reference) {
     const iol_eye *eye = &k->w->eye;
-    iol_prediction row = no_prediction;
+    iol_prediction row = iol_no_prediction;
     iol_matrix at_cornea;
     row.method = method;
     row.formula = formula;
@@ -162,7 +154,7 @@ static void exchange(audit_case *k) {
 
 static void add_thumb(audit_case *k) {
     const iol_eye *eye = &k->w->eye;
-    iol_prediction row = no_prediction;
+    iol_prediction row = iol_no_prediction;
     if (!eye->now.usable) return;
     double now = eye->now.spectacle_d, thumb = k->put_in_d < 0.0 ? c_thumb_myopic : c_thumb_hyperopic;
     row.method = IOL_recheck_method_rule_of_thumb;

@@ -8,7 +8,8 @@
 
 const char iol_csv_header[] =
     "input,line,case_ref,eye,status,operation,method,formula,reference,position,posterior,lens_power_d,advised_power_d,"
-    "power_gap_d,predicted_se_d,achieved_se_d,error_d,error_j0_d,error_j45_d,expected_sd_d,interval_held,state,standing,"
+    "power_gap_d,predicted_se_d,achieved_se_d,error_d,error_j0_d,error_j45_d,expected_sd_d,interval_held,state,"
+    "standing,"
     "fault_count,fault,counted,tested\n";
 
 /* Room for any row but its input: cells of our own are short, a fault's path is the longest. */
@@ -135,15 +136,17 @@ static void put_prediction(row *r, const shared_cells *s, const iol_prediction *
     put_text(r, IOL_WORD(interval_held, p->interval_held));
 }
 
+const iol_prediction iol_no_prediction = {.present = true,
+                                          .advised_power_d = NAN,
+                                          .power_gap_d = NAN,
+                                          .predicted_se_d = NAN,
+                                          .error_d = NAN,
+                                          .error_j0_d = NAN,
+                                          .error_j45_d = NAN,
+                                          .expected_sd_d = NAN};
+
 bool iol_csv_case(const iol_recheck *c, const char *input, size_t input_length, int fault_count, iol_sink sink,
                   void *context) {
-    static const iol_prediction none = {.advised_power_d = NAN,
-                                        .power_gap_d = NAN,
-                                        .predicted_se_d = NAN,
-                                        .error_d = NAN,
-                                        .error_j0_d = NAN,
-                                        .error_j45_d = NAN,
-                                        .expected_sd_d = NAN};
     row front, back, whole;
     shared_cells cells;
     front.used = back.used = 0;
@@ -153,7 +156,7 @@ bool iol_csv_case(const iol_recheck *c, const char *input, size_t input_length, 
     for (int i = 0; i == 0 || i < c->predictions_count; i++) {
         whole.used = 0;
         put_row(&whole, &front);
-        put_prediction(&whole, &cells, c->predictions_count > 0 ? &c->predictions[i] : &none);
+        put_prediction(&whole, &cells, c->predictions_count > 0 ? &c->predictions[i] : &iol_no_prediction);
         put_row(&whole, &back);
         if (!sink(context, input, input_length) || !sink(context, whole.bytes, whole.used)) return false;
     }

@@ -301,7 +301,8 @@ int iol_against_finish(iol_against *a, bool fail_on_change) {
                  a->count[IOL_drift_change_twice]);
         put(a, text);
     }
-    long changes = a->count[IOL_drift_change_changed] + a->count[IOL_drift_change_gone] + a->count[IOL_drift_change_twice];
+    long changes =
+        a->count[IOL_drift_change_changed] + a->count[IOL_drift_change_gone] + a->count[IOL_drift_change_twice];
     return fail_on_change && changes > 0 ? iol_cli_worse(status, IOL_EXIT_STOP) : status;
 }
 

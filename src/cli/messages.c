@@ -35,7 +35,8 @@ const char *iol_cli_printable(const char *file, char *out, size_t size) {
 
 void iol_cli_cannot_line(const char *what, const char *file, int error, char *out, size_t size) {
     char name[IOL_FAULT_QUOTED];
-    snprintf(out, size, "iolrevise: cannot %s %s: %s\n", what, iol_cli_printable(file, name, sizeof name), strerror(error));
+    snprintf(out, size, "iolrevise: cannot %s %s: %s\n", what, iol_cli_printable(file, name, sizeof name),
+             strerror(error));
 }
 
 int iol_cli_cannot(const char *what, const char *file, int exit_status) {

@@ -114,5 +114,6 @@ int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *p
         iol_page_text(page, colour_wanted(options), iol_output_sink, &output);
     else
         iol_page_html(page, iol_output_sink, &output);
-    return iol_output_close(&output);
+    status = iol_output_close(&output);
+    return options->strict && iol_plan_stops(plan) ? iol_cli_worse(status, IOL_EXIT_STOP) : status;
 }

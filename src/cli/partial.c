@@ -155,7 +155,7 @@ typedef struct {
     struct {
         char digest[17];
         double bytes;
-    } *input;
+    } * input;
     int inputs;
     bool head, end, memory;
 } merge;
@@ -323,7 +323,8 @@ static int read_part(merge *m, const char *file) {
     m->head = m->end = false;
     while (good && (length = getline(&text, &room, in)) > 0) good = read_line(m, text, (size_t)length);
     int status = good && ferror(in) ? iol_cli_cannot("read", file, IOL_EXIT_INPUT) : IOL_EXIT_DONE;
-    if (good && status == IOL_EXIT_DONE && !m->end) good = refuse(m, "its last line is missing: the run that wrote it did not end");
+    if (good && status == IOL_EXIT_DONE && !m->end)
+        good = refuse(m, "its last line is missing: the run that wrote it did not end");
     if (in != stdin) fclose(in);
     free(text);
     return !m->memory ? IOL_EXIT_FAULT : good ? status : IOL_EXIT_REFUSED;

@@ -33,7 +33,6 @@ static int run(const iol_options *options, workspace *w) {
         iol_plan_make(&w->c, &w->site, as_of, &w->plan);
         iol_report_plan(&w->plan, &w->page);
         status = iol_cli_write_plan(options, format, &w->plan, &w->page);
-        if (options->strict && iol_plan_stops(&w->plan)) status = iol_cli_worse(status, IOL_EXIT_STOP);
     }
     free(text.bytes);
     return status;

@@ -295,9 +295,7 @@ static int run(const iol_options *o, workspace *w) {
     if (status == IOL_EXIT_DONE) status = make(o, w);
     if (status != IOL_EXIT_DONE) return status;
     iol_report_power(&w->c, &w->plan, o->piggyback != NULL, &w->page);
-    status = iol_cli_write_plan(o, format, &w->plan, &w->page);
-    if (o->strict && iol_plan_stops(&w->plan)) status = iol_cli_worse(status, IOL_EXIT_STOP);
-    return status;
+    return iol_cli_write_plan(o, format, &w->plan, &w->page);
 }
 
 int iol_cli_power(const iol_options *options) {

@@ -47,10 +47,13 @@ static int read_options(const iol_options *options, workspace *w) {
     bool rows = w->format == IOL_RECHECK_CSV || w->format == IOL_RECHECK_JSONL;
     if (status == IOL_EXIT_DONE && options->summary && !rows)
         status = iol_cli_usage("--format csv or jsonl beside it (the other formats are the summary)", "--summary");
-    if (status == IOL_EXIT_DONE && options->merge && (rows || options->partial || options->against || options->fit_site))
-        status = iol_cli_usage("--merge with --format text, json or html alone: parts hold counts, no cases", "--merge");
+    if (status == IOL_EXIT_DONE && options->merge &&
+        (rows || options->partial || options->against || options->fit_site))
+        status =
+            iol_cli_usage("--merge with --format text, json or html alone: parts hold counts, no cases", "--merge");
     bool page = w->format == IOL_RECHECK_JSON || w->format == IOL_RECHECK_HTML;
-    if (status == IOL_EXIT_DONE && options->against && (page || options->summary || options->partial || options->fit_site))
+    if (status == IOL_EXIT_DONE && options->against &&
+        (page || options->summary || options->partial || options->fit_site))
         status = iol_cli_usage("--against with --format text, csv or jsonl alone: it lists what changed", "--against");
     bool alone = w->format == IOL_RECHECK_TEXT && !options->partial && !options->summary;
     if (status == IOL_EXIT_DONE && options->fit_site && (!options->site || !alone))
@@ -144,8 +147,7 @@ static int drift(const iol_options *options, workspace *w) {
 }
 
 static int fit(const iol_options *options, workspace *w) {
-    iol_recheck_run all = {
-        .records = &w->records, .site = &w->site, .as_of = w->as_of, .statistics = &w->statistics};
+    iol_recheck_run all = {.records = &w->records, .site = &w->site, .as_of = w->as_of, .statistics = &w->statistics};
     int status = iol_output_open(&w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
     status = iol_fit_site(&all, w->jobs, &w->site, options->fit_site, &w->output);

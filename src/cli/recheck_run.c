@@ -89,7 +89,8 @@ static void do_item(worker *w, const iol_batch_item *item) {
     if (item->kind == IOL_RECORD_NOT_OPENED || item->kind == IOL_RECORD_NOT_READ) {
         char line[IOL_CLI_LINE];
         w->status = iol_cli_worse(w->status, IOL_EXIT_INPUT);
-        iol_cli_cannot_line(item->kind == IOL_RECORD_NOT_OPENED ? "open" : "read", name, item->error, line, sizeof line);
+        iol_cli_cannot_line(item->kind == IOL_RECORD_NOT_OPENED ? "open" : "read", name, item->error, line,
+                            sizeof line);
         if (!run->quiet) iol_buffer_text(&w->messages, line);
         return;
     }

@@ -45,7 +45,8 @@ static bool add_folder(iol_records *r, const char *name, bool *folder) {
     *folder = directory != NULL;
     if (!directory) return true;
     while (good && (entry = readdir(directory)) != NULL)
-        if (ends_in(entry->d_name, ".json") || ends_in(entry->d_name, ".jsonl")) good = add_input(r, name, entry->d_name);
+        if (ends_in(entry->d_name, ".json") || ends_in(entry->d_name, ".jsonl"))
+            good = add_input(r, name, entry->d_name);
     closedir(directory);
     if (r->count > first) qsort(r->input + first, (size_t)(r->count - first), sizeof *r->input, by_name);
     return good;
@@ -89,8 +90,7 @@ static void digest(iol_input *input, const char *bytes, size_t length) {
 static size_t source(void *context, char *bytes, size_t size) {
     iol_records *r = context;
     ssize_t got;
-    do
-        got = read(r->file, bytes, size);
+    do got = read(r->file, bytes, size);
     while (got < 0 && errno == EINTR);
     if (got < 0) r->error = errno;
     if (got <= 0) return 0;

@@ -19,9 +19,7 @@ typedef struct {
     int tried, fits;
 } iol_weighing;
 
-/* The part of the miss that a suspect speaks of; NaN not known. */
-double iol_inquiry_part(const iol_inquiry *q, int part);
-/* That part is worth a search. Without an eye part the whole miss stands for it. */
+/* The part of the miss that a suspect speaks of is worth a search. Without an eye part the whole miss stands for it. */
 bool iol_inquiry_trouble(const iol_inquiry *q, int part);
 /* Weigh one candidate. Nothing for a part not worth a search, unless the case confirms the suspect. */
 void iol_inquiry_weigh(const iol_inquiry *q, int part, double implied_d, iol_weighing *w);

@@ -16,13 +16,14 @@ bool iol_suspicion_explains(const iol_suspicion *s) {
     return iol_below(left, c_suspect_left_d) == IOL_YES && left < fabs(s->implied_miss_d);
 }
 
-double iol_inquiry_part(const iol_inquiry *q, int part) {
+/* The part of the miss that a suspect speaks of; NaN not known. */
+static double part_of_miss(const iol_inquiry *q, int part) {
     return part == IOL_miss_part_selection ? q->selection_d : part == IOL_miss_part_eye ? q->eye_part_d : q->cylinder_d;
 }
 
 /* Without a formula the whole miss has to stand for the eye part, without an aim the distance from the target. */
 static double to_explain(const iol_inquiry *q, int part) {
-    double whole = iol_inquiry_part(q, part), now = q->eye->now.spectacle_d;
+    double whole = part_of_miss(q, part), now = q->eye->now.spectacle_d;
     if (part != IOL_miss_part_eye || !isnan(whole)) return whole;
     return isnan(q->eye->intended_se_d) ? now - q->eye->target_se_d : now - q->eye->intended_se_d;
 }
@@ -33,7 +34,7 @@ bool iol_inquiry_trouble(const iol_inquiry *q, int part) {
 }
 
 void iol_inquiry_weigh(const iol_inquiry *q, int part, double implied_d, iol_weighing *w) {
-    double whole = iol_inquiry_part(q, part), left = whole - implied_d;
+    double whole = part_of_miss(q, part), left = whole - implied_d;
     if (isnan(left) || !(w->forced || iol_inquiry_trouble(q, part))) return;
     iol_suspicion s = w->best;
     s.part = part, s.implied_miss_d = implied_d, s.unexplained_d = left;
@@ -199,9 +200,4 @@ iol_gross iol_suspects_search(const iol_eye *eye, const iol_estimate *joint) {
         if (iol_inquiry_state(&q, id) == IOL_YES) look_at(&q, id, IOL_YES, &confirmed);
     }
     return search(eye, joint, &confirmed);
-}
-
-iol_flag iol_suspects_resolved(const iol_eye *eye, const iol_estimate *joint) {
-    if (!joint || isnan(joint->z)) return IOL_UNKNOWN;
-    return iol_from_bool(iol_suspects_search(eye, joint) != IOL_GROSS_open);
 }

@@ -51,7 +51,5 @@ typedef enum {
     IOL_GROSS_not_found  /* every check is done and biometry was repeated: the cause is written "not found" */
 } iol_gross;
 iol_gross iol_suspects_search(const iol_eye *eye, const iol_estimate *joint);
-/* May the plan go on? No while the cause of a gross miss is to be found; unknown when no z is known. */
-iol_flag iol_suspects_resolved(const iol_eye *eye, const iol_estimate *joint);
 
 #endif

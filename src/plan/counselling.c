@@ -27,7 +27,8 @@ static void of_the_choice(const iol_replacement *r, iol_facts *f) {
     }
 }
 
-void iol_facts_talk(const iol_work *w, iol_facts *f) {
+/* What the talk asks; needs the decision. */
+static void facts_of_talk(const iol_work *w, iol_facts *f) {
     const iol_lens *lens = &w->c->first_surgery.lens;
     f->state = w->plan->decision.state;
     f->today = w->plan->decision.urgency == IOL_urgency_same_day;
@@ -71,7 +72,7 @@ void iol_part_counselling(iol_work *w) {
     const iol_facts *f = &facts;
     const iol_plan *plan = w->plan;
     iol_facts_make(w, &facts);
-    iol_facts_talk(w, &facts);
+    facts_of_talk(w, &facts);
 #define E(key) iol_evidence[IOL_EVIDENCE_##key].value
 #define SAY(id, topic, when, first, second, text)                                                                      \
     if (when) say(w, IOL_NOTE_say_##id, E(first), E(second), iol_evidence[IOL_EVIDENCE_##first].status);

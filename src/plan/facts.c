@@ -90,7 +90,7 @@ static void what_changes_the_plan(const iol_work *w, iol_facts *f) {
     f->loose = iol_facts_reason(f, IOL_reason_lens_dislocation) || iol_facts_reason(f, IOL_reason_lens_tilt) ||
                iol_facts_reason(f, IOL_reason_lens_decentration);
     f->weak_cornea = f->cornea_damage == IOL_YES || cornea->oedema == IOL_YES || cornea->guttata == IOL_YES ||
-                     iol_below(cornea->endothelial_cells_per_mm2, c_cells_high_risk) == IOL_YES;
+                     iol_below(cornea->endothelial_cells_per_mm2, c_cells_high_risk_per_mm2) == IOL_YES;
     f->clouded_and_macula = iol_facts_reason(f, IOL_reason_lens_opacity) && w->c->retina.macula != IOL_macula_normal;
 }
 

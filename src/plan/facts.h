@@ -59,8 +59,6 @@ typedef struct {
 } iol_facts;
 
 void iol_facts_make(const iol_work *w, iol_facts *facts);
-/* What counselling asks; needs the decision. */
-void iol_facts_talk(const iol_work *w, iol_facts *facts);
 
 /* The state, where a rule decides it before powers and ranked options are asked for; 0 where none does. Reads eye and joint
  * estimate. */

@@ -118,7 +118,7 @@ static void advise(iol_work *w, const iol_wound_effect *effect) {
 
 /* Every width that taking the lens out may ask for, and its price. */
 static void price_widths(iol_work *w) {
-    const double width[] = {c_removal_width_1_mm, c_removal_width_2_mm, c_removal_width_3_mm,
+    const double width[] = {c_removal_thirds_low_mm, c_removal_folded_low_mm, c_removal_halved_high_mm,
                             w->c->first_surgery.lens.optic_diameter_mm};
     for (size_t i = 0; i < sizeof width / sizeof *width; i++) {
         iol_wound_effect effect;

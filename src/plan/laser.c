@@ -3,7 +3,8 @@
 
 static double micrometres(double mm) { return 1000.0 * mm; }
 
-double iol_laser_radius_after_mm(double radius_mm, double change_d) {
+/* Radius after the change of power. */
+static double radius_after_mm(double radius_mm, double change_d) {
     double power = 1000.0 * (c_munnerlyn_index - 1.0) / radius_mm + change_d;
     return power > 0.0 ? 1000.0 * (c_munnerlyn_index - 1.0) / power : NAN;
 }
@@ -12,7 +13,7 @@ double iol_laser_depth_um(double radius_mm, double change_d, double zone_mm) {
     double before, after;
     if (!(change_d < 0.0)) return NAN;
     if (iol_sagitta(radius_mm, zone_mm / 2.0, &before) < 0) return NAN;
-    if (iol_sagitta(iol_laser_radius_after_mm(radius_mm, change_d), zone_mm / 2.0, &after) < 0) return NAN;
+    if (iol_sagitta(radius_after_mm(radius_mm, change_d), zone_mm / 2.0, &after) < 0) return NAN;
     return micrometres(before - after);
 }
 
@@ -65,7 +66,7 @@ void iol_part_corneal_laser(iol_work *w) {
         double least = iol_matrix_mean(change) - iol_matrix_cylinder(change) / 2.0;
         out->se_cornea_d = iol_matrix_mean(change);
         tissue(&w->eye, &laser, least, out);
-        double radius = iol_laser_radius_after_mm(w->eye.radius_mm, out->se_cornea_d);
+        double radius = radius_after_mm(w->eye.radius_mm, out->se_cornea_d);
         out->k_after_d = 1000.0 * (c_keratometric_index - 1.0) / radius;
     }
     iol_option_facts_make(w, &facts);

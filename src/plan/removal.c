@@ -9,7 +9,7 @@ static const struct {
     double low_mm, high_mm;
 } needed[] = {
 #define REMOVAL_WIDTH(method, low, low_ref, low_status, high, high_ref, high_status, text)                             \
-    [IOL_removal_method_##method] = {low, high},
+    [IOL_removal_method_##method] = {c_removal_##method##_low_mm, c_removal_##method##_high_mm},
 #include "removal_widths.def"
 #undef REMOVAL_WIDTH
 };
