@@ -198,24 +198,14 @@ ROWS
     FIRING
 #undef ROW
 
-    typedef enum {
-        EFFECT_no,
-        EFFECT_doubt,
-        EFFECT_after,
-        EFFECT_last,
-        EFFECT_end,
-        EFFECT_least,
-        EFFECT_first,
-        EFFECT_top
-    } effect_of;
-static const struct {
+    static const struct {
     const char *id;
     int option;
-    effect_of effect;
+    iol_option_effect effect;
     iol_note_code note;
 } rules[] = {
 #define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text)                       \
-    {#id, IOL_option_##option, EFFECT_##effect, IOL_NOTE_opt_##id},
+    {#id, IOL_option_##option, IOL_EFFECT_##effect, IOL_NOTE_opt_##id},
 #include "option_rules.def"
 };
 enum { RULES = sizeof rules / sizeof *rules };
@@ -251,15 +241,15 @@ static bool fires(int rule, iol_verdict *verdict) {
     return false;
 }
 
-static bool placed(effect_of effect, const iol_verdict *v) {
+static bool placed(iol_option_effect effect, const iol_verdict *v) {
     switch (effect) {
-    case EFFECT_top: return v->top;
-    case EFFECT_first: return v->first;
-    case EFFECT_after:
-    case EFFECT_last: return v->last;
-    case EFFECT_end:
-    case EFFECT_least: return v->least;
-    case EFFECT_doubt: return v->suitable != IOL_YES;
+    case IOL_EFFECT_top: return v->top;
+    case IOL_EFFECT_first: return v->first;
+    case IOL_EFFECT_after:
+    case IOL_EFFECT_last: return v->last;
+    case IOL_EFFECT_end:
+    case IOL_EFFECT_least: return v->least;
+    case IOL_EFFECT_doubt: return v->suitable != IOL_YES;
     default: return v->suitable == IOL_NO;
     }
 }
@@ -276,7 +266,7 @@ static void each_rule_both_ways(void **state) {
         if (fires(i, &verdict) && !(no && !no->can_be_unknown)) fail_msg("%s fires in a calm eye", rules[i].id);
         calm();
         yes->set();
-        bool said = fires(i, &verdict), silent = verdict.suitable == IOL_NO && rules[i].effect > EFFECT_doubt;
+        bool said = fires(i, &verdict), silent = verdict.suitable == IOL_NO && rules[i].effect > IOL_EFFECT_doubt;
         if (!said && !silent) fail_msg("%s does not fire", rules[i].id);
         if (!placed(rules[i].effect, &verdict)) fail_msg("%s has no effect", rules[i].id);
     }
@@ -292,10 +282,11 @@ static void each_rule_not_known(void **state) {
         calm();
         row->unknown();
         if (fires(i, &verdict)) fail_msg("%s fires when not known", rules[i].id);
-        bool orders = rules[i].effect >= EFFECT_least;
+        bool orders = rules[i].effect >= IOL_EFFECT_least;
         if (!orders && verdict.suitable == IOL_YES) fail_msg("%s: fits while not known", rules[i].id);
-        if (rules[i].effect == EFFECT_last && !verdict.last) fail_msg("%s: not put after the others", rules[i].id);
-        if (rules[i].effect == EFFECT_top && verdict.top) fail_msg("%s: put before all while not known", rules[i].id);
+        if (rules[i].effect == IOL_EFFECT_last && !verdict.last) fail_msg("%s: not put after the others", rules[i].id);
+        if (rules[i].effect == IOL_EFFECT_top && verdict.top)
+            fail_msg("%s: put before all while not known", rules[i].id);
     }
 }
 

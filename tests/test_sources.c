@@ -46,9 +46,13 @@ static void every_row_is_there(void **state) {
     write_all(NULL, IOL_SOURCES_JSON);
     cJSON *all = cJSON_Parse(text);
     assert_non_null(all);
-    for (size_t i = 0; i < sizeof table / sizeof *table; i++)
-        assert_int_equal(cJSON_GetArraySize(cJSON_GetObjectItem(all, table[i].section)),
-                         rows_of(table[i].file, table[i].macro));
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        int rows = rows_of(table[i].file, table[i].macro);
+        /* A wound of removal is two constants: the least and the comfortable one. */
+        if (strcmp(table[i].section, "constants") == 0)
+            rows += 2 * rows_of("data/removal_widths.def", "REMOVAL_WIDTH(");
+        assert_int_equal(cJSON_GetArraySize(cJSON_GetObjectItem(all, table[i].section)), rows);
+    }
     for (int s = 0; iol_sources_section(s); s++) {
         const cJSON *list = cJSON_GetObjectItem(all, iol_sources_section(s)), *r;
         assert_true(cJSON_GetArraySize(list) > 0);

@@ -5,20 +5,9 @@
 
 #define FIGURE(key) iol_evidence[IOL_EVIDENCE_##key].value
 
-typedef enum {
-    EFFECT_no,
-    EFFECT_doubt,
-    EFFECT_after,
-    EFFECT_last,
-    EFFECT_end,
-    EFFECT_least,
-    EFFECT_first,
-    EFFECT_top,
-} effect_of;
-
 typedef struct {
     int option;
-    effect_of effect;
+    iol_option_effect effect;
     iol_flag answer;
     const char *finding;
     double value, limit;
@@ -34,7 +23,8 @@ enum {
 static void ask(const iol_work *w, const iol_option_facts *f, rule all[RULES]) {
     const iol_case *c = w->c;
 #define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text)                       \
-    all[RULE_##id] = (rule){IOL_option_##option, EFFECT_##effect, predicate, finding, value, limit, IOL_NOTE_opt_##id};
+    all[RULE_##id] =                                                                                                   \
+        (rule){IOL_option_##option, IOL_EFFECT_##effect, predicate, finding, value, limit, IOL_NOTE_opt_##id};
 #include "option_rules.def"
 }
 
@@ -64,9 +54,9 @@ static iol_flag suitable(const rule all[RULES], int option) {
     iol_flag fits = IOL_YES;
     for (int i = 0; i < RULES; i++) {
         if (all[i].option != option || all[i].answer == IOL_NO) continue;
-        bool not_known = all[i].answer == IOL_UNKNOWN && all[i].effect < EFFECT_least;
-        if (not_known || all[i].effect == EFFECT_doubt) fits = iol_and(fits, IOL_UNKNOWN);
-        if (all[i].effect == EFFECT_no && all[i].answer == IOL_YES) fits = IOL_NO;
+        bool not_known = all[i].answer == IOL_UNKNOWN && all[i].effect < IOL_EFFECT_least;
+        if (not_known || all[i].effect == IOL_EFFECT_doubt) fits = iol_and(fits, IOL_UNKNOWN);
+        if (all[i].effect == IOL_EFFECT_no && all[i].answer == IOL_YES) fits = IOL_NO;
     }
     return fits;
 }
@@ -76,7 +66,7 @@ static void not_known(iol_work *w, const rule all[RULES], int option, int place,
                       iol_verdict *out) {
     char list[60] = "";
     for (int i = 0; i < RULES; i++)
-        if (all[i].option == option && all[i].answer == IOL_UNKNOWN && all[i].effect < EFFECT_first)
+        if (all[i].option == option && all[i].answer == IOL_UNKNOWN && all[i].effect < IOL_EFFECT_first)
             name(list, sizeof list, all[i].finding);
     if (!list[0]) return;
     if (place >= 0) iol_note_add(&w->plan->notes, place, row, IOL_NOTE_opt_not_known, NAN, NAN, list);
@@ -88,15 +78,16 @@ static void not_known(iol_work *w, const rule all[RULES], int option, int place,
 /* Where one rule puts a way; a later place holds against an earlier one. */
 static void place_by(const rule *r, iol_verdict *out) {
     bool yes = r->answer == IOL_YES;
-    out->top = out->top || (r->effect == EFFECT_top && yes);
-    out->first = out->first || (r->effect == EFFECT_first && yes);
-    out->last = out->last || r->effect == EFFECT_last || (r->effect == EFFECT_after && yes);
-    out->least = out->least || r->effect == EFFECT_least || (r->effect == EFFECT_end && yes);
+    out->top = out->top || (r->effect == IOL_EFFECT_top && yes);
+    out->first = out->first || (r->effect == IOL_EFFECT_first && yes);
+    out->last = out->last || r->effect == IOL_EFFECT_last || (r->effect == IOL_EFFECT_after && yes);
+    out->least = out->least || r->effect == IOL_EFFECT_least || (r->effect == IOL_EFFECT_end && yes);
 }
 
 void iol_option_judge(iol_work *w, const iol_option_facts *facts, int option, int place, int row, iol_verdict *out) {
-    static const int strength_of[] = {[EFFECT_no] = 6,    [EFFECT_doubt] = 5, [EFFECT_top] = 4,   [EFFECT_last] = 2,
-                                      [EFFECT_after] = 2, [EFFECT_end] = 3,   [EFFECT_least] = 2, [EFFECT_first] = 1};
+    static const int strength_of[] = {
+        [IOL_EFFECT_no] = 6,    [IOL_EFFECT_doubt] = 5, [IOL_EFFECT_top] = 4,   [IOL_EFFECT_last] = 2,
+        [IOL_EFFECT_after] = 2, [IOL_EFFECT_end] = 3,   [IOL_EFFECT_least] = 2, [IOL_EFFECT_first] = 1};
     rule all[RULES];
     int strength = 0;
     ask(w, facts, all);
@@ -107,7 +98,7 @@ void iol_option_judge(iol_work *w, const iol_option_facts *facts, int option, in
         place_by(r, out);
         if (r->answer != IOL_YES) continue;
         decide(out, &strength, strength_of[r->effect], r);
-        if (place >= 0 && (out->suitable != IOL_NO || r->effect <= EFFECT_doubt))
+        if (place >= 0 && (out->suitable != IOL_NO || r->effect <= IOL_EFFECT_doubt))
             iol_note_add(&w->plan->notes, place, row, r->note, r->value, r->limit, NULL);
     }
     if (out->suitable != IOL_NO) not_known(w, all, option, place, row, strength, out);

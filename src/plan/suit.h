@@ -12,11 +12,11 @@ typedef struct {
     bool provisional; /* powers are shown, nothing is chosen */
     double gap_d;     /* refraction now less target */
     double cylinder_d, cylinder_accepted_d;
-    double remainder_d; /* cylinder that keratometry, refraction and lens mark leave unexplained */
-    double difference_d;  /* spherical equivalent now less the fellow eye's */
-    double day;           /* days since the first operation */
-    double chamber_mm;    /* depth of the lens in the eye, else of the chamber before the first operation if deep enough */
-    iol_flag optical;     /* power or cylinder is a reason */
+    double remainder_d;  /* cylinder that keratometry, refraction and lens mark leave unexplained */
+    double difference_d; /* spherical equivalent now less the fellow eye's */
+    double day;          /* days since the first operation */
+    double chamber_mm; /* depth of the lens in the eye, else of the chamber before the first operation if deep enough */
+    iol_flag optical;  /* power or cylinder is a reason */
     iol_flag power_mends; /* another power would mend the complaint */
     iol_flag lens_fault;  /* clouded, damaged or moved */
     iol_flag clouded, damaged, moved, off_centre, inflamed, cornea_damage;
@@ -34,6 +34,18 @@ typedef struct {
     double in_place_d;             /* spherical equivalent with the old lens in its place; NaN not known */
     double without_lens_d;         /* expected without any lens */
 } iol_option_facts;
+
+/* What a rule does to its way, as data/option_rules.def names it. */
+typedef enum {
+    IOL_EFFECT_no,
+    IOL_EFFECT_doubt,
+    IOL_EFFECT_after,
+    IOL_EFFECT_last,
+    IOL_EFFECT_end,
+    IOL_EFFECT_least,
+    IOL_EFFECT_first,
+    IOL_EFFECT_top
+} iol_option_effect;
 
 typedef struct {
     iol_flag suitable;

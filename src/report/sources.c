@@ -34,6 +34,13 @@ static const number_row constants[] = {
     {#id, #value, value, IOL_UNIT_##unit, IOL_REF_##reference, IOL_STATUS_##status, text},
 #include "constants.def"
 #undef CONSTANT
+#define REMOVAL_WIDTH(method, low, low_ref, low_status, high, high_ref, high_status, text)                             \
+    {"removal_" #method "_low_mm", #low, low, IOL_UNIT_mm, IOL_REF_##low_ref, IOL_STATUS_##low_status,                 \
+     "least wound: " text},                                                                                            \
+        {"removal_" #method "_high_mm", #high, high, IOL_UNIT_mm, IOL_REF_##high_ref, IOL_STATUS_##high_status,        \
+         "comfortable wound: " text},
+#include "removal_widths.def"
+#undef REMOVAL_WIDTH
 };
 static const number_row spreads[] = {
 #define SPREAD(id, value, unit, reference, status, text)                                                               \
