@@ -77,6 +77,7 @@ static void calm(void) {
     ROW(laser_withheld, f.withheld = true, )                                                                           \
     ROW(laser_surface, c.cornea.surface = IOL_surface_ectatic, c.cornea.surface = IOL_NOT_EXAMINED)                    \
     ROW(laser_dry, c.cornea.ocular_surface = IOL_ocular_surface_dry, c.cornea.ocular_surface = 0)                      \
+    ROW(laser_endothelium, c.cornea.guttata = IOL_YES, c.cornea.oedema = IOL_UNKNOWN)                                  \
     ROW(laser_topography, c.checks.topography_done = IOL_NO, c.checks.topography_done = IOL_UNKNOWN)                   \
     ROW(laser_earlier, c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts,                          \
         c.cornea.earlier_refractive_surgery = 0)                                                                       \
