@@ -160,8 +160,8 @@ status 4 "$program" recheck good.jsonl --format csv --output /nowhere/x.csv
 
 # ---- recipes of docs/recheck.md ----
 if command -v mlr >/dev/null; then
-    printf 'case_format,case_ref,eye,reason,biometry.axial_length_mm\n1,S-1,right,power-error,23.4\n' >sheet.csv
-    mlr --icsv --ojsonl cat then sparsify sheet.csv >sheet.jsonl 2>/dev/null || mlr --icsv --ojson --jvstack --jlistwrap cat sheet.csv >sheet.jsonl
+    printf 'case_format,case_ref,eye,reason,age_years,biometry.axial_length_mm\n1,S-1,right,power-error,,23.4\n' >sheet.csv
+    mlr --icsv --ojsonl put '$* = select($*, func(k, v) { return v != "" })' sheet.csv >sheet.jsonl || fail "Miller"
     "$program" recheck sheet.jsonl --format csv >out || fail "a spreadsheet by Miller"
     grep -q ',S-1,right,no-outcome,' out || fail "a spreadsheet by Miller: $(tail -1 out)"
 else
