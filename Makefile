@@ -18,7 +18,7 @@ TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 FUZZERS := case site
-.PHONY: all docs test lint format check-asan bench install clean fuzz schemas
+.PHONY: all docs test lint format check-asan check-all bench install clean fuzz schemas
 all: $(BUILD)/iolrevise
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
@@ -65,7 +65,11 @@ format:
 	clang-format -i $(wildcard src/*/*.[ch] include/*.h include/*/*.h tests/*.[ch])
 
 check-asan:
-	$(MAKE) BUILD=$(BUILD)/asan OPT="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all" test
+	@BUILD=$(BUILD) sh tests/asan.sh
+
+# The heavier checks: sanitizers, valgrind, browser, failing calls, same digits, packaging, recipes, analysis, fresh machine.
+check-all: all
+	@BUILD=$(BUILD) sh tests/check_all.sh $(CHECKS)
 
 bench: all $(TOOLS)
 	@sh tests/bench.sh
