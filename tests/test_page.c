@@ -223,6 +223,9 @@ static void check_balance(const char *html) {
         if (length == 4 && strncmp(name, "meta", 4) == 0) {
             continue; /* a void element */
         }
+        if (p[strcspn(p, ">") - 1] == '/') {
+            continue; /* a mark of a drawing, closed in itself */
+        }
         if (closing) {
             assert_true(depth > 0);
             depth--;
@@ -341,7 +344,7 @@ static void sample_html(void **state) {
     assert_non_null(strstr(html, "<h1>Plan for case K-17</h1>"));
     assert_non_null(strstr(html, "<tr><th scope=\"row\">Eye</th><td>right</td></tr>"));
     assert_non_null(strstr(html, "<th scope=\"col\" class=\"number\">Power</th>"));
-    assert_non_null(strstr(html, "<tr><td>Bold class</td><td class=\"number\">+9.00</td>"));
+    assert_non_null(strstr(html, "<tr><th scope=\"row\">Bold class</th><td class=\"number\">+9.00</td>"));
     assert_non_null(strstr(html, "<ul>\n<li>Measure"));
     assert_non_null(strstr(html, "<p class=\"caution stop\"><strong>stop</strong> The lens"));
     assert_non_null(strstr(html, "<p class=\"caution\"><strong>NOTE</strong> Local"));

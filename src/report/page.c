@@ -6,6 +6,7 @@ void iol_page_start(iol_page *page) {
     page->blocks = 0;
     page->used = 0;
     page->lost = false;
+    page->figures = 0;
 }
 
 /* A block goes in whole or not at all, and nothing goes in after the first loss: a page may lack its end, never a
@@ -50,6 +51,12 @@ void iol_page_title(iol_page *page, const char *text) { append_one(page, IOL_BLO
 
 void iol_page_heading(iol_page *page, const char *text) { append_one(page, IOL_BLOCK_HEADING, text); }
 
+void iol_page_section(iol_page *page, const char *name, const char *text) {
+    append_two(page, IOL_BLOCK_HEADING, text, name);
+}
+
+void iol_page_subheading(iol_page *page, const char *text) { append_one(page, IOL_BLOCK_SUBHEADING, text); }
+
 void iol_page_paragraph(iol_page *page, const char *text) { append_one(page, IOL_BLOCK_PARAGRAPH, text); }
 
 void iol_page_pair(iol_page *page, const char *label, const char *value) {
@@ -81,3 +88,23 @@ void iol_page_row(iol_page *page, int cells, const char *const values[]) {
         }
     }
 }
+
+iol_figure *iol_page_figure(iol_page *page, const char *title, const char *description) {
+    const bool room = page->figures < IOL_PAGE_FIGURES;
+    iol_figure *figure = &page->figure[room ? page->figures : IOL_PAGE_FIGURES];
+    iol_figure_start(figure, title, description);
+    page->lost = page->lost || !room;
+    iol_block *block = append(page, IOL_BLOCK_FIGURE, 1, &(const char *){NULL});
+    if (block != NULL) {
+        block->figure = page->figures++;
+    }
+    return figure;
+}
+
+void iol_page_figure_missing(iol_page *page, const char *title, const char *why) {
+    iol_page_figure(page, title, why)->missing = true;
+}
+
+void iol_page_fold(iol_page *page, const char *what) { append_one(page, IOL_BLOCK_FOLD, what); }
+
+void iol_page_unfold(iol_page *page) { append_one(page, IOL_BLOCK_UNFOLD, NULL); }

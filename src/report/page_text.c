@@ -271,12 +271,19 @@ static void put_rows(text_out *out, const iol_page *page, int first, int end) {
     }
 }
 
+static bool is_heading(iol_block_kind kind) { return kind == IOL_BLOCK_HEADING || kind == IOL_BLOCK_SUBHEADING; }
+
+/* What a text page says nothing of. */
+static bool is_silent(iol_block_kind kind) {
+    return kind == IOL_BLOCK_FIGURE || kind == IOL_BLOCK_FOLD || kind == IOL_BLOCK_UNFOLD;
+}
+
 /* Blocks that are set without a blank line between them: a run of one kind, and a table's head with its rows. */
 static int end_of_run(const iol_page *page, int first) {
     const iol_block_kind kind = page->block[first].kind;
     const iol_block_kind next = kind == IOL_BLOCK_TABLE_HEAD ? IOL_BLOCK_ROW : kind;
     int end = first + 1;
-    if (kind == IOL_BLOCK_TITLE || kind == IOL_BLOCK_HEADING || kind == IOL_BLOCK_PARAGRAPH) {
+    if (kind == IOL_BLOCK_TITLE || is_heading(kind) || kind == IOL_BLOCK_PARAGRAPH) {
         return end;
     }
     while (end < page->blocks && page->block[end].kind == next) {
@@ -296,7 +303,7 @@ static void put_run(text_out *out, const iol_page *page, int first, int end) {
         const char *text = cell_text(page, block, 0);
         if (block->kind == IOL_BLOCK_TITLE) {
             put_heading(out, text, '=');
-        } else if (block->kind == IOL_BLOCK_HEADING) {
+        } else if (is_heading(block->kind)) {
             put_heading(out, text, '-');
         } else if (block->kind == IOL_BLOCK_ITEM) {
             put_item(out, text);
@@ -310,11 +317,16 @@ static void put_run(text_out *out, const iol_page *page, int first, int end) {
 
 bool iol_page_text(const iol_page *page, bool colour, iol_sink sink, void *context) {
     text_out out = {.sink = sink, .context = context, .colour = colour, .ok = true};
+    bool blank = false; /* the next run stands behind a blank line */
     for (int first = 0, end; first < page->blocks && out.ok; first = end) {
         end = end_of_run(page, first);
-        if (first > 0 && page->block[first - 1].kind != IOL_BLOCK_HEADING) {
+        if (is_silent(page->block[first].kind)) {
+            continue;
+        }
+        if (blank) {
             end_line(&out);
         }
+        blank = !is_heading(page->block[first].kind);
         put_run(&out, page, first, end);
     }
     if (page->lost) {

@@ -1,0 +1,46 @@
+/* Markup, escaped text and counts into a sink. */
+#include "html.h"
+
+#include <string.h>
+
+#include "files/number.h"
+
+static void put_bytes(iol_html *out, const char *bytes, size_t length) {
+    out->ok = out->ok && (length == 0 || out->sink(out->context, bytes, length));
+}
+
+void iol_html_put(iol_html *out, const char *markup) { put_bytes(out, markup, strlen(markup)); }
+
+/* What stands for a byte that may not stand for itself, or NULL. Control characters become blanks. */
+static const char *stand_in(char byte) {
+    switch (byte) {
+    case '&': return "&amp;";
+    case '<': return "&lt;";
+    case '>': return "&gt;";
+    case '"': return "&quot;";
+    case '\'': return "&#39;";
+    default: return ((unsigned char)byte < ' ' && byte != '\n') || byte == 0x7F ? " " : NULL;
+    }
+}
+
+/* Bytes above ASCII pass: the document says that it is UTF-8, and no broken sequence of it can hide an ASCII byte. */
+void iol_html_escaped(iol_html *out, const char *text) {
+    while (*text != '\0') {
+        const char *end = text;
+        while (*end != '\0' && stand_in(*end) == NULL) {
+            end++;
+        }
+        put_bytes(out, text, (size_t)(end - text));
+        if (*end == '\0') {
+            return;
+        }
+        iol_html_put(out, stand_in(*end));
+        text = end + 1;
+    }
+}
+
+void iol_html_count(iol_html *out, int count) {
+    char text[32];
+    iol_print_count(count, 0, false, text, sizeof text);
+    iol_html_put(out, text);
+}
