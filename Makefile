@@ -71,9 +71,6 @@ check-asan:
 check-all: all
 	@BUILD=$(BUILD) sh tests/check_all.sh $(CHECKS)
 
-check-all: all
-	@BUILD=$(BUILD) sh tests/browser.sh
-
 bench: all $(TOOLS)
 	@sh tests/bench.sh
 
