@@ -89,6 +89,9 @@ status 1 "$program" recheck --merge "$1" "$2" "$1"
 grep -q 'another part' err || fail "the same input twice is not named"
 sed '$d' "$2" >cut.counts
 status 1 "$program" recheck --merge "$1" cut.counts
+sed 's/"steps":\[\[[-0-9]*,/"steps":[[13,/' "$2" >odd.counts
+cmp -s "$2" odd.counts && fail "no step in a part"
+status 1 "$program" recheck --merge "$1" odd.counts
 "$program" recheck part.03 --format json --as-of 2026-01-01 --partial other.counts >/dev/null
 status 1 "$program" recheck --merge "$1" other.counts
 status 2 "$program" recheck --merge "$1" --format csv

@@ -89,6 +89,43 @@ for key, group in groups.items():
         near(f"{key} held {limit}", group["held_" + limit], want, 4)
 
 
+# Joint with the reference formula, again from the rows: steps of half a dioptre of the prediction, bars of a quarter of the error.
+joint = [r for case in cases.values() if case[0]["counted"] == "true" for r in case
+         if r["method"] == "joint" and r["reference"] == "true" and r["error_d"] != ""]
+
+
+def nearest(value, width, most):
+    steps = min(math.floor(abs(value) / width + 0.5), most)
+    return -steps if value < 0 else steps
+
+
+by_step = {}
+for row in joint:
+    at = nearest(thousandths(row["predicted_se_d"]), 500, 12) * 0.5
+    by_step.setdefault(at, []).append([thousandths(row[k]) / 1000 for k in ("predicted_se_d", "achieved_se_d", "error_d")])
+if [s["step_d"] for s in summary["steps"]] != sorted(by_step):
+    print("recheck_check: steps", sorted(by_step))
+    bad = 1
+for step in summary["steps"]:
+    eyes = by_step.get(step["step_d"], [[0, 0, 0]])
+    n = len(eyes)
+    near("step n", step["n"], n, 0)
+    near("step predicted", step["predicted_mean_d"], sum(e[0] for e in eyes) / n, 3)
+    near("step achieved", step["achieved_mean_d"], sum(e[1] for e in eyes) / n, 3)
+    mean = sum(e[2] for e in eyes) / n
+    near("step sd", step["error_sd_d"], math.sqrt(sum((e[2] - mean) ** 2 for e in eyes) / (n - 1)) if n > 1 else None, 3)
+counts = [0] * 17
+for row in joint:
+    counts[8 + nearest(thousandths(row["error_d"]), 250, 8)] += 1
+for i, bar in enumerate(summary["error_bars"]):
+    near("bar", bar["error_d"], -2 + i / 4, 3)
+    near("bar n", bar["n"], counts[i], 0)
+    near("bar share", bar["share"], counts[i] / len(joint), 4)
+if len(summary["error_bars"]) != 17:
+    print("recheck_check: bars", len(summary["error_bars"]))
+    bad = 1
+
+
 def rank_test(differences):
     left = sorted((d for d in differences if d != 0), key=abs)
     n, plus, at, ties = len(left), 0.0, 0, 0

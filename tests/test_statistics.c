@@ -179,6 +179,65 @@ static void a_group_by_hand(void **state) {
     iol_statistics_end(&s);
 }
 
+/* A joint prediction and what came, thousandths. */
+static void add_eye(iol_statistics *s, int predicted, int achieved) {
+    iol_score one = {.status = IOL_recheck_status_ok, .counted = 1, .entries = 1, .predicted = predicted, .achieved = achieved};
+    one.entry[0].error = (int16_t)(achieved - predicted), one.entry[0].series = IOL_SERIES_JOINT;
+    assert_true(iol_statistics_add(s, &one));
+}
+
+static const iol_predicted_step *step_of(const iol_summary *out, double step_d) {
+    for (int i = 0; i < out->steps_count; i++)
+        if (out->steps[i].step_d == step_d) return &out->steps[i];
+    return NULL;
+}
+
+static void steps_by_hand(void **state) {
+    (void)state;
+    static iol_statistics s;
+    static iol_summary out;
+    const char *source = "by hand";
+    iol_statistics_start(&s);
+    add_eye(&s, -749, -500); /* nearest to -0.50 D */
+    add_eye(&s, -250, 0);    /* halfway: away from 0 */
+    add_eye(&s, -249, 251);
+    add_eye(&s, 249, -251);
+    add_eye(&s, 250, 250);
+    add_eye(&s, 9000, 8000); /* beyond the last step */
+    add_eye(&s, -9000, -8000);
+    iol_statistics_summary(&s, &out);
+    assert_int_equal(out.steps_count, 5);
+    const iol_predicted_step *step = step_of(&out, -0.5);
+    CHECK_NEAR(step->n, 2, 0, source);
+    CHECK_NEAR(step->predicted_mean_d, -0.4995, 1e-12, source);
+    CHECK_NEAR(step->achieved_mean_d, -0.25, 1e-12, source);
+    CHECK_NEAR(step->error_sd_d, 0.0005 * sqrt(2.0), 1e-12, "errors 0.249 and 0.250");
+    CHECK_NEAR(step_of(&out, 0.0)->error_sd_d, 0.5 * sqrt(2.0), 1e-12, "errors +0.500 and -0.500");
+    CHECK_NEAR(step_of(&out, 0.5)->n, 1, 0, source);
+    CHECK_NAN(step_of(&out, 0.5)->error_sd_d);
+    CHECK_NEAR(step_of(&out, 6.0)->predicted_mean_d, 9.0, 1e-12, "all beyond");
+    CHECK_NEAR(step_of(&out, -6.0)->achieved_mean_d, -8.0, 1e-12, "all beyond");
+    iol_statistics_end(&s);
+}
+
+static void bars_by_hand(void **state) {
+    (void)state;
+    static iol_statistics s;
+    static iol_summary out;
+    static const int error[] = {-124, 124, 125, -125, 374, 1874, 1875, 8000, -8000, -1874};
+    static const int want[17] = {[0] = 1, [1] = 1, [7] = 1, [8] = 2, [9] = 2, [15] = 1, [16] = 2};
+    iol_statistics_start(&s);
+    for (int i = 0; i < 10; i++) add_eye(&s, 0, error[i]);
+    iol_statistics_summary(&s, &out);
+    assert_int_equal(out.error_bars_count, 17);
+    for (int i = 0; i < 17; i++) {
+        CHECK_NEAR(out.error_bars[i].error_d, -2.0 + 0.25 * i, 0.0, "a bar a quarter dioptre");
+        CHECK_NEAR(out.error_bars[i].n, want[i], 0.0, "by hand: halfway goes away from 0");
+        CHECK_NEAR(out.error_bars[i].share, want[i] / 10.0, 1e-12, "ten errors");
+    }
+    iol_statistics_end(&s);
+}
+
 static void beyond_the_bins(void **state) {
     (void)state;
     iol_recheck r = {.status = IOL_recheck_status_ok, .counted = IOL_YES, .predictions_count = 1};
@@ -253,6 +312,8 @@ int main(void) {
         cmocka_unit_test(darwins_maize),       cmocka_unit_test(ranks_with_ties),
         cmocka_unit_test(hc4_by_the_sandwich), cmocka_unit_test(students_table),
         cmocka_unit_test(holm_step_down),      cmocka_unit_test(a_group_by_hand),
+        cmocka_unit_test(steps_by_hand),
+        cmocka_unit_test(bars_by_hand),
         cmocka_unit_test(beyond_the_bins),     cmocka_unit_test(order_cannot_matter),
         cmocka_unit_test(a_line_through_the_origin), cmocka_unit_test(a_factor_from_intervals),
         cmocka_unit_test(constants_move_together),

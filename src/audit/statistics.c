@@ -61,6 +61,13 @@ void iol_statistics_end(iol_statistics *s) {
     iol_statistics_start(s);
 }
 
+/* The multiple of a width that is nearest, halves away from zero, cut at most. */
+static int nearest(int64_t value, int width, int most) {
+    int64_t steps = (llabs(value) + width / 2) / width;
+    if (steps > most) steps = most;
+    return (int)(value < 0 ? -steps : steps);
+}
+
 /* ---- a case ---- */
 
 static int series_of(const iol_prediction *p) {
@@ -68,15 +75,18 @@ static int series_of(const iol_prediction *p) {
     return p->method - 1;
 }
 
-static void enter(iol_score *score, int series, const iol_prediction *p, double slope) {
-    int64_t error = iol_count(p->error_d, 3);
-    error = error > IOL_ERROR_MOST ? IOL_ERROR_MOST : error < -IOL_ERROR_MOST ? -IOL_ERROR_MOST : error;
+static int64_t cut(int64_t count, int64_t most) { return count > most ? most : count < -most ? -most : count; }
+
+static void enter(iol_score *score, int series, const iol_prediction *p, double achieved_se_d, double slope) {
     int i = score->entries++;
-    score->entry[i].error = (int16_t)error;
+    score->entry[i].error = (int16_t)cut(iol_count(p->error_d, 3), IOL_ERROR_MOST);
     score->entry[i].series = (uint8_t)series;
     score->entry[i].held = (uint8_t)p->interval_held;
     int64_t count = isnan(slope) ? 0 : iol_count(slope, 3);
     score->entry[i].slope = count > INT32_MAX || count < INT32_MIN ? 0 : (int32_t)count;
+    if (series != IOL_SERIES_JOINT) return;
+    score->predicted = (int32_t)cut(iol_count(p->predicted_se_d, 3), INT32_MAX);
+    score->achieved = (int32_t)cut(iol_count(achieved_se_d, 3), INT32_MAX);
 }
 
 void iol_score_make(const iol_recheck *r, const double slope[IOL_AUDIT_ROWS], iol_score *score) {
@@ -89,9 +99,9 @@ void iol_score_make(const iol_recheck *r, const double slope[IOL_AUDIT_ROWS], io
     for (int i = 0; score->counted && i < r->predictions_count; i++) {
         const iol_prediction *p = &r->predictions[i];
         if (isnan(p->error_d)) continue;
-        enter(score, series_of(p), p, slope[i]);
+        enter(score, series_of(p), p, r->achieved_se_d, slope[i]);
         bool reference = p->method == IOL_recheck_method_joint && p->reference == IOL_YES;
-        if (reference) enter(score, IOL_SERIES_BY_FORMULA + p->formula - 1, p, slope[i]);
+        if (reference) enter(score, IOL_SERIES_BY_FORMULA + p->formula - 1, p, r->achieved_se_d, slope[i]);
     }
 }
 
@@ -115,13 +125,25 @@ static bool pair_up(iol_statistics *s, int joint, int other, int series) {
            iol_moments_add(&pair->by_total, joint + other, (iol_moment){1, difference, difference * difference});
 }
 
+static void step_up(iol_step_tally *step, const iol_score *score) {
+    int64_t error = score->entry[0].error;
+    step += IOL_STEP_MOST + nearest(score->predicted, IOL_STEP, IOL_STEP_MOST);
+    step->n++;
+    step->predicted += score->predicted;
+    step->achieved += score->achieved;
+    step->error += error;
+    step->square += error * error;
+}
+
 bool iol_statistics_add(iol_statistics *s, const iol_score *score) {
     s->cases++;
     s->refused += score->status == IOL_recheck_status_refused;
     s->no_outcome += score->status == IOL_recheck_status_no_outcome;
     for (int i = 0; i < score->entries; i++)
         if (!tally(s, score, i)) return false;
-    if (!score->tested || score->entries == 0 || score->entry[0].series != IOL_SERIES_JOINT) return true;
+    if (score->entries == 0 || score->entry[0].series != IOL_SERIES_JOINT) return true;
+    step_up(s->step, score);
+    if (!score->tested) return true;
     for (int i = 1; i < score->entries; i++)
         if (!pair_up(s, score->entry[0].error, score->entry[i].error, score->entry[i].series)) return false;
     return true;
@@ -208,6 +230,40 @@ static void add_pairs(const iol_statistics *s, iol_summary *out) {
     for (int i = 0; i < out->pairs_count; i++) out->pairs[i].p_holm = p[i];
 }
 
+/* Mean and spread of each step that holds an eye. */
+static void add_steps(const iol_statistics *s, iol_summary *out) {
+    for (int i = 0; i < IOL_STEPS; i++) {
+        const iol_step_tally *t = &s->step[i];
+        double number = (double)t->n, mean = (double)t->error / number;
+        if (t->n == 0) continue;
+        iol_predicted_step *row = &out->steps[out->steps_count++];
+        row->present = true;
+        row->step_d = (i - IOL_STEP_MOST) * IOL_STEP / 1000.0;
+        row->n = number;
+        row->predicted_mean_d = (double)t->predicted / number / 1000.0;
+        row->achieved_mean_d = (double)t->achieved / number / 1000.0;
+        double spread = (double)t->square - (double)t->error * mean;
+        row->error_sd_d = t->n > 1 ? sqrt(fmax(spread, 0.0) / (number - 1.0)) / 1000.0 : NAN;
+    }
+}
+
+/* How many errors of a joint prediction lie nearest to each multiple of a quarter dioptre. */
+static void add_bars(const iol_bins *errors, iol_summary *out) {
+    int64_t bar[2 * IOL_BAR_MOST + 1] = {0}, n = 0;
+    for (int e = -IOL_ERROR_MOST; e <= IOL_ERROR_MOST; e++) {
+        int64_t count = iol_bins_at(errors, e);
+        bar[IOL_BAR_MOST + nearest(e, IOL_BAR, IOL_BAR_MOST)] += count;
+        n += count;
+    }
+    for (int i = 0; n > 0 && i <= 2 * IOL_BAR_MOST; i++) {
+        iol_error_bar *row = &out->error_bars[out->error_bars_count++];
+        row->present = true;
+        row->error_d = (i - IOL_BAR_MOST) * IOL_BAR / 1000.0;
+        row->n = (double)bar[i];
+        row->share = (double)bar[i] / (double)n;
+    }
+}
+
 void iol_statistics_summary(const iol_statistics *s, iol_summary *out) {
     iol_object_reset(iol_object_summary, out);
     out->present = true;
@@ -228,4 +284,6 @@ void iol_statistics_summary(const iol_statistics *s, iol_summary *out) {
         }
     }
     add_pairs(s, out);
+    add_steps(s, out);
+    add_bars(&s->tally[IOL_SERIES_JOINT][0].errors, out);
 }

@@ -14,6 +14,11 @@ enum {
     IOL_SERIES = IOL_SERIES_BY_FORMULA + IOL_FORMULA_COUNT,
     IOL_SORTS = 1 + (IOL_position_end - 1) + (IOL_posterior_capsule_end - 1), /* all, each position, each capsule */
     IOL_ERROR_MOST = 8192,                                                    /* thousandths */
+    IOL_STEP = 500,     /* of the predicted refraction, thousandths; a step holds what is nearest to its middle, */
+    IOL_STEP_MOST = 12, /* and the outermost steps all beyond */
+    IOL_STEPS = 2 * IOL_STEP_MOST + 1,
+    IOL_BAR = 250, /* of the error, the same */
+    IOL_BAR_MOST = 8,
     IOL_PAGE_BINS = 256
 };
 
@@ -33,6 +38,10 @@ typedef struct {
     int64_t held[IOL_interval_held_end]; /* by the word; [0] counts those without an interval */
     int64_t slopes, slope_sum;           /* change by the constant, thousandths of a dioptre a unit */
 } iol_tally;
+/* Eyes whose predicted refraction lies in one step: thousandths, the error cut as in the bins. */
+typedef struct {
+    int64_t n, predicted, achieved, error, square; /* square of the error */
+} iol_step_tally;
 typedef struct {
     iol_bins ranks;       /* of |e1| - |e2|; e1 is joint, e2 the other */
     iol_moments by_total; /* per value of e1 + e2 */
@@ -42,11 +51,13 @@ typedef struct {
     int64_t cases, refused, no_outcome;
     iol_tally tally[IOL_SERIES][IOL_SORTS];
     iol_pair_tally pair[IOL_SERIES]; /* [0] stays empty */
+    iol_step_tally step[IOL_STEPS];  /* joint with the reference formula */
 } iol_statistics;
 
 /* A case's contribution, small enough to wait for its turn. */
 typedef struct {
     uint8_t status, counted, tested, position, posterior, entries;
+    int32_t predicted, achieved; /* joint with the reference formula; of entry 0 when that is its series */
     struct {
         int16_t error;
         uint8_t series, held;

@@ -18,7 +18,7 @@ static uint64_t mix(uint64_t digest, const char *bytes, size_t length) {
 int iol_partial_settings(const iol_options *options, char digest[17]) {
     /* Every number that a prediction rests on, as printed in the tables. */
     static const char *const tables[] = {
-        IOLREVISE_VERSION "\n",
+        IOLREVISE_VERSION "\n", "tally, pair, steps\n", /* what is counted */
 #define CONSTANT(id, value, unit, reference, status, text) #id "=" #value "\n",
 #include "constants.def"
 #undef CONSTANT
@@ -102,6 +102,23 @@ static void write_pair(iol_json *j, const iol_pair_tally *p, int series) {
     iol_json_close(j, ']');
 }
 
+static void write_steps(iol_json *j, const iol_step_tally step[IOL_STEPS]) {
+    iol_json_text(j, "line", "steps");
+    iol_json_open(j, "steps", '[');
+    for (int i = 0; i < IOL_STEPS; i++) {
+        if (step[i].n == 0) continue;
+        iol_json_open(j, NULL, '[');
+        iol_json_integer(j, NULL, i - IOL_STEP_MOST);
+        iol_json_integer(j, NULL, step[i].n);
+        iol_json_integer(j, NULL, step[i].predicted);
+        iol_json_integer(j, NULL, step[i].achieved);
+        iol_json_integer(j, NULL, step[i].error);
+        iol_json_integer(j, NULL, step[i].square);
+        iol_json_close(j, ']');
+    }
+    iol_json_close(j, ']');
+}
+
 static void write_head(iol_json *j, const iol_statistics *s, const iol_records *records, const char *settings) {
     iol_json_integer(j, "partial_format", 1);
     iol_json_text(j, "program_version", IOLREVISE_VERSION);
@@ -141,6 +158,7 @@ int iol_partial_write(const char *file, const iol_statistics *s, const iol_recor
             if (!empty(&s->tally[series][sort].errors)) LINE(write_tally(&j, &s->tally[series][sort], series, sort));
     for (int series = 1; series < IOL_SERIES; series++)
         if (!empty(&s->pair[series].ranks)) LINE(write_pair(&j, &s->pair[series], series));
+    LINE(write_steps(&j, s->step));
     LINE(iol_json_bool(&j, "end", true));
 #undef LINE
     return iol_output_close(&output);
@@ -259,14 +277,20 @@ static bool read_bins(const cJSON *list, iol_bins *bins) {
     return true;
 }
 
+/* A list of whole numbers; those named in `counts` (bit i for number i) are not negative. */
+static bool read_numbers(const cJSON *list, int count, unsigned counts, int64_t value[]) {
+    const cJSON *item = cJSON_IsArray(list) ? list->child : NULL;
+    for (int i = 0; i < count; i++, item = item->next)
+        if (!item || !whole(item, counts >> i & 1u ? 0.0 : -most, most, &value[i])) return false;
+    return true;
+}
+
 static bool read_totals(const cJSON *list, iol_moments *moments) {
     const cJSON *entry;
     if (!cJSON_IsArray(list)) return false;
     cJSON_ArrayForEach(entry, list) {
-        int64_t value[4] = {0};
-        const cJSON *item = cJSON_IsArray(entry) ? entry->child : NULL;
-        for (int i = 0; i < 4; i++, item = item->next)
-            if (!item || !whole(item, i == 1 || i == 3 ? 0.0 : -most, most, &value[i])) return false;
+        int64_t value[4];
+        if (!read_numbers(entry, 4, 1u << 1 | 1u << 3, value)) return false;
         if (value[0] < -2 * IOL_ERROR_MOST || value[0] > 2 * IOL_ERROR_MOST) return false;
         if (!iol_moments_add(moments, (int)value[0], (iol_moment){value[1], value[2], value[3]})) return false;
     }
@@ -295,6 +319,20 @@ static bool read_pair(merge *m, const cJSON *root) {
            read_totals(cJSON_GetObjectItemCaseSensitive(root, "totals"), &m->s->pair[series].by_total);
 }
 
+static bool read_steps(merge *m, const cJSON *root) {
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(root, "steps"), *entry;
+    if (!cJSON_IsArray(list)) return false;
+    cJSON_ArrayForEach(entry, list) {
+        int64_t value[6];
+        if (!read_numbers(entry, 6, 1u << 1 | 1u << 5, value)) return false;
+        if (value[0] < -IOL_STEP_MOST || value[0] > IOL_STEP_MOST) return false;
+        iol_step_tally *step = &m->s->step[IOL_STEP_MOST + value[0]];
+        step->n += value[1], step->predicted += value[2], step->achieved += value[3];
+        step->error += value[4], step->square += value[5];
+    }
+    return true;
+}
+
 static bool read_line(merge *m, const char *text, size_t length) {
     cJSON *root = cJSON_ParseWithLength(text, length);
     const cJSON *line = cJSON_GetObjectItemCaseSensitive(root, "line");
@@ -307,7 +345,7 @@ static bool read_line(merge *m, const char *text, size_t length) {
         good = m->end = true;
     else
         good = (same(line, "tally") && read_tally(m, root)) || (same(line, "pair") && read_pair(m, root)) ||
-               refuse(m, "a line that --partial did not write");
+               (same(line, "steps") && read_steps(m, root)) || refuse(m, "a line that --partial did not write");
     cJSON_Delete(root);
     return good;
 }

@@ -237,6 +237,7 @@ static void put_axes(plot *p) {
     const double bottom = p->top + p->height, right = p->left + p->width;
     double first;
     char text[32];
+    put(p, "<g class=\"scale\">\n");
     if (f->x.shown) {
         put_line(p, p->left, bottom, right, bottom, IOL_STROKE_PLAIN);
         for (int i = 0, n = iol_figure_ticks(f->x_from, f->x_to, f->x.step, &first); i < n; i++) {
@@ -257,6 +258,7 @@ static void put_axes(plot *p) {
         }
         put_axis_label(p, &f->y, 1.0, TEXT_HEIGHT, " class=\"axis\"");
     }
+    put(p, "</g>\n");
 }
 
 /* The frame inside the figure: room for the axes that are shown. */

@@ -1,5 +1,6 @@
 /* The summary of a recheck, for people. */
-#include "compose.h"
+#include "summary.h"
+
 #include "files/number.h"
 #include "report.h"
 
@@ -13,6 +14,8 @@ static const char *series_name(int method, int formula, iol_line *line) {
     return line->text;
 }
 
+const char *iol_series_text(const iol_group *g, iol_line *line) { return series_name(g->method, g->formula, line); }
+
 static void group_row(const iol_group *g, iol_page *page) {
     iol_line name, cell[7];
     for (int i = 0; i < 7; i++) iol_line_start(&cell[i]);
@@ -23,17 +26,25 @@ static void group_row(const iol_group *g, iol_page *page) {
     iol_line_number(&cell[4], g->medae_d, IOL_UNIT_d);
     iol_line_percent(&cell[5], g->within_half);
     iol_line_percent(&cell[6], g->within_one);
-    const char *const cells[] = {series_name(g->method, g->formula, &name), cell[0].text, cell[1].text, cell[2].text,
-                                 cell[3].text, cell[4].text, cell[5].text, cell[6].text};
+    const char *const cells[] = {iol_series_text(g, &name),
+                                 cell[0].text,
+                                 cell[1].text,
+                                 cell[2].text,
+                                 cell[3].text,
+                                 cell[4].text,
+                                 cell[5].text,
+                                 cell[6].text};
     iol_page_row(page, 8, cells);
 }
 
 static bool same_sort(const iol_group *a, const iol_group *b) { return a->by == b->by && a->is == b->is; }
 
-static void groups(const iol_summary *s, iol_page *page) {
+/* The groups of all eyes, or all the others. */
+static void groups(const iol_summary *s, bool all, iol_page *page) {
     static const char *const heads[] = {"Method", ">n", ">Mean", ">SD", ">MAE", ">MedAE", ">in 0.50", ">in 1.00"};
     for (int i = 0; i < s->groups_count; i++) {
         const iol_group *g = &s->groups[i];
+        if ((g->by == IOL_group_by_all) != all) continue;
         if (i == 0 || !same_sort(g, g - 1)) {
             iol_line title;
             iol_line_start(&title);
@@ -50,7 +61,8 @@ static void groups(const iol_summary *s, iol_page *page) {
 
 static void intervals(const iol_summary *s, iol_page *page) {
     static const char *const heads[] = {"Method", ">50 % held", ">80 % held", ">95 % held", ">Constant"};
-    iol_page_heading(page, "Did the model's own intervals hold?");
+    iol_page_section(page, "intervals", "Did the model's own intervals hold?");
+    iol_compose_calibration(s, page);
     iol_page_table(page, 5, heads);
     for (int i = 0; i < s->groups_count && s->groups[i].by == IOL_group_by_all; i++) {
         const iol_group *g = &s->groups[i];
@@ -61,14 +73,14 @@ static void intervals(const iol_summary *s, iol_page *page) {
         iol_line_percent(&cell[1], g->held_80);
         iol_line_percent(&cell[2], g->held_95);
         iol_line_signed(&cell[3], g->constant_shift, IOL_UNIT_none);
-        const char *const cells[] = {series_name(g->method, g->formula, &name), cell[0].text, cell[1].text, cell[2].text,
-                                     cell[3].text};
+        const char *const cells[] = {iol_series_text(g, &name), cell[0].text, cell[1].text, cell[2].text, cell[3].text};
         iol_page_row(page, 5, cells);
     }
     iol_page_paragraph(page, "Held: share of the errors inside the interval that was given beforehand. Less than its "
                              "name says: predictions were too sure; more: too wide.");
-    iol_page_paragraph(page, "Constant: change of the new lens's constant that would bring the mean error to 0 (its own "
-                             "A-constant, surgeon factor, pACD or a0; millimetres of position where no formula stands).");
+    iol_page_paragraph(page,
+                       "Constant: change of the new lens's constant that would bring the mean error to 0 (its own "
+                       "A-constant, surgeon factor, pACD or a0; millimetres of position where no formula stands).");
 }
 
 static void chance(iol_line *line, double p) {
@@ -95,20 +107,22 @@ static void pairs(const iol_summary *s, iol_page *page) {
         iol_line_signed(&z, p->wilcoxon_z, IOL_UNIT_none);
         iol_line_signed(&t, p->hc4_t, IOL_UNIT_none);
         chance(&zp, p->wilcoxon_p), chance(&tp, p->hc4_p), chance(&holm, p->p_holm);
-        const char *const cells[] = {series_name(p->method, p->formula, &name), n.text, z.text, zp.text, t.text, tp.text,
-                                     holm.text};
+        const char *const cells[] = {
+            series_name(p->method, p->formula, &name), n.text, z.text, zp.text, t.text, tp.text, holm.text};
         iol_page_row(page, 7, cells);
     }
-    iol_page_paragraph(page, "Minus: joint is nearer (Rank z: signed ranks of the sizes of the errors) or spreads less (HC4 "
-                             "t). p: how often chance alone would differ as much. Holm p: the HC4 column corrected for "
-                             "the number of rows; look at this one. Not known: fewer than ten eyes differ. Of a pair of "
-                             "eyes the right one alone is tested.");
+    iol_page_paragraph(page,
+                       "Minus: joint is nearer (Rank z: signed ranks of the sizes of the errors) or spreads less (HC4 "
+                       "t). p: how often chance alone would differ as much. Holm p: the HC4 column corrected for "
+                       "the number of rows; look at this one. Not known: fewer than ten eyes differ. Of a pair of "
+                       "eyes the right one alone is tested.");
 }
 
 /* What the words of the tables mean, once, before the first of them. */
 static void legend(const iol_summary *s, iol_page *page) {
     static const char *const lines[] = {
-        "joint: every source of error weighed together, by the reference formula of each case. This is what a plan uses.",
+        "joint: every source of error weighed together, by the reference formula of each case. This is what a plan "
+        "uses.",
         "joint, NAME: the same by that formula, for all cases that allow it.",
         "lens-position, axial-length, cornea, lens-label: as if that one source alone had made the whole error.",
         "refraction-only: from the refraction and the old lens, without axial length.",
@@ -118,8 +132,9 @@ static void legend(const iol_summary *s, iol_page *page) {
     for (int i = 0; i < s->groups_count; i++) thumb |= s->groups[i].method == IOL_recheck_method_rule_of_thumb;
     iol_page_heading(page, "How to read the tables");
     for (int i = 0; i < (thumb ? 5 : 4); i++) iol_page_item(page, lines[i]);
-    iol_page_paragraph(page, "n: eyes. Mean: plus is more hyperopic than predicted. SD: spread. MAE, MedAE: mean and median "
-                             "size of the error. In 0.50, in 1.00: share of eyes within that many dioptres.");
+    iol_page_paragraph(page,
+                       "n: eyes. Mean: plus is more hyperopic than predicted. SD: spread. MAE, MedAE: mean and median "
+                       "size of the error. In 0.50, in 1.00: share of eyes within that many dioptres.");
 }
 
 /* Eyes that stand in the tables: those of the method that has most of them. */
@@ -140,17 +155,21 @@ void iol_report_summary(const iol_summary *s, iol_page *page) {
         iol_line_number(&line, count[i], IOL_UNIT_count);
         iol_page_pair(page, label[i], line.text);
     }
-    iol_page_paragraph(page, "Error = achieved less predicted spherical equivalent for the lens that was put in, from data "
-                             "before the revision. Not counted: refractions read too early or without dates, and eyes for "
-                             "which nothing could be predicted. --format csv shows each row.");
+    iol_page_paragraph(page,
+                       "Error = achieved less predicted spherical equivalent for the lens that was put in, from data "
+                       "before the revision. Not counted: refractions read too early or without dates, and eyes for "
+                       "which nothing could be predicted. --format csv shows each row.");
     if (s->groups_count == 0) {
         iol_page_paragraph(page, "No case could be counted.");
         return;
     }
     legend(s, page);
-    groups(s, page);
+    groups(s, true, page);
+    iol_compose_errors(s, page);
     intervals(s, page);
+    groups(s, false, page);
     pairs(s, page);
-    iol_page_paragraph(page, "Small groups prove little, and good figures say nothing about an eye unlike these. Local rules "
-                             "and the judgement of a licensed surgeon come first.");
+    iol_page_paragraph(page,
+                       "Small groups prove little, and good figures say nothing about an eye unlike these. Local rules "
+                       "and the judgement of a licensed surgeon come first.");
 }

@@ -1,0 +1,14 @@
+/* The pieces of the summary of a recheck. */
+#ifndef IOL_REPORT_SUMMARY_H
+#define IOL_REPORT_SUMMARY_H
+
+#include "compose.h"
+
+/* "joint", "joint, srk-t"; returns line->text. */
+const char *iol_series_text(const iol_group *g, iol_line *line);
+/* Achieved against predicted, spread of the errors, shares within limits: figures with their tables. */
+void iol_compose_errors(const iol_summary *s, iol_page *page);
+/* The figure of the intervals; its table is the caller's. */
+void iol_compose_calibration(const iol_summary *s, iol_page *page);
+
+#endif
