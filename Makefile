@@ -17,7 +17,7 @@ CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
 TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests/bench $(BUILD)/tests/locale
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
-FUZZERS := case site
+FUZZERS := case site plan lines refraction formulas
 .PHONY: all docs test lint format check-asan check-all bench install clean fuzz schemas
 all: $(BUILD)/iolrevise
 

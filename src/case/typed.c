@@ -109,7 +109,7 @@ const char *iol_typed_keratometry(const char *text, iol_typed_k *k) {
     if (!strchr(text, '@')) {
         const char *wanted = iol_typed_number(text, &k->flat_d);
         k->steep_d = k->flat_d;
-        return wanted || text[0] == '-' ? form : NULL;
+        return wanted || !(k->flat_d > 0.0) ? form : NULL;
     }
     if (!take_meridian(&at, &power[0], &axis[0]) || *at++ != '/' || !take_meridian(&at, &power[1], &axis[1]) || *at)
         return form;

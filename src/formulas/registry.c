@@ -34,7 +34,8 @@ bool iol_formula_begin(const iol_formula_input *in, double constant, iol_model *
 }
 
 iol_status iol_formula_finish(iol_model found, iol_status cautions, iol_model *model) {
-    if (!isfinite(found.cornea_d) || !(found.position_mm > 0.0) || !(found.position_mm < found.length_mm)) {
+    if (!isfinite(found.cornea_d) || !isfinite(found.length_mm) || !(found.position_mm > 0.0) ||
+        !(found.position_mm < found.length_mm)) {
         return IOL_BAD_INPUT;
     }
     *model = found;

@@ -29,7 +29,11 @@ iol_status iol_sagitta(double radius_mm, double height_mm, double *sagitta_mm) {
     if (height_mm > r || r == 0.0) {
         return IOL_NO_SOLUTION;
     }
-    *sagitta_mm = height_mm * height_mm / (r + sqrt((r - height_mm) * (r + height_mm)));
+    double found_mm = height_mm * height_mm / (r + sqrt((r - height_mm) * (r + height_mm)));
+    if (!isfinite(found_mm)) {
+        return IOL_NO_SOLUTION;
+    }
+    *sagitta_mm = found_mm;
     return IOL_OK;
 }
 
@@ -49,7 +53,11 @@ iol_status iol_thick_lens_power(double front_radius_mm, double back_radius_mm, d
         return IOL_NO_SOLUTION;
     }
     double shift_mm = iol_millimetres(medium_index * reduced_m);
-    *lens = (iol_thick_lens){power_d, shift_mm * back_d / power_d, 0.0 - shift_mm * front_d / power_d};
+    iol_thick_lens found = {power_d, shift_mm * back_d / power_d, 0.0 - shift_mm * front_d / power_d};
+    if (!isfinite(power_d) || !isfinite(found.first_principal_mm) || !isfinite(found.second_principal_mm)) {
+        return IOL_NO_SOLUTION;
+    }
+    *lens = found;
     return IOL_OK;
 }
 
@@ -65,7 +73,11 @@ static iol_status signed_radius(double power_d, double thickness_mm, double inde
         return IOL_NO_SOLUTION;
     }
     double surface_d = power_d / (1.0 + sqrt(square));
-    *radius_mm = iol_millimetres((index - medium_index) / surface_d);
+    double found_mm = iol_millimetres((index - medium_index) / surface_d);
+    if (!isfinite(found_mm)) {
+        return IOL_NO_SOLUTION;
+    }
+    *radius_mm = found_mm;
     return IOL_OK;
 }
 

@@ -27,7 +27,11 @@ static iol_status travel(double vergence_d, double reduced_m, double *out_d) {
     if (rest <= 0.0) {
         return IOL_NO_SOLUTION;
     }
-    *out_d = vergence_d / rest;
+    double found_d = vergence_d / rest;
+    if (!isfinite(found_d)) {
+        return IOL_NO_SOLUTION;
+    }
+    *out_d = found_d;
     return IOL_OK;
 }
 
@@ -198,10 +202,13 @@ iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double ve
     double by_lens = by_cornea / (back * back); /* dR/dW */
     double gap_m = iol_metres(eye.length_mm - eye.position_mm);
     double by_gap = n / (gap_m * gap_m); /* -dW/dL, dW/dE, per metre */
-    gradient->length = iol_metres(-by_lens * by_gap);
-    gradient->cornea = -by_cornea;
-    gradient->position = iol_metres(by_lens * (by_gap - w * w / n));
-    gradient->power = -by_lens;
+    iol_gradient found = {iol_metres(-by_lens * by_gap), -by_cornea, iol_metres(by_lens * (by_gap - w * w / n)),
+                          -by_lens};
+    if (!isfinite(found.length) || !isfinite(found.cornea) || !isfinite(found.position) || !isfinite(found.power)) {
+        *refraction_d = NAN;
+        return IOL_NO_SOLUTION;
+    }
+    *gradient = found;
     return IOL_OK;
 }
 
@@ -214,15 +221,25 @@ iol_status iol_matrix_needed(double length_mm, double position_mm, iol_matrix le
     return iol_matrix_step(iol_matrix_subtract(from_retina, lens), -reduced_in_eye(position_mm), needed_at_cornea);
 }
 
+static bool is_finite(iol_matrix a) { return isfinite(a.xx) && isfinite(a.xy) && isfinite(a.yy); }
+
 iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double position_mm, iol_matrix lens,
                                  iol_matrix *at_cornea) {
-    iol_status status = iol_matrix_needed(length_mm, position_mm, lens, at_cornea);
-    *at_cornea = iol_matrix_subtract(*at_cornea, cornea);
-    if (status < 0 || (isfinite(cornea.xx) && isfinite(cornea.xy) && isfinite(cornea.yy))) {
+    iol_matrix at_lens;
+    *at_cornea = (iol_matrix){NAN, NAN, NAN};
+    if (!is_finite(cornea)) {
+        return IOL_BAD_INPUT;
+    }
+    iol_status status = iol_matrix_needed(length_mm, position_mm, lens, &at_lens);
+    if (status < 0) {
         return status;
     }
-    *at_cornea = (iol_matrix){NAN, NAN, NAN};
-    return IOL_BAD_INPUT;
+    iol_matrix found = iol_matrix_subtract(at_lens, cornea);
+    if (!is_finite(found)) {
+        return IOL_NO_SOLUTION;
+    }
+    *at_cornea = found;
+    return IOL_OK;
 }
 
 iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double position_mm, iol_matrix at_cornea,
@@ -236,6 +253,11 @@ iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double posit
     if (status < 0) {
         return status;
     }
-    *lens = iol_matrix_subtract(iol_matrix_scalar(1.0 / reduced_in_eye(length_mm - position_mm)), arriving);
+    double from_retina_d = 1.0 / reduced_in_eye(length_mm - position_mm);
+    iol_matrix found = iol_matrix_subtract(iol_matrix_scalar(from_retina_d), arriving);
+    if (!is_finite(found)) {
+        return IOL_NO_SOLUTION;
+    }
+    *lens = found;
     return IOL_OK;
 }

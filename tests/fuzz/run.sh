@@ -1,25 +1,46 @@
 #!/bin/sh
-# Builds the fuzzers with clang and runs each for FUZZ_SECONDS; appends the figures to docs/evidence/fuzz.tsv. Run by `make fuzz`.
+# Builds the fuzzers with clang and runs each for FUZZ_SECONDS (60), or those that FUZZ_TARGETS names; appends the figures to
+# docs/evidence/fuzz.tsv. Run by `make fuzz`. What is found stays as build/fuzz/crash_TARGET_*: mend it, then put it into the
+# corpus. FUZZ_MERGE=1 runs none and prints which of the inputs found are worth keeping beside the corpus.
 set -e
 seconds=${FUZZ_SECONDS:-60}
+targets=${FUZZ_TARGETS:-case site plan lines refraction formulas}
 out=${BUILD:-build}/fuzz
-flags="-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(pkg-config --cflags libcjson) -O1 -g"
-mkdir -p "$out" docs/evidence
-clang $flags -o "$out/dictionary" tests/fuzz/dictionary.c src/tables/*.c src/files/*.c src/case/*.c src/formulas/*.c src/optics/*.c -lcjson -lm
+sanitize=-fsanitize=address,undefined
+${MAKE:-make} -s CC=clang BUILD="$out" OPT="-O2 -g -fsanitize=fuzzer-no-link $sanitize -fno-sanitize-recover=all" \
+    "$out/libiolrevise.a"
+# What looks at the outputs is itself no branch to be covered.
+flags="-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(pkg-config --cflags libcjson) -O2 -g"
+mkdir -p docs/evidence
+clang $flags -fsanitize=fuzzer-no-link $sanitize -o "$out/dictionary" tests/fuzz/dictionary.c "$out/libiolrevise.a" -lcjson -lm
 "$out/dictionary" | sort -u >"$out/dictionary.txt"
 table=docs/evidence/fuzz.tsv
-[ -e "$table" ] || printf 'date\tcommit\tcompiler\ttarget\tseconds\truns\tcoverage_features\tfinds\n' >"$table"
-for target in case site; do
-    clang $flags -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -o "$out/fuzz_$target" \
-        tests/fuzz/fuzz_$target.c $(ls src/*/*.c | grep -v '^src/cli/') -lcjson -lm
+[ -e "$table" ] ||
+    printf 'date\tcommit\tcompiler\ttarget\tseconds\truns\tcoverage_features\tfinds\tedges_reached\tedges\n' >"$table"
+for target in $targets; do
+    clang $flags $sanitize -fno-sanitize-recover=all -c -o "$out/fuzz_$target.o" "tests/fuzz/fuzz_$target.c"
+    clang -fsanitize=fuzzer $sanitize -o "$out/fuzz_$target" "$out/fuzz_$target.o" "$out/libiolrevise.a" -lcjson -lm
     mkdir -p "$out/found_$target"
+    case $target in
+    case | site | plan) most=4096 ;; lines) most=8192 ;; *) most=512 ;;
+    esac
+    if [ -n "$FUZZ_MERGE" ]; then
+        rm -rf "$out/merged_$target" && mkdir "$out/merged_$target"
+        "$out/fuzz_$target" -merge=1 -max_len=$most "$out/merged_$target" "tests/fuzz/corpus/$target" "$out/found_$target" \
+            >"$out/merge_$target.log" 2>&1
+        echo "$out/merged_$target: $(ls "$out/merged_$target" | wc -l) inputs"
+        continue
+    fi
     status=0
-    "$out/fuzz_$target" -max_len=4096 -max_total_time="$seconds" -dict="$out/dictionary.txt" -print_final_stats=1 \
-        -artifact_prefix="$out/crash_${target}_" "$out/found_$target" tests/fuzz/corpus/$target >"$out/$target.log" 2>&1 || status=1
+    "$out/fuzz_$target" -max_len=$most -max_total_time="$seconds" -dict="$out/dictionary.txt" -print_final_stats=1 \
+        -artifact_prefix="$out/crash_${target}_" "$out/found_$target" "tests/fuzz/corpus/$target" \
+        >"$out/$target.log" 2>&1 || status=1
     runs=$(sed -n 's/^stat::number_of_executed_units: *//p' "$out/$target.log")
     features=$(sed -n 's/.* ft: \([0-9]*\) .*/\1/p' "$out/$target.log" | tail -1)
-    printf '%s\t%s\t%s\tfuzz_%s\t%s\t%s\t%s\t%s\n' "$(date -u +%F)" "$(git rev-parse --short HEAD)" "$(clang -dumpversion)" \
-        "$target" "$seconds" "$runs" "$features" "$status" >>"$table"
+    reached=$(sed -n 's/.* cov: \([0-9]*\) .*/\1/p' "$out/$target.log" | tail -1)
+    edges=$(sed -n 's/.*Loaded .*(\([0-9]*\) inline 8-bit counters).*/\1/p' "$out/$target.log" | head -1)
+    printf '%s\t%s\t%s\tfuzz_%s\t%s\t%s\t%s\t%s\t%s\t%s\n' "$(date -u +%F)" "$(git rev-parse --short HEAD)" \
+        "$(clang -dumpversion)" "$target" "$seconds" "$runs" "$features" "$status" "$reached" "$edges" >>"$table"
     [ "$status" = 0 ] || { tail -30 "$out/$target.log"; exit 1; }
     echo "fuzz_$target: $runs runs, nothing found"
 done
