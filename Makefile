@@ -1,14 +1,31 @@
 # iolrevise: plain GNU make. `make` leaves the program at build/iolrevise.
 CC      ?= gcc
-PREFIX  ?= /usr/local
 BUILD   ?= build
+VERSION := $(shell sed -n 's/.*IOLREVISE_VERSION "\(.*\)"/\1/p' include/iolrevise.h)
+
+# Where `make install` puts things; each can be given, and DESTDIR goes before all.
+PREFIX     ?= /usr/local
+BINDIR     ?= $(PREFIX)/bin
+LIBDIR     ?= $(PREFIX)/lib
+INCLUDEDIR ?= $(PREFIX)/include
+DATADIR    ?= $(PREFIX)/share
+MANDIR     ?= $(DATADIR)/man
+DOCDIR     ?= $(DATADIR)/doc/iolrevise
+COMPDIR    ?= $(DATADIR)/bash-completion/completions
+
 PKG     := $(shell pkg-config --cflags libcjson 2>/dev/null || echo -I/usr/include/cjson)
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith \
            -Wcast-qual -Wwrite-strings -Wvla -Wundef -Wformat=2 $(EXTRA_WARN)
 BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(PKG) $(WARN)
-OPT     ?= -O3 -g
-ALL_CFLAGS = $(BASE) $(OPT) $(CFLAGS)
-LIBS    := -lcjson -lm -lpthread
+# What the library shows is what its public headers declare; the same objects make program, archive and shared library.
+supported = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo $(1))
+HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(call supported,-fno-semantic-interposition) \
+           $(call supported,-fstack-clash-protection) $(call supported,-fcf-protection)
+OPT     ?= -O3 -g -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2
+ALL_CFLAGS = $(BASE) $(HARDEN) $(OPT) $(CFLAGS)
+LINK     = $(CC) $(ALL_CFLAGS) -Wl,-z,relro,-z,now $(LDFLAGS) -o $@
+LIB_LIBS := -lcjson -lm
+LIBS    := $(LIB_LIBS) -lpthread
 
 LIB_SRC := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC := $(wildcard src/cli/*.c)
@@ -18,20 +35,24 @@ TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 FUZZERS := case site plan lines refraction formulas
-.PHONY: all docs test lint format check-asan check-all bench install clean fuzz schemas
-all: $(BUILD)/iolrevise
+.PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz schemas
+SO      := libiolrevise.so
+SONAME  := $(SO).$(firstword $(subst ., ,$(VERSION)))
+all: $(BUILD)/iolrevise $(BUILD)/$(SO).$(VERSION)
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
 	rm -f $@ && ar rcs $@ $^
 $(BUILD)/iolrevise: $(CLI_OBJ) $(BUILD)/libiolrevise.a
-	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+	$(LINK) -pie $^ $(LIBS)
+$(BUILD)/$(SO).$(VERSION): $(LIB_OBJ)
+	$(LINK) -shared -Wl,-soname,$(SONAME) $^ $(LIB_LIBS)
 $(BUILD)/%.o: %.c Makefile
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
-	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
+	$(LINK) $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
 $(TOOLS): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
-	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+	$(LINK) $^ $(LIBS)
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 
@@ -45,6 +66,7 @@ test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 	@BUILD=$(BUILD) sh tests/check_lines.sh
 	@BUILD=$(BUILD) sh tests/output.sh
 	@BUILD=$(BUILD) sh tests/locale.sh
+	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" sh tests/install.sh
 	@echo "all tests passed"
 
 # Files that are the program's own output: rewritten here, compared by the tests.
@@ -52,7 +74,7 @@ docs schemas: all $(TOOLS)
 	BUILD=$(BUILD) sh tests/generate.sh
 
 $(BUILD)/tests/replay_%: $(BUILD)/tests/fuzz/replay.o $(BUILD)/tests/fuzz/fuzz_%.o $(BUILD)/libiolrevise.a
-	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBS)
+	$(LINK) $^ $(LIBS)
 
 fuzz:
 	@BUILD=$(BUILD) sh tests/fuzz/run.sh
@@ -74,14 +96,36 @@ check-all: all
 bench: all $(TOOLS)
 	@sh tests/bench.sh
 
+# Public headers and the tables that they expand.
+HEADERS := $(wildcard include/iolrevise/*.h) \
+           $(addprefix data/,$(addsuffix .def,case_fields site_fields plan_fields words faults formulas))
+below    = $(patsubst $(PREFIX)/%,$${prefix}/%,$(1))
+PC_SED  := s|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(call below,$(LIBDIR))|; s|@INCLUDEDIR@|$(call below,$(INCLUDEDIR))|; s|@VERSION@|$(VERSION)|
 install: all
-	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/lib $(DESTDIR)$(PREFIX)/include/iolrevise
-	install -m 755 $(BUILD)/iolrevise $(DESTDIR)$(PREFIX)/bin/
-	install -m 644 $(BUILD)/libiolrevise.a $(DESTDIR)$(PREFIX)/lib/
-	install -m 644 include/iolrevise.h $(DESTDIR)$(PREFIX)/include/
-	install -d $(DESTDIR)$(PREFIX)/share/man/man1
-	install -m 644 docs/iolrevise.1 $(DESTDIR)$(PREFIX)/share/man/man1/
-	install -m 644 include/iolrevise/*.h data/*.def $(DESTDIR)$(PREFIX)/include/iolrevise/
+	install -d $(addprefix $(DESTDIR),$(BINDIR) $(LIBDIR)/pkgconfig $(INCLUDEDIR)/iolrevise $(MANDIR)/man1 $(DOCDIR) $(COMPDIR))
+	install -m 755 $(BUILD)/iolrevise $(DESTDIR)$(BINDIR)/
+	install -m 644 $(BUILD)/libiolrevise.a $(DESTDIR)$(LIBDIR)/
+	install -m 755 $(BUILD)/$(SO).$(VERSION) $(DESTDIR)$(LIBDIR)/
+	ln -sf $(SO).$(VERSION) $(DESTDIR)$(LIBDIR)/$(SONAME)
+	ln -sf $(SONAME) $(DESTDIR)$(LIBDIR)/$(SO)
+	sed '$(PC_SED)' src/iolrevise.pc.in >$(DESTDIR)$(LIBDIR)/pkgconfig/iolrevise.pc
+	install -m 644 include/iolrevise.h $(DESTDIR)$(INCLUDEDIR)/
+	install -m 644 $(HEADERS) $(DESTDIR)$(INCLUDEDIR)/iolrevise/
+	install -m 644 docs/iolrevise.1 $(DESTDIR)$(MANDIR)/man1/
+	install -m 644 docs/completion.bash $(DESTDIR)$(COMPDIR)/iolrevise
+	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DESTDIR)$(DOCDIR)/
+
+uninstall:
+	rm -f $(DESTDIR)$(BINDIR)/iolrevise $(DESTDIR)$(LIBDIR)/libiolrevise.* $(DESTDIR)$(LIBDIR)/pkgconfig/iolrevise.pc \
+	    $(DESTDIR)$(INCLUDEDIR)/iolrevise.h $(DESTDIR)$(MANDIR)/man1/iolrevise.1 $(DESTDIR)$(COMPDIR)/iolrevise
+	rm -rf $(DESTDIR)$(INCLUDEDIR)/iolrevise $(DESTDIR)$(DOCDIR)
+
+# What is committed, as one archive: the same bytes from the same commit.
+dist:
+	@mkdir -p $(BUILD)
+	git archive --format=tar --prefix=iolrevise-$(VERSION)/ HEAD | gzip -9n >$(BUILD)/iolrevise-$(VERSION).tar.gz
+distcheck:
+	@BUILD=$(BUILD) sh tests/dist.sh
 
 clean:
 	rm -rf $(BUILD)

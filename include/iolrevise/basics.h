@@ -7,6 +7,19 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* Around the declarations of each public header: C linkage, and seen outside a shared library. */
+#ifdef __cplusplus
+#define IOL_PUBLIC_BEGIN                                                                                               \
+    extern "C" {                                                                                                       \
+    _Pragma("GCC visibility push(default)")
+#define IOL_PUBLIC_END                                                                                                 \
+    _Pragma("GCC visibility pop")                                                                                      \
+    }
+#else
+#define IOL_PUBLIC_BEGIN _Pragma("GCC visibility push(default)")
+#define IOL_PUBLIC_END _Pragma("GCC visibility pop")
+#endif
+
 /* 0 computed; negative: not computed and every output is NaN; positive: computed, with cautions. */
 typedef int iol_status;
 enum {

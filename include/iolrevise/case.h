@@ -37,6 +37,8 @@
 #include "site_fields.def"
 #include "fields_undef.h"
 
+IOL_PUBLIC_BEGIN
+
 /* Read one case. json need not end in NUL. True: the case is good (faults->count is 0). False: refused; every fault of
  * the text is in `faults` (at most 50, then a count), each with JSON Pointer and line. Limits: 1 MiB, 16 levels, 4096 values.
  * Not safe against a host that changes cJSON's hooks while it runs. */
@@ -55,5 +57,7 @@ void iol_site_generic(iol_site *site);
 bool iol_date_read(const char *text, int32_t *day);
 /* "2026-11-25"; out takes 11 bytes. */
 void iol_date_print(int32_t day, char out[11]);
+
+IOL_PUBLIC_END
 
 #endif

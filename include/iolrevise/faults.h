@@ -3,8 +3,7 @@
 #ifndef IOLREVISE_FAULTS_H
 #define IOLREVISE_FAULTS_H
 
-#include <stdbool.h>
-#include <stddef.h>
+#include "basics.h"
 
 /* Order of data/faults.def: the enum value is the row. */
 typedef enum {
@@ -38,6 +37,8 @@ typedef struct {
     iol_fault item[IOL_FAULTS_KEPT];
 } iol_faults;
 
+IOL_PUBLIC_BEGIN
+
 void iol_faults_start(iol_faults *faults);
 
 /* Append a fault with line 0 and value_index -1, for the caller to set. NULL stands for "". A byte outside printable
@@ -61,5 +62,7 @@ char *iol_fault_quote(const char *bytes, size_t length, char *out, size_t size);
  * an empty path is `(whole)`, an empty found `nothing`; an empty wanted leaves out `, wanted ...`.
  * Returns the length; cut to size - 1 bytes (IOL_FAULT_LINE always suffices). */
 size_t iol_fault_print(const iol_fault *fault, char *out, size_t size);
+
+IOL_PUBLIC_END
 
 #endif

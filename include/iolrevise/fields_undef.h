@@ -1,12 +1,20 @@
+/* Ends the vocabulary of the field tables. */
 #undef BEGIN
 #undef NUM
 #undef WORD
 #undef FLAG
 #undef DATE
 #undef TEXT
+#undef STRING
 #undef PART
+#undef SAME
 #undef LIST
+#undef PATHS
 #undef WORDS
 #undef NUMS
+#undef NOTE
+#undef NOTES
+#undef SAYS
+#undef REFS
 #undef MUST
 #undef END

@@ -36,6 +36,8 @@ typedef struct {
     double (*constant)(const iol_lens_constants *lens); /* the constant it needs; NaN when the lens has none */
 } iol_formula_row;
 
+IOL_PUBLIC_BEGIN
+
 extern const iol_formula_row iol_formulas[IOL_FORMULA_COUNT];
 
 /* K, L and E of one formula. IOL_BAD_INPUT when an input it needs is NaN; IOL_OUTSIDE_SOURCE below 18.5 or above
@@ -48,5 +50,7 @@ double iol_formula_cornea_read(iol_formula formula, double model_cornea_d);
 double iol_surgeon_factor_from_a(double a_constant);
 double iol_pacd_from_a(double a_constant);
 double iol_nominal_position_from_a(double a_constant); /* 0.62467 A - 68.747 */
+
+IOL_PUBLIC_END
 
 #endif

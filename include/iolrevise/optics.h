@@ -4,6 +4,8 @@
 
 #include "basics.h"
 
+IOL_PUBLIC_BEGIN
+
 /* ---- angle.c ------------------------------------------------------------------------------------ */
 
 /* Reduce a meridian exactly to 0 < axis <= 180 (0 becomes 180). NaN stays NaN. */
@@ -28,25 +30,32 @@ typedef struct {
 } iol_matrix;
 
 /* power_d times the unit matrix */
-static inline iol_matrix iol_matrix_scalar(double power_d) { return (iol_matrix){power_d, 0.0, power_d}; }
+static inline iol_matrix iol_matrix_scalar(double power_d) {
+    iol_matrix m = {power_d, 0.0, power_d};
+    return m;
+}
 static inline iol_matrix iol_matrix_add(iol_matrix a, iol_matrix b) {
-    return (iol_matrix){a.xx + b.xx, a.xy + b.xy, a.yy + b.yy};
+    iol_matrix sum = {a.xx + b.xx, a.xy + b.xy, a.yy + b.yy};
+    return sum;
 }
 static inline iol_matrix iol_matrix_subtract(iol_matrix a, iol_matrix b) {
-    return (iol_matrix){a.xx - b.xx, a.xy - b.xy, a.yy - b.yy};
+    iol_matrix difference = {a.xx - b.xx, a.xy - b.xy, a.yy - b.yy};
+    return difference;
 }
 static inline iol_matrix iol_matrix_scale(iol_matrix a, double factor) {
-    return (iol_matrix){factor * a.xx, factor * a.xy, factor * a.yy};
+    iol_matrix scaled = {factor * a.xx, factor * a.xy, factor * a.yy};
+    return scaled;
 }
 /* half the trace: the spherical equivalent */
 static inline double iol_matrix_mean(iol_matrix a) { return 0.5 * (a.xx + a.yy); }
 /* a less its mean */
 static inline iol_matrix iol_matrix_deviator(iol_matrix a) {
     double half_difference = 0.5 * (a.xx - a.yy);
-    return (iol_matrix){half_difference, a.xy, -half_difference};
+    iol_matrix deviator = {half_difference, a.xy, -half_difference};
+    return deviator;
 }
-double iol_matrix_cylinder(iol_matrix a);     /* magnitude of the cylinder, >= 0 */
-double iol_matrix_steep_axis(iol_matrix a);   /* meridian of greatest power; 180 without cylinder */
+double iol_matrix_cylinder(iol_matrix a);   /* magnitude of the cylinder, >= 0 */
+double iol_matrix_steep_axis(iol_matrix a); /* meridian of greatest power; 180 without cylinder */
 /* From sphere, cylinder and axis: xx = S + C sin^2, xy = -C sin cos, yy = S + C cos^2. A zero cylinder needs no axis. */
 iol_matrix iol_matrix_from_spherocylinder(iol_spherocylinder s);
 /* Minus-cylinder form; axis 180 without cylinder. */
@@ -118,5 +127,7 @@ iol_status iol_thick_lens_equal_radius(double power_d, double thickness_mm, doub
  * (radius signed: > 0 biconvex). */
 iol_status iol_thick_lens_from_edge(double power_d, double edge_mm, double optic_diameter_mm, double index,
                                     double medium_index, double *radius_mm, double *centre_mm);
+
+IOL_PUBLIC_END
 
 #endif

@@ -45,58 +45,13 @@ enum iol_place {
 #include "plan_fields.def"
     IOL_AT_END
 };
-#undef BEGIN
-#undef NUM
-#undef WORD
-#undef FLAG
-#undef DATE
-#undef TEXT
-#undef STRING
-#undef PART
-#undef SAME
-#undef LIST
-#undef PATHS
-#undef NOTE
-#undef NOTES
-#undef SAYS
-#undef REFS
-#undef END
-
-#define BEGIN(o)                                                                                                       \
-    typedef struct iol_##o {                                                                                           \
-        bool present;
-#define NUM(o, k, unit, text) double k;
-#define WORD(o, k, set, text) int k;
-#define FLAG(o, k, text) iol_flag k;
-#define DATE(o, k, text) int32_t k;
-#define TEXT(o, k, n, text) char k[(n) + 1];
-#define STRING(o, k, text) const char *k;
-#define PART(o, k, sub, text) struct iol_##sub k;
-#define SAME(o, k, sub) struct iol_##sub k;
-#define LIST(o, k, sub, cap, text)                                                                                     \
-    struct iol_##sub k[cap];                                                                                           \
-    int k##_count;                                                                                                     \
-    bool k##_lost;
-#define PATHS(o, k, cap, text)                                                                                         \
-    const char *k[cap];                                                                                                \
-    int k##_count;
-#define NOTE(o, k, text)
-#define NOTES(o, k, text)
-#define SAYS(o, k, text)
-#define REFS(o, k, text) iol_notes notes;
-#define END(o)                                                                                                         \
-    }                                                                                                                  \
-    iol_##o;
-#include "plan_fields.def"
-#include "recheck_fields.def"
-#undef STRING
-#undef SAME
-#undef PATHS
-#undef NOTE
-#undef NOTES
-#undef SAYS
-#undef REFS
 #include "fields_undef.h"
+
+#include "plan_members.h"
+#include "plan_fields.def"
+#include "fields_undef.h"
+
+IOL_PUBLIC_BEGIN
 
 /* Make the whole plan. as_of: the day that intervals are counted to; IOL_UNKNOWN_DATE takes the case's assessed_on, and
  * without either no interval is computed and the plan says so. Pure: the same inputs give the same plan. */
@@ -111,5 +66,7 @@ typedef bool (*iol_write)(void *context, const char *bytes, size_t length);
 bool iol_plan_write(const iol_plan *plan, iol_write sink, void *context);
 /* True when the plan holds a caution of severity stop. */
 bool iol_plan_stops(const iol_plan *plan);
+
+IOL_PUBLIC_END
 
 #endif

@@ -3,6 +3,7 @@
 #define IOL_AUDIT_AUDIT_H
 
 #include "plan/replacement.h"
+#include "tables/recheck.h"
 
 /* Room for one case at a time: one a thread. */
 typedef struct {

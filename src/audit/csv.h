@@ -4,6 +4,7 @@
 
 #include "files/sink.h"
 #include "iolrevise/plan.h"
+#include "tables/recheck.h"
 
 extern const char iol_csv_header[];
 /* A text as a cell: in quotation marks where it needs them, "./" before a name that could start a spreadsheet's formula.

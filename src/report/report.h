@@ -3,6 +3,7 @@
 #define IOL_REPORT_REPORT_H
 
 #include "iolrevise/plan.h"
+#include "tables/recheck.h"
 #include "page.h"
 
 /* The whole plan, what decides first. */

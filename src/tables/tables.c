@@ -1,6 +1,7 @@
 /* clang-format off: rows of macros */
 /* Expands the .def files of data into the tables that tables.h declares. */
 #include "tables.h"
+#include "recheck.h"
 
 #include <string.h>
 

@@ -1,0 +1,33 @@
+#!/bin/sh
+# The archive of `make dist`: the same bytes twice; unpacked elsewhere it builds the same program, passes its tests, installs, and
+# uninstalls leaving nothing. Run by `make distcheck`.
+build=$(pwd)/${BUILD:-build}
+version=$(sed -n 's/.*IOLREVISE_VERSION "\(.*\)"/\1/p' include/iolrevise.h)
+archive=$build/iolrevise-$version.tar.gz
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+fail() { echo "FAILED dist: $1"; exit 1; }
+unset MAKEFLAGS MFLAGS MAKELEVEL
+git rev-parse --git-dir >/dev/null 2>&1 || fail "not a working copy of the project"
+make -s BUILD="$build" dist || fail "make dist"
+cp "$archive" "$work/first"
+sleep 1
+(umask 077; TZ=Pacific/Apia make -s BUILD="$build" dist) || fail "make dist"
+cmp -s "$work/first" "$archive" || fail "the archive is not the same twice"
+for folder in one another; do
+    mkdir "$work/$folder"
+    tar -xzf "$archive" -C "$work/$folder" || fail "tar"
+    (cd "$work/$folder/iolrevise-$version" && make -j2) >"$work/log" 2>&1 || { tail "$work/log"; fail "make"; }
+    strip -o "$work/program.$folder" "$work/$folder/iolrevise-$version/build/iolrevise"
+done
+cmp -s "$work/program.one" "$work/program.another" || fail "the program depends on the folder it is built in"
+cd "$work/one/iolrevise-$version" || exit 1
+ls -A | sort | tr '\n' ' ' >"$work/top"
+make test >"$work/log" 2>&1 || { grep -v '^passed' "$work/log" | tail -20; fail "make test"; }
+grep '^SKIP' "$work/log"
+make DESTDIR="$work/stage" install >"$work/log" 2>&1 || { tail "$work/log"; fail "make install"; }
+[ -x "$work/stage/usr/local/bin/iolrevise" ] || fail "nothing installed"
+make DESTDIR="$work/stage" uninstall >"$work/log" 2>&1 || fail "make uninstall"
+[ -z "$(find "$work/stage" ! -type d)" ] || fail "uninstall leaves files"
+make clean >/dev/null && [ "$(ls -A | sort | tr '\n' ' ') " = "$(sed 's/build //' "$work/top") " ] || fail "make clean leaves something: $(ls -A)"
+echo "passed dist: $(basename "$archive") $(sha256sum "$archive" | cut -c1-16)"
