@@ -19,8 +19,8 @@ WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -W
 BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(PKG) $(WARN)
 # What the library shows is what its public headers declare; the same objects make program, archive and shared library.
 supported = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo $(1))
-HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(call supported,-fno-semantic-interposition) \
-           $(call supported,-fstack-clash-protection) $(call supported,-fcf-protection)
+HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(foreach flag,-ffile-prefix-map=$(CURDIR)=. \
+           -fno-semantic-interposition -fstack-clash-protection -fcf-protection,$(call supported,$(flag)))
 OPT     ?= -O3 -g -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2
 ALL_CFLAGS = $(BASE) $(HARDEN) $(OPT) $(CFLAGS)
 LINK     = $(CC) $(ALL_CFLAGS) -Wl,-z,relro,-z,now $(LDFLAGS) -o $@
@@ -41,7 +41,7 @@ SONAME  := $(SO).$(firstword $(subst ., ,$(VERSION)))
 all: $(BUILD)/iolrevise $(BUILD)/$(SO).$(VERSION)
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
-	rm -f $@ && ar rcs $@ $^
+	rm -f $@ && ar rcsD $@ $^
 $(BUILD)/iolrevise: $(CLI_OBJ) $(BUILD)/libiolrevise.a
 	$(LINK) -pie $^ $(LIBS)
 $(BUILD)/$(SO).$(VERSION): $(LIB_OBJ)
