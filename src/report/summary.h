@@ -3,6 +3,7 @@
 #define IOL_REPORT_SUMMARY_H
 
 #include "compose.h"
+#include "tables/recheck.h"
 
 /* "joint", "joint, srk-t"; returns line->text. */
 const char *iol_series_text(const iol_group *g, iol_line *line);
