@@ -54,4 +54,9 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page);
 void iol_compose_endothelium(const iol_plan *plan, iol_page *page);
 void iol_compose_removal(const iol_plan *plan, iol_page *page);
 
+/* Figures of the plan; each says in its place why when it cannot be drawn. */
+void iol_draw_choices(const iol_replacement *r, iol_page *page);
+void iol_draw_causes(const iol_surprise *s, iol_page *page);
+void iol_draw_timing(const iol_plan *plan, iol_page *page);
+
 #endif

@@ -138,3 +138,12 @@ int iol_figure_ticks(double from, double to, double step, double *first) {
     *first = k * step;
     return last < k ? 0 : (int)(last - k) + 1;
 }
+
+double iol_figure_step(double range, int most) {
+    static const double round_steps[] = {1.0, 2.0, 5.0, 10.0};
+    if (!(range > 0.0) || !isfinite(range) || most < 1) return NAN;
+    double power = pow(10.0, floor(log10(range / most)));
+    for (int i = 0; i < 3; i++)
+        if (range / (round_steps[i] * power) <= most) return round_steps[i] * power;
+    return 10.0 * power;
+}

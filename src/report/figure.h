@@ -113,6 +113,8 @@ void iol_figure_point(iol_figure *f, double x, double y);
 /* Points on an arc of a circle (equal figures), degrees anticlockwise from the right; both ends included. */
 void iol_figure_arc(iol_figure *f, double x, double y, double radius, double from_deg, double to_deg);
 
+/* A round step (1, 2 or 5 times a power of ten) that makes at most `most` steps of a range; NaN without sense. */
+double iol_figure_step(double range, int most);
 /* Ticks of one axis that lie between two ends (either order): how many, and the least. 0 when there is no sense in
  * them: step not positive, ends not finite, more than 40. */
 int iol_figure_ticks(double from, double to, double step, double *first);

@@ -166,6 +166,7 @@ void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
     standing(plan, r, page);
     if (r->standing == IOL_standing_withheld) return;
     powers(r, page);
+    iol_draw_choices(r, page);
     iol_compose_choices(r, page);
     routes(r, page);
 }

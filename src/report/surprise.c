@@ -78,6 +78,7 @@ void iol_compose_surprise(const iol_plan *plan, iol_page *page) {
     iol_page_heading(page, "What went wrong");
     parts(plan, page);
     formulas(s, page);
+    iol_draw_causes(s, page);
     causes(s, page);
     iol_compose_suspects(plan, page);
 }

@@ -34,6 +34,7 @@ void iol_compose_timing(const iol_plan *plan, iol_page *page) {
     pair_date(page, "Easier before", t->best_before, plan->as_of);
     if (t->conflict == IOL_YES)
         iol_page_pair(page, "Clash", "the easier days and the waiting time do not fit together");
+    iol_draw_timing(plan, page);
     iol_compose_notes(page, plan, IOL_AT_timing_advice, 0);
     iol_compose_notes(page, plan, IOL_AT_timing_reasons, 0);
 }
