@@ -19,7 +19,8 @@ void iol_compose_counselling(const iol_plan *plan, iol_page *page) {
     char text[640];
     const char *topic = "";
     if (plan->counselling_count <= 0) return;
-    iol_page_heading(page, "What to tell the patient");
+    iol_page_section(page, "counselling", "What to tell the patient");
+    iol_page_alone(page, "Show and print this page alone", "Back to the whole plan");
     for (int i = 0; i < plan->counselling_count; i++) {
         const iol_counsel *row = &plan->counselling[i];
         int note = iol_note_find(&plan->notes, IOL_AT_counsel_say, i, 0);

@@ -51,13 +51,13 @@ void iol_compose_decision(const iol_plan *plan, iol_page *page) {
     const iol_decision *d = &plan->decision;
     if (!d->present || d->state <= 0 || d->urgency <= 0) return;
     bool today = d->urgency == IOL_urgency_same_day;
-    iol_page_heading(page, "What to do");
+    iol_page_section(page, "decision", "What to do");
     iol_page_pair(page, "Decision", today ? "TREAT THE ALARM FIRST, no lens change now" : state_text[d->state]);
     iol_page_pair(page, "How soon", urgency_text[d->urgency]);
     reasons(plan, page, false);
     reasons(plan, page, true);
     if (!today) iol_compose_glance(plan, page);
     if (iol_note_find(&plan->notes, IOL_AT_decision_missing_tests, 0, 0) < 0) return;
-    iol_page_heading(page, "Tests to ask for");
+    iol_page_section(page, "tests", "Tests to ask for");
     iol_compose_notes(page, plan, IOL_AT_decision_missing_tests, 0);
 }

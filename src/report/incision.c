@@ -5,7 +5,7 @@ void iol_compose_incision(const iol_plan *plan, iol_page *page) {
     const iol_incision *i = &plan->incision;
     iol_line line;
     if (!i->present) return;
-    iol_page_heading(page, "Wound");
+    iol_page_section(page, "wound", "Wound");
     iol_line_start(&line);
     iol_line_number(&line, i->width_mm, IOL_UNIT_mm);
     iol_line_text(&line, " at ");

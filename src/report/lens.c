@@ -162,7 +162,7 @@ static void routes(const iol_replacement *r, iol_page *page) {
 void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
     const iol_replacement *r = &plan->replacement;
     if (!r->present) return;
-    iol_page_heading(page, "Replacement lens");
+    iol_page_section(page, "lens", "Replacement lens");
     standing(plan, r, page);
     if (r->standing == IOL_standing_withheld) return;
     powers(r, page);

@@ -62,7 +62,7 @@ static void not_for_this_eye(const iol_plan *plan, iol_page *page) {
 void iol_compose_options(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Way", ">SE", ">Cyl", ">To fellow", "Why it stands here"};
     if (plan->options_count <= 0) return;
-    iol_page_heading(page, "All ways side by side");
+    iol_page_section(page, "options", "All ways side by side");
     iol_page_paragraph(page,
                        "Refraction of the eye after each way (a contact lens on the eye; glasses and leaving "
                        "change nothing) and its difference from the fellow eye. ?: something that decides is "

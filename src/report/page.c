@@ -108,3 +108,7 @@ void iol_page_figure_missing(iol_page *page, const char *title, const char *why)
 void iol_page_fold(iol_page *page, const char *what) { append_one(page, IOL_BLOCK_FOLD, what); }
 
 void iol_page_unfold(iol_page *page) { append_one(page, IOL_BLOCK_UNFOLD, NULL); }
+
+void iol_page_alone(iol_page *page, const char *alone, const char *back) {
+    append_two(page, IOL_BLOCK_ALONE, alone, back);
+}

@@ -17,7 +17,8 @@ typedef enum {
     IOL_BLOCK_CAUTION,    /* severity word in label, sentence in value */
     IOL_BLOCK_FIGURE,     /* drawn in HTML, nothing in text */
     IOL_BLOCK_FOLD,       /* HTML: what follows up to UNFOLD is folded behind this line; nothing in text */
-    IOL_BLOCK_UNFOLD
+    IOL_BLOCK_UNFOLD,
+    IOL_BLOCK_ALONE /* HTML: links that show the section alone, and all again; nothing in text */
 } iol_block_kind;
 
 #define IOL_PAGE_BLOCKS 640
@@ -47,7 +48,7 @@ void iol_page_start(iol_page *page);
 /* All texts are copied. NULL is "". */
 void iol_page_title(iol_page *page, const char *text);
 void iol_page_heading(iol_page *page, const char *text);
-/* A heading whose section can be linked to, printed alone or set apart: lower-case letters and hyphens. */
+/* A heading whose section has a name, unique on the page: lower-case letters and hyphens. */
 void iol_page_section(iol_page *page, const char *name, const char *text);
 void iol_page_subheading(iol_page *page, const char *text);
 void iol_page_paragraph(iol_page *page, const char *text);
@@ -65,6 +66,8 @@ void iol_page_figure_missing(iol_page *page, const char *title, const char *why)
  * a warning, an assumption, a reason that decided, a power or its standing. A heading ends a fold. */
 void iol_page_fold(iol_page *page, const char *what);
 void iol_page_unfold(iol_page *page);
+/* The named section around it can be shown and printed alone: the words of the two links. */
+void iol_page_alone(iol_page *page, const char *alone, const char *back);
 
 /* At most 80 columns; paragraphs, items, cautions and pair values wrap with a hanging indent; a table too wide wraps
  * the widest left-aligned column inside its cell. colour: only headings and severities, ANSI. False if the sink refused. */

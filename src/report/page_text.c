@@ -275,7 +275,7 @@ static bool is_heading(iol_block_kind kind) { return kind == IOL_BLOCK_HEADING |
 
 /* What a text page says nothing of. */
 static bool is_silent(iol_block_kind kind) {
-    return kind == IOL_BLOCK_FIGURE || kind == IOL_BLOCK_FOLD || kind == IOL_BLOCK_UNFOLD;
+    return kind == IOL_BLOCK_FIGURE || kind == IOL_BLOCK_FOLD || kind == IOL_BLOCK_UNFOLD || kind == IOL_BLOCK_ALONE;
 }
 
 /* Blocks that are set without a blank line between them: a run of one kind, and a table's head with its rows. */

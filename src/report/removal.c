@@ -158,7 +158,7 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     const iol_removal *r = &plan->removal;
     char text[640];
     if (!r->present) return;
-    iol_page_heading(page, "Taking the old lens out");
+    iol_page_section(page, "removal", "Taking the old lens out");
     int why = iol_note_find(&plan->notes, IOL_AT_removal_why, 0, 0);
     iol_line line;
     iol_line_start(&line);

@@ -27,7 +27,7 @@ static void cautions(const iol_plan *plan, iol_page *page, iol_severity severity
 }
 
 static void assumptions(const iol_plan *plan, iol_page *page) {
-    iol_page_heading(page, "Assumed, because the case does not say");
+    iol_page_section(page, "assumptions", "Assumed, because the case does not say");
     if (iol_note_find(&plan->notes, IOL_AT_plan_assumptions, 0, 0) < 0) iol_page_paragraph(page, "Nothing.");
     iol_compose_notes(page, plan, IOL_AT_plan_assumptions, 0);
 }
@@ -35,7 +35,7 @@ static void assumptions(const iol_plan *plan, iol_page *page) {
 static void left_out(const iol_plan *plan, iol_page *page) {
     char text[640];
     if (plan->left_out_count <= 0) return;
-    iol_page_heading(page, "Left out");
+    iol_page_section(page, "left-out", "Left out");
     for (int i = 0; i < plan->left_out_count; i++) {
         int note = iol_note_find(&plan->notes, IOL_AT_left_out_text, i, 0);
         iol_page_pair(page, plan->left_out[i].part,
@@ -46,7 +46,7 @@ static void left_out(const iol_plan *plan, iol_page *page) {
 static void sources(const iol_plan *plan, iol_page *page) {
     bool used[IOL_REF_COUNT];
     iol_plan_references(plan, used);
-    iol_page_heading(page, "Sources");
+    iol_page_section(page, "sources", "Sources");
     for (int i = 0; i < IOL_REF_COUNT; i++) {
         iol_line line;
         if (!used[i]) continue;
@@ -64,19 +64,19 @@ void iol_report_plan(const iol_plan *plan, iol_page *page) {
     title(plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);
     iol_compose_decision(plan, page);
-    iol_compose_timing(plan, page);
-    iol_compose_options(plan, page);
     iol_compose_replacement(plan, page);
+    iol_compose_options(plan, page);
     iol_compose_ways(plan, page);
     iol_compose_surprise(plan, page);
     iol_compose_support(plan, page);
     iol_compose_fallbacks(plan, page);
-    iol_compose_incision(plan, page);
     iol_compose_endothelium(plan, page);
     iol_compose_removal(plan, page);
+    iol_compose_incision(plan, page);
     iol_compose_theatre_list(plan, page);
+    iol_compose_timing(plan, page);
     iol_compose_counselling(plan, page);
-    iol_page_heading(page, "Cautions");
+    iol_page_section(page, "cautions", "Cautions");
     cautions(plan, page, IOL_SEVERITY_warn);
     cautions(plan, page, IOL_SEVERITY_note);
     assumptions(plan, page);

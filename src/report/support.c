@@ -96,7 +96,7 @@ static void positions(const iol_plan *plan, iol_page *page) {
 
 void iol_compose_support(const iol_plan *plan, iol_page *page) {
     if (!plan->support.present) return;
-    iol_page_heading(page, "Support of capsule and zonule");
+    iol_page_section(page, "support", "Support of capsule and zonule");
     tier(&plan->support, page);
     factors(&plan->support, page);
     positions(plan, page);
@@ -158,7 +158,7 @@ static void fallback_places(const iol_plan *plan, iol_page *page) {
 void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Place", "Outlook", "Lens", ">Power", ">Aims at", ">Expected", ">SD"};
     if (plan->fallbacks_count < 0 || !plan->replacement.present) return;
-    iol_page_heading(page, "Fallback lenses, if the planned place does not hold");
+    iol_page_section(page, "fallbacks", "Fallback lenses, if the planned place does not hold");
     if (plan->replacement.standing == IOL_standing_provisional)
         iol_page_paragraph(page, "PROVISIONAL: order nothing by these powers.");
     if (plan->fallbacks_count == 0) {
@@ -179,7 +179,7 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Kind", "To have in theatre", ">Number", "Why"};
     char text[640];
     if (plan->theatre_list_count <= 0) return;
-    iol_page_heading(page, "Theatre list");
+    iol_page_section(page, "theatre", "Theatre list");
     bool now = plan->decision.state == IOL_state_exchange || plan->decision.state == IOL_state_exchange_or_alternative;
     if (plan->decision.present && !now)
         iol_page_paragraph(page,
@@ -221,7 +221,7 @@ static void cells_pair(iol_page *page, const char *label, double cells, const ch
 void iol_compose_endothelium(const iol_plan *plan, iol_page *page) {
     const iol_endothelium *e = &plan->endothelium;
     if (!e->present) return;
-    iol_page_heading(page, "Corneal cells");
+    iol_page_section(page, "cells", "Corneal cells");
     cells_pair(page, "Now", e->cells_now_per_mm2, "");
     cells_pair(page, "After an exchange", e->cells_expected_per_mm2, " expected");
     cells_pair(page, "Low after it", e->cells_low_per_mm2, " (one eye in twenty does worse)");

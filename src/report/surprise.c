@@ -75,7 +75,7 @@ static void causes(const iol_surprise *s, iol_page *page) {
 void iol_compose_surprise(const iol_plan *plan, iol_page *page) {
     const iol_surprise *s = &plan->surprise;
     if (!s->present) return;
-    iol_page_heading(page, "What went wrong");
+    iol_page_section(page, "surprise", "What went wrong");
     parts(plan, page);
     formulas(s, page);
     iol_draw_causes(s, page);

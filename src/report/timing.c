@@ -27,7 +27,7 @@ static void capsule(const iol_timing *t, iol_page *page) {
 void iol_compose_timing(const iol_plan *plan, iol_page *page) {
     const iol_timing *t = &plan->timing;
     if (!t->present) return;
-    iol_page_heading(page, "When");
+    iol_page_section(page, "timing", "When");
     capsule(t, page);
     pair_date(page, "Refraction counts from", t->earliest_by_refraction, plan->as_of);
     pair_date(page, "Complaint: not before", t->earliest_by_symptoms, plan->as_of);

@@ -12,7 +12,7 @@ static bool told(const iol_plan *plan, iol_flag suitable, int place) {
 }
 
 static void head(iol_page *page, const char *heading, iol_flag suitable) {
-    iol_page_heading(page, heading);
+    iol_page_subheading(page, heading);
     iol_page_pair(page, "Fits this eye", suits(suitable));
 }
 
