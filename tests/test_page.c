@@ -173,7 +173,12 @@ static void random_block(void) {
     static char texts[IOL_PAGE_CELLS + 1][16384];
     const char *cells[IOL_PAGE_CELLS];
     const int columns = 1 + (int)next_random(IOL_PAGE_CELLS);
-    switch (next_random(7)) {
+    switch (next_random(12)) {
+    case 7: iol_page_section(&page, "name", random_text(texts[0], 20)); break;
+    case 8: iol_page_subheading(&page, random_text(texts[0], 20)); break;
+    case 9: iol_page_fold(&page, random_text(texts[0], 20)); break;
+    case 10: iol_page_unfold(&page); break;
+    case 11: iol_page_alone(&page, random_text(texts[0], 5), random_text(texts[1], 5)); break;
     case 0: iol_page_title(&page, random_text(texts[0], 20)); break;
     case 1: iol_page_heading(&page, random_text(texts[0], 20)); break;
     case 2: iol_page_paragraph(&page, random_text(texts[0], 40)); break;
@@ -253,7 +258,10 @@ static void random_pages(void **state) {
         assert_false(page.lost);
         check_balance(as_html());
         for (int b = 0; b < page.blocks; b++) {
-            for (int i = 0; i < page.block[b].cells; i++) {
+            const iol_block_kind kind = page.block[b].kind;
+            const bool silent = kind == IOL_BLOCK_FOLD || kind == IOL_BLOCK_UNFOLD || kind == IOL_BLOCK_ALONE;
+            const int cells = silent ? 0 : kind == IOL_BLOCK_HEADING ? 1 : page.block[b].cells;
+            for (int i = 0; i < cells; i++) {
                 count_letters(page.bytes + page.block[b].text[i], 1, counts);
             }
         }
@@ -281,7 +289,7 @@ static void check_loss_is_said(void) {
     const char *html = strstr(as_html(), "<p class=\"caution stop\"><strong>STOP</strong> This page");
     assert_non_null(html);
     assert_non_null(strstr(html, said));
-    assert_string_equal(strstr(html, "</p>"), "</p>\n</body>\n</html>\n");
+    assert_string_equal(strstr(html, "</p>"), "</p>\n</main>\n</body>\n</html>\n");
     static const char end[] = "\nSTOP  This page is not complete: it was too long and its end was left out. Do\n"
                               "      not act on it; take the same result as JSON.\n";
     const char *text = as_text(false);
@@ -344,7 +352,8 @@ static void sample_html(void **state) {
     assert_non_null(strstr(html, "<h1>Plan for case K-17</h1>"));
     assert_non_null(strstr(html, "<tr><th scope=\"row\">Eye</th><td>right</td></tr>"));
     assert_non_null(strstr(html, "<th scope=\"col\" class=\"number\">Power</th>"));
-    assert_non_null(strstr(html, "<tr><th scope=\"row\">Bold class</th><td class=\"number\">+9.00</td>"));
+    assert_non_null(
+        strstr(html, "<tr><th scope=\"row\" class=\"short\">Bold class</th><td class=\"number\">+9.00</td>"));
     assert_non_null(strstr(html, "<ul>\n<li>Measure"));
     assert_non_null(strstr(html, "<p class=\"caution stop\"><strong>stop</strong> The lens"));
     assert_non_null(strstr(html, "<p class=\"caution\"><strong>NOTE</strong> Local"));
@@ -363,6 +372,13 @@ static void html_escapes(void **state) {
     iol_page_start(&page);
     iol_page_title(&page, bad);
     iol_page_heading(&page, bad);
+    iol_page_section(&page, bad, bad);
+    iol_page_alone(&page, bad, bad);
+    iol_page_subheading(&page, bad);
+    iol_page_fold(&page, bad);
+    iol_page_unfold(&page);
+    iol_page_figure(&page, bad, bad);
+    iol_page_figure_missing(&page, bad, bad);
     iol_page_paragraph(&page, bad);
     iol_page_pair(&page, bad, bad);
     iol_page_item(&page, bad);
@@ -376,7 +392,36 @@ static void html_escapes(void **state) {
     for (; (html = strstr(html, good)) != NULL; html++) {
         found++;
     }
-    assert_int_equal(found, 1 + 1 + 1 + 1 + 2 + 1 + 2 + 2 + 2); /* the title stands twice */
+    assert_int_equal(found, 1 + 1 + 1 + 1 + 2 + 1 + 2 + 2 + 2 /* the title stands twice */
+                                + 2 + 3 + 1 + 1 + 1 + 2);     /* section, links, subheading, fold, figures */
+}
+
+/* Pairs without a label belong to the one above; a section can be shown alone. */
+static void html_of_parts(void **state) {
+    (void)state;
+    iol_page_start(&page);
+    iol_page_section(&page, "talk", "Talk");
+    iol_page_alone(&page, "Alone", "Back");
+    iol_page_pair(&page, "", "first");
+    iol_page_pair(&page, "risks", "one");
+    iol_page_pair(&page, "", "two");
+    iol_page_pair(&page, "", "three");
+    iol_page_pair(&page, "end", "four");
+    iol_page_paragraph(&page, "x");
+    iol_page_pair(&page, "", "apart");
+    const char *html = as_html();
+    check_balance(html);
+    static const char *const wanted[] = {
+        "<section id=\"talk\">\n<h2>Talk</h2>\n<p class=\"alone\"><a class=\"show\" href=\"#talk\">Alone</a>"
+        "<a class=\"back\" href=\"#plan\">Back</a></p>\n",
+        "<tr><td></td><td>first</td></tr>\n",
+        "<tr><th scope=\"row\" rowspan=\"3\">risks</th><td>one</td></tr>\n<tr><td>two</td></tr>\n"
+        "<tr><td>three</td></tr>\n<tr><th scope=\"row\">end</th><td>four</td></tr>\n",
+        "<tr><td></td><td>apart</td></tr>\n",
+    };
+    for (size_t k = 0; k < sizeof wanted / sizeof wanted[0]; k++) {
+        assert_non_null(strstr(html, wanted[k]));
+    }
 }
 
 static void refused_by_the_sink(void **state) {
@@ -396,15 +441,11 @@ static void refused_by_the_sink(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(sample_text),
-        cmocka_unit_test(colour_adds_only_codes),
-        cmocka_unit_test(hostile_text),
-        cmocka_unit_test(random_pages),
-        cmocka_unit_test(overflow),
-        cmocka_unit_test(too_many_cells),
-        cmocka_unit_test(sample_html),
-        cmocka_unit_test(html_escapes),
-        cmocka_unit_test(refused_by_the_sink),
+        cmocka_unit_test(sample_text),   cmocka_unit_test(colour_adds_only_codes),
+        cmocka_unit_test(hostile_text),  cmocka_unit_test(random_pages),
+        cmocka_unit_test(overflow),      cmocka_unit_test(too_many_cells),
+        cmocka_unit_test(sample_html),   cmocka_unit_test(html_escapes),
+        cmocka_unit_test(html_of_parts), cmocka_unit_test(refused_by_the_sink),
     };
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
 }

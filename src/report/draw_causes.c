@@ -3,6 +3,21 @@
 
 #define TITLE "What explains the part of the eye"
 
+#define ROOM 1.8 /* width of the frame over the longest bar: the label stands behind it */
+
+static void bar(iol_figure *f, const iol_cause *c, double middle) {
+    const double share = 100.0 * c->share;
+    iol_line line;
+    iol_figure_box(f, 0.0, middle - 0.28, share, middle + 0.28, IOL_STROKE_PLAIN,
+                   c->plausible_alone == IOL_NO ? IOL_FILL_HATCH : IOL_FILL_SHADE);
+    iol_line_start(&line);
+    iol_line_percent(&line, c->share);
+    iol_line_text(&line, " ");
+    iol_line_text(&line, IOL_WORD(quantity, c->quantity));
+    if (c->plausible_alone == IOL_NO) iol_line_text(&line, ", not alone");
+    iol_figure_label(f, share, middle, IOL_BESIDE_RIGHT, line.text);
+}
+
 void iol_draw_causes(const iol_surprise *s, iol_page *page) {
     iol_line line;
     double most = 0.0;
@@ -17,19 +32,8 @@ void iol_draw_causes(const iol_surprise *s, iol_page *page) {
     iol_line_text(&line,
                   ", that it takes. Hatched: not plausible as the only cause. The same numbers stand in the table.");
     iol_figure *f = iol_page_figure(page, TITLE, line.text);
-    iol_figure_size(f, 300.0, 34.0 + 26.0 * s->causes_count);
-    iol_figure_extents(f, 0.0, fmin(100.0, 20.0 * (floor(most / 20.0) + 1.0)), 0.0, s->causes_count);
-    iol_figure_axis_x(f, "Share", "%", most > 60.0 ? 20.0 : 10.0, 0, false);
-    for (int i = 0; i < s->causes_count; i++) {
-        const iol_cause *c = &s->causes[i];
-        const double share = 100.0 * c->share, bottom = s->causes_count - 1 - i;
-        iol_figure_box(f, 0.0, bottom + 0.08, share, bottom + 0.48, IOL_STROKE_PLAIN,
-                       c->plausible_alone == IOL_NO ? IOL_FILL_HATCH : IOL_FILL_SHADE);
-        iol_line_start(&line);
-        iol_line_text(&line, IOL_WORD(quantity, c->quantity));
-        iol_line_text(&line, " ");
-        iol_line_percent(&line, c->share);
-        if (c->plausible_alone == IOL_NO) iol_line_text(&line, ", not alone");
-        iol_figure_label(f, 0.0, bottom + 0.7, IOL_BESIDE_RIGHT, line.text);
-    }
+    iol_figure_size(f, 270.0, 34.0 + 15.0 * s->causes_count);
+    iol_figure_extents(f, 0.0, ROOM * most, 0.0, s->causes_count);
+    iol_figure_axis_x(f, "Share", "%", iol_figure_step(ROOM * most, 10), 0, false);
+    for (int i = 0; i < s->causes_count; i++) bar(f, &s->causes[i], s->causes_count - 0.5 - i);
 }

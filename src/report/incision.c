@@ -25,5 +25,7 @@ void iol_compose_incision(const iol_plan *plan, iol_page *page) {
         iol_page_pair(page, "Corneal cylinder after", line.text);
     }
     iol_compose_notes(page, plan, IOL_AT_incision_steep_meridian_advice, 0);
+    iol_page_fold(page, "What other widths would induce, and published cylinder");
     iol_compose_notes(page, plan, IOL_AT_incision_reasons, 0);
+    iol_page_unfold(page);
 }

@@ -139,24 +139,24 @@ void iol_compose_choices(const iol_replacement *r, iol_page *page) {
     other_classes(r, page);
 }
 
+/* "lens-position +21.21 D, axial-length +21.21 D" after what stands there already. */
+static void add_power(iol_line *line, const char *name, double power_d) {
+    iol_line_text(line, line->used ? ", " : "");
+    iol_line_text(line, name);
+    iol_line_text(line, " ");
+    iol_line_signed(line, power_d, IOL_UNIT_d);
+}
+
 static void routes(const iol_replacement *r, iol_page *page) {
-    static const char *const heads[] = {"If this alone were true, or by this route", ">Power"};
-    if (r->by_cause_count + r->cross_checks_count == 0) return;
-    iol_page_table(page, 2, heads);
-    for (int i = 0; i < r->by_cause_count + r->cross_checks_count; i++) {
-        iol_line power;
-        bool cause = i < r->by_cause_count;
-        const iol_cross_check *check = cause ? NULL : &r->cross_checks[i - r->by_cause_count];
-        iol_line_start(&power);
-        iol_line_signed(&power, cause ? r->by_cause[i].power_d : check->power_d, IOL_UNIT_d);
-        const char *name = cause ? IOL_WORD(quantity, r->by_cause[i].quantity) : IOL_WORD(cross_method, check->method);
-        iol_line label;
-        iol_line_start(&label);
-        iol_line_text(&label, cause ? "cause: " : "route: ");
-        iol_line_text(&label, name);
-        const char *const cells[] = {label.text, power.text};
-        iol_page_row(page, 2, cells);
-    }
+    iol_line causes, checks;
+    iol_line_start(&causes);
+    iol_line_start(&checks);
+    for (int i = 0; i < r->by_cause_count; i++)
+        add_power(&causes, IOL_WORD(quantity, r->by_cause[i].quantity), r->by_cause[i].power_d);
+    for (int i = 0; i < r->cross_checks_count; i++)
+        add_power(&checks, IOL_WORD(cross_method, r->cross_checks[i].method), r->cross_checks[i].power_d);
+    if (causes.used) iol_page_pair(page, "If one cause alone", causes.text);
+    if (checks.used) iol_page_pair(page, "By another route", checks.text);
 }
 
 void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
@@ -166,7 +166,7 @@ void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
     standing(plan, r, page);
     if (r->standing == IOL_standing_withheld) return;
     powers(r, page);
+    routes(r, page);
     iol_draw_choices(r, page);
     iol_compose_choices(r, page);
-    routes(r, page);
 }

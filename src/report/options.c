@@ -70,6 +70,8 @@ void iol_compose_options(const iol_plan *plan, iol_page *page) {
     iol_page_table(page, 5, heads);
     for (int i = 0; i < plan->options_count; i++)
         if (!isnan(plan->options[i].rank)) row(plan, i, page);
-    more_reasons(plan, page);
     not_for_this_eye(plan, page);
+    iol_page_fold(page, "What else bears on each way, published series among it");
+    more_reasons(plan, page);
+    iol_page_unfold(page);
 }

@@ -40,6 +40,8 @@ static void put_caution(iol_html *out, const char *severity, const char *text) {
     put_element(out, "", text, "</p>\n");
 }
 
+enum { SHORT = 13 }; /* a cell of at most these many bytes is not broken into lines */
+
 /* The first cell of a row heads it. */
 static void put_table_row(iol_html *out, const iol_page *page, const iol_block *block) {
     const bool head = block->kind == IOL_BLOCK_TABLE_HEAD;
@@ -47,7 +49,8 @@ static void put_table_row(iol_html *out, const iol_page *page, const iol_block *
     for (int i = 0; i < block->cells; i++) {
         const bool heads = head || i == 0;
         iol_html_put(out, head ? "<th scope=\"col\"" : heads ? "<th scope=\"row\"" : "<td");
-        iol_html_put(out, block->numeric[i] ? " class=\"number\">" : ">");
+        const bool is_short = strlen(cell_text(page, block, i)) <= SHORT;
+        iol_html_put(out, block->numeric[i] ? " class=\"number\">" : is_short && !head ? " class=\"short\">" : ">");
         put_element(out, "", cell_text(page, block, i), heads ? "</th>" : "</td>");
     }
     iol_html_put(out, head ? "</tr></thead>\n<tbody>\n" : "</tr>\n");
@@ -94,24 +97,31 @@ static void put_alone(iol_html *out, const opened *open, const char *alone, cons
     put_element(out, "<a class=\"back\" href=\"#plan\">", back, "</a></p>\n");
 }
 
+static bool is_pair(const iol_page *page, int at) {
+    return at >= 0 && at < page->blocks && page->block[at].kind == IOL_BLOCK_PAIR;
+}
+
 /* A pair without a label belongs to the label above it, which spans its rows. */
+static bool goes_on(const iol_page *page, int at) {
+    return is_pair(page, at) && is_pair(page, at - 1) && cell_text(page, &page->block[at], 0)[0] == '\0';
+}
+
 static void put_pair(iol_html *out, const iol_page *page, int at) {
-    const iol_block *block = &page->block[at];
-    const bool goes_on = at > 0 && block[-1].kind == IOL_BLOCK_PAIR && cell_text(page, block, 0)[0] == '\0';
+    const char *label = cell_text(page, &page->block[at], 0);
+    const bool headed = *label != '\0';
+    int rows = 1;
+    while (goes_on(page, at + rows)) rows++;
     iol_html_put(out, "<tr>");
-    if (!goes_on) {
-        int rows = 1;
-        while (at + rows < page->blocks && block[rows].kind == IOL_BLOCK_PAIR && !cell_text(page, &block[rows], 0)[0])
-            rows++;
-        iol_html_put(out, "<th scope=\"row\"");
+    if (!goes_on(page, at)) {
+        iol_html_put(out, headed ? "<th scope=\"row\"" : "<td");
         if (rows > 1) {
             iol_html_put(out, " rowspan=\"");
             iol_html_count(out, rows);
             iol_html_put(out, "\"");
         }
-        put_element(out, ">", cell_text(page, block, 0), "</th>");
+        put_element(out, ">", label, headed ? "</th>" : "</td>");
     }
-    put_element(out, "<td>", cell_text(page, block, 1), "</td></tr>\n");
+    put_element(out, "<td>", cell_text(page, &page->block[at], 1), "</td></tr>\n");
 }
 
 static void put_block(iol_html *out, opened *open, const iol_page *page, int at) {

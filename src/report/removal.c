@@ -87,6 +87,38 @@ static void lens(const iol_removal_lens *l, iol_page *page) {
     iol_page_pair(page, "Old optic", line.text);
 }
 
+/* "widest 3.00 mm, thickest place cut 0.68 mm": what is known of it. */
+static void add_mm(iol_line *line, const char *what, double x) {
+    if (isnan(x)) return;
+    iol_line_text(line, line->used ? ", " : "");
+    iol_line_text(line, what);
+    iol_line_text(line, " ");
+    iol_line_number(line, x, IOL_UNIT_mm);
+}
+
+/* The preferred way in numbers; all ways stand in the tables. */
+static void preferred(const iol_removal *r, iol_page *page) {
+    for (int i = 0; i < r->methods_count; i++) {
+        const iol_removal_row *m = &r->methods[i];
+        iol_line pieces, wound;
+        if (m->id != r->preferred) continue;
+        iol_line_start(&pieces);
+        add_mm(&pieces, "widest", m->widest_piece_mm);
+        add_mm(&pieces, "thickest place cut", m->thickest_cut_mm);
+        add_mm(&pieces, "blade to endothelium at least", m->least_clearance_mm);
+        if (pieces.used) iol_page_pair(page, "Pieces", pieces.text);
+        iol_line_start(&wound);
+        add_mm(&wound, "at least", m->wound_low_mm);
+        add_mm(&wound, "comfortable", m->wound_high_mm);
+        add_mm(&wound, "enlarge to", m->enlarge_to_mm);
+        if (!isnan(m->enlargement_cylinder_d)) {
+            iol_line_text(&wound, ", which adds ");
+            iol_line_number(&wound, m->enlargement_cylinder_d, IOL_UNIT_d);
+        }
+        if (wound.used) iol_page_pair(page, "Wound for it", wound.text);
+    }
+}
+
 /* "at 8 o'clock", or "between 8 and 9 o'clock" when it lies nearer the middle. */
 static void clock_text(iol_line *line, double hour) {
     int halves = (int)floor(2.0 * hour + 0.5), from = halves / 2;
@@ -166,12 +198,15 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     iol_line_text(&line, ". ");
     if (why >= 0) iol_line_text(&line, iol_note_text(&plan->notes.item[why], text, sizeof text));
     iol_page_pair(page, "Preferred", line.text);
+    preferred(r, page);
     lens(&r->lens, page);
     orientation(plan, page);
     iol_compose_notes(page, plan, IOL_AT_removal_reasons, 0);
+    iol_page_fold(page, "Every way out: pieces, cuts, wounds, published figures");
     geometry(r, page);
     iol_page_paragraph(
         page, "Reach: from the optic's edge at the wound. Clearance: least, blade to endothelium. * preferred.");
     wounds(r, page);
     row_notes(plan, page);
+    iol_page_unfold(page);
 }

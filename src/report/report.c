@@ -47,6 +47,7 @@ static void sources(const iol_plan *plan, iol_page *page) {
     bool used[IOL_REF_COUNT];
     iol_plan_references(plan, used);
     iol_page_section(page, "sources", "Sources");
+    iol_page_fold(page, "Every publication behind this plan, in full");
     for (int i = 0; i < IOL_REF_COUNT; i++) {
         iol_line line;
         if (!used[i]) continue;

@@ -60,24 +60,27 @@ static void not_known(const iol_support *s, int group, iol_page *page) {
     if (any) iol_page_pair(page, IOL_WORD(risk_group, group), line.text);
 }
 
-static void factors(const iol_support *s, iol_page *page) {
-    int no = 0, unknown = 0;
-    for (int i = 0; i < s->factors_count; i++) {
-        no += s->factors[i].state == IOL_risk_state_no;
-        unknown += s->factors[i].state == IOL_risk_state_unknown;
-    }
-    found(s, page);
+static int factors_with(const iol_support *s, int state) {
+    int count = 0;
+    for (int i = 0; i < s->factors_count; i++) count += s->factors[i].state == state;
+    return count;
+}
+
+static void looked_for(const iol_support *s, iol_page *page) {
+    int unknown = factors_with(s, IOL_risk_state_unknown);
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, "Looked for and not found: ");
-    add_points(&line, no);
+    add_points(&line, factors_with(s, IOL_risk_state_no));
     iol_line_text(&line, " of ");
     add_points(&line, s->factors_count);
     iol_line_text(&line, " factors.");
-    if (unknown)
-        iol_line_text(&line, " Not known, with the points each could add (of a kind only the largest counts):");
+    if (unknown) {
+        iol_line_text(&line, " Not known: ");
+        add_points(&line, unknown);
+        iol_line_text(&line, ".");
+    }
     iol_page_paragraph(page, line.text);
-    for (int group = 1; unknown && group < IOL_risk_group_end; group++) not_known(s, group, page);
 }
 
 static void positions(const iol_plan *plan, iol_page *page) {
@@ -96,12 +99,19 @@ static void positions(const iol_plan *plan, iol_page *page) {
 
 void iol_compose_support(const iol_plan *plan, iol_page *page) {
     if (!plan->support.present) return;
+    int unknown = factors_with(&plan->support, IOL_risk_state_unknown);
     iol_page_section(page, "support", "Support of capsule and zonule");
     tier(&plan->support, page);
-    factors(&plan->support, page);
+    found(&plan->support, page);
+    looked_for(&plan->support, page);
     positions(plan, page);
+    iol_page_fold(page, unknown ? "What is not known and the points it could add; published rates" : "Published rates");
+    if (unknown)
+        iol_page_paragraph(page, "Not known, with the points each could add (of a kind only the largest counts):");
+    for (int group = 1; unknown && group < IOL_risk_group_end; group++) not_known(&plan->support, group, page);
     iol_page_paragraph(page, "Published rates, to stand beside the points; they come from small series:");
     iol_compose_notes(page, plan, IOL_AT_support_vitrectomy_anchor, 0);
+    iol_page_unfold(page);
 }
 
 /* Outlook of a place in the ladder, for its fallback. */
@@ -172,11 +182,14 @@ void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
         iol_page_table(page, 7, heads);
     }
     for (int i = 0; i < plan->fallbacks_count; i++) fallback_row(plan, &plan->fallbacks[i], page);
+    if (plan->fallbacks_count == 0) return;
+    iol_page_fold(page, "What each place needs");
     for (int i = 0; i < plan->fallbacks_count; i++) fallback_needs(plan, i, page);
+    iol_page_unfold(page);
 }
 
 void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
-    static const char *const heads[] = {"Kind", "To have in theatre", ">Number", "Why"};
+    static const char *const heads[] = {"To have in theatre", ">Number", "Why"};
     char text[640];
     if (plan->theatre_list_count <= 0) return;
     iol_page_section(page, "theatre", "Theatre list");
@@ -184,7 +197,7 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
     if (plan->decision.present && !now)
         iol_page_paragraph(page,
                            "Exchange is not the next step for this eye: the list is for the day that it comes to it.");
-    iol_page_table(page, 4, heads);
+    iol_page_table(page, 3, heads);
     for (int i = 0; i < plan->theatre_list_count; i++) {
         const iol_theatre_item *t = &plan->theatre_list[i];
         int note = iol_note_find(&plan->notes, IOL_AT_theatre_item_why, i, 0);
@@ -201,9 +214,9 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
             iol_line_number(&what, t->cylinder_d, IOL_UNIT_d);
         }
         add_points(&count, t->count);
-        const char *const cells[] = {IOL_WORD(theatre_kind, t->kind), what.text, count.text,
+        const char *const cells[] = {what.text, count.text,
                                      note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text)};
-        iol_page_row(page, 4, cells);
+        iol_page_row(page, 3, cells);
     }
     iol_page_paragraph(page,
                        "Two identifiers on the sheet; the lens seen in the room before the patient; one lens opened "

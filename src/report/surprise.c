@@ -77,8 +77,11 @@ void iol_compose_surprise(const iol_plan *plan, iol_page *page) {
     if (!s->present) return;
     iol_page_section(page, "surprise", "What went wrong");
     parts(plan, page);
-    formulas(s, page);
     iol_draw_causes(s, page);
-    causes(s, page);
     iol_compose_suspects(plan, page);
+    if (s->formulas_count + s->causes_count == 0) return;
+    iol_page_fold(page, "What each formula predicted, and what each ordinary cause would need");
+    formulas(s, page);
+    causes(s, page);
+    iol_page_unfold(page);
 }

@@ -16,6 +16,13 @@ static void head(iol_page *page, const char *heading, iol_flag suitable) {
     iol_page_pair(page, "Fits this eye", suits(suitable));
 }
 
+/* What decided stands in the table of all ways; here the rest, too. */
+static void reasons(const iol_plan *plan, int place, iol_page *page) {
+    iol_page_fold(page, "Reasons and published results");
+    iol_compose_notes(page, plan, place, 0);
+    iol_page_unfold(page);
+}
+
 static void pair_signed(iol_page *page, const char *label, double x, iol_unit unit, const char *after) {
     iol_line line;
     if (isnan(x)) return;
@@ -54,7 +61,7 @@ static void piggyback(const iol_plan *plan, iol_page *page) {
         pair_signed(page, "From the raw reading", p->power_from_reading_d, IOL_UNIT_d, "");
         iol_compose_choices(&p->power, page);
     }
-    iol_compose_notes(page, plan, IOL_AT_piggyback_reasons, 0);
+    reasons(plan, IOL_AT_piggyback_reasons, page);
 }
 
 static void rotation(const iol_plan *plan, iol_page *page) {
@@ -74,7 +81,7 @@ static void rotation(const iol_plan *plan, iol_page *page) {
     }
     pair_refraction(page, "Expected after", r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);
     pair_number(page, "Each degree off adds", r->loss_per_degree_d, IOL_UNIT_d, " of cylinder");
-    iol_compose_notes(page, plan, IOL_AT_rotation_reasons, 0);
+    reasons(plan, IOL_AT_rotation_reasons, page);
 }
 
 static void reposition(const iol_plan *plan, iol_page *page) {
@@ -82,7 +89,7 @@ static void reposition(const iol_plan *plan, iol_page *page) {
     if (!r->present) return;
     head(page, "Putting the old lens back", r->suitable);
     if (r->how > 0) iol_page_pair(page, "How", IOL_WORD(reposition_how, r->how));
-    iol_compose_notes(page, plan, IOL_AT_reposition_reasons, 0);
+    reasons(plan, IOL_AT_reposition_reasons, page);
 }
 
 static void glasses(const iol_plan *plan, iol_page *page) {
@@ -92,12 +99,12 @@ static void glasses(const iol_plan *plan, iol_page *page) {
         head(page, "Glasses", s->suitable);
         pair_refraction(page, "Spectacles", s->sphere_d, s->cylinder_d, s->axis_deg);
         pair_signed(page, "Against fellow eye", s->difference_from_fellow_d, IOL_UNIT_d, "");
-        iol_compose_notes(page, plan, IOL_AT_spectacles_reasons, 0);
+        reasons(plan, IOL_AT_spectacles_reasons, page);
     }
     if (c->present && !told(plan, c->suitable, IOL_AT_contact_lens_reasons)) {
         head(page, "Contact lens", c->suitable);
         pair_refraction(page, "At the cornea", c->sphere_d, c->cylinder_d, c->axis_deg);
-        iol_compose_notes(page, plan, IOL_AT_contact_lens_reasons, 0);
+        reasons(plan, IOL_AT_contact_lens_reasons, page);
     }
 }
 
@@ -115,7 +122,7 @@ static void laser(const iol_plan *plan, iol_page *page) {
         iol_page_pair(page, "Tissue altered", line.text);
     }
     pair_number(page, "Keratometry after", l->k_after_d, IOL_UNIT_d, "");
-    iol_compose_notes(page, plan, IOL_AT_corneal_laser_reasons, 0);
+    reasons(plan, IOL_AT_corneal_laser_reasons, page);
 }
 
 void iol_compose_ways(const iol_plan *plan, iol_page *page) {

@@ -1,0 +1,1 @@
+plan examples/silicone-oil.json --format html

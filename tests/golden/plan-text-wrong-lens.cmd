@@ -1,0 +1,1 @@
+plan examples/wrong-lens.json --site examples/site.json
