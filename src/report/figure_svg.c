@@ -244,7 +244,7 @@ static void put_axes(plot *p) {
             const double value = first + i * f->x.step, x = at_x(p, value);
             put_line(p, x, bottom, x, bottom + 3.0, IOL_STROKE_PLAIN);
             if (iol_print_number(value, f->x.decimals, f->x.sign, text, sizeof text))
-                put_text(p, x, bottom + 5.0 + TEXT_HEIGHT - 1, " class=\"middle scale\"", text);
+                put_text(p, x, bottom + 5.0 + TEXT_HEIGHT - 1, " class=\"middle\"", text);
         }
         put_axis_label(p, &f->x, right, bottom + 5.0 + 2 * TEXT_HEIGHT + 1, " class=\"end axis\"");
     }
@@ -254,7 +254,7 @@ static void put_axes(plot *p) {
             const double value = first + i * f->y.step, y = at_y(p, value);
             put_line(p, p->left - 3.0, y, p->left, y, IOL_STROKE_PLAIN);
             if (iol_print_number(value, f->y.decimals, f->y.sign, text, sizeof text))
-                put_text(p, p->left - 5.0, y + 3.0, " class=\"end scale\"", text);
+                put_text(p, p->left - 5.0, y + 3.0, " class=\"end\"", text);
         }
         put_axis_label(p, &f->y, 1.0, TEXT_HEIGHT, " class=\"axis\"");
     }
