@@ -54,6 +54,10 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page);
 void iol_compose_endothelium(const iol_plan *plan, iol_page *page);
 void iol_compose_removal(const iol_plan *plan, iol_page *page);
 
+/* A date as days after the first operation; NaN when one of them is not known. */
+double iol_timing_day(const iol_plan *plan, int32_t date);
+/* The note that holds the days for turning the lens (value, limit), or NULL. */
+const iol_note *iol_timing_turn(const iol_plan *plan);
 /* Figures of the plan; each says in its place why when it cannot be drawn. */
 void iol_draw_choices(const iol_replacement *r, iol_page *page);
 void iol_draw_causes(const iol_surprise *s, iol_page *page);

@@ -5,11 +5,12 @@
 
 #define TITLE "Expected refraction of each step"
 
-enum { LABELLED = 12 }; /* more steps than these carry their numbers in the table alone */
+enum { LABELLED = 9 }; /* more steps than these carry their numbers in the table alone */
 
 typedef struct {
     const iol_replacement *r;
     double low_power_d, high_power_d, low_se_d, high_se_d, step_d;
+    double line_d; /* as high as a line of text */
     int steps;
 } ladder;
 
@@ -17,7 +18,7 @@ static bool of_class(const iol_replacement *r, int i) { return strcmp(r->choices
 
 /* What the frame has to hold. */
 static ladder measure(const iol_replacement *r) {
-    ladder l = {r, INFINITY, -INFINITY, r->target_se_d, r->target_se_d, INFINITY, 0};
+    ladder l = {r, INFINITY, -INFINITY, r->target_se_d, r->target_se_d, INFINITY, 0.0, 0};
     double before = NAN;
     for (int i = 0; i < r->choices_count; i++) {
         const iol_choice *c = &r->choices[i];
@@ -31,6 +32,7 @@ static ladder measure(const iol_replacement *r) {
         before = c->power_d;
         l.steps++;
     }
+    l.line_d = 0.06 * (l.high_se_d - l.low_se_d);
     return l;
 }
 
@@ -44,17 +46,18 @@ static void steps(const ladder *l, iol_figure *f) {
         iol_figure_dot(f, c->power_d, se, c->chosen == IOL_YES ? IOL_DOT_DIAMOND : IOL_DOT_RING);
         iol_line_start(&line);
         iol_line_signed(&line, se, IOL_UNIT_none);
-        if (l->steps <= LABELLED) iol_figure_label(f, c->power_d, se, IOL_BESIDE_RIGHT, line.text);
+        if (l->steps <= LABELLED) iol_figure_label(f, c->power_d, se + c->sd_d, IOL_BESIDE_ABOVE, line.text);
     }
 }
 
+/* Its words stand at the right end, where the steps lie below the line. */
 static void target(const ladder *l, double from, double to, iol_figure *f) {
     iol_line line;
     iol_figure_line(f, from, l->r->target_se_d, to, l->r->target_se_d, IOL_STROKE_DASHED);
     iol_line_start(&line);
     iol_line_text(&line, "target ");
     iol_line_signed(&line, l->r->target_se_d, IOL_UNIT_d);
-    iol_figure_label(f, from, l->r->target_se_d, IOL_BESIDE_RIGHT, line.text);
+    iol_figure_label(f, to, l->r->target_se_d + l->line_d, IOL_BESIDE_LEFT, line.text);
 }
 
 static void exact(const ladder *l, double from, double to, double low, double high, iol_figure *f) {
@@ -92,7 +95,7 @@ void iol_draw_choices(const iol_replacement *r, iol_page *page) {
     iol_line_text(&line, "The same numbers stand in the table of steps.");
     iol_figure *f = iol_page_figure(page, TITLE, line.text);
     const double from = l.low_power_d - l.step_d, to = l.high_power_d + 1.5 * l.step_d;
-    const double tall = l.high_se_d - l.low_se_d, low = l.low_se_d - 0.05 * tall, high = l.high_se_d + 0.1 * tall;
+    const double low = l.low_se_d - l.line_d, high = l.high_se_d + 3.0 * l.line_d;
     iol_figure_extents(f, from, to, low, high);
     iol_figure_axis_x(f, "Labelled power of the lens", "D", iol_figure_step(to - from, 10), 1, true);
     iol_figure_axis_y(f, "Expected spherical equivalent", "D", iol_figure_step(high - low, 8), 2, true);

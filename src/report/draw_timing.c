@@ -10,11 +10,6 @@ typedef struct {
     int rows, row; /* row counts down from the top */
 } track;
 
-static double day_of(const iol_plan *plan, int32_t date) {
-    if (date == IOL_UNKNOWN_DATE || plan->as_of == IOL_UNKNOWN_DATE) return NAN;
-    return plan->timing.days_since_first_surgery + ((double)date - (double)plan->as_of);
-}
-
 static double next_row(track *t) { return (double)(t->rows - 1 - t->row++); }
 
 static void label(track *t, double y, const char *what, double from, double to) {
@@ -64,13 +59,11 @@ void iol_draw_timing(const iol_plan *plan, iol_page *page) {
         iol_page_figure_missing(page, TITLE, "The day of the first operation is not known.");
         return;
     }
-    int note = iol_note_find(&plan->notes, IOL_AT_timing_reasons, 0, 0);
-    while (note >= 0 && plan->notes.item[note].code != IOL_NOTE_turn_window)
-        note = iol_note_find(&plan->notes, IOL_AT_timing_reasons, 0, note + 1);
-    const double turn_from = note < 0 ? NAN : plan->notes.item[note].value;
-    const double turn_to = note < 0 ? NAN : plan->notes.item[note].limit;
-    const double refraction = day_of(plan, s->earliest_by_refraction), relief = day_of(plan, s->earliest_by_symptoms);
-    const double easier = day_of(plan, s->best_before);
+    const iol_note *turn = iol_timing_turn(plan);
+    const double turn_from = turn ? turn->value : NAN, turn_to = turn ? turn->limit : NAN;
+    const double refraction = iol_timing_day(plan, s->earliest_by_refraction);
+    const double relief = iol_timing_day(plan, s->earliest_by_symptoms);
+    const double easier = iol_timing_day(plan, s->best_before);
     double last = s->days_since_first_surgery;
     const double all[] = {refraction, relief, easier, turn_to};
     track t = {.plan = plan, .rows = 1};

@@ -164,9 +164,9 @@ void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
     if (!r->present) return;
     iol_page_section(page, "lens", "Replacement lens");
     standing(plan, r, page);
-    if (r->standing == IOL_standing_withheld) return;
-    powers(r, page);
-    routes(r, page);
+    bool given = r->standing != IOL_standing_withheld;
+    if (given) powers(r, page);
+    if (given) routes(r, page);
     iol_draw_choices(r, page);
-    iol_compose_choices(r, page);
+    if (given) iol_compose_choices(r, page);
 }

@@ -19,7 +19,7 @@ static const char *const iol_page_style[] = {
     "th, td { text-align: left; vertical-align: top; padding: 0.15rem 1rem 0.15rem 0; }\n"
     "thead th { border-bottom: 1.5px solid var(--ink); vertical-align: bottom; }\n"
     "tbody th { font-weight: normal; } tbody tr + tr > * { border-top: 1px solid var(--line); }\n"
-    "table.pairs th { color: var(--soft); min-width: 8.5em; max-width: 13em; }\n"
+    "table.pairs th { color: var(--soft); width: 10.5em; }\n"
     "table.pairs tr + tr > * { border-top: 0; }\n"
     "th.number, td.number { text-align: right; font-variant-numeric: tabular-nums; } tbody .number, .short { "
     "white-space: nowrap; }\n"
@@ -48,8 +48,8 @@ static const char *const iol_page_style[] = {
     "text.middle { text-anchor: middle; } text.end { text-anchor: end; } text.axis { font-weight: bold; }\n"
     "@media (min-width: 62rem) { figure { float: right; width: 29rem; margin: 0 0 0.6rem 1.6rem; clear: right; } }\n"
     "@media (max-width: 40rem) { body { font-size: 15px; } main { padding: 0.5rem 0.7rem 2rem; } "
-    "table:not(.pairs) { font-size: 0.8rem; } th, td { padding-right: 0.45rem; } "
-    "th.number, td.number, .short { white-space: normal; } table.pairs th { min-width: 6em; max-width: 8.5em; } }\n",
+    "table:not(.pairs) { font-size: 0.75rem; } th, td { padding-right: 0.35rem; } "
+    "th.number, td.number, .short { white-space: normal; } table.pairs th { width: 6.6em; padding-right: 0.6rem; } }\n",
     /* Paper: two columns, A4 or Letter. */
     "@page { margin: 8mm 9mm; }\n"
     "@media print {\n"
@@ -61,7 +61,7 @@ static const char *const iol_page_style[] = {
     "section { display: block; margin: 2mm 0 0; padding-top: 0.6mm; border-top-width: 1pt; }\n"
     "p, ul, table, details { margin: 0.6mm 0; } ul { padding-left: 3mm; } li { margin: 0; }\n"
     "table { width: 100%; } th, td { padding: 0.1mm 1.3mm 0.1mm 0; } tbody tr + tr > * { border-top-width: 0.4pt; }\n"
-    "table.pairs { width: auto; } table.pairs th { min-width: 0; max-width: 25mm; }\n"
+    "table.pairs th { width: 23mm; } #counselling th { width: 14mm; }\n"
     "#decision { padding: 1mm 1.5mm; } p.caution { padding: 0.3mm 1.5mm; } p.caution:not(.stop, .warn) { border-width: "
     "0 0 0 0.8mm; padding: 0 1.5mm; }\n"
     "figure { margin: 0.8mm 0; max-width: none; } figcaption { font-size: 8pt; }\n"

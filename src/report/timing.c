@@ -1,13 +1,43 @@
 /* When, for people. */
 #include "compose.h"
 
-static void pair_date(iol_page *page, const char *label, int32_t day, int32_t as_of) {
+double iol_timing_day(const iol_plan *plan, int32_t date) {
+    if (date == IOL_UNKNOWN_DATE || plan->as_of == IOL_UNKNOWN_DATE) return NAN;
+    return plan->timing.days_since_first_surgery + ((double)date - (double)plan->as_of);
+}
+
+const iol_note *iol_timing_turn(const iol_plan *plan) {
+    for (int i = iol_note_find(&plan->notes, IOL_AT_timing_reasons, 0, 0); i >= 0;
+         i = iol_note_find(&plan->notes, IOL_AT_timing_reasons, 0, i + 1))
+        if (plan->notes.item[i].code == IOL_NOTE_turn_window) return &plan->notes.item[i];
+    return NULL;
+}
+
+/* "2025-12-16, day 28 from the first operation, passed". */
+static void pair_date(const iol_plan *plan, const char *label, int32_t date, iol_page *page) {
+    const double day = iol_timing_day(plan, date);
     iol_line line;
-    if (day == IOL_UNKNOWN_DATE) return;
+    if (date == IOL_UNKNOWN_DATE) return;
     iol_line_start(&line);
-    iol_line_date(&line, day);
-    if (as_of != IOL_UNKNOWN_DATE && day <= as_of) iol_line_text(&line, ", passed");
+    iol_line_date(&line, date);
+    if (!isnan(day)) {
+        iol_line_text(&line, ", day ");
+        iol_line_number(&line, day, IOL_UNIT_count);
+    }
+    if (plan->as_of != IOL_UNKNOWN_DATE && date <= plan->as_of) iol_line_text(&line, ", passed");
     iol_page_pair(page, label, line.text);
+}
+
+static void pair_turn(const iol_plan *plan, iol_page *page) {
+    const iol_note *turn = iol_timing_turn(plan);
+    iol_line line;
+    if (!turn) return;
+    iol_line_start(&line);
+    iol_line_text(&line, "day ");
+    iol_line_number(&line, turn->value, IOL_UNIT_count);
+    iol_line_text(&line, " to ");
+    iol_line_number(&line, turn->limit, IOL_UNIT_count);
+    iol_page_pair(page, "Turning", line.text);
 }
 
 static void capsule(const iol_timing *t, iol_page *page) {
@@ -29,9 +59,10 @@ void iol_compose_timing(const iol_plan *plan, iol_page *page) {
     if (!t->present) return;
     iol_page_section(page, "timing", "When");
     capsule(t, page);
-    pair_date(page, "Refraction counts from", t->earliest_by_refraction, plan->as_of);
-    pair_date(page, "Complaint: not before", t->earliest_by_symptoms, plan->as_of);
-    pair_date(page, "Easier before", t->best_before, plan->as_of);
+    pair_date(plan, "Refraction counts from", t->earliest_by_refraction, page);
+    pair_date(plan, "Complaint: not before", t->earliest_by_symptoms, page);
+    pair_turn(plan, page);
+    pair_date(plan, "Exchange easier before", t->best_before, page);
     if (t->conflict == IOL_YES)
         iol_page_pair(page, "Clash", "the easier days and the waiting time do not fit together");
     iol_draw_timing(plan, page);
