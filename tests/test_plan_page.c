@@ -1,0 +1,237 @@
+/* The plan as a page: what stands where, what is never folded, which figures are drawn, and that no text of a case or
+ * site becomes markup. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <string.h>
+
+#include "check.h"
+#include "example_case.h"
+#include "report/report.h"
+
+static struct {
+    char bytes[1 << 20];
+    size_t used;
+} kept;
+static iol_case c;
+static iol_plan plan;
+static iol_page page;
+
+static bool keep(void *context, const char *bytes, size_t length) {
+    (void)context;
+    if (length >= sizeof kept.bytes - kept.used) return false;
+    memcpy(kept.bytes + kept.used, bytes, length);
+    kept.used += length;
+    kept.bytes[kept.used] = '\0';
+    return true;
+}
+
+static const char *html_of(const iol_site *site) {
+    iol_plan_make(&c, site, IOL_UNKNOWN_DATE, &plan);
+    iol_report_plan(&plan, &page);
+    assert_false(page.lost);
+    kept.used = 0;
+    assert_true(iol_page_html(&page, keep, NULL));
+    return kept.bytes;
+}
+
+static const char *html_of_example(const char *name) {
+    example_case(name, &c);
+    return html_of(example_site());
+}
+
+static int count(const char *in, const char *what) {
+    int found = 0;
+    for (; (in = strstr(in, what)) != NULL; in += strlen(what)) found++;
+    return found;
+}
+
+/* In the order of use; a section may be missing. Cautions that stop come before all. */
+static void order(void **state) {
+    (void)state;
+    static const char *const ids[] = {"decision",    "tests",    "lens",        "options",  "surprise", "support",
+                                      "fallbacks",   "cells",    "removal",     "wound",    "theatre",  "timing",
+                                      "counselling", "cautions", "assumptions", "left-out", "sources"};
+    for (int e = 0; e < EXAMPLES; e++) {
+        const char *at = html_of_example(example_names[e]);
+        assert_int_equal(count(at, "<h1>"), 1);
+        const char *first = strstr(at, "<section");
+        for (const char *stop = at; (stop = strstr(stop, "<p class=\"caution stop\">")) != NULL; stop++)
+            assert_true(stop < first);
+        int sections = 0;
+        for (size_t i = 0; i < sizeof ids / sizeof *ids; i++) {
+            char opening[64];
+            snprintf(opening, sizeof opening, "<section id=\"%s\">", ids[i]);
+            const char *found = strstr(at, opening);
+            assert_true(found != NULL || strstr(kept.bytes, opening) == NULL);
+            if (found) at = found;
+            if (found) sections++;
+        }
+        assert_int_equal(count(kept.bytes, "<section"), sections); /* and no other section */
+    }
+}
+
+/* Folds hold no caution, no standing, no assumption and no decision. */
+static void never_folded(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES; e++) {
+        html_of_example(example_names[e]);
+        bool folded = false;
+        const char *section = "";
+        for (int b = 0; b < page.blocks; b++) {
+            const iol_block *block = &page.block[b];
+            const char *text = page.bytes + block->text[0];
+            if (block->kind == IOL_BLOCK_HEADING) section = page.bytes + block->text[1];
+            if (block->kind == IOL_BLOCK_FOLD || block->kind == IOL_BLOCK_UNFOLD || block->kind == IOL_BLOCK_HEADING)
+                folded = block->kind == IOL_BLOCK_FOLD;
+            if (!folded) continue;
+            assert_true(block->kind != IOL_BLOCK_CAUTION);
+            assert_true(strcmp(text, "Standing") != 0 && strcmp(text, "Exact power") != 0);
+            assert_true(strcmp(section, "decision") != 0 && strcmp(section, "tests") != 0);
+            assert_true(strcmp(section, "lens") != 0 && strcmp(section, "assumptions") != 0);
+            assert_true(strcmp(section, "cautions") != 0 && strcmp(section, "counselling") != 0);
+        }
+    }
+}
+
+static const iol_figure *figure_called(const char *title) {
+    for (int i = 0; i < page.figures; i++)
+        if (strcmp(page.figure[i].bytes + page.figure[i].title, title) == 0) return &page.figure[i];
+    return NULL;
+}
+
+/* A power is drawn when the plan gives one to use, and says why when not. */
+static void powers_drawn(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES; e++) {
+        html_of_example(example_names[e]);
+        const iol_figure *f = figure_called("Expected refraction of each step");
+        const int standing = plan.replacement.standing;
+        const bool usable = standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering;
+        if (!plan.replacement.present) continue;
+        assert_non_null(f);
+        assert_int_equal(f->missing, !usable);
+        if (!usable) assert_int_equal(f->marks, 0);
+    }
+}
+
+/* One bar a cause as long as its share; one ring or diamond a step at its expected refraction. */
+static void figures_hold_the_plan(void **state) {
+    (void)state;
+    html_of_example("hyperopic-surprise");
+    const iol_figure *f = figure_called("What explains the part of the eye");
+    int bars = 0;
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == IOL_MARK_BOX) {
+            const iol_cause *cause = &plan.surprise.causes[bars++];
+            CHECK_NEAR(f->mark[i].x2, 100.0 * cause->share, 1e-12, "the plan");
+            assert_int_equal(f->mark[i].fill, cause->plausible_alone == IOL_NO ? IOL_FILL_HATCH : IOL_FILL_SHADE);
+        }
+    assert_int_equal(bars, plan.surprise.causes_count);
+    f = figure_called("Expected refraction of each step");
+    const iol_replacement *r = &plan.replacement;
+    int row = -1, full = 0;
+    for (int i = 0; i < f->marks; i++) {
+        const iol_mark *m = &f->mark[i];
+        if (m->kind != IOL_MARK_DOT) continue;
+        for (row++; strcmp(r->choices[row].lens_id, r->lens_id) != 0;) row++;
+        CHECK_NEAR(m->x, r->choices[row].power_d, 0.0, "the plan");
+        CHECK_NEAR(m->y, r->choices[row].expected.se_d, 0.0, "the plan");
+        assert_int_equal(m->dot, r->choices[row].chosen == IOL_YES ? IOL_DOT_DIAMOND : IOL_DOT_RING);
+        full += m->dot == IOL_DOT_DIAMOND;
+    }
+    assert_int_equal(full, 1);
+}
+
+/* The gate of the refraction and the day of the plan, in days from the first operation. */
+static void timing_in_days(void **state) {
+    (void)state;
+    html_of_example("wrong-lens");
+    const iol_figure *f = figure_called("Days since the first operation");
+    const int32_t first = c.first_surgery.done_on;
+    double gate = NAN, today = NAN;
+    for (int i = 0; i < f->marks; i++) {
+        if (f->mark[i].kind == IOL_MARK_DOT && f->mark[i].dot == IOL_DOT_SQUARE) gate = f->mark[i].x;
+        if (f->mark[i].kind == IOL_MARK_DOT && f->mark[i].dot == IOL_DOT_DIAMOND) today = f->mark[i].x;
+    }
+    CHECK_NEAR(gate, (double)(plan.timing.earliest_by_refraction - first), 0.0, "the calendar");
+    CHECK_NEAR(today, (double)(plan.as_of - first), 0.0, "the calendar");
+    assert_non_null(strstr(kept.bytes, "<td>2025-12-16, day 28</td>"));
+    html_of_example("minimal");
+    assert_non_null(strstr(kept.bytes,
+                           "Figure left out: Days since the first operation. The day of the first operation "
+                           "is not known."));
+}
+
+/* No power, no step, no lens row where the standing is withheld. */
+static void withheld(void **state) {
+    (void)state;
+    const char *html = html_of_example("silicone-oil");
+    assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+    assert_non_null(strstr(html, "Figure left out: Expected refraction of each step. The power is withheld."));
+    assert_null(strstr(html, "Labelled power"));
+    assert_null(strstr(html, "Exact power"));
+}
+
+static void hostile_texts(void **state) {
+    (void)state;
+    static iol_site site;
+    static const char bad[] = "<i a='\"&>\x01</i>";
+    for (int e = 0; e < EXAMPLES; e++) {
+        example_case(example_names[e], &c);
+        site = *example_site();
+        snprintf(c.case_ref, sizeof c.case_ref, "%s", bad);
+        snprintf(c.first_surgery.sheet_formula, sizeof c.first_surgery.sheet_formula, "%s", bad);
+        for (int i = 0; i < site.lenses_count; i++) {
+            if (strcmp(c.first_surgery.lens.lens_id, site.lenses[i].id) == 0)
+                snprintf(c.first_surgery.lens.lens_id, sizeof c.first_surgery.lens.lens_id, "%s%d", bad, i);
+            snprintf(site.lenses[i].id, sizeof site.lenses[i].id, "%s%d", bad, i);
+            snprintf(site.lenses[i].label, sizeof site.lenses[i].label, "%s", bad);
+        }
+        const char *html = html_of(&site);
+        assert_null(strstr(html, "<i a"));
+        assert_null(strstr(html, "</i>"));
+        assert_null(strchr(html, '\x01'));
+        assert_non_null(strstr(html, "&lt;i a=&#39;&quot;&amp;&gt; &lt;/i&gt;"));
+    }
+}
+
+/* Nothing outside is asked for, no script, no number that is not one, no figure that had no room, no name twice. */
+static void clean(void **state) {
+    (void)state;
+    static const char *const never[] = {"<script", "http:",
+                                        "https:",  "url(",
+                                        "src=",    "<link",
+                                        "@import", ">-0.00",
+                                        "NaN",     "It holds more than a figure can",
+                                        "-0.0\"",  "There is nothing to draw"};
+    for (int e = 0; e < EXAMPLES; e++) {
+        const char *html = strstr(html_of_example(example_names[e]), "<main");
+        for (size_t k = 0; k < sizeof never / sizeof *never; k++) {
+
+            if (strstr(html, never[k])) fail_msg("%s: %s", example_names[e], never[k]);
+        }
+        for (const char *id = strstr(html, " id=\""); id; id = strstr(id + 1, " id=\"")) {
+            char name[64];
+            const size_t length = strcspn(id + 5, "\"") + 6;
+            assert_true(length < sizeof name);
+            memcpy(name, id, length);
+            name[length] = '\0';
+            assert_int_equal(count(kept.bytes, name), 1);
+        }
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(order),          cmocka_unit_test(never_folded),
+        cmocka_unit_test(powers_drawn),   cmocka_unit_test(figures_hold_the_plan),
+        cmocka_unit_test(timing_in_days), cmocka_unit_test(withheld),
+        cmocka_unit_test(hostile_texts),  cmocka_unit_test(clean),
+    };
+    return cmocka_run_group_tests_name("plan page", tests, NULL, NULL);
+}
