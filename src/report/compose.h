@@ -25,6 +25,8 @@ void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, dou
 /* "in the bag", "in the sulcus, optic captured", "behind the iris". */
 void iol_line_place(iol_line *line, int position);
 void iol_line_percent(iol_line *line, double share);
+/* The chosen step: "+20.5 D LENS, in the bag: about +0.09 D expected"; false, and nothing, when none is chosen. */
+bool iol_line_chosen(iol_line *line, const iol_replacement *r);
 void iol_line_date(iol_line *line, int32_t day);
 
 /* Notes of a place and row, each as an item. */

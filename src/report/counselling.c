@@ -32,4 +32,6 @@ void iol_compose_counselling(const iol_plan *plan, iol_page *page) {
         iol_page_pair(page, strcmp(topic, row->topic) == 0 ? "" : row->topic, line.text);
         topic = row->topic;
     }
+    iol_page_paragraph(page, "Words for the talk between patient and surgeon. They replace neither the examination nor "
+                             "the consent form of the clinic.");
 }

@@ -1,10 +1,26 @@
 /* The plan in four lines, under the decision: first way, lens, standing, support. */
 #include "compose.h"
 
-static const iol_choice *chosen(const iol_replacement *r) {
+bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
+    const iol_choice *c = NULL;
     for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
-    return NULL;
+        if (r->choices[i].chosen == IOL_YES && !c) c = &r->choices[i];
+    if (!c) return false;
+    iol_line_power(line, c->power_d);
+    iol_line_text(line, " ");
+    iol_line_text(line, c->lens_id);
+    if (c->cylinder_d > 0.0) {
+        iol_line_text(line, ", cylinder ");
+        iol_line_number(line, c->cylinder_d, IOL_UNIT_d);
+        iol_line_text(line, ", marks at ");
+        iol_line_number(line, c->axis_deg, IOL_UNIT_deg);
+    }
+    iol_line_text(line, ", ");
+    iol_line_place(line, r->position);
+    iol_line_text(line, ": about ");
+    iol_line_signed(line, c->expected.se_d, IOL_UNIT_d);
+    iol_line_text(line, " expected");
+    return true;
 }
 
 static void first_way(const iol_plan *plan, iol_page *page) {
@@ -20,25 +36,9 @@ static void first_way(const iol_plan *plan, iol_page *page) {
 }
 
 static void lens(const iol_replacement *r, int state, iol_page *page) {
-    const iol_choice *c = chosen(r);
     iol_line line;
     iol_line_start(&line);
-    if (c) {
-        iol_line_power(&line, c->power_d);
-        iol_line_text(&line, " ");
-        iol_line_text(&line, c->lens_id);
-        if (c->cylinder_d > 0.0) {
-            iol_line_text(&line, ", cylinder ");
-            iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
-            iol_line_text(&line, ", marks at ");
-            iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
-        }
-        iol_line_text(&line, ", ");
-        iol_line_place(&line, r->position);
-        iol_line_text(&line, ": about ");
-        iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
-        iol_line_text(&line, " expected");
-    } else
+    if (!iol_line_chosen(&line, r))
         iol_line_text(&line, r->standing == IOL_standing_withheld ? "no power is given" : "none chosen");
     iol_page_pair(page, "If exchanged", line.text);
     iol_line_start(&line);

@@ -63,10 +63,10 @@ void iol_compose_options(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Way", ">SE", ">Cyl", ">To fellow", "Why it stands here"};
     if (plan->options_count <= 0) return;
     iol_page_section(page, "options", "All ways side by side");
-    iol_page_paragraph(page,
-                       "Refraction of the eye after each way (a contact lens on the eye; glasses and leaving "
-                       "change nothing) and its difference from the fellow eye. ?: something that decides is "
-                       "not known. The order follows stated rules; it does not replace the talk with the patient.");
+    iol_page_paragraph(
+        page, "Refraction after each way (a contact lens on the eye; glasses and leaving change nothing) and its "
+              "difference from the fellow eye. ?: something that decides is not known. The order follows stated "
+              "rules; it does not replace the talk with the patient.");
     iol_page_table(page, 5, heads);
     for (int i = 0; i < plan->options_count; i++)
         if (!isnan(plan->options[i].rank)) row(plan, i, page);

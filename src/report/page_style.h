@@ -37,6 +37,7 @@ static const char *const iol_page_style[] = {
     "p.alone a.back { display: none; }\n"
     "body:has(section:target > p.alone) :is(section:not(:target), main > p.caution) { display: none; }\n"
     "section:target > p.alone a.show { display: none; } section:target > p.alone a.back { display: inline; }\n"
+    "section:target:has(> p.alone) { scroll-margin-top: 50rem; }\n"
     "figure { margin: 0.6rem 0; max-width: 29rem; } figcaption { font-size: 0.85rem; color: var(--soft); }\n"
     "svg { display: block; width: 100%; height: auto; font: 8.5px Arial, 'Liberation Sans', Helvetica, sans-serif; "
     "fill: none; stroke: none; }\n"
@@ -65,9 +66,13 @@ static const char *const iol_page_style[] = {
     "#decision { padding: 1mm 1.5mm; } p.caution { padding: 0.3mm 1.5mm; } p.caution:not(.stop, .warn) { border-width: "
     "0 0 0 0.8mm; padding: 0 1.5mm; }\n"
     "figure { margin: 0.8mm 0; max-width: none; } figcaption { font-size: 8pt; }\n"
-    "summary::after { content: ': not printed; open it on screen, or take the text'; }\n"
+    "summary::after { content: ' (not printed)'; }\n"
+    "main:has(details)::after { content: 'Not printed: folded lists. Open them on screen, or take the plan as text.'; }\n"
     "p.alone { display: none; } thead { display: table-header-group; }\n"
-    "body:has(section:target > p.alone) main { columns: 1; font-size: 10.5pt; line-height: 1.35; }\n"
+    "body:has(section:target > p.alone) main { columns: 1; font-size: 11pt; line-height: 1.4; }\n"
+    "body:has(section:target > p.alone) :is(h1, h2) { font-size: 14pt; } section:target:has(> p.alone) tr > * { "
+    "padding: "
+    "1mm 2mm 1mm 0; } section:target:has(> p.alone) th { width: 22mm; }\n"
     "}\n"
     "</style>\n"};
 

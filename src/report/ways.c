@@ -52,6 +52,11 @@ static void pair_refraction(iol_page *page, const char *label, double sphere_d, 
 static void piggyback(const iol_plan *plan, iol_page *page) {
     const iol_piggyback *p = &plan->piggyback;
     if (!p->present || told(plan, p->suitable, IOL_AT_piggyback_reasons)) return;
+    bool first = false; /* the steps stand open when this is the first way */
+    iol_line line;
+    iol_line_start(&line);
+    for (int i = 0; i < plan->options_count; i++)
+        first |= plan->options[i].option == IOL_option_piggyback && plan->options[i].rank == 1.0;
     head(page, "Second lens in the sulcus (piggyback)", p->suitable);
     if (p->power.standing != IOL_standing_withheld && p->suitable != IOL_NO) {
         iol_page_pair(page, "Standing", iol_standing_text(p->power.standing));
@@ -59,7 +64,10 @@ static void piggyback(const iol_plan *plan, iol_page *page) {
             iol_compose_notes(page, plan, IOL_AT_replacement_standing_reasons, IOL_ROW_SECOND_LENS);
         pair_signed(page, "Exact power", p->power.power_exact_d, IOL_UNIT_d, " at the lens, not at the spectacles");
         pair_signed(page, "From the raw reading", p->power_from_reading_d, IOL_UNIT_d, "");
+        if (iol_line_chosen(&line, &p->power)) iol_page_pair(page, "Step", line.text);
+        if (!first) iol_page_fold(page, "Steps of the second lens");
         iol_compose_choices(&p->power, page);
+        iol_page_unfold(page);
     }
     reasons(plan, IOL_AT_piggyback_reasons, page);
 }
