@@ -53,6 +53,7 @@ $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
 $(TOOLS): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $^ $(LIBS)
+$(BUILD)/tests/bench: $(BUILD)/src/cli/arena.o
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 

@@ -43,8 +43,6 @@ IOL_PUBLIC_BEGIN
  * the text is in `faults` (at most 50, then a count), each with JSON Pointer and line. Limits: 1 MiB, 16 levels, 4096 values.
  * Not safe against a host that changes cJSON's hooks while it runs. */
 bool iol_case_read(const char *json, size_t length, iol_case *into, iol_faults *faults);
-/* The same for one case after another: blank is a case that iol_case_reset made, which is faster to copy than to make. */
-bool iol_case_read_again(const char *json, size_t length, const iol_case *blank, iol_case *into, iol_faults *faults);
 /* Read a site file, equally strict. */
 bool iol_site_read(const char *json, size_t length, iol_site *into, iol_faults *faults);
 /* Everything not known. */

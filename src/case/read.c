@@ -316,17 +316,17 @@ static bool is_of_kind(reader *r) {
     return true;
 }
 
-/* into: everything not known yet. */
-static bool read_whole(const char *json, size_t length, const iol_object *object, void *into, iol_faults *faults,
-                       void (*check)(const void *, iol_faults *)) {
+/* into: everything not known yet. The tree is the caller's; NULL where the text makes none. */
+static cJSON *read_tree(const char *json, size_t length, const iol_object *object, void *into, iol_faults *faults,
+                        void (*check)(const void *, iol_faults *)) {
     iol_faults_start(faults);
-    if (!iol_scan_json(json, length, MOST_BYTES, faults)) return false;
+    if (!iol_scan_json(json, length, MOST_BYTES, faults)) return NULL;
     size_t mark = iol_scan_mark(json, length);
     cJSON *root = cJSON_ParseWithLength(json + mark, length - mark);
     if (!root) {
         iol_fault_add(faults, IOL_FAULT_too_long, "", "no memory left", "memory enough to read the file", "");
         faults->item[0].line = 1;
-        return false;
+        return NULL;
     }
     reader r = {.root = root, .whole = object, .faults = faults};
     if (is_of_kind(&r)) {
@@ -338,8 +338,7 @@ static bool read_whole(const char *json, size_t length, const iol_object *object
         sort_faults(faults);
         iol_scan_lines(json, length, faults);
     }
-    cJSON_Delete(root);
-    return faults->count == 0;
+    return root;
 }
 
 static void check_case(const void *at, iol_faults *faults) { iol_case_check(at, faults); }
@@ -347,17 +346,21 @@ static void check_site(const void *at, iol_faults *faults) { iol_site_check(at, 
 
 bool iol_case_read(const char *json, size_t length, iol_case *into, iol_faults *faults) {
     iol_case_reset(into);
-    return read_whole(json, length, iol_object_case, into, faults, check_case);
+    cJSON_Delete(read_tree(json, length, iol_object_case, into, faults, check_case));
+    return faults->count == 0;
 }
 
-bool iol_case_read_again(const char *json, size_t length, const iol_case *blank, iol_case *into, iol_faults *faults) {
+bool iol_case_read_in_arena(const char *json, size_t length, const iol_case *blank, iol_case *into,
+                            iol_faults *faults) {
     memcpy(into, blank, sizeof *into);
-    return read_whole(json, length, iol_object_case, into, faults, check_case);
+    read_tree(json, length, iol_object_case, into, faults, check_case);
+    return faults->count == 0;
 }
 
 bool iol_site_read(const char *json, size_t length, iol_site *into, iol_faults *faults) {
     iol_site_reset(into);
-    return read_whole(json, length, iol_object_site, into, faults, check_site);
+    cJSON_Delete(read_tree(json, length, iol_object_site, into, faults, check_site));
+    return faults->count == 0;
 }
 
 void iol_case_reset(iol_case *c) { iol_object_reset(iol_object_case, c); }

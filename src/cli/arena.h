@@ -10,8 +10,8 @@ typedef struct {
     size_t size, used;
 } iol_arena;
 
-/* Once, before any thread starts: cJSON takes its memory from the arena of the thread it runs in, from malloc where that
- * has none or is full. */
+/* Once, before any thread starts: cJSON takes its memory from the arena of the thread it runs in, and none when that is
+ * full; from malloc where the thread has no arena. */
 void iol_arena_hook(void);
 /* The arena of this thread. */
 bool iol_arena_start(iol_arena *arena, size_t size);

@@ -8,11 +8,15 @@
 #include "arena.h"
 #include "audit/csv.h"
 #include "buffer.h"
+#include "case/reader.h"
 #include "files/number.h"
 #include "files/object_json.h"
 #include "recheck.h"
 
-enum { ARENA = 3 << 20, NAME = 8500 };
+enum {
+    ARENA = 3 << 20, /* the greatest case that is read, 1 MiB and 4096 values, needs half of it */
+    NAME = 8500
+};
 
 typedef struct {
     iol_recheck_run *run;
@@ -98,7 +102,7 @@ static void do_item(worker *w, const iol_batch_item *item) {
     w->recheck.line = (double)item->line;
     if (item->kind == IOL_RECORD_LONG)
         too_long(w, item);
-    else if (!iol_case_read_again(w->batch.bytes + item->at, item->length, &w->blank, &w->c, &w->faults))
+    else if (!iol_case_read_in_arena(w->batch.bytes + item->at, item->length, &w->blank, &w->c, &w->faults))
         refuse(w, item);
     else
         iol_audit_case(&w->audit, &w->c, &w->recheck, w->slope);
