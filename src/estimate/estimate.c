@@ -97,40 +97,6 @@ static void see_depth(const iol_eye *eye, iol_estimate *out, double mean[IOL_STA
     variance[IOL_E] *= 1.0 - gain;
 }
 
-/* Iterated update by the refraction; IOL_NO_CONVERGENCE rather than the last iterate. g comes in as the gradient at the
- * prior: the first round stands there unless a measured depth moved the mean. */
-static iol_status update(const iol_eye *eye, const double mean[IOL_STATES], const double variance[IOL_STATES],
-                         double g[IOL_STATES], iol_estimate *out) {
-    double x[IOL_STATES], s = NAN, r = out->predicted_d;
-    for (int i = 0; i < IOL_STATES; i++) x[i] = mean[i];
-    bool settled = false, at_prior = mean[IOL_E] == out->prior.position_mm;
-    for (int round = 0; round < MOST_ROUNDS && !settled; round++) {
-        double left, size = 0.0;
-        if (!(x[IOL_E] > 0.0 && x[IOL_E] < x[IOL_L])) return IOL_NO_CONVERGENCE;
-        iol_status status = round == 0 && at_prior ? IOL_OK : refraction_at(x, eye->vertex_mm, &r, g);
-        if (status < 0) return status;
-        left = eye->now.spectacle_d - r;
-        s = square(eye->now.sd_d);
-        for (int i = 0; i < IOL_STATES; i++) {
-            left -= g[i] * (mean[i] - x[i]);
-            s += variance[i] * square(g[i]);
-        }
-        for (int i = 0; i < IOL_STATES; i++) {
-            double next = mean[i] + variance[i] * g[i] * left / s, step = fabs(next - x[i]);
-            if (step > size) size = step;
-            x[i] = next;
-        }
-        settled = size < 1e-10;
-    }
-    if (!settled || !(x[IOL_E] > 0.0 && x[IOL_E] < x[IOL_L])) return IOL_NO_CONVERGENCE;
-    out->posterior = to_model(x);
-    out->posterior_p0_d = x[IOL_P];
-    for (int i = 0; i < IOL_STATES; i++)
-        for (int k = 0; k < IOL_STATES; k++)
-            out->covariance[i][k] = (i == k ? variance[i] : 0.0) - variance[i] * g[i] * g[k] * variance[k] / s;
-    return iol_refraction_of(out->posterior, out->posterior_p0_d, eye->vertex_mm, &out->believed_d);
-}
-
 /* Without a usable refraction, or without the old lens's power, the prior stands. */
 static void keep_prior(iol_estimate *out, const double mean[IOL_STATES], const double variance[IOL_STATES]) {
     out->posterior = to_model(mean);
@@ -139,38 +105,113 @@ static void keep_prior(iol_estimate *out, const double mean[IOL_STATES], const d
         for (int k = 0; k < IOL_STATES; k++) out->covariance[i][k] = i == k && i != IOL_P ? variance[i] : 0.0;
 }
 
-void iol_estimate_make(const iol_eye *eye, iol_formula formula, iol_estimate *out) {
-    iol_estimate_joint(eye, formula, out);
-    if (out->status >= 0 && !isnan(out->eye_part_d)) need_alone(eye, out);
-}
+/* Iterated update by the refraction. */
+typedef struct {
+    iol_status status; /* negative: there is no update */
+    bool going, settled;
+    bool seen; /* r and g are those of x: the first round at the prior, unless a measured depth moved the mean */
+    double mean[IOL_STATES], variance[IOL_STATES], x[IOL_STATES], r, g[IOL_STATES], s;
+} update;
 
-void iol_estimate_joint(const iol_eye *eye, iol_formula formula, iol_estimate *out) {
+static void start(const iol_eye *eye, iol_formula formula, update *u, iol_estimate *out) {
     clear(out);
+    *u = (update){.going = false};
     out->formula = formula;
     out->status = iol_eye_predict(eye, formula, &eye->old, &out->prior);
     if (out->status < 0) return;
     out->p0_d = eye->old.power_d;
     const double sd[IOL_STATES] = {eye->sd_length_mm, eye->sd_k_d, eye->sd_position_mm, eye->sd_label_d};
-    double mean[IOL_STATES], variance[IOL_STATES], g[IOL_STATES];
     for (int i = 0; i < IOL_STATES; i++) out->prior_sd[i] = out->grown_sd[i] = sd[i];
-    to_vector(out->prior, out->p0_d, mean);
-    if (!isnan(out->p0_d)) refraction_at(mean, eye->vertex_mm, &out->predicted_d, g);
-    bool informed = eye->now.usable && !isnan(out->predicted_d);
-    if (informed) {
+    to_vector(out->prior, out->p0_d, u->mean);
+    if (!isnan(out->p0_d)) refraction_at(u->mean, eye->vertex_mm, &out->predicted_d, u->g);
+    u->going = eye->now.usable && !isnan(out->predicted_d);
+    if (u->going) {
         out->eye_part_d = eye->now.spectacle_d - out->predicted_d;
-        explain(eye, g, out);
-        grow(eye, g, out);
+        explain(eye, u->g, out);
+        grow(eye, u->g, out);
     }
-    for (int i = 0; i < IOL_STATES; i++) variance[i] = square(out->grown_sd[i]);
-    see_depth(eye, out, mean, variance);
-    if (!informed) {
-        keep_prior(out, mean, variance);
+    for (int i = 0; i < IOL_STATES; i++) u->variance[i] = square(out->grown_sd[i]);
+    see_depth(eye, out, u->mean, u->variance);
+    if (!u->going) keep_prior(out, u->mean, u->variance);
+    for (int i = 0; i < IOL_STATES; i++) u->x[i] = u->mean[i];
+    u->r = out->predicted_d;
+    u->seen = u->mean[IOL_E] == out->prior.position_mm;
+}
+
+static bool is_inside(const double x[IOL_STATES]) { return x[IOL_E] > 0.0 && x[IOL_E] < x[IOL_L]; }
+
+static void go_on(const iol_eye *eye, update *u) {
+    double left, size = 0.0;
+    u->status = !is_inside(u->x) ? IOL_NO_CONVERGENCE
+                : u->seen        ? IOL_OK
+                                 : refraction_at(u->x, eye->vertex_mm, &u->r, u->g);
+    if (u->status < 0) {
+        u->going = false;
         return;
     }
-    iol_status status = update(eye, mean, variance, g, out);
-    if (status >= 0) return;
+    u->seen = false;
+    left = eye->now.spectacle_d - u->r;
+    u->s = square(eye->now.sd_d);
+    for (int i = 0; i < IOL_STATES; i++) {
+        left -= u->g[i] * (u->mean[i] - u->x[i]);
+        u->s += u->variance[i] * square(u->g[i]);
+    }
+    for (int i = 0; i < IOL_STATES; i++) {
+        double next = u->mean[i] + u->variance[i] * u->g[i] * left / u->s, step = fabs(next - u->x[i]);
+        if (step > size) size = step;
+        u->x[i] = next;
+    }
+    u->settled = size < 1e-10;
+    u->going = !u->settled;
+}
+
+/* IOL_NO_CONVERGENCE rather than the last iterate. */
+static void finish(const iol_eye *eye, update *u, iol_estimate *out) {
+    const double *g = u->g, *variance = u->variance;
+    if (u->status >= 0 && (!u->settled || !is_inside(u->x))) u->status = IOL_NO_CONVERGENCE;
+    if (u->status >= 0) {
+        out->posterior = to_model(u->x);
+        out->posterior_p0_d = u->x[IOL_P];
+        for (int i = 0; i < IOL_STATES; i++)
+            for (int k = 0; k < IOL_STATES; k++)
+                out->covariance[i][k] = (i == k ? variance[i] : 0.0) - variance[i] * g[i] * g[k] * variance[k] / u->s;
+        u->status = iol_refraction_of(out->posterior, out->posterior_p0_d, eye->vertex_mm, &out->believed_d);
+    }
+    if (u->status >= 0) return;
     clear(out);
-    out->status = status;
+    out->status = u->status;
+}
+
+/* `count` formulas from `first` on, round by round side by side: the divisions of one round wait for each other, those of
+ * another formula need not. */
+static void estimate(const iol_eye *eye, int first, int count, iol_estimate out[]) {
+    update u[IOL_FORMULA_COUNT];
+    bool informed[IOL_FORMULA_COUNT], going = true;
+    for (int i = 0; i < count; i++) {
+        start(eye, (iol_formula)(first + i), &u[i], &out[i]);
+        informed[i] = u[i].going;
+    }
+    for (int round = 0; round < MOST_ROUNDS && going; round++) {
+        going = false;
+        for (int i = 0; i < count; i++) {
+            if (u[i].going) go_on(eye, &u[i]);
+            going = going || u[i].going;
+        }
+    }
+    for (int i = 0; i < count; i++)
+        if (informed[i]) finish(eye, &u[i], &out[i]);
+}
+
+void iol_estimate_make(const iol_eye *eye, iol_formula formula, iol_estimate *out) {
+    estimate(eye, (int)formula, 1, out);
+    if (out->status >= 0 && !isnan(out->eye_part_d)) need_alone(eye, out);
+}
+
+void iol_estimate_all(const iol_eye *eye, bool brief, iol_estimate out[IOL_FORMULA_COUNT]) {
+    estimate(eye, 0, IOL_FORMULA_COUNT, out);
+    for (int i = 0; i < IOL_FORMULA_COUNT; i++)
+        if ((!brief || i == eye->reference) && out[i].status >= 0 && !isnan(out[i].eye_part_d))
+            need_alone(eye, &out[i]);
 }
 
 void iol_estimate_refraction_only(const iol_eye *eye, double k_d, double position_mm, iol_estimate *out) {

@@ -28,8 +28,8 @@ typedef struct {
 
 /* With a usable refraction: the joint estimate. Without: the prior stands as posterior (route biometry-only). */
 void iol_estimate_make(const iol_eye *eye, iol_formula formula, iol_estimate *out);
-/* The same without needed and plausible, which stay unknown. */
-void iol_estimate_joint(const iol_eye *eye, iol_formula formula, iol_estimate *out);
+/* The same with every formula. brief: needed and plausible, which cost most, with the reference formula alone. */
+void iol_estimate_all(const iol_eye *eye, bool brief, iol_estimate out[IOL_FORMULA_COUNT]);
 /* The refraction-only view (method, section 4): the eye that the reading and the nominal positions imply. nominal_mm is
  * the position of the old lens. */
 void iol_estimate_refraction_only(const iol_eye *eye, double k_d, double position_mm, iol_estimate *out);

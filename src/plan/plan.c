@@ -106,10 +106,7 @@ void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_
     plan->as_of = as_of != IOL_UNKNOWN_DATE ? as_of : c->assessed_on;
     iol_alarms_say(c, &plan->notes);
     iol_eye_make(c, site, plan->as_of, IOL_EYE_POOLED, &plan->notes, &w->eye);
-    for (int i = 0; i < IOL_FORMULA_COUNT; i++) {
-        bool brief = plan->notes.off && i != w->eye.reference;
-        (brief ? iol_estimate_joint : iol_estimate_make)(&w->eye, (iol_formula)i, &w->by_formula[i]);
-    }
+    iol_estimate_all(&w->eye, plan->notes.off, w->by_formula);
     if (w->eye.reference >= 0 && w->by_formula[w->eye.reference].status >= 0)
         w->joint = &w->by_formula[w->eye.reference];
     w->search = iol_suspects_search(&w->eye, w->joint);
