@@ -21,7 +21,7 @@ const byte iol_scan_kinds[256] = {
 #undef L
 #undef W
 
-static bool at_digit(const byte *p, const byte *end) { return p < end && is(*p, DIGIT); }
+static bool at_digit(const byte *p, const byte *end) { return p < end && *p >= '0' && *p <= '9'; }
 
 static const byte *skip_digits(const byte *p, const byte *end) {
     while (at_digit(p, end)) p++;
@@ -35,12 +35,12 @@ static uint64_t eight_bytes(const byte *p) {
 }
 
 /* First byte that a text cannot simply hold: quotation mark, backslash, control, not ASCII. Eight bytes at a time: a
- * byte below n borrows, so its high bit comes up in (v - n) & ~v; a borrow can only reach bytes above the first found. */
+ * byte of ASCII below n borrows, so its high bit comes up in v - n; a borrow can only reach bytes above the first found. */
 static const byte *skip_plain(const byte *p, const byte *end) {
     const uint64_t ones = 0x0101010101010101u, highs = 0x8080808080808080u;
     for (; end - p >= 8; p += 8) {
         uint64_t v = eight_bytes(p), quote = v ^ (ones * '"'), slash = v ^ (ones * '\\');
-        uint64_t found = (((v - ones * 0x20) | (quote - ones) | (slash - ones)) & ~v & highs) | (v & highs);
+        uint64_t found = ((v - ones * 0x20) | (quote - ones) | (slash - ones) | v) & highs;
         if (found) return p + __builtin_ctzll(found) / 8;
     }
     while (p < end && is(*p, PLAIN)) p++;
@@ -79,59 +79,67 @@ static bool scan_hex4(const byte *p, const byte *end, unsigned *unit) {
     return true;
 }
 
-/* The escape at p within the text from start; s->at is set behind it. False when it is none. */
-static bool scan_escape(iol_scanner *s, const byte *start, const byte *p) {
+/* Behind the escape at p within the text from start; NULL when it is none. */
+static const byte *scan_escape(iol_scanner *s, const byte *start, const byte *p) {
     unsigned unit, other;
-    if (p + 1 < s->end && p[1] != 0 && strchr("\"\\/bfnrt", p[1])) {
-        s->at = p + 2;
-        return true;
+    if (p + 1 < s->end && p[1] != 0 && strchr("\"\\/bfnrt", p[1])) return p + 2;
+    if (p + 1 >= s->end || p[1] != 'u') {
+        iol_scan_refuse_bytes(s, IOL_FAULT_syntax, p, s->end - p > 2 ? p + 2 : s->end,
+                              "two backslashes for one in a text");
+        return NULL;
     }
-    if (p + 1 >= s->end || p[1] != 'u')
-        return iol_scan_refuse_bytes(s, IOL_FAULT_syntax, p, s->end - p > 2 ? p + 2 : s->end,
-                                     "two backslashes for one in a text");
-    if (!scan_hex4(p + 2, s->end, &unit))
-        return iol_scan_refuse_bytes(s, IOL_FAULT_syntax, p, s->end - p > 6 ? p + 6 : s->end,
-                                     "four hexadecimal digits after \\u");
-    s->at = p + 6;
+    if (!scan_hex4(p + 2, s->end, &unit)) {
+        iol_scan_refuse_bytes(s, IOL_FAULT_syntax, p, s->end - p > 6 ? p + 6 : s->end,
+                              "four hexadecimal digits after \\u");
+        return NULL;
+    }
     bool first = unit >= 0xd800 && unit <= 0xdbff, second = unit >= 0xdc00 && unit <= 0xdfff;
     if (first && s->end - p >= 12 && p[6] == '\\' && p[7] == 'u' && scan_hex4(p + 8, s->end, &other) &&
         other >= 0xdc00 && other <= 0xdfff)
-        s->at = p + 12;
-    else if (first || second)
+        return p + 12;
+    if (first || second)
         iol_scan_refuse_in_text(s, IOL_FAULT_bad_utf8, start, p, "both halves of a surrogate pair");
     else if (unit == 0)
         iol_scan_refuse_in_text(s, IOL_FAULT_control_character, start, p, "no \\u0000 in a text");
-    return true;
+    return p + 6;
 }
 
-/* The text whose quotation mark is at s->at. False only when the scan cannot go on. */
-static bool scan_text(iol_scanner *s) {
-    const byte *start = s->at + 1, *p = start;
-    for (;;) {
-        p = skip_plain(p, s->end);
-        if (p == s->end) {
-            return iol_scan_refuse_token(s, IOL_FAULT_syntax, start - 1, "a closing quotation mark");
-        } else if (*p == '"') {
-            s->at = p + 1;
-            return true;
-        } else if (*p == '\\') {
-            if (!scan_escape(s, start, p)) return false;
-            p = s->at;
-        } else if (*p == '\n' || *p == '\r') {
-            return iol_scan_refuse_in_text(s, IOL_FAULT_control_character, start, p,
-                                           "a closing quotation mark before the line ends");
-        } else if (*p < 0x20) {
-            iol_scan_refuse_in_text(s, IOL_FAULT_control_character, start, p, "a text without control characters");
-            p++;
-        } else {
-            size_t length = iol_scan_utf8_length(p, s->end);
-            if (length == 0) {
-                iol_scan_refuse_in_text(s, IOL_FAULT_bad_utf8, start, p, IOL_SCAN_NOT_UTF8);
-                while (p < s->end && *p >= 0x80) p++; /* one fault for each run of such bytes */
-            }
-            p += length;
-        }
+/* Behind what stands at p within the text from start and is neither plain nor its end. NULL when the scan cannot go on. */
+static const byte *scan_odd(iol_scanner *s, const byte *start, const byte *p) {
+    if (p == s->end)
+        iol_scan_refuse_token(s, IOL_FAULT_syntax, start - 1, "a closing quotation mark");
+    else if (*p == '\\')
+        return scan_escape(s, start, p);
+    else if (*p == '\n' || *p == '\r')
+        iol_scan_refuse_in_text(s, IOL_FAULT_control_character, start, p,
+                                "a closing quotation mark before the line ends");
+    else if (*p < 0x20) {
+        iol_scan_refuse_in_text(s, IOL_FAULT_control_character, start, p, "a text without control characters");
+        return p + 1;
+    } else {
+        size_t length = iol_scan_utf8_length(p, s->end);
+        if (length > 0) return p + length;
+        iol_scan_refuse_in_text(s, IOL_FAULT_bad_utf8, start, p, IOL_SCAN_NOT_UTF8);
+        while (p < s->end && *p >= 0x80) p++; /* one fault for each run of such bytes */
+        return p;
     }
+    return NULL;
+}
+
+/* Behind the text from start whose first byte that is not plain stands at p. */
+static const byte *scan_odd_text(iol_scanner *s, const byte *start, const byte *p) {
+    while ((p = scan_odd(s, start, p)) != NULL) {
+        p = skip_plain(p, s->end);
+        if (p < s->end && *p == '"') return p + 1;
+    }
+    return NULL;
+}
+
+/* Behind the text whose quotation mark is at p; NULL when the scan cannot go on. */
+static inline const byte *scan_text(iol_scanner *s, const byte *p) {
+    const byte *start = p + 1;
+    p = skip_plain(start, s->end);
+    return p < s->end && *p == '"' ? p + 1 : scan_odd_text(s, start, p);
 }
 
 /* Whether the number from p to end, which has an exponent and no more than IOL_SCAN_NUMBER characters, rounds to a
@@ -159,86 +167,101 @@ static bool fits_double(const byte *p, const byte *end) {
     return count == 0 || power < 309 || (power == 309 && memcmp(digits, halfway, count) <= 0);
 }
 
-static bool scan_number(iol_scanner *s) {
-    const byte *start = s->at, *end = s->end, *p = start + (*start == '-');
+static const byte *refuse_number(iol_scanner *s, const byte *start, const char *wanted) {
+    iol_scan_refuse_token(s, IOL_FAULT_syntax, start, wanted);
+    return NULL;
+}
+
+static const byte *refuse_value(iol_scanner *s, const byte *p) {
+    s->at = p;
+    iol_scan_refuse_value(s);
+    return NULL;
+}
+
+/* Behind the number at `start`; NULL when it is none. */
+static const byte *scan_number(iol_scanner *s, const byte *start) {
+    const byte *end = s->end, *p = start + (*start == '-');
     bool exponent = false;
-    if (!at_digit(p, end)) return iol_scan_refuse_value(s);
+    if (!at_digit(p, end)) return refuse_value(s, start);
     p = *p == '0' ? p + 1 : skip_digits(p, end);
     if (p < end && *p == '.') {
-        if (!at_digit(++p, end))
-            return iol_scan_refuse_token(s, IOL_FAULT_syntax, start, "a digit after the decimal point");
+        if (!at_digit(++p, end)) return refuse_number(s, start, "a digit after the decimal point");
         p = skip_digits(p, end);
     }
     if (p < end && (*p | 0x20) == 'e') {
         exponent = true;
         p++;
         p += p < end && (*p == '+' || *p == '-');
-        if (!at_digit(p, end)) return iol_scan_refuse_token(s, IOL_FAULT_syntax, start, "a digit in the exponent");
+        if (!at_digit(p, end)) return refuse_number(s, start, "a digit in the exponent");
         p = skip_digits(p, end);
     }
-    if (p - start > IOL_SCAN_NUMBER)
-        return iol_scan_refuse_limit(s, IOL_FAULT_syntax, start, (size_t)(p - start), IOL_SCAN_NUMBER, "characters");
-    if (exponent && !fits_double(start, p))
-        return iol_scan_refuse_token(s, IOL_FAULT_syntax, start, "a number that a computer can hold");
-    s->at = p;
-    return true;
+    if (p - start > IOL_SCAN_NUMBER) {
+        iol_scan_refuse_limit(s, IOL_FAULT_syntax, start, (size_t)(p - start), IOL_SCAN_NUMBER, "characters");
+        return NULL;
+    }
+    if (exponent && !fits_double(start, p)) return refuse_number(s, start, "a number that a computer can hold");
+    return p;
 }
 
-static bool scan_name(iol_scanner *s, const char *name, size_t length) {
-    if ((size_t)(s->end - s->at) < length || memcmp(s->at, name, length) != 0) return iol_scan_refuse_value(s);
-    s->at += length;
-    return true;
+static const byte *scan_name(iol_scanner *s, const byte *p, const char *name, size_t length) {
+    bool same = (size_t)(s->end - p) >= length && memcmp(p, name, length) == 0;
+    return same ? p + length : refuse_value(s, p);
 }
 
-/* The value at s->at: the whole of a simple one, the bracket of an object or list. */
-static bool scan_value(iol_scanner *s) {
-    byte first = s->at < s->end ? *s->at : 0;
-    if (first && ++s->values > IOL_SCAN_VALUES)
-        return iol_scan_refuse_limit(s, IOL_FAULT_too_many_values, s->at, (size_t)s->values, IOL_SCAN_VALUES, "values");
+/* Behind the value at p: the whole of a simple one, the bracket of an object or list. NULL when it is none. */
+static const byte *scan_value(iol_scanner *s, const byte *p) {
+    byte first = p < s->end ? *p : 0;
+    if (first && ++s->values > IOL_SCAN_VALUES) {
+        iol_scan_refuse_limit(s, IOL_FAULT_too_many_values, p, (size_t)s->values, IOL_SCAN_VALUES, "values");
+        return NULL;
+    }
     switch (first) {
-    case '"': return scan_text(s);
+    case '"': return scan_text(s, p);
     case '{':
     case '[':
-        if (s->level == IOL_SCAN_LEVELS)
-            return iol_scan_refuse_limit(s, IOL_FAULT_too_deep, s->at, IOL_SCAN_LEVELS + 1, IOL_SCAN_LEVELS, "levels");
-        s->opened[s->level++] = s->at++;
-        return true;
-    case 't': return scan_name(s, "true", 4);
-    case 'f': return scan_name(s, "false", 5);
-    case 'n': return scan_name(s, "null", 4);
-    default: return first == '-' || is(first, DIGIT) ? scan_number(s) : iol_scan_refuse_value(s);
+        if (s->level == IOL_SCAN_LEVELS) {
+            iol_scan_refuse_limit(s, IOL_FAULT_too_deep, p, IOL_SCAN_LEVELS + 1, IOL_SCAN_LEVELS, "levels");
+            return NULL;
+        }
+        s->opened[s->level++] = p;
+        return p + 1;
+    case 't': return scan_name(s, p, "true", 4);
+    case 'f': return scan_name(s, p, "false", 5);
+    case 'n': return scan_name(s, p, "null", 4);
+    default: return first == '-' || is(first, DIGIT) ? scan_number(s, p) : refuse_value(s, p);
     }
 }
 
-static bool scan_key(iol_scanner *s) {
-    s->at = skip_space(s->at, s->end);
-    if (s->at == s->end || *s->at != '"') return iol_scan_refuse_key(s);
-    if (!scan_text(s)) return false;
-    s->at = skip_space(s->at, s->end);
-    if (s->at == s->end || *s->at != ':') return iol_scan_refuse(s, "a colon after the key");
-    s->at++;
-    return true;
+/* Behind the colon of the key at p. */
+static const byte *scan_key(iol_scanner *s, const byte *p) {
+    s->at = p = skip_space(p, s->end);
+    if (p == s->end || *p != '"') return iol_scan_refuse_key(s), NULL;
+    p = scan_text(s, p);
+    if (!p) return NULL;
+    s->at = p = skip_space(p, s->end);
+    if (p == s->end || *p != ':') return iol_scan_refuse(s, "a colon after the key"), NULL;
+    return p + 1;
 }
 
-/* From the end of a value to the start of the next, over commas, keys and closing brackets; *more is false when the
- * root is over. */
-static bool scan_to_next(iol_scanner *s, bool *more) {
-    bool just_opened = s->at[-1] == '{' || s->at[-1] == '[';
+/* From the end of a value to the start of the next, over commas, keys and closing brackets; the end of the text, s->level
+ * 0, when the root is over. */
+static const byte *scan_to_next(iol_scanner *s, const byte *p) {
+    bool just_opened = p[-1] == '{' || p[-1] == '[';
     for (;; just_opened = false) {
-        s->at = skip_space(s->at, s->end);
-        *more = s->level > 0;
-        if (!*more) return true;
+        p = skip_space(p, s->end);
+        if (s->level == 0) return p;
         bool object = *s->opened[s->level - 1] == '{';
-        if (s->at < s->end && *s->at == (object ? '}' : ']')) {
-            s->at++;
+        if (p < s->end && *p == (object ? '}' : ']')) {
+            p++;
             s->level--;
             continue;
         }
         if (!just_opened) {
-            if (s->at == s->end || *s->at != ',') return iol_scan_refuse_after(s, IOL_FAULT_syntax);
-            s->at++;
+            s->at = p;
+            if (p == s->end || *p != ',') return iol_scan_refuse_after(s, IOL_FAULT_syntax), NULL;
+            p++;
         }
-        return !object || scan_key(s);
+        return object ? scan_key(s, p) : p;
     }
 }
 
@@ -251,10 +274,12 @@ bool iol_scan_json(const char *text, size_t length, size_t limit, iol_faults *fa
     iol_scanner s = {
         .text = start, .end = (const byte *)text + length, .at = start, .faults = faults, .counted = start, .line = 1};
     if (length > limit) return iol_scan_refuse_limit(&s, IOL_FAULT_too_long, start, length, limit, "bytes");
-    bool more = true;
-    while (more) {
-        s.at = skip_space(s.at, s.end);
-        if (!scan_value(&s) || !scan_to_next(&s, &more)) return false;
-    }
-    return s.at == s.end ? !s.refused : iol_scan_refuse_after(&s, IOL_FAULT_trailing_text);
+    const byte *p = start;
+    do {
+        p = scan_value(&s, skip_space(p, s.end));
+        if (p) p = scan_to_next(&s, p);
+    } while (p && s.level > 0);
+    if (!p) return false;
+    s.at = p;
+    return p == s.end ? !s.refused : iol_scan_refuse_after(&s, IOL_FAULT_trailing_text);
 }
