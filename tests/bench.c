@@ -57,6 +57,8 @@ static bool nowhere(void *context, const char *bytes, size_t length) {
     return true;
 }
 
+enum { AT_ONCE = 80 }; /* cases counted together: about those of one batch */
+
 typedef struct {
     iol_case c, blank;
     iol_site site;
@@ -64,7 +66,7 @@ typedef struct {
     iol_audit audit;
     iol_recheck recheck;
     iol_statistics statistics;
-    iol_score score;
+    iol_score score[AT_ONCE];
     iol_arena arena;
 } space;
 
@@ -92,8 +94,8 @@ static void stages(const lines *l) {
         double t3 = now();
         if (good) iol_audit_case(&s.audit, &s.c, &s.recheck, slope);
         double t4 = now();
-        iol_score_make(&s.recheck, slope, &s.score);
-        iol_statistics_add(&s.statistics, &s.score);
+        iol_score_make(&s.recheck, slope, &s.score[i % AT_ONCE]);
+        if ((i + 1) % AT_ONCE == 0) iol_statistics_add(&s.statistics, s.score, AT_ONCE);
         double t5 = now();
         iol_csv_case(&s.recheck, "x", 1, 0, nowhere, &bytes);
         double t6 = now();

@@ -22,7 +22,7 @@ static void a_group_by_gsl(void **state) {
         for (int k = 0; k < 6; k++) seed = seed * 1664525u + 1013904223u, sum += (int)(seed >> 22) - 500;
         iol_score one = {.status = IOL_recheck_status_ok, .counted = 1, .entries = 1};
         one.entry[0].error = (int16_t)sum;
-        assert_true(iol_statistics_add(&s, &one));
+        assert_true(iol_statistics_add(&s, &one, 1));
         error[i] = sum / 1000.0;
         size[i] = fabs(error[i]);
         square += error[i] * error[i];

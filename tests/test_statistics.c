@@ -16,7 +16,8 @@ static void darwins_maize(void **state) {
     iol_bins bins = {{NULL}};
     int64_t n;
     double sum, z, p;
-    for (size_t i = 0; i < sizeof difference / sizeof *difference; i++) assert_true(iol_bins_add(&bins, difference[i], 1));
+    for (size_t i = 0; i < sizeof difference / sizeof *difference; i++)
+        assert_true(iol_bins_add(&bins, difference[i], 1));
     assert_true(iol_bins_add(&bins, 0, 3)); /* zeros are dropped */
     iol_signed_ranks(&bins, &n, &sum, &z, &p);
     assert_int_equal(n, 15);
@@ -107,7 +108,10 @@ static void students_table(void **state) {
     (void)state;
     static const struct {
         double t, degrees, p, tolerance;
-    } row[] = {{12.706, 1, 0.05, 2e-6}, {2.228, 10, 0.05, 2e-5}, {2.750, 30, 0.01, 2e-5}, {1.984, 100, 0.05, 3e-5},
+    } row[] = {{12.706, 1, 0.05, 2e-6},
+               {2.228, 10, 0.05, 2e-5},
+               {2.750, 30, 0.01, 2e-5},
+               {1.984, 100, 0.05, 3e-5},
                {3.169, 10, 0.01, 1e-5}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++)
         CHECK_NEAR(iol_student_p(row[i].t, row[i].degrees), row[i].p, row[i].tolerance,
@@ -150,12 +154,13 @@ static void a_group_by_hand(void **state) {
     static iol_summary out;
     const char *source = "by hand";
     static const int error[] = {-1000, -250, 0, 500, 501, 1250};
-    static const int held[] = {IOL_interval_held_none, IOL_interval_held_half, IOL_interval_held_half,
-                               IOL_interval_held_most, 0, IOL_interval_held_nearly_all};
+    static const int held[] = {
+        IOL_interval_held_none,      IOL_interval_held_half, IOL_interval_held_half, IOL_interval_held_most, 0,
+        IOL_interval_held_nearly_all};
     iol_statistics_start(&s);
     for (int i = 0; i < 6; i++) {
         iol_score one = score_of(error[i], 0, held[i]);
-        assert_true(iol_statistics_add(&s, &one));
+        assert_true(iol_statistics_add(&s, &one, 1));
     }
     iol_statistics_summary(&s, &out);
     const iol_group *g = &out.groups[0];
@@ -181,9 +186,10 @@ static void a_group_by_hand(void **state) {
 
 /* A joint prediction and what came, thousandths. */
 static void add_eye(iol_statistics *s, int predicted, int achieved) {
-    iol_score one = {.status = IOL_recheck_status_ok, .counted = 1, .entries = 1, .predicted = predicted, .achieved = achieved};
+    iol_score one = {
+        .status = IOL_recheck_status_ok, .counted = 1, .entries = 1, .predicted = predicted, .achieved = achieved};
     one.entry[0].error = (int16_t)(achieved - predicted), one.entry[0].series = IOL_SERIES_JOINT;
-    assert_true(iol_statistics_add(s, &one));
+    assert_true(iol_statistics_add(s, &one, 1));
 }
 
 static const iol_predicted_step *step_of(const iol_summary *out, double step_d) {
@@ -246,8 +252,8 @@ static void beyond_the_bins(void **state) {
     static const double error[] = {8.191, 8.192, 30.0, -8.1916, -30.0};
     static const int want[] = {8191, 8192, 8192, -8192, -8192};
     for (int i = 0; i < 5; i++) {
-        r.predictions[0] = (iol_prediction){.method = IOL_recheck_method_joint, .formula = 1, .reference = IOL_YES,
-                                            .error_d = error[i]};
+        r.predictions[0] = (iol_prediction){
+            .method = IOL_recheck_method_joint, .formula = 1, .reference = IOL_YES, .error_d = error[i]};
         iol_score_make(&r, slope, &score);
         assert_int_equal(score.entry[0].error, want[i]);
         assert_int_equal(score.entries, 2); /* its formula's own series too */
@@ -263,8 +269,8 @@ static void order_cannot_matter(void **state) {
         int k = 499 - i;
         iol_score one = score_of(i * 37 % 1999 - 999, i * 53 % 2503 - 1251, 1 + i % 4);
         iol_score two = score_of(k * 37 % 1999 - 999, k * 53 % 2503 - 1251, 1 + k % 4);
-        iol_statistics_add(&a, &one);
-        iol_statistics_add(&b, &two);
+        iol_statistics_add(&a, &one, 1);
+        iol_statistics_add(&b, &two, 1);
     }
     iol_statistics_summary(&a, &first);
     iol_statistics_summary(&b, &second);
@@ -309,13 +315,18 @@ static void constants_move_together(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(darwins_maize),       cmocka_unit_test(ranks_with_ties),
-        cmocka_unit_test(hc4_by_the_sandwich), cmocka_unit_test(students_table),
-        cmocka_unit_test(holm_step_down),      cmocka_unit_test(a_group_by_hand),
+        cmocka_unit_test(darwins_maize),
+        cmocka_unit_test(ranks_with_ties),
+        cmocka_unit_test(hc4_by_the_sandwich),
+        cmocka_unit_test(students_table),
+        cmocka_unit_test(holm_step_down),
+        cmocka_unit_test(a_group_by_hand),
         cmocka_unit_test(steps_by_hand),
         cmocka_unit_test(bars_by_hand),
-        cmocka_unit_test(beyond_the_bins),     cmocka_unit_test(order_cannot_matter),
-        cmocka_unit_test(a_line_through_the_origin), cmocka_unit_test(a_factor_from_intervals),
+        cmocka_unit_test(beyond_the_bins),
+        cmocka_unit_test(order_cannot_matter),
+        cmocka_unit_test(a_line_through_the_origin),
+        cmocka_unit_test(a_factor_from_intervals),
         cmocka_unit_test(constants_move_together),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -10,7 +10,7 @@
 /* ---- counts ---- */
 
 static uint32_t *bin(iol_bins *bins, int value) {
-    int at = value + IOL_ERROR_MOST;
+    unsigned at = (unsigned)(value + IOL_ERROR_MOST);
     uint32_t **page = &bins->page[at / IOL_PAGE_BINS];
     if (!*page) *page = calloc(IOL_PAGE_BINS, sizeof **page);
     return *page ? *page + at % IOL_PAGE_BINS : NULL;
@@ -23,13 +23,13 @@ bool iol_bins_add(iol_bins *bins, int value, uint32_t n) {
 }
 
 uint32_t iol_bins_at(const iol_bins *bins, int value) {
-    int at = value + IOL_ERROR_MOST;
+    unsigned at = (unsigned)(value + IOL_ERROR_MOST);
     const uint32_t *page = bins->page[at / IOL_PAGE_BINS];
     return page ? page[at % IOL_PAGE_BINS] : 0;
 }
 
 bool iol_moments_add(iol_moments *moments, int total, iol_moment more) {
-    int at = total + 2 * IOL_ERROR_MOST;
+    unsigned at = (unsigned)(total + 2 * IOL_ERROR_MOST);
     iol_moment **page = &moments->page[at / IOL_PAGE_BINS];
     if (!*page) *page = calloc(IOL_PAGE_BINS, sizeof **page);
     if (!*page) return false;
@@ -40,9 +40,29 @@ bool iol_moments_add(iol_moments *moments, int total, iol_moment more) {
 
 const iol_moment *iol_moments_at(const iol_moments *moments, int total) {
     static const iol_moment none = {0, 0, 0};
-    int at = total + 2 * IOL_ERROR_MOST;
+    unsigned at = (unsigned)(total + 2 * IOL_ERROR_MOST);
     const iol_moment *page = moments->page[at / IOL_PAGE_BINS];
     return page ? &page[at % IOL_PAGE_BINS] : &none;
+}
+
+int iol_bins_next(const iol_bins *bins, int from) {
+    int at = from + IOL_ERROR_MOST;
+    while (at <= 2 * IOL_ERROR_MOST) {
+        const uint32_t *page = bins->page[at / IOL_PAGE_BINS];
+        if (page && page[at % IOL_PAGE_BINS] > 0) break;
+        at = page ? at + 1 : (at / IOL_PAGE_BINS + 1) * IOL_PAGE_BINS;
+    }
+    return at - IOL_ERROR_MOST;
+}
+
+int iol_moments_next(const iol_moments *moments, int from) {
+    int at = from + 2 * IOL_ERROR_MOST;
+    while (at <= 4 * IOL_ERROR_MOST) {
+        const iol_moment *page = moments->page[at / IOL_PAGE_BINS];
+        if (page && page[at % IOL_PAGE_BINS].n > 0) break;
+        at = page ? at + 1 : (at / IOL_PAGE_BINS + 1) * IOL_PAGE_BINS;
+    }
+    return at - 2 * IOL_ERROR_MOST;
 }
 
 void iol_statistics_start(iol_statistics *s) { memset(s, 0, sizeof *s); }
@@ -135,18 +155,29 @@ static void step_up(iol_step_tally *step, const iol_score *score) {
     step->square += error * error;
 }
 
-bool iol_statistics_add(iol_statistics *s, const iol_score *score) {
-    s->cases++;
-    s->refused += score->status == IOL_recheck_status_refused;
-    s->no_outcome += score->status == IOL_recheck_status_no_outcome;
-    for (int i = 0; i < score->entries; i++)
-        if (!tally(s, score, i)) return false;
-    if (score->entries == 0 || score->entry[0].series != IOL_SERIES_JOINT) return true;
-    step_up(s->step, score);
-    if (!score->tested) return true;
-    for (int i = 1; i < score->entries; i++)
-        if (!pair_up(s, score->entry[0].error, score->entry[i].error, score->entry[i].series)) return false;
-    return true;
+static bool led_by_joint(const iol_score *score) {
+    return score->entries > 0 && score->entry[0].series == IOL_SERIES_JOINT;
+}
+
+/* Row i of every case before row i + 1 of any: most are of one method, so that its counts stay at hand. */
+bool iol_statistics_add(iol_statistics *s, const iol_score score[], int count) {
+    bool good = true;
+    for (int k = 0; k < count; k++) {
+        s->cases++;
+        s->refused += score[k].status == IOL_recheck_status_refused;
+        s->no_outcome += score[k].status == IOL_recheck_status_no_outcome;
+        if (led_by_joint(&score[k])) step_up(s->step, &score[k]);
+    }
+    for (int i = 0; i < IOL_AUDIT_ROWS + 1; i++)
+        for (int k = 0; k < count && good; k++)
+            if (i < score[k].entries) good = tally(s, &score[k], i);
+    for (int i = 1; i < IOL_AUDIT_ROWS + 1; i++)
+        for (int k = 0; k < count && good; k++) {
+            const iol_score *its = &score[k];
+            if (i < its->entries && its->tested && led_by_joint(its))
+                good = pair_up(s, its->entry[0].error, its->entry[i].error, its->entry[i].series);
+        }
+    return good;
 }
 
 /* ---- the summary ---- */
@@ -178,13 +209,15 @@ static double median(const iol_bins *errors, int64_t n) {
 
 static int64_t within(const iol_bins *errors, int limit) {
     int64_t n = 0;
-    for (int e = -limit; e <= limit; e++) n += iol_bins_at(errors, e);
+    for (int e = iol_bins_next(errors, -limit); e <= limit; e = iol_bins_next(errors, e + 1))
+        n += iol_bins_at(errors, e);
     return n;
 }
 
 static void describe(const iol_tally *t, int64_t n, iol_group *g) {
     int64_t sum = 0, size = 0, square = 0;
-    for (int e = -IOL_ERROR_MOST; e <= IOL_ERROR_MOST; e++) {
+    for (int e = iol_bins_next(&t->errors, -IOL_ERROR_MOST); e <= IOL_ERROR_MOST;
+         e = iol_bins_next(&t->errors, e + 1)) {
         int64_t count = iol_bins_at(&t->errors, e);
         sum += count * e, size += count * abs(e), square += count * e * e;
     }
@@ -250,7 +283,7 @@ static void add_steps(const iol_statistics *s, iol_summary *out) {
 /* How many errors of a joint prediction lie nearest to each multiple of a quarter dioptre. */
 static void add_bars(const iol_bins *errors, iol_summary *out) {
     int64_t bar[2 * IOL_BAR_MOST + 1] = {0}, n = 0;
-    for (int e = -IOL_ERROR_MOST; e <= IOL_ERROR_MOST; e++) {
+    for (int e = iol_bins_next(errors, -IOL_ERROR_MOST); e <= IOL_ERROR_MOST; e = iol_bins_next(errors, e + 1)) {
         int64_t count = iol_bins_at(errors, e);
         bar[IOL_BAR_MOST + nearest(e, IOL_BAR, IOL_BAR_MOST)] += count;
         n += count;

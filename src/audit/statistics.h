@@ -67,15 +67,19 @@ typedef struct {
 void iol_score_make(const iol_recheck *recheck, const double slope[IOL_AUDIT_ROWS], iol_score *score);
 
 void iol_statistics_start(iol_statistics *s);
-/* False when there is no memory. */
-bool iol_statistics_add(iol_statistics *s, const iol_score *score);
+/* Add the scores of many cases. False when there is no memory. */
+bool iol_statistics_add(iol_statistics *s, const iol_score score[], int count);
 void iol_statistics_end(iol_statistics *s);
-/* Add n to the count of one value; the single steps of iol_statistics_add and of reading a partial file. */
+/* Add n to the count of one value; the single steps of iol_statistics_add and of reading a partial file. Values lie within
+ * the limits above, twice that for totals. */
 bool iol_bins_add(iol_bins *bins, int value, uint32_t n);
 bool iol_moments_add(iol_moments *moments, int total, iol_moment more);
-/* Count of a value; 0 outside. */
+/* Count of a value. */
 uint32_t iol_bins_at(const iol_bins *bins, int value);
 const iol_moment *iol_moments_at(const iol_moments *moments, int total);
+/* The next value from `from` on that was counted; beyond IOL_ERROR_MOST, for a total beyond twice that, when there is none. */
+int iol_bins_next(const iol_bins *bins, int from);
+int iol_moments_next(const iol_moments *moments, int from);
 
 void iol_statistics_summary(const iol_statistics *s, iol_summary *summary);
 /* What a series and a sort are called. */

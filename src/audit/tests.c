@@ -10,6 +10,7 @@ void iol_signed_ranks(const iol_bins *d, int64_t *n_used, double *rank_sum, doub
     double below = 0.0, plus = 0.0, variance = 0.0, n = 0.0;
     for (int size = 1; size <= IOL_ERROR_MOST; size++) {
         double up = iol_bins_at(d, size), down = iol_bins_at(d, -size), tied = up + down;
+        if (tied == 0.0) continue;
         double rank = below + (tied + 1.0) / 2.0;
         plus += up * rank;
         variance += tied * rank * rank;
@@ -66,24 +67,24 @@ double iol_student_p(double t, double degrees) {
 
 void iol_hc4(const iol_moments *moments, int64_t *count, double *slope, double *t, double *p) {
     double n = 0.0, sum_x = 0.0, sum_y = 0.0, xx = 0.0, xy = 0.0, variance = 0.0;
+    const int first = iol_moments_next(moments, -2 * IOL_ERROR_MOST), end = 2 * IOL_ERROR_MOST;
     *slope = *t = *p = NAN;
-    for (int x = -2 * IOL_ERROR_MOST; x <= 2 * IOL_ERROR_MOST; x++) {
+    for (int x = first; x <= end; x = iol_moments_next(moments, x + 1)) {
         const iol_moment *m = iol_moments_at(moments, x);
         n += (double)m->n, sum_x += (double)m->n * x, sum_y += (double)m->sum;
     }
     *count = (int64_t)n;
     if (n < 3.0) return;
     double mean_x = sum_x / n, mean_y = sum_y / n;
-    for (int x = -2 * IOL_ERROR_MOST; x <= 2 * IOL_ERROR_MOST; x++) {
+    for (int x = first; x <= end; x = iol_moments_next(moments, x + 1)) {
         const iol_moment *m = iol_moments_at(moments, x);
         xx += (double)m->n * (x - mean_x) * (x - mean_x);
         xy += (x - mean_x) * ((double)m->sum - (double)m->n * mean_y);
     }
     if (!(xx > 0.0)) return;
     *slope = xy / xx;
-    for (int x = -2 * IOL_ERROR_MOST; x <= 2 * IOL_ERROR_MOST; x++) {
+    for (int x = first; x <= end; x = iol_moments_next(moments, x + 1)) {
         const iol_moment *m = iol_moments_at(moments, x);
-        if (m->n == 0) continue;
         double fitted = mean_y + *slope * (x - mean_x);
         double squares = (double)m->square - 2.0 * fitted * (double)m->sum + (double)m->n * fitted * fitted;
         double lever = 1.0 / n + (x - mean_x) * (x - mean_x) / xx;

@@ -190,16 +190,21 @@ static void read_remark(reader *r, const cJSON *first, const cJSON *node) {
 typedef struct {
     uint64_t bits[2];
 } row_set;
-static bool has_row(const row_set *set, int row) { return set->bits[row / 64] >> (row % 64) & 1; }
-static void add_row(row_set *set, int row) { set->bits[row / 64] |= (uint64_t)1 << (row % 64); }
+static bool has_row(const row_set *set, int row) { return set->bits[(unsigned)row / 64] >> ((unsigned)row % 64) & 1; }
+static void add_row(row_set *set, int row) { set->bits[(unsigned)row / 64] |= (uint64_t)1 << ((unsigned)row % 64); }
+
+static int find_between(const iol_object *object, const char *key, int first, int end) {
+    for (int row = first; row < end; row++) {
+        const char *its = object->field[row].key;
+        if (its[0] == key[0] && strcmp(its, key) == 0) return row;
+    }
+    return -1;
+}
 
 /* The row of a key, looked for from `guess` on: keys mostly come in the order of the table. -1: none. */
 static int find_row(const iol_object *object, const char *key, int guess) {
-    for (int i = 0; i < object->count; i++) {
-        int row = guess + i < object->count ? guess + i : guess + i - object->count;
-        if (object->field[row].key[0] == key[0] && strcmp(object->field[row].key, key) == 0) return row;
-    }
-    return -1;
+    int row = find_between(object, key, guess, object->count);
+    return row >= 0 ? row : find_between(object, key, 0, guess);
 }
 
 static void check_must(reader *r, const cJSON *node, const iol_object *object, const row_set *known) {

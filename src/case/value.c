@@ -54,7 +54,7 @@ static void say_hint(const hint *h, double x, iol_refusal *refusal) {
 
 bool iol_take_number(const iol_object *object, const iol_field *field, double x, double *into, iol_refusal *refusal) {
     bool inside = x >= field->hard_low && x <= field->hard_high;
-    if (inside && (x == floor(x) || !iol_field_is_whole(field))) {
+    if (inside && (!iol_field_is_whole(field) || x == floor(x))) {
         *into = x;
         return true;
     }

@@ -49,13 +49,11 @@ static void names_of(iol_json *j, int series) {
 static bool write_bins(iol_json *j, const char *key, const iol_bins *bins) {
     bool any = false;
     iol_json_open(j, key, '[');
-    for (int value = -IOL_ERROR_MOST; value <= IOL_ERROR_MOST; value++) {
-        uint32_t n = iol_bins_at(bins, value);
-        if (n == 0) continue;
+    for (int v = iol_bins_next(bins, -IOL_ERROR_MOST); v <= IOL_ERROR_MOST; v = iol_bins_next(bins, v + 1)) {
         any = true;
         iol_json_open(j, NULL, '[');
-        iol_json_integer(j, NULL, value);
-        iol_json_integer(j, NULL, n);
+        iol_json_integer(j, NULL, v);
+        iol_json_integer(j, NULL, iol_bins_at(bins, v));
         iol_json_close(j, ']');
     }
     iol_json_close(j, ']');
@@ -89,11 +87,12 @@ static void write_pair(iol_json *j, const iol_pair_tally *p, int series) {
     names_of(j, series);
     write_bins(j, "ranks", &p->ranks);
     iol_json_open(j, "totals", '[');
-    for (int value = -2 * IOL_ERROR_MOST; value <= 2 * IOL_ERROR_MOST; value++) {
-        const iol_moment *m = iol_moments_at(&p->by_total, value);
-        if (m->n == 0) continue;
+    const iol_moments *all = &p->by_total;
+    for (int v = iol_moments_next(all, -2 * IOL_ERROR_MOST); v <= 2 * IOL_ERROR_MOST;
+         v = iol_moments_next(all, v + 1)) {
+        const iol_moment *m = iol_moments_at(all, v);
         iol_json_open(j, NULL, '[');
-        iol_json_integer(j, NULL, value);
+        iol_json_integer(j, NULL, v);
         iol_json_integer(j, NULL, m->n);
         iol_json_integer(j, NULL, m->sum);
         iol_json_integer(j, NULL, m->square);

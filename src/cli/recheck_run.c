@@ -15,7 +15,8 @@
 
 enum {
     ARENA = 3 << 20, /* the greatest case that is read, 1 MiB and 4096 values, needs half of it */
-    NAME = 8500
+    NAME = 8500,
+    SCORES = 2048 /* the tables of counts are wide: many cases at once find more of them still in the cache */
 };
 
 typedef struct {
@@ -26,6 +27,9 @@ typedef struct {
     atomic_bool stop;
     bool progress;
     struct timespec shown;
+    long cases; /* whose turn is over */
+    int scores;
+    iol_score score[SCORES]; /* the last of them, not yet in the statistics */
 } shared;
 
 typedef struct {
@@ -125,11 +129,30 @@ static void show_progress(shared *all) {
     clock_gettime(CLOCK_MONOTONIC, &now);
     if (now.tv_sec == all->shown.tv_sec) return;
     all->shown = now;
-    fprintf(stderr, "\r%lld cases\033[K", (long long)all->run->statistics->cases);
+    fprintf(stderr, "\r%lld cases\033[K", (long long)all->cases);
 }
 
 static void clear_progress(shared *all) {
     if (all->progress && all->shown.tv_sec) fputs("\r\033[K", stderr);
+}
+
+static void out_of_memory(shared *all) {
+    all->stop = true;
+    all->run->status = iol_cli_worse(all->run->status, IOL_EXIT_FAULT);
+}
+
+static bool count_scores(shared *all) {
+    int count = all->scores;
+    all->scores = 0;
+    return iol_statistics_add(all->run->statistics, all->score, count);
+}
+
+static bool keep_scores(shared *all, const worker *w) {
+    bool memory = all->scores + w->scores <= SCORES || count_scores(all);
+    memcpy(all->score + all->scores, w->score, (size_t)w->scores * sizeof *w->score);
+    all->scores += w->scores;
+    all->cases += w->scores;
+    return memory;
 }
 
 static void hand_over(worker *w) {
@@ -144,17 +167,12 @@ static void hand_over(worker *w) {
             fwrite(w->messages.bytes, 1, w->messages.used, stderr);
         }
         if (w->rows.used > 0 && !iol_output_sink(run->output, w->rows.bytes, w->rows.used)) all->stop = true;
-        for (int i = 0; i < w->scores && memory; i++) {
-            memory = iol_statistics_add(run->statistics, &w->score[i]);
-            if (w->kept && memory) memory = run->each(run->context, &w->kept[i]);
-        }
+        memory = memory && keep_scores(all, w);
+        for (int i = 0; i < w->scores && w->kept && memory; i++) memory = run->each(run->context, &w->kept[i]);
         run->status = iol_cli_worse(run->status, w->status);
         if (all->progress) show_progress(all);
     }
-    if (!memory) {
-        all->stop = true;
-        run->status = iol_cli_worse(run->status, IOL_EXIT_FAULT);
-    }
+    if (!memory) out_of_memory(all);
     all->next++;
     pthread_cond_broadcast(&all->turn);
     pthread_mutex_unlock(&all->lock);
@@ -185,8 +203,7 @@ static void *work(void *context) {
     }
     if (!good) {
         pthread_mutex_lock(&all->lock);
-        all->stop = true;
-        all->run->status = iol_cli_worse(all->run->status, IOL_EXIT_FAULT);
+        out_of_memory(all);
         pthread_mutex_unlock(&all->lock);
     }
     if (w) {
@@ -200,23 +217,29 @@ static void *work(void *context) {
 }
 
 int iol_recheck_over(iol_recheck_run *run, int jobs) {
-    shared all = {.run = run, .progress = !run->quiet && isatty(STDERR_FILENO)};
+    shared *all = calloc(1, sizeof *all);
     pthread_t *thread = malloc((size_t)jobs * sizeof *thread);
-    if (!thread) return iol_cli_cannot("start", "the jobs", IOL_EXIT_FAULT);
-    int started = 0;
-    pthread_mutex_init(&all.lock, NULL);
-    pthread_cond_init(&all.turn, NULL);
-    iol_arena_hook();
     run->status = IOL_EXIT_DONE;
+    if (!thread || !all) {
+        free(thread), free(all);
+        return iol_cli_cannot("start", "the jobs", IOL_EXIT_FAULT);
+    }
+    int started = 0;
+    all->run = run;
+    all->progress = !run->quiet && isatty(STDERR_FILENO);
+    pthread_mutex_init(&all->lock, NULL);
+    pthread_cond_init(&all->turn, NULL);
+    iol_arena_hook();
     if (run->output && run->format == IOL_RECHECK_CSV)
         iol_output_sink(run->output, iol_csv_header, strlen(iol_csv_header));
-    while (started < jobs - 1 && pthread_create(&thread[started], NULL, work, &all) == 0) started++;
-    work(&all);
+    while (started < jobs - 1 && pthread_create(&thread[started], NULL, work, all) == 0) started++;
+    work(all);
     for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
-    clear_progress(&all);
+    if (!count_scores(all)) out_of_memory(all);
+    clear_progress(all);
     if (run->status == IOL_EXIT_FAULT) fputs("iolrevise: out of memory\n", stderr);
-    pthread_cond_destroy(&all.turn);
-    pthread_mutex_destroy(&all.lock);
-    free(thread);
+    pthread_cond_destroy(&all->turn);
+    pthread_mutex_destroy(&all->lock);
+    free(thread), free(all);
     return run->status;
 }

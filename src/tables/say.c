@@ -29,8 +29,6 @@ void iol_append_number(char *out, size_t size, double x) {
     if (iol_print_number(x, iol_say_decimals(x), false, number, sizeof number) > 0) iol_append(out, size, number);
 }
 
-bool iol_field_is_whole(const iol_field *field) { return field->kind == IOL_KIND_NUM && field->unit == IOL_UNIT_count; }
-
 bool iol_field_is_reference(const iol_field *field) {
     return strstr(field->key, "_ref") || strcmp(field->key, "id") == 0 || strstr(field->key, "_id");
 }

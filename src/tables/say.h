@@ -13,7 +13,9 @@ int iol_say_decimals(double x);
 void iol_append_number(char *out, size_t size, double x);
 
 /* Whole numbers only. */
-bool iol_field_is_whole(const iol_field *field);
+static inline bool iol_field_is_whole(const iol_field *field) {
+    return field->unit == IOL_UNIT_count && field->kind == IOL_KIND_NUM;
+}
 /* A reference or an id: letters, digits, points, lines, hyphens. */
 bool iol_field_is_reference(const iol_field *field);
 /* Behind the text in out: "14 to 40", "right or left", "true or false", "a day as 2026-11-25"; no unit. */

@@ -30,7 +30,7 @@ static size_t take_bytes(void *context, char *into, size_t size) {
 
 typedef struct {
     iol_audit audit;
-    iol_case c, blank;
+    iol_case c;
     iol_faults faults;
     iol_recheck row;
     double slope[IOL_AUDIT_ROWS];
@@ -41,7 +41,6 @@ static iol_score scores[MOST_LINES];
 
 static void start(worker *w, int filler) {
     memset(w, filler, sizeof *w);
-    iol_case_reset(&w->blank);
     iol_audit_start(&w->audit, &shelf, IOL_UNKNOWN_DATE);
     w->row.predictions_lost = w->row.faults_lost = false;
 }
@@ -51,7 +50,7 @@ static void work(worker *w, const iol_record *record, double line, fuzz_text *js
     size_t length = iol_csv_name(input, name, sizeof name);
     w->row.input = input;
     w->row.line = line;
-    bool good = record->text && iol_case_read_again(record->text, record->length, &w->blank, &w->c, &w->faults);
+    bool good = record->text && iol_case_read(record->text, record->length, &w->c, &w->faults);
     if (!record->text) {
         iol_case_reset(&w->c);
         iol_faults_start(&w->faults);
@@ -158,7 +157,7 @@ static void summarise(int count, bool backwards, fuzz_text *json, fuzz_text *tex
     static iol_page page;
     iol_statistics_start(&s);
     for (int i = 0; i < count; i++)
-        fuzz_must(iol_statistics_add(&s, &scores[backwards ? count - 1 - i : i]), "no memory");
+        fuzz_must(iol_statistics_add(&s, &scores[backwards ? count - 1 - i : i], 1), "no memory");
     memset(&summary, backwards ? 0xA5 : 0x5A, sizeof summary);
     iol_statistics_summary(&s, &summary);
     iol_report_summary(&summary, &page);
