@@ -35,7 +35,7 @@ TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 FUZZERS := case site plan lines refraction formulas
-.PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz schemas
+.PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz schemas programs coverage mutants
 SO      := libiolrevise.so
 SONAME  := $(SO).$(firstword $(subst ., ,$(VERSION)))
 all: $(BUILD)/iolrevise $(BUILD)/$(SO).$(VERSION)
@@ -57,7 +57,8 @@ $(BUILD)/tests/bench: $(BUILD)/src/cli/arena.o
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 
-test: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
+programs: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
+test: programs
 	@for t in $(TESTS); do $$t >$$t.log 2>&1 || { cat $$t.log; echo "FAILED $$t"; exit 1; }; echo "passed $$(basename $$t)"; done
 	@for f in $(FUZZERS); do $(BUILD)/tests/replay_$$f tests/fuzz/corpus/$$f/* || exit 1; done
 	@BUILD=$(BUILD) sh tests/golden.sh
@@ -93,6 +94,9 @@ check-asan:
 # The heavier checks: sanitizers, valgrind, browser, failing calls, same digits, packaging, recipes, analysis, fresh machine.
 check-all: all
 	@BUILD=$(BUILD) sh tests/check_all.sh $(CHECKS)
+
+coverage:
+	@RECORD=1 BUILD=$(BUILD) sh tests/coverage.sh
 
 bench: all $(TOOLS)
 	@sh tests/bench.sh
