@@ -11,7 +11,7 @@ gcc=${COVERAGE_CC:-gcc}
 with() { ${MAKE:-make} -s BUILD="$build" CC="$gcc" OPT="-O0 --coverage" "$@"; }
 
 find "$build" -name '*.gcda' -exec rm {} + 2>/dev/null
-with -j2 programs >"$work/log" 2>&1 && with test >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }
+with -j2 programs >"$work/log" 2>&1 && with unit >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }
 find "$build/src" -name '*.gcno' >"$work/objects"
 while read -r object; do
     ${GCOV:-gcov} -t -o "${object%/*}" "${object%.gcno}.gcda" || exit 1

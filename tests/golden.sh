@@ -1,6 +1,7 @@
 #!/bin/sh
 # Whole runs of the program. tests/golden/NAME.cmd holds the arguments (shell words, run from the top folder); beside it stand
-# NAME.out, NAME.err and NAME.exit, and NAME.in when it reads standard input. UPDATE=1 rewrites them: read the difference first.
+# NAME.out, NAME.err and NAME.exit, and NAME.in when it reads standard input. UPDATE=1 rewrites them, and
+# what tests/test_drift.c holds: read the difference first.
 failed=0
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
@@ -21,5 +22,6 @@ for cmd in tests/golden/*.cmd; do
         fi
     done
 done
+[ -n "$UPDATE" ] && { ${BUILD:-build}/tests/test_drift >/dev/null || failed=1; }
 [ "$failed" = 0 ] && echo "passed golden runs"
 exit "$failed"

@@ -29,8 +29,9 @@ FOLDERS = ['src/optics', 'src/formulas', 'src/eye', 'src/estimate', 'src/plan']
 ROW_TABLES = ['option_rules', 'decision_rules', 'decision_advice', 'risk_factors', 'rungs', 'theatre_items', 'removal_rules',
               'suspects', 'missing_tests', 'needs', 'counselling']
 CC = os.environ.get('CC', 'gcc')
-FLAGS = ('-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc -fPIC -w').split()
+FLAGS = ('-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc -O1 -fPIC -w').split()
 LIBS = '-lcmocka -lgsl -lgslcblas -lcjson -lm -lpthread'.split()
+DRIFT = 'test_drift'  # pinned values: asked last
 SECONDS = 10  # for one test; a slower one has noticed
 
 OPERATORS = {
@@ -142,7 +143,9 @@ def mutants_of(path, rng, words):
             if token.isidentifier() and (not after or after[1] != '('):
                 break
             add('operator', at, end, new)
-        for new in SWAPS.get(token, []) if not (table and token == 'NAN') else []:
+        for new in SWAPS.get(token, []):
+            if token == 'NAN' and before[1] not in ('=', 'return', '?', ':'):
+                continue  # an argument or a column without a number: nothing prints it
             add('constant', at, end, new)
         if token in words:
             add('constant', at, end, words[token])
@@ -183,7 +186,7 @@ class Tree:
     """A copy of the project with its objects, for one worker."""
 
     def __init__(self, root):
-        self.root, self.text, self.needs, self.altered = root, {}, {}, False
+        self.root, self.text, self.needs, self.pulls, self.altered = root, {}, {}, {}, False
         for folder in ('src', 'include', 'data', 'tests', 'examples', 'docs'):
             shutil.copytree(folder, os.path.join(root, folder))
         cjson = subprocess.run(['pkg-config', '--cflags', 'libcjson'], capture_output=True, text=True).stdout.split()
@@ -201,10 +204,9 @@ class Tree:
         except subprocess.TimeoutExpired:
             return -1
 
-    def compile(self, source, to, opt='-O0'):
+    def compile(self, source, to, extra=()):
         os.makedirs(os.path.dirname(os.path.join(self.root, to)), exist_ok=True)
-        depend = [] if to.startswith('new') or opt != '-O0' else ['-MMD']
-        return self.run([CC] + self.flags + depend + [opt, '-c', '-o', to, source]) == 0
+        return self.run([CC] + self.flags + list(extra) + ['-c', '-o', to, source]) == 0
 
     def read(self, path):
         with open(os.path.join(self.root, path), 'rb') as file:
@@ -212,14 +214,20 @@ class Tree:
 
     def build(self):
         for source in self.sources:
-            if not self.compile(source, 'build/' + source[:-2] + '.o'):
+            if not self.compile(source, 'build/' + source[:-2] + '.o', ['-MMD']):
                 sys.exit('cannot compile ' + source)
         for source in self.sources:
             with open(os.path.join(self.root, 'build', source[:-2] + '.d')) as file:
                 self.needs[source] = {os.path.normpath(p) for p in file.read().replace('\\\n', ' ').split()[1:]}
         self.link_library({})
+        core = [s for s in self.sources if s.startswith('src/') and not s.startswith('src/cli/')]
+        self.run(['ar', 'rcs', 'build/libcore.a'] + ['build/' + s[:-2] + '.o' for s in core])
         for test in self.tests:
             self.link_test(test, {})
+            out = subprocess.run([CC, '-Wl,-Map=-', '-o', 'build/whole', 'build/tests/%s.o' % test, 'build/libcore.a'] + LIBS,
+                                 cwd=self.root, capture_output=True, text=True).stdout
+            # The archive knows its objects by their last name alone.
+            self.pulls[test] = {s for s in core if re.search(r'libcore\.a\(%s\.o' % os.path.basename(s)[:-2], out)}
         self.link_program({})
 
     def link(self, to, objects, new, extra):
@@ -227,7 +235,7 @@ class Tree:
 
     def link_library(self, new):
         core = [s for s in self.sources if s.startswith('src/') and not s.startswith('src/cli/')]
-        return self.link('build/libcore.so', core, new, ['-shared', '-lcjson', '-lm', '-lpthread'])
+        return self.link('build/libcore.so', core, new, ['-shared', '-lubsan', '-lcjson', '-lm', '-lpthread'])
 
     def link_test(self, test, new):
         return self.link('build/' + test, ['tests/%s.c' % test], new, ['-Lbuild', '-lcore', '-Wl,-rpath,$ORIGIN'] + LIBS)
@@ -235,12 +243,6 @@ class Tree:
     def link_program(self, new):
         cli = [s for s in self.sources if s.startswith('src/cli/')]
         return self.link('build/iolrevise', cli, new, ['-Lbuild', '-lcore', '-Wl,-rpath,$ORIGIN', '-lcjson', '-lm', '-lpthread'])
-
-    def optimise(self, sources):
-        for source in sources:
-            to = 'opt/' + source[:-2] + '.o'
-            if not os.path.exists(os.path.join(self.root, to)):
-                self.compile(source, to, '-O2')
 
     def mentions(self, path, pattern):
         if path not in self.text:
@@ -258,16 +260,21 @@ class Tree:
                 self.mentions(p, name) for p in self.needs[s] if p != 'src/tables/constants.h' and p != m.file)]
         return dependents
 
-    def changed(self, m, sources, opt):
+    def changed(self, sources):
         """Objects that differ from those of the original, by source; None when it does not compile."""
         new = {}
         for source in sources:
-            to, was = 'new/' + source[:-2] + '.o', ('build/' if opt == '-O0' else 'opt/') + source[:-2] + '.o'
-            if not self.compile(source, to, opt):
+            to = 'new/' + source[:-2] + '.o'
+            if not self.compile(source, to):
                 return None
-            if self.read(to) != self.read(was):
+            if self.read(to) != self.read('build/' + source[:-2] + '.o'):
                 new[source] = to
         return new
+
+    def checked(self, sources):
+        """The same objects with the compiler's checks of undefined behaviour, which end the test."""
+        new = {s: 'checked/' + s[:-2] + '.o' for s in sources}
+        return new if all(self.compile(s, o, ['-fsanitize=undefined', '-fno-sanitize-recover=all']) for s, o in new.items()) else {}
 
 
 class Runner:
@@ -279,7 +286,8 @@ class Runner:
 
     def order(self, tree, m):
         with self.lock:
-            return sorted(tree.tests, key=lambda t: (-(4 * self.kills[m.file, t] + self.kills[part_of(m), t] + 0.01) / self.cost[t]))
+            return sorted(tree.tests, key=lambda t: (
+                t == DRIFT, -(4 * self.kills[m.file, t] + self.kills[part_of(m), t] + 0.01) / self.cost[t]))
 
     def noticed(self, tree, m, new):
         """The name of the first test that fails, or None."""
@@ -290,7 +298,7 @@ class Runner:
         tree.altered = bool(core)
         for test in self.order(tree, m):
             own = 'tests/%s.c' % test
-            if own not in new and not core:
+            if own not in new and not tree.pulls[test].intersection(core):
                 continue
             if own in new and not tree.link_test(test, new):
                 return 'link'
@@ -317,13 +325,12 @@ class Runner:
         sources = tree.touched(m, original)
         try:
             write(path, mutated)
-            new = tree.changed(m, sources, '-O0')
+            new = tree.changed(sources)
             by = 'not compiled' if new is None else self.noticed(tree, m, new) if new else 'equivalent'
             if by is None:
-                write(path, original)
-                tree.optimise(new)
-                write(path, mutated)
-                by = 'alive' if tree.changed(m, new, '-O2') else 'equivalent'
+                line = mutated[mutated.rfind('\n', 0, m.at) + 1:mutated.find('\n', m.at)]
+                indexes = m.kind != 'left out' and ('[' in line or 'for (' in line)
+                by = 'sanitizer' if indexes and self.noticed(tree, m, tree.checked(new)) else 'alive'
         finally:
             write(path, original)
         with self.lock:
@@ -365,16 +372,16 @@ def record(results, population, seed):
     whole = collections.Counter((part_of(m), m.kind) for m in population)
     whole['all', 'all'] = len(population)
     for m, by in results:
-        outcome = by if by in ('not compiled', 'equivalent', 'alive', 'golden runs') else 'tests'
+        outcome = 'drift' if by in (DRIFT, 'golden runs') else by if by in ('not compiled', 'equivalent', 'alive', 'sanitizer') else 'tests'
         groups[part_of(m), m.kind][outcome] += 1
         groups['all', 'all'][outcome] += 1
     rows = []
     for (part, kind), count in sorted(groups.items()):
-        seen = count['tests'] + count['golden runs']
+        seen = count['tests'] + count['drift'] + count['sanitizer']
         tried = seen + count['alive']
-        rows.append([part, kind, whole[part, kind], tried, count['tests'], count['golden runs'], count['alive'],
+        rows.append([part, kind, whole[part, kind], tried, count['tests'], count['drift'], count['sanitizer'], count['alive'],
                      '%.1f' % (int(1000 * seen / tried) / 10 if tried else 100), count['equivalent'], count['not compiled']])
-    names = 'part kind population tried by_tests by_golden_runs alive percent equivalent not_compiled'.split()
+    names = 'part kind population tried by_tests by_drift by_sanitizer alive percent equivalent not_compiled'.split()
     print('\t'.join(names))
     for row in rows:
         print('\t'.join(map(str, row)))
@@ -388,7 +395,7 @@ def record(results, population, seed):
                 file.write('\t'.join(['date', 'commit', 'compiler', 'seed'] + names) + '\n')
             for row in rows:
                 file.write('\t'.join(map(str, run + row)) + '\n')
-    return float(next(row for row in rows if row[0] == 'all')[7])
+    return float(next(row for row in rows if row[0] == 'all')[8])
 
 
 def first_line(args):
@@ -417,6 +424,8 @@ def main():
         shutil.rmtree(work)
     known, bad = accepted(), False
     for m, by in sorted(runner.results):
+        if os.environ.get('TELL') and by not in ('alive', 'equivalent', 'not compiled'):
+            print('%s noticed %s:%d\t%s\t%s' % ((by, m.file, m.line) + change(m)[1:]))
         if by == 'alive':
             told = change(m)
             bad = bad or told not in known

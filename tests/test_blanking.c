@@ -5,7 +5,7 @@
 
 #include <dirent.h>
 
-#include "tables/tables.h"
+#include "leaves.h"
 
 #define MOST_PATH 200
 static iol_site site;
@@ -179,35 +179,6 @@ static bool excepted(const char *file, const char *path, const char *name) {
 
 /* ---- the walk ---- */
 
-/* Is anything known in an object? */
-static bool known(const iol_object *object, const void *at) {
-    for (int i = 0; i < object->count; i++) {
-        const iol_field *field = &object->field[i];
-        const char *value = (const char *)at + field->offset;
-        switch (field->kind) {
-        case IOL_KIND_NUM:
-            if (!isnan(*(const double *)(const void *)value)) return true;
-            break;
-        case IOL_KIND_DATE:
-            if (*(const int32_t *)(const void *)value != IOL_UNKNOWN_DATE) return true;
-            break;
-        case IOL_KIND_WORD:
-        case IOL_KIND_FLAG:
-            if (*(const int *)(const void *)value != 0) return true;
-            break;
-        case IOL_KIND_TEXT:
-            if (value[0]) return true;
-            break;
-        case IOL_KIND_PART:
-            if (known(field->inside, value)) return true;
-            break;
-        default:
-            if (*(const int *)(const void *)((const char *)at + field->count_offset) > 0) return true;
-        }
-    }
-    return false;
-}
-
 /* Blank one leaf; false when it was blank already. */
 static bool blank(const iol_field *field, void *at) {
     double *number = at;
@@ -255,14 +226,6 @@ static bool required(const iol_object *object, const char *key) {
     for (const char *const *must = object->must; *must; must++)
         if (strcmp(*must, key) == 0) return true;
     return false;
-}
-
-/* `present` of the objects on the way is made anew for each blanked leaf. */
-static void set_present(const iol_object *object, void *at) {
-    *(bool *)at = known(object, at);
-    for (int i = 0; i < object->count; i++)
-        if (object->field[i].kind == IOL_KIND_PART)
-            set_present(object->field[i].inside, (char *)at + object->field[i].offset);
 }
 
 static void visit(walk *w, const iol_object *object, size_t offset) {
