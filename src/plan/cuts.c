@@ -104,11 +104,15 @@ iol_status iol_optic_shape_make(const iol_old_optic *optic, iol_optic_shape *sha
     return status < 0 ? status : IOL_NO_SOLUTION;
 }
 
+double iol_endothelium_radius(const iol_chamber *chamber) { return c_back_radius_share * chamber->front_radius_mm; }
+
+double iol_optic_front(const iol_optic_shape *shape, const iol_chamber *chamber) {
+    return chamber->iris_plane_mm - shape->centre_mm + fmin(0.0, back_sag(shape, shape->diameter_mm / 2.0));
+}
+
 double iol_optic_clearance(const iol_optic_shape *shape, const iol_chamber *chamber, double radius_mm) {
-    double back_radius_mm = c_back_radius_share * chamber->front_radius_mm;
-    double vertex_mm = chamber->iris_plane_mm - shape->centre_mm + fmin(0.0, back_sag(shape, shape->diameter_mm / 2.0));
-    double blade_mm = vertex_mm + front_sag(shape, radius_mm) - chamber->blade_mm;
-    return blade_mm - chamber->cornea_mm - sag(back_radius_mm, radius_mm);
+    double blade_mm = iol_optic_front(shape, chamber) + front_sag(shape, radius_mm) - chamber->blade_mm;
+    return blade_mm - chamber->cornea_mm - sag(iol_endothelium_radius(chamber), radius_mm);
 }
 
 static void add_cut(iol_removal_geometry *out, double x_from, double y_from, double x_to, double y_to) {
@@ -164,7 +168,11 @@ static void walk(const iol_optic_shape *shape, const iol_chamber *chamber, iol_c
         double y = cut.y_from_mm + part * (cut.y_to_mm - cut.y_from_mm);
         double radius = fmin(hypot(x, y), shape->diameter_mm / 2.0);
         out->thickest_mm = fmax(out->thickest_mm, iol_optic_thickness(shape, radius));
-        out->clearance_mm = fmin(out->clearance_mm, iol_optic_clearance(shape, chamber, radius));
+        double clearance = iol_optic_clearance(shape, chamber, radius);
+        if (isnan(out->clearance_mm) || clearance < out->clearance_mm) {
+            out->clearance_mm = clearance;
+            out->least_at_mm = isnan(clearance) ? NAN : radius;
+        }
     }
 }
 
@@ -173,7 +181,7 @@ void iol_removal_geometry_of(int method, const iol_optic_shape *shape, const iol
     double half = shape->diameter_mm / 2.0;
     double top = plate_length_mm > shape->diameter_mm ? plate_length_mm / 2.0 : half;
     *out = (iol_removal_geometry){
-        .widest_mm = shape->diameter_mm, .reach_mm = NAN, .thickest_mm = NAN, .clearance_mm = NAN};
+        .widest_mm = shape->diameter_mm, .reach_mm = NAN, .thickest_mm = NAN, .clearance_mm = NAN, .least_at_mm = NAN};
     lay_out(method, half, top, out);
     for (int i = 0; i < out->cuts; i++) walk(shape, chamber, out->cut[i], out);
     if (isnan(plate_length_mm) && out->cuts > 0) out->length_mm = out->reach_mm = NAN;

@@ -21,6 +21,10 @@ typedef struct {
     double iris_plane_mm, cornea_mm, front_radius_mm, blade_mm; /* depth; corneal thickness and front radius; blade */
 } iol_chamber;
 
+/* Radius of the back of the cornea, and depth of the front of the optic at rest on the iris plane. */
+double iol_endothelium_radius(const iol_chamber *chamber);
+double iol_optic_front(const iol_optic_shape *shape, const iol_chamber *chamber);
+
 /* Clearance between blade and endothelium at radius_mm from the axis, the optic at rest on the iris plane; NaN where an
  * input is not known. */
 double iol_optic_clearance(const iol_optic_shape *shape, const iol_chamber *chamber, double radius_mm);
@@ -38,6 +42,7 @@ typedef struct {
     double reach_mm;     /* from the edge at the wound to the furthest point cut in one pass; NaN without a cut */
     double thickest_mm;  /* thickest place cut; NaN without a cut */
     double clearance_mm; /* least over the cuts; NaN without a cut or where not known */
+    double least_at_mm;  /* how far from the optic's centre that is */
 } iol_removal_geometry;
 
 /* One way (word of set removal_method). plate_length_mm: 0 for an optic with loops, the length of a plate, NaN for a plate

@@ -97,9 +97,11 @@ static void advise(iol_work *w, const iol_wound_effect *effect) {
     }
     iol_matrix now = iol_matrix_deviator(w->eye.keratometry), after = iol_matrix_add(now, effect->change);
     iol_incision *out = &w->plan->incision;
+    out->corneal_cylinder_now_d = iol_matrix_cylinder(now);
+    out->corneal_axis_now_deg = iol_matrix_steep_axis(now);
     out->corneal_cylinder_after_d = iol_matrix_cylinder(after);
     out->corneal_axis_after_deg = iol_matrix_steep_axis(after);
-    double cylinder = iol_matrix_cylinder(now), steep = iol_matrix_steep_axis(now);
+    double cylinder = out->corneal_cylinder_now_d, steep = out->corneal_axis_now_deg;
     iol_note_code code = IOL_NOTE_wound_off_steep;
     double value = steep, limit;
     iol_wound_effect there;

@@ -152,6 +152,18 @@ static iol_removal_facts facts_of(const job *j) {
         .deep = j->optic.iris_plane_measured ? iol_at_least(cut.clearance_mm, c_clearance_full_cut_mm) : IOL_UNKNOWN};
 }
 
+static void describe_chamber(job *j, const iol_removal_geometry *preferred) {
+    iol_removal_chamber *out = &j->w->plan->removal.chamber;
+    if (isnan(iol_optic_clearance(&j->shape, &j->chamber, 0.0))) return;
+    out->present = true;
+    out->iris_plane_mm = j->chamber.iris_plane_mm;
+    out->cornea_thickness_mm = j->chamber.cornea_mm;
+    out->endothelium_radius_mm = iol_endothelium_radius(&j->chamber);
+    out->lens_front_mm = iol_optic_front(&j->shape, &j->chamber);
+    out->blade_height_mm = j->chamber.blade_mm;
+    out->least_clearance_at_mm = preferred->least_at_mm;
+}
+
 static void prefer(job *j) {
     iol_removal *out = &j->w->plan->removal;
     iol_removal_facts facts = facts_of(j);
@@ -163,6 +175,7 @@ static void prefer(job *j) {
     out->preferred = choice.method;
     iol_note_add(&j->w->plan->notes, IOL_AT_removal_why, 0, choice.why, value, limit, NULL);
     iol_removal_geometry_of(choice.method, &j->shape, &j->chamber, j->plate_length_mm, &g);
+    describe_chamber(j, &g);
     for (int i = 0; i < g.cuts; i++)
         out->cuts[out->cuts_count++] = (iol_drawing_piece){.present = true,
                                                            .x_from_mm = g.cut[i].x_from_mm,

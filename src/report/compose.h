@@ -55,6 +55,12 @@ void iol_compose_fallbacks(const iol_plan *plan, iol_page *page);
 void iol_compose_theatre_list(const iol_plan *plan, iol_page *page);
 void iol_compose_endothelium(const iol_plan *plan, iol_page *page);
 void iol_compose_removal(const iol_plan *plan, iol_page *page);
+/* The depths that the drawing of the chamber shows, as a pair. */
+void iol_compose_depths(const iol_plan *plan, iol_page *page);
+/* Figures: the cylinders of each step, a section of its own; the old lens from in front and from the side. */
+void iol_draw_astigmatism(const iol_plan *plan, iol_page *page);
+void iol_draw_lens_from_front(const iol_plan *plan, iol_page *page);
+void iol_draw_chamber(const iol_plan *plan, iol_page *page);
 
 /* A date as days after the first operation; NaN when one of them is not known. */
 double iol_timing_day(const iol_plan *plan, int32_t date);

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "compose.h"
+#include "labels.h"
 
 #define TITLE "Expected refraction of each step"
 
@@ -36,7 +37,8 @@ static ladder measure(const iol_replacement *r) {
     return l;
 }
 
-static void steps(const ladder *l, iol_figure *f) {
+static void steps(const ladder *l, iol_labels *labels, iol_figure *f) {
+    static const iol_beside above[] = {IOL_BESIDE_ABOVE};
     for (int i = 0; i < l->r->choices_count; i++) {
         const iol_choice *c = &l->r->choices[i];
         iol_line line;
@@ -46,18 +48,22 @@ static void steps(const ladder *l, iol_figure *f) {
         iol_figure_dot(f, c->power_d, se, c->chosen == IOL_YES ? IOL_DOT_DIAMOND : IOL_DOT_RING);
         iol_line_start(&line);
         iol_line_signed(&line, se, IOL_UNIT_none);
-        if (l->steps <= LABELLED) iol_figure_label(f, c->power_d, se + c->sd_d, IOL_BESIDE_ABOVE, line.text);
+        if (l->steps <= LABELLED) iol_labels_put(labels, c->power_d, se + c->sd_d, above, 1, line.text);
     }
 }
 
-/* Its words stand at the right end, where the steps lie below the line. */
-static void target(const ladder *l, double from, double to, iol_figure *f) {
+/* Its words stand beside the line, at the right end or the left, where no step's number is. */
+static void target(const ladder *l, double from, double to, iol_labels *labels, iol_figure *f) {
+    static const iol_beside left[] = {IOL_BESIDE_LEFT}, right[] = {IOL_BESIDE_RIGHT};
+    const double above = l->r->target_se_d + l->line_d, below = l->r->target_se_d - l->line_d;
     iol_line line;
     iol_figure_line(f, from, l->r->target_se_d, to, l->r->target_se_d, IOL_STROKE_DASHED);
     iol_line_start(&line);
     iol_line_text(&line, "target ");
     iol_line_signed(&line, l->r->target_se_d, IOL_UNIT_d);
-    iol_figure_label(f, to, l->r->target_se_d + l->line_d, IOL_BESIDE_LEFT, line.text);
+    if (!iol_labels_put(labels, to, above, left, 1, line.text) &&
+        !iol_labels_put(labels, from, below, right, 1, line.text))
+        iol_labels_put(labels, from, above, right, 1, line.text);
 }
 
 static void exact(const ladder *l, double from, double to, double low, double high, iol_figure *f) {
@@ -99,7 +105,9 @@ void iol_draw_choices(const iol_replacement *r, iol_page *page) {
     iol_figure_extents(f, from, to, low, high);
     iol_figure_axis_x(f, "Labelled power of the lens", "D", iol_figure_step(to - from, 10), 1, true);
     iol_figure_axis_y(f, "Expected spherical equivalent", "D", iol_figure_step(high - low, 8), 2, true);
-    target(&l, from, to, f);
+    iol_labels labels;
+    iol_labels_start(&labels, f);
     exact(&l, from, to, low, high, f);
-    steps(&l, f);
+    steps(&l, &labels, f);
+    target(&l, from, to, &labels, f);
 }

@@ -98,6 +98,11 @@ void iol_figure_label(iol_figure *f, double x, double y, iol_beside beside, cons
     if (mark) mark->text = keep_text(f, text);
 }
 
+void iol_figure_scale_label(iol_figure *f, double x, double y, iol_beside beside, const char *text) {
+    iol_mark *mark = add(f, (iol_mark){.kind = IOL_MARK_LABEL, .beside = beside, .scale = true, .x = x, .y = y});
+    if (mark) mark->text = keep_text(f, text);
+}
+
 void iol_figure_path(iol_figure *f, iol_stroke stroke, iol_fill fill, bool closed) {
     add(f,
         (iol_mark){
@@ -128,6 +133,14 @@ void iol_figure_arc(iol_figure *f, double x, double y, double radius, double fro
         iol_sincos_deg(from_deg + span * i / steps, &sine, &cosine);
         iol_figure_point(f, x + radius * cosine, y + radius * sine);
     }
+}
+
+void iol_figure_frame(const iol_figure *f, double *left, double *top, double *width, double *height) {
+    *left = f->y.shown ? 34.0 : 4.0;
+    *top = f->y.shown ? 18.0 : 6.0;
+    *width = f->width - *left - 10.0;
+    const double below = f->x.shown ? 28.0 : 6.0;
+    *height = f->equal ? *width * fabs((f->y_to - f->y_from) / (f->x_to - f->x_from)) : f->height - *top - below;
 }
 
 int iol_figure_ticks(double from, double to, double step, double *first) {

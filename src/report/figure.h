@@ -55,6 +55,7 @@ typedef struct {
     iol_dot dot;
     iol_beside beside;
     bool closed;         /* a path that ends where it began */
+    bool scale;          /* a label that belongs to the scale, as the numbers at the axes do */
     double x, y, x2, y2; /* ends; corners; centre and, in x2, radius */
     int point, points;   /* a path's points */
     int text;            /* a label's offset into bytes */
@@ -107,6 +108,8 @@ void iol_figure_box(iol_figure *f, double x, double y, double x2, double y2, iol
 void iol_figure_circle(iol_figure *f, double x, double y, double radius, iol_stroke stroke, iol_fill fill);
 void iol_figure_dot(iol_figure *f, double x, double y, iol_dot dot);
 void iol_figure_label(iol_figure *f, double x, double y, iol_beside beside, const char *text);
+/* A label of a scale: a ring, a direction. It need not stand in a table. */
+void iol_figure_scale_label(iol_figure *f, double x, double y, iol_beside beside, const char *text);
 /* A path and, after it, its points one by one. A point that is not finite takes its whole path away. */
 void iol_figure_path(iol_figure *f, iol_stroke stroke, iol_fill fill, bool closed);
 void iol_figure_point(iol_figure *f, double x, double y);
@@ -115,6 +118,8 @@ void iol_figure_arc(iol_figure *f, double x, double y, double radius, double fro
 
 /* A round step (1, 2 or 5 times a power of ten) that makes at most `most` steps of a range; NaN without sense. */
 double iol_figure_step(double range, int most);
+/* Where the frame that holds the extents lies, points from the figure's upper left corner. */
+void iol_figure_frame(const iol_figure *f, double *left, double *top, double *width, double *height);
 /* Ticks of one axis that lie between two ends (either order): how many, and the least. 0 when there is no sense in
  * them: step not positive, ends not finite, more than 40. */
 int iol_figure_ticks(double from, double to, double step, double *first);

@@ -199,8 +199,10 @@ static void put_label(plot *p, const iol_mark *m) {
                   [IOL_BESIDE_BELOW] = {0.0, 6.0 + TEXT_HEIGHT, " class=\"middle\""},
                   [IOL_BESIDE_LEFT] = {-6.0, 3.0, " class=\"end\""},
                   [IOL_BESIDE_RIGHT] = {6.0, 3.0, ""}};
+    if (m->scale) put(p, "<g class=\"scale\">");
     put_text(p, at_x(p, m->x) + beside[m->beside].x, at_y(p, m->y) + beside[m->beside].y, beside[m->beside].anchor,
              p->f->bytes + m->text);
+    if (m->scale) put(p, "</g>");
 }
 
 static void put_mark(plot *p, const iol_mark *m) {
@@ -261,14 +263,9 @@ static void put_axes(plot *p) {
     put(p, "</g>\n");
 }
 
-/* The frame inside the figure: room for the axes that are shown. */
 static plot make_plot(iol_html *out, const iol_figure *f) {
     plot p = {.out = out, .f = f};
-    p.left = f->y.shown ? 34.0 : 4.0;
-    p.top = f->y.shown ? 18.0 : 6.0;
-    p.width = f->width - p.left - 10.0;
-    const double below = f->x.shown ? 28.0 : 6.0;
-    p.height = f->equal ? p.width * fabs((f->y_to - f->y_from) / (f->x_to - f->x_from)) : f->height - p.top - below;
+    iol_figure_frame(f, &p.left, &p.top, &p.width, &p.height);
     return p;
 }
 

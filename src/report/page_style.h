@@ -65,7 +65,7 @@ static const char *const iol_page_style[] = {
     "table.pairs th { width: 23mm; } #counselling th { width: 14mm; }\n"
     "#decision { padding: 1mm 1.5mm; } p.caution { padding: 0.3mm 1.5mm; } p.caution:not(.stop, .warn) { border-width: "
     "0 0 0 0.8mm; padding: 0 1.5mm; }\n"
-    "figure { margin: 0.8mm 0; max-width: none; } figcaption { font-size: 8pt; }\n"
+    "figure { margin: 0.8mm 0; max-width: 80mm; } figcaption { font-size: 8pt; }\n"
     "summary::after { content: ' (not printed)'; }\n"
     "main:has(details)::after { content: 'Not printed: folded lists. Open them on screen, or take the plan as text.'; }\n"
     "p.alone { display: none; } thead { display: table-header-group; }\n"

@@ -200,7 +200,10 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     iol_page_pair(page, "Preferred", line.text);
     preferred(r, page);
     lens(&r->lens, page);
+    iol_compose_depths(plan, page);
     orientation(plan, page);
+    iol_draw_lens_from_front(plan, page);
+    iol_draw_chamber(plan, page);
     iol_compose_notes(page, plan, IOL_AT_removal_reasons, 0);
     iol_page_fold(page, "Every way out: pieces, cuts, wounds, published figures");
     geometry(r, page);

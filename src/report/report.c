@@ -74,6 +74,7 @@ void iol_report_plan(const iol_plan *plan, iol_page *page) {
     iol_compose_endothelium(plan, page);
     iol_compose_removal(plan, page);
     iol_compose_incision(plan, page);
+    iol_draw_astigmatism(plan, page);
     iol_compose_theatre_list(plan, page);
     iol_compose_timing(plan, page);
     iol_compose_counselling(plan, page);

@@ -2,32 +2,8 @@
  * held. Each as a figure and as a table of the same numbers. */
 #include "compose.h"
 #include "files/number.h"
+#include "labels.h"
 #include "summary.h"
-
-#include <string.h>
-
-enum { LETTER = 5 }; /* width of a digit in points, at most */
-
-/* A label only where it does not meet one placed before; the tables hold every number. */
-typedef struct {
-    iol_figure *f;
-    double x[32], y[32], half[32]; /* of each label placed: middle, and half its width, in points */
-    int placed;
-} labels;
-
-static double to_points(double x, double from, double to, double size) { return (x - from) / (to - from) * size; }
-
-static void label_if_free(labels *l, double x, double y, iol_beside beside, const char *text) {
-    const iol_figure *f = l->f;
-    double half = (double)strlen(text) * LETTER / 2.0;
-    double at_x = to_points(x, f->x_from, f->x_to, f->width), at_y = to_points(y, f->y_from, f->y_to, f->height);
-    if (beside == IOL_BESIDE_RIGHT) at_x += half + LETTER;
-    for (int i = 0; i < l->placed; i++)
-        if (fabs(at_x - l->x[i]) < half + l->half[i] + 2.0 && fabs(at_y - l->y[i]) < 2.0 * LETTER) return;
-    if (l->placed == 32) return;
-    l->x[l->placed] = at_x, l->y[l->placed] = at_y, l->half[l->placed++] = half;
-    iol_figure_label(l->f, x, y, beside, text);
-}
 
 /* "18 %"; "< 1 %" for some that are fewer. */
 static const char *share(iol_line *line, double x) {
@@ -80,12 +56,14 @@ static void steps_figure(const iol_summary *s, iol_page *page) {
                         "Each dot is the mean of the eyes predicted within one step of half a dioptre; the bar "
                         "is one standard deviation of their errors to each side; the number beside it counts "
                         "the eyes. On the dashed line what came is what was predicted.");
-    labels l = {.f = f};
+    static const iol_beside right[] = {IOL_BESIDE_RIGHT};
+    iol_labels l;
     double tick = high - low > 6.0 ? 2.0 : high - low > 3.0 ? 1.0 : 0.5;
     iol_figure_size(f, 300.0, 220.0);
     iol_figure_extents(f, low, high, low, high);
     iol_figure_axis_x(f, "Predicted spherical equivalent", "D", tick, 1, true);
     iol_figure_axis_y(f, "Achieved spherical equivalent", "D", tick, 1, true);
+    iol_labels_start(&l, f);
     iol_figure_line(f, low, low, high, high, IOL_STROKE_DASHED);
     iol_figure_label(f, high, high, IOL_BESIDE_LEFT, "came as predicted");
     for (int i = 0; i < s->steps_count; i++) {
@@ -93,7 +71,7 @@ static void steps_figure(const iol_summary *s, iol_page *page) {
         double x = step->predicted_mean_d, y = step->achieved_mean_d, sd = step->error_sd_d;
         iol_figure_span(f, x, y - sd, x, y + sd, IOL_STROKE_PLAIN);
         iol_figure_dot(f, x, y, IOL_DOT_ROUND);
-        label_if_free(&l, x, y, IOL_BESIDE_RIGHT, count(&n, step->n));
+        iol_labels_put(&l, x, y, right, 1, count(&n, step->n));
     }
 }
 
@@ -222,9 +200,10 @@ void iol_compose_calibration(const iol_summary *s, iol_page *page) {
     iol_line text;
     if (!g || isnan(g->held_50)) return;
     const double held[] = {g->held_50, g->held_80, g->held_95};
-    iol_figure *f = iol_page_figure(page, "Intervals: share that held against share promised, joint",
-                                    "Three dots: of the intervals that promised 50, 80 and 95 %, the share that held the "
-                                    "error. Below the dashed line predictions were too sure, above it too wide.");
+    iol_figure *f =
+        iol_page_figure(page, "Intervals: share that held against share promised, joint",
+                        "Three dots: of the intervals that promised 50, 80 and 95 %, the share that held the "
+                        "error. Below the dashed line predictions were too sure, above it too wide.");
     iol_figure_extents(f, 0.0, 110.0, 0.0, 110.0);
     iol_figure_axis_x(f, "Promised", "%", 20.0, 0, false);
     iol_figure_axis_y(f, "Held", "%", 20.0, 0, false);

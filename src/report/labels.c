@@ -1,0 +1,77 @@
+/* Where labels have room. Widths are taken a little too large: the reader's typeface is not known. */
+#include "labels.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { LETTER = 5, HALF_TEXT = 5, HALF_DOT = 4, GAP = 6, RISE = 10 };
+
+void iol_labels_start(iol_labels *l, iol_figure *f) {
+    l->f = f;
+    l->taken = 0;
+}
+
+static double points_x(const iol_labels *l, double x) {
+    double left, top, width, height;
+    iol_figure_frame(l->f, &left, &top, &width, &height);
+    return left + (x - l->f->x_from) / (l->f->x_to - l->f->x_from) * width;
+}
+
+/* Downward, as on paper. */
+static double points_y(const iol_labels *l, double y) {
+    double left, top, width, height;
+    iol_figure_frame(l->f, &left, &top, &width, &height);
+    return top + (l->f->y_to - y) / (l->f->y_to - l->f->y_from) * height;
+}
+
+static void take(iol_labels *l, double x, double y, double half_width, double half_height) {
+    if (l->taken == IOL_LABELS_MOST || !isfinite(x) || !isfinite(y)) return;
+    l->x[l->taken] = x, l->y[l->taken] = y;
+    l->half_width[l->taken] = half_width, l->half_height[l->taken] = half_height;
+    l->taken++;
+}
+
+void iol_labels_spare(iol_labels *l, double x, double y) {
+    take(l, points_x(l, x), points_y(l, y), HALF_DOT, HALF_DOT);
+}
+
+static bool is_free(const iol_labels *l, double x, double y, double half_width) {
+    if (l->taken == IOL_LABELS_MOST || x - half_width < 0.0 || x + half_width > l->f->width) return false;
+    for (int i = 0; i < l->taken; i++)
+        if (fabs(x - l->x[i]) < half_width + l->half_width[i] && fabs(y - l->y[i]) < HALF_TEXT + l->half_height[i])
+            return false;
+    return true;
+}
+
+static bool put(iol_labels *l, double x, double y, const iol_beside *side, int sides, const char *text, bool scale) {
+    const double half = (double)strlen(text) * LETTER / 2.0;
+    for (int i = 0; i < sides && isfinite(x) && isfinite(y); i++) {
+        double at_x = points_x(l, x), at_y = points_y(l, y);
+        if (side[i] == IOL_BESIDE_RIGHT) at_x += GAP + half;
+        if (side[i] == IOL_BESIDE_LEFT) at_x -= GAP + half;
+        if (side[i] == IOL_BESIDE_ABOVE) at_y -= RISE;
+        if (side[i] == IOL_BESIDE_BELOW) at_y += RISE + 1;
+        if (!is_free(l, at_x, at_y, half)) continue;
+        take(l, at_x, at_y, half, HALF_TEXT);
+        if (scale)
+            iol_figure_scale_label(l->f, x, y, side[i], text);
+        else
+            iol_figure_label(l->f, x, y, side[i], text);
+        return true;
+    }
+    return false;
+}
+
+bool iol_labels_put(iol_labels *l, double x, double y, const iol_beside *side, int sides, const char *text) {
+    return put(l, x, y, side, sides, text, false);
+}
+
+bool iol_labels_put_scale(iol_labels *l, double x, double y, const iol_beside *side, int sides, const char *text) {
+    return put(l, x, y, side, sides, text, true);
+}
+
+bool iol_labels_put_beside(iol_labels *l, double x, double y, const char *text) {
+    static const iol_beside side[] = {IOL_BESIDE_RIGHT, IOL_BESIDE_ABOVE, IOL_BESIDE_LEFT, IOL_BESIDE_BELOW,
+                                      IOL_BESIDE_CENTRE};
+    return iol_labels_put(l, x, y, side, 5, text);
+}

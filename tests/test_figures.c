@@ -1,0 +1,399 @@
+/* Where the plan's drawings put things: by hand, by the definitions of places and axes, and against the numbers of the plan. */
+#include <math.h>
+#include <string.h>
+
+#include "check.h"
+
+#include "example_case.h"
+#include "report/compose.h"
+#include "report/labels.h"
+#include "report/report.h"
+#include "report/summary.h"
+
+#define PLACES                                                                                                         \
+    "definition: a surgeon behind the wound has the right hand toward wound + 90, both eyes seen from in front alike"
+#define THIBOS "thibos_1997, from memory: J0 = -(C/2) cos 2a, J45 = -(C/2) sin 2a"
+
+static iol_case c;
+static iol_plan plan;
+static iol_page page;
+
+static void make(const char *name) {
+    example_case(name, &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+}
+
+static void remake(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+
+/* The figure drawn by one of the drawers. */
+static const iol_figure *drawn(void (*draw)(const iol_plan *, iol_page *)) {
+    iol_page_start(&page);
+    draw(&plan, &page);
+    assert_int_equal(page.figures, 1);
+    assert_false(page.lost || page.figure[0].lost);
+    return &page.figure[0];
+}
+
+static const iol_mark *label(const iol_figure *f, const char *text) {
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == IOL_MARK_LABEL && strcmp(f->bytes + f->mark[i].text, text) == 0) return &f->mark[i];
+    return NULL;
+}
+
+static const iol_mark *nth(const iol_figure *f, iol_mark_kind kind, int n) {
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == kind && n-- == 0) return &f->mark[i];
+    return NULL;
+}
+
+static const iol_mark *heavy(const iol_figure *f, iol_mark_kind kind, int n) {
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == kind && f->mark[i].stroke == IOL_STROKE_HEAVY && n-- == 0) return &f->mark[i];
+    return NULL;
+}
+
+/* ---- the old lens from the surgeon's seat ---- */
+
+/* The last heavy line: the near junction is drawn before it. */
+static const iol_mark *wound_of(const iol_figure *f) {
+    const iol_mark *second = heavy(f, IOL_MARK_LINE, 1);
+    return second ? second : heavy(f, IOL_MARK_LINE, 0);
+}
+
+/* Right eye, wound at its temporal side (180), a right-handed surgeon: the head lies to the left. */
+static void a_right_eye_from_its_temple(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    assert_int_equal(plan.eye, IOL_side_right);
+    CHECK_NEAR(plan.incision.position_deg, 180.0, 0.0, "the case");
+    const iol_figure *f = drawn(iol_draw_lens_from_front);
+    assert_non_null(strstr(f->bytes + f->title, "RIGHT eye"));
+    assert_non_null(strstr(f->bytes + f->title, "at the bottom (180 deg)"));
+    assert_true(label(f, "temporal")->y < -4.0 && label(f, "nasal")->y > 4.0);
+    assert_true(label(f, "superior")->x < -4.0 && label(f, "inferior")->x > 4.0);
+    const iol_mark *wound = wound_of(f);
+    CHECK_NEAR(wound->y, wound->y2, 1e-9, "by hand: level");
+    assert_true(wound->y < -4.0);
+    CHECK_NEAR(fabs(wound->x - wound->x2), plan.incision.width_mm, 1e-9, "as wide as planned");
+    /* The port at 120 deg, above the temporal side, is 60 deg from the wound toward the left hand. */
+    const iol_mark *port = nth(f, IOL_MARK_DOT, 0);
+    assert_int_equal(plan.removal.orientation.grip_hand, IOL_hand_left);
+    CHECK_NEAR(port->x / hypot(port->x, port->y), -sqrt(3.0) / 2.0, 1e-9, PLACES);
+    CHECK_NEAR(port->y / hypot(port->x, port->y), -0.5, 1e-9, PLACES);
+    assert_non_null(label(f, "port, left hand"));
+    assert_non_null(label(f, "55 deg clockwise"));
+}
+
+/* The same operation on a left eye (a mirror image): the wound at 0, the head lies to the right, the port on that side. */
+static void a_left_eye_from_its_temple(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    c.eye = IOL_side_left;
+    c.operation.incision_position_deg = 0.0;
+    c.operation.seat_position_deg = NAN;
+    c.operation.surgeon_hand = IOL_hand_left;
+    c.operation.side_port_position_deg = 60.0;
+    c.first_surgery.lens.junction_axis_deg = 110.0;
+    c.first_surgery.lens.turns_freely = IOL_turns_anticlockwise;
+    remake();
+    const iol_figure *f = drawn(iol_draw_lens_from_front);
+    assert_non_null(strstr(f->bytes + f->title, "LEFT eye"));
+    assert_non_null(strstr(f->bytes + f->title, "at the bottom (0 deg)"));
+    assert_true(label(f, "temporal")->y < -4.0 && label(f, "nasal")->y > 4.0);
+    assert_true(label(f, "superior")->x > 4.0 && label(f, "inferior")->x < -4.0);
+    assert_true(wound_of(f)->y < -4.0);
+    const iol_mark *port = nth(f, IOL_MARK_DOT, 0);
+    assert_non_null(label(f, "port, right hand"));
+    CHECK_NEAR(port->x / hypot(port->x, port->y), sqrt(3.0) / 2.0, 1e-9, PLACES);
+    CHECK_NEAR(port->y / hypot(port->x, port->y), -0.5, 1e-9, PLACES);
+    assert_non_null(label(f, "55 deg anticlockwise"));
+}
+
+/* A left eye keeps the surgeon's hands: right-handed, the left hand holds, below on the patient and left on the drawing. */
+static void a_left_eye_right_handed(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    c.eye = IOL_side_left;
+    c.operation.incision_position_deg = 0.0;
+    c.operation.seat_position_deg = c.operation.side_port_position_deg = NAN;
+    c.operation.surgeon_hand = IOL_hand_right;
+    remake();
+    CHECK_NEAR(plan.removal.orientation.grip_port_position_deg, 270.0, 1e-9, PLACES);
+    const iol_figure *f = drawn(iol_draw_lens_from_front);
+    CHECK_NEAR(nth(f, IOL_MARK_DOT, 0)->y, 0.0, 1e-9, PLACES);
+    assert_true(nth(f, IOL_MARK_DOT, 0)->x < -4.0);
+}
+
+/* Who sits elsewhere sees the wound where it is: from above the head, a temporal wound of the right eye is on the right hand. */
+static void a_seat_away_from_the_wound(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    c.operation.seat_position_deg = 90.0;
+    remake();
+    const iol_figure *f = drawn(iol_draw_lens_from_front);
+    assert_true(label(f, "superior")->y < -4.0 && label(f, "temporal")->x > 4.0);
+    const iol_mark *wound = wound_of(f), *cut = nth(f, IOL_MARK_ARROW, 0);
+    CHECK_NEAR(wound->x, wound->x2, 1e-9, PLACES);
+    assert_true(wound->x > 4.0);
+    for (int i = 0; heavy(f, IOL_MARK_ARROW, i); i++) cut = heavy(f, IOL_MARK_ARROW, i);
+    CHECK_NEAR(cut->y, 0.0, 1e-9, "the cut runs on the wound's meridian");
+}
+
+/* The drawn turn ends at the near junction and is as long and as directed as the text says, for every turn. */
+static void the_turn_is_the_plan_s(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    for (double axis = 5.0; axis <= 180.0; axis += 12.5)
+        for (int turns = IOL_turns_clockwise; turns <= IOL_turns_both; turns++) {
+            c.first_surgery.lens.junction_axis_deg = axis;
+            c.first_surgery.lens.turns_freely = turns;
+            remake();
+            const iol_removal_orientation *o = &plan.removal.orientation;
+            const iol_figure *f = drawn(iol_draw_lens_from_front);
+            const iol_mark *arc = nth(f, IOL_MARK_PATH, 0), *bar = heavy(f, IOL_MARK_LINE, 0);
+            if (fabs(o->turn_deg) < 1e-9) continue;
+            const iol_spot *p = &f->point[arc->point], *end = p + arc->points - 1;
+            CHECK_NEAR(atan2(end->y, end->x), atan2(bar->y2, bar->x2), 1e-9, "ends at the junction");
+            double swept = 0.0;
+            for (; p < end; p++) swept += remainder(atan2(p[1].y, p[1].x) - atan2(p->y, p->x), 2.0 * acos(-1.0));
+            CHECK_NEAR(swept * 180.0 / acos(-1.0), o->turn_deg, 1e-6, "plus is anticlockwise, as drawn");
+        }
+}
+
+/* Cuts begin at the wound's side and the span is the widest piece of the table. */
+static void cuts_and_pieces(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    for (int method = IOL_removal_method_whole; method <= IOL_removal_method_thirds; method++) {
+        static const int cuts[] = {[IOL_removal_method_halved] = 1,
+                                   [IOL_removal_method_halved_turned] = 2,
+                                   [IOL_removal_method_partial] = 1,
+                                   [IOL_removal_method_wedge] = 2,
+                                   [IOL_removal_method_thirds] = 2};
+        static const double first[][4] = {[IOL_removal_method_halved] = {0.0, 3.0, 0.0, -3.0},
+                                          [IOL_removal_method_halved_turned] = {0.0, 3.0, 0.0, 0.0},
+                                          [IOL_removal_method_partial] = {0.0, 3.0, 0.0, -0.5},
+                                          [IOL_removal_method_wedge] = {-1.5, 2.5981, 0.0, 0.0},
+                                          [IOL_removal_method_thirds] = {-1.0, 2.8284, -1.0, -2.8284}};
+        plan.removal.preferred = method;
+        plan.removal.cuts_count = cuts[method];
+        for (int i = 0; i < cuts[method]; i++)
+            plan.removal.cuts[i] = (iol_drawing_piece){true, i ? -first[method][0] : first[method][0], first[method][1],
+                                                       i ? -first[method][2] : first[method][2], first[method][3]};
+        const iol_figure *f = drawn(iol_draw_lens_from_front);
+        for (int i = 0; i < cuts[method]; i++) assert_true(heavy(f, IOL_MARK_ARROW, i)->y < 0.0);
+        assert_null(heavy(f, IOL_MARK_ARROW, cuts[method]));
+        const iol_mark *span = nth(f, IOL_MARK_SPAN, 0);
+        if (method == IOL_removal_method_folded) {
+            assert_null(span); /* how it folds is not known */
+            continue;
+        }
+        CHECK_NEAR(hypot(span->x2 - span->x, span->y2 - span->y), plan.removal.methods[method - 1].widest_piece_mm,
+                   1e-9, "the table");
+    }
+}
+
+static void nothing_unknown_is_drawn(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    c.first_surgery.lens.junction_axis_deg = NAN;
+    remake();
+    const iol_figure *f = drawn(iol_draw_lens_from_front);
+    assert_null(nth(f, IOL_MARK_PATH, 0));
+    assert_null(label(f, "now"));
+    c.first_surgery.lens.design = 0;
+    c.first_surgery.lens.lens_id[0] = '\0';
+    remake();
+    assert_false(plan.removal.orientation.present);
+    f = drawn(iol_draw_lens_from_front);
+    assert_null(label(f, "near junction"));
+    assert_null(nth(f, IOL_MARK_DOT, 0));
+    assert_null(strstr(f->bytes + f->title, "junction"));
+    plan.incision.position_deg = NAN;
+    assert_true(drawn(iol_draw_lens_from_front)->missing);
+}
+
+/* ---- the chamber from the side ---- */
+
+/* The drawn gap between blade and endothelium, from the drawn curves, is the table's least clearance, for lenses of all signs. */
+static void the_clearance_is_the_table_s(void **state) {
+    (void)state;
+    static const double power[] = {-4.0, 0.0, 6.0, 21.0, 30.0};
+    make("hyperopic-surprise");
+    for (int i = 0; i < 5; i++) {
+        c.first_surgery.lens.power_d = power[i];
+        remake();
+        const iol_removal *r = &plan.removal;
+        const iol_figure *f = drawn(iol_draw_chamber);
+        const iol_mark *gap = nth(f, IOL_MARK_SPAN, 1), *blade = nth(f, IOL_MARK_BOX, 0);
+        assert_true(r->preferred > 0 && r->cuts_count > 0);
+        CHECK_NEAR(gap->y - gap->y2, r->methods[r->preferred - 1].least_clearance_mm, 1e-9, "cuts.c by another road");
+        CHECK_NEAR(fabs(blade->y2 - blade->y), r->chamber.blade_height_mm, 1e-12, "the blade");
+        const iol_mark *lens = nth(f, IOL_MARK_PATH, 0);
+        double low = 0.0, high = 99.0;
+        for (int k = 0; k < lens->points; k++) {
+            low = fmax(low, f->point[lens->point + k].y);
+            high = fmin(high, f->point[lens->point + k].y);
+        }
+        CHECK_NEAR(low, r->chamber.iris_plane_mm, 1e-9, "its lowest part rests on the iris plane");
+        assert_true(high > r->chamber.cornea_thickness_mm);
+        const iol_mark *thick = nth(f, IOL_MARK_SPAN, 0);
+        CHECK_NEAR(thick->y2 - thick->y, r->lens.centre_thickness_mm, 1e-9, "the table");
+    }
+}
+
+static void no_chamber_no_cornea(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    c.biometry.chamber_depth_mm = c.biometry_repeat.chamber_depth_mm = c.biometry_repeat.lens_depth_mm = NAN;
+    remake();
+    assert_false(plan.removal.chamber.present);
+    const iol_figure *f = drawn(iol_draw_chamber);
+    assert_null(label(f, "endothelium"));
+    assert_null(nth(f, IOL_MARK_BOX, 0));
+    assert_non_null(strstr(f->bytes + f->title, "not drawn"));
+    plan.removal.lens.centre_thickness_mm = NAN;
+    assert_true(drawn(iol_draw_chamber)->missing);
+}
+
+/* ---- astigmatism ---- */
+
+static void points_by_thibos(void **state) {
+    (void)state;
+    static const struct {
+        double cylinder, axis, j0, j45;
+    } row[] = {{-1.0, 180.0, 0.5, 0.0}, {-1.0, 90.0, -0.5, 0.0}, {-1.0, 45.0, 0.0, 0.5}, {-2.0, 135.0, 0.0, -1.0}};
+    make("hyperopic-surprise");
+    plan.incision.present = plan.rotation.present = false;
+    plan.replacement.choices_count = plan.piggyback.power.choices_count = 0;
+    for (int i = 0; i < 4; i++) {
+        plan.spectacles.cylinder_d = row[i].cylinder;
+        plan.spectacles.axis_deg = row[i].axis;
+        const iol_mark *dot = nth(drawn(iol_draw_astigmatism), IOL_MARK_DOT, 0);
+        CHECK_NEAR(dot->x, row[i].j0, 1e-12, THIBOS);
+        CHECK_NEAR(dot->y, row[i].j45, 1e-12, THIBOS);
+    }
+    /* A cornea of 1.00 D, steepest at 90, is corrected by -1.00 x 180. */
+    plan.spectacles.present = false;
+    plan.incision = (iol_incision){
+        .present = true, .corneal_cylinder_now_d = 1.0, .corneal_axis_now_deg = 90.0, .corneal_cylinder_after_d = NAN};
+    const iol_figure *f = drawn(iol_draw_astigmatism);
+    CHECK_NEAR(nth(f, IOL_MARK_DOT, 0)->x, 0.5, 1e-12, THIBOS);
+    assert_null(nth(f, IOL_MARK_DOT, 1));
+}
+
+/* By symmetry: the wound moves the point of the cornea along its own meridian by half of what it induces. */
+static void the_wound_moves_the_cornea(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    const iol_figure *f = drawn(iol_draw_astigmatism);
+    const iol_mark *now = nth(f, IOL_MARK_DOT, 0), *after = nth(f, IOL_MARK_DOT, 1);
+    CHECK_NEAR(hypot(after->x - now->x, after->y - now->y), plan.incision.induced_cylinder_d / 2.0, 1e-9,
+               "definition: it flattens its own meridian by half and steepens the other by half");
+    assert_true(after->x > now->x); /* a wound at 180 makes the cornea steeper at 90 */
+}
+
+static bool has_dot(const iol_figure *f, iol_dot dot) {
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == IOL_MARK_DOT && f->mark[i].dot == dot) return true;
+    return false;
+}
+
+/* A plan that withholds its powers, or chooses none, draws no step that rests on one. */
+static void no_step_without_a_power(void **state) {
+    (void)state;
+    for (int i = 0; i < EXAMPLES; i++) {
+        make(example_names[i]);
+        bool chosen = false, second = false;
+        for (int k = 0; k < plan.replacement.choices_count; k++)
+            chosen |= plan.replacement.choices[k].chosen == IOL_YES;
+        for (int k = 0; k < plan.piggyback.power.choices_count; k++)
+            second |= plan.piggyback.power.choices[k].chosen == IOL_YES;
+        const iol_figure *f = drawn(iol_draw_astigmatism);
+        assert_true(chosen == has_dot(f, IOL_DOT_DIAMOND));
+        assert_true(second || !has_dot(f, IOL_DOT_CROSS));
+    }
+    example_case("silicone-oil", &c);
+    remake();
+    assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+    assert_false(has_dot(drawn(iol_draw_astigmatism), IOL_DOT_DIAMOND));
+}
+
+static void nothing_known_of_cylinders(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    plan.incision.present = plan.spectacles.present = plan.rotation.present = false;
+    plan.replacement.choices_count = plan.piggyback.power.choices_count = 0;
+    assert_true(drawn(iol_draw_astigmatism)->missing);
+}
+
+/* ---- labels ---- */
+
+static void labels_do_not_cover(void **state) {
+    (void)state;
+    iol_labels l;
+    iol_page_start(&page);
+    iol_figure *f = iol_page_figure(&page, "t", "d");
+    iol_figure_extents(f, 0.0, 1.0, 0.0, 1.0);
+    iol_labels_start(&l, f);
+    int placed = 0;
+    for (int i = 0; i < 12; i++) placed += iol_labels_put_beside(&l, 0.5, 0.5, "12.50 D");
+    assert_true(placed >= 3 && placed < 12); /* full at the fifth side, at most */
+    for (int i = 0; i < l.taken; i++)
+        for (int k = i + 1; k < l.taken; k++)
+            assert_true(fabs(l.x[i] - l.x[k]) >= l.half_width[i] + l.half_width[k] ||
+                        fabs(l.y[i] - l.y[k]) >= l.half_height[i] + l.half_height[k]);
+    assert_false(iol_labels_put_beside(&l, NAN, 0.5, "x"));
+    static const iol_beside right[] = {IOL_BESIDE_RIGHT};
+    assert_false(iol_labels_put(&l, 1.0, 0.1, right, 1, "beyond the figure"));
+}
+
+/* ---- the summary of past cases ---- */
+
+static void the_summary_s_figures(void **state) {
+    (void)state;
+    static iol_summary s;
+    iol_object_reset(iol_object_summary, &s);
+    s.groups_count = s.steps_count = s.error_bars_count = 1;
+    s.groups[0] = (iol_group){.present = true,
+                              .by = IOL_group_by_all,
+                              .method = IOL_recheck_method_joint,
+                              .n = 4.0,
+                              .within_quarter = 0.25,
+                              .within_half = 0.5,
+                              .within_three_quarters = 0.5,
+                              .within_one = 0.75,
+                              .within_two = 1.0,
+                              .held_50 = 0.5,
+                              .held_80 = 0.75,
+                              .held_95 = 1.0};
+    s.steps[0] = (iol_predicted_step){true, -0.5, 4.0, -0.4, -0.25, 0.6};
+    s.error_bars[0] = (iol_error_bar){true, 0.25, 4.0, 1.0};
+    iol_report_summary(&s, &page);
+    assert_int_equal(page.figures, 4);
+    const iol_mark *dot = nth(&page.figure[0], IOL_MARK_DOT, 0), *span = nth(&page.figure[0], IOL_MARK_SPAN, 0);
+    CHECK_NEAR(dot->x, -0.4, 0.0, "predicted to the right");
+    CHECK_NEAR(dot->y, -0.25, 0.0, "achieved upward");
+    CHECK_NEAR(span->y2 - span->y, 1.2, 1e-12, "one standard deviation to each side");
+    CHECK_NEAR(nth(&page.figure[1], IOL_MARK_BOX, 0)->y2, 100.0, 1e-12, "all in one bar");
+    CHECK_NEAR(nth(&page.figure[2], IOL_MARK_DOT, 3)->y, 75.0, 1e-12, "within 1.00 D");
+    CHECK_NEAR(nth(&page.figure[3], IOL_MARK_DOT, 1)->x, 80.0, 1e-12, "promised");
+    CHECK_NEAR(nth(&page.figure[3], IOL_MARK_DOT, 1)->y, 75.0, 1e-12, "held");
+    s.groups_count = 0;
+    iol_report_summary(&s, &page);
+    assert_int_equal(page.figures, 0);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_right_eye_from_its_temple), cmocka_unit_test(a_left_eye_from_its_temple),
+        cmocka_unit_test(a_left_eye_right_handed),     cmocka_unit_test(a_seat_away_from_the_wound),
+        cmocka_unit_test(the_turn_is_the_plan_s),      cmocka_unit_test(cuts_and_pieces),
+        cmocka_unit_test(nothing_unknown_is_drawn),    cmocka_unit_test(the_clearance_is_the_table_s),
+        cmocka_unit_test(no_chamber_no_cornea),        cmocka_unit_test(points_by_thibos),
+        cmocka_unit_test(the_wound_moves_the_cornea),  cmocka_unit_test(no_step_without_a_power),
+        cmocka_unit_test(nothing_known_of_cylinders),  cmocka_unit_test(labels_do_not_cover),
+        cmocka_unit_test(the_summary_s_figures),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
