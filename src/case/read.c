@@ -368,5 +368,3 @@ bool iol_site_read(const char *json, size_t length, iol_site *into, iol_faults *
     return faults->count == 0;
 }
 
-void iol_case_reset(iol_case *c) { iol_object_reset(iol_object_case, c); }
-void iol_site_reset(iol_site *site) { iol_object_reset(iol_object_site, site); }

@@ -1,7 +1,7 @@
-/* The generic shelf of data/generic_shelf.def. */
+/* A case and a site of which nothing is known; the generic shelf of data/generic_shelf.def. */
 #include <string.h>
 
-#include "iolrevise/case.h"
+#include "tables/tables.h"
 
 typedef struct {
     const char *id, *label;
@@ -80,6 +80,9 @@ static void fill(const class_row *row, iol_shelf_lens *lens) {
     for (int k = 0; row->cylinders_d[k] > 0.0; k++)
         lens->cylinder_steps_d[lens->cylinder_steps_d_count++] = row->cylinders_d[k];
 }
+
+void iol_case_reset(iol_case *c) { iol_object_reset(iol_object_case, c); }
+void iol_site_reset(iol_site *site) { iol_object_reset(iol_object_site, site); }
 
 void iol_site_generic(iol_site *site) {
     iol_site_reset(site);
