@@ -450,7 +450,8 @@ static void the_reference_formula(void **state) {
     make();
     assert_int_equal(eye.reference + 1, IOL_formula_t2);
     assert_int_equal(eye.reference_reason, IOL_reference_reason_site);
-    for (size_t i = 0; i < 4; i++) { /* asked for and not possible: the guidance by length, never the first of the table */
+    for (size_t i = 0; i < 4;
+         i++) { /* asked for and not possible: the guidance by length, never the first of the table */
         start();
         c.formula = IOL_formula_haigis;
         c.biometry.axial_length_mm = rows[i].length;
@@ -493,8 +494,25 @@ static void biometry_alone(void **state) {
     CHECK_NEAR(plan.replacement.power_exact_d, power, 1e-9, "SRK/T for the new lens itself");
 }
 
+/* 0.1 + 0.2 is a last bit more than 0.3 (IEEE 754 binary64): a limit is not passed by arithmetic. */
+static void limits_do_not_hang_on_the_last_bit(void **state) {
+    (void)state;
+    double sum = 0.1 + 0.2;
+    assert_true(sum > 0.3);
+    assert_int_equal(iol_above(sum, 0.3), IOL_NO);
+    assert_int_equal(iol_at_most(sum, 0.3), IOL_YES);
+    assert_int_equal(iol_below(0.3, sum), IOL_NO);
+    assert_int_equal(iol_at_least(0.3, sum), IOL_YES);
+    assert_int_equal(iol_between(sum, 0.0, 0.3), IOL_YES);
+    assert_int_equal(iol_above(0.300001, 0.3), IOL_YES);
+    assert_int_equal(iol_at_least(0.299999, 0.3), IOL_NO);
+    assert_int_equal(iol_above(NAN, 0.3), IOL_UNKNOWN);
+    assert_int_equal(iol_at_most(NAN, 0.3), IOL_UNKNOWN);
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(refraction_spreads),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(limits_do_not_hang_on_the_last_bit),
+                                       cmocka_unit_test(refraction_spreads),
                                        cmocka_unit_test(which_refraction),
                                        cmocka_unit_test(which_readings_are_usable),
                                        cmocka_unit_test(length_spreads),

@@ -41,10 +41,16 @@ static inline iol_flag iol_not(iol_flag a) { return (iol_flag) - (int)a; }
 static inline iol_flag iol_and(iol_flag a, iol_flag b) { return a < b ? a : b; }
 static inline iol_flag iol_or(iol_flag a, iol_flag b) { return a > b ? a : b; }
 
-/* Comparisons of a case value with a limit: unknown stays unknown. Each limit itself counts as inside
- * "at least" and "at most" and as outside "above" and "below". */
-static inline iol_flag iol_above(double x, double limit) { return isnan(x) ? IOL_UNKNOWN : iol_from_bool(x > limit); }
-static inline iol_flag iol_below(double x, double limit) { return isnan(x) ? IOL_UNKNOWN : iol_from_bool(x < limit); }
+/* Comparisons of a value with a limit: unknown stays unknown. Each limit itself counts as inside "at least" and "at most" and as
+ * outside "above" and "below"; so does a value that misses it by less than IOL_SAME, which is arithmetic, not a finding: what is
+ * decided does not hang on how a machine rounds. No value is written that finely. */
+#define IOL_SAME 1e-9
+static inline iol_flag iol_above(double x, double limit) {
+    return isnan(x) ? IOL_UNKNOWN : iol_from_bool(x > limit + IOL_SAME);
+}
+static inline iol_flag iol_below(double x, double limit) {
+    return isnan(x) ? IOL_UNKNOWN : iol_from_bool(x < limit - IOL_SAME);
+}
 static inline iol_flag iol_at_least(double x, double limit) { return iol_not(iol_below(x, limit)); }
 static inline iol_flag iol_at_most(double x, double limit) { return iol_not(iol_above(x, limit)); }
 static inline iol_flag iol_between(double x, double low, double high) {

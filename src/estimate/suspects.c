@@ -39,7 +39,7 @@ void iol_inquiry_weigh(const iol_inquiry *q, int part, double implied_d, iol_wei
     iol_suspicion s = w->best;
     s.part = part, s.implied_miss_d = implied_d, s.unexplained_d = left;
     if (iol_suspicion_explains(&s)) w->fits++;
-    if (w->any && !(fabs(left) < fabs(w->best.unexplained_d))) return;
+    if (w->any && iol_below(fabs(left), fabs(w->best.unexplained_d)) != IOL_YES) return;
     w->best = s;
     w->any = true;
 }

@@ -79,7 +79,7 @@ static double pool(double a, double sd_a, double b, double sd_b, double *sd) {
 
 static bool apart(double a, double sd_a, double b, double sd_b, double limit) {
     double difference = fabs(a - b);
-    return difference > c_pool_sigmas * hypot(sd_a, sd_b) || difference > limit + 1e-9;
+    return difference > c_pool_sigmas * hypot(sd_a, sd_b) || iol_above(difference, limit) == IOL_YES;
 }
 
 static void use(iol_eye *eye, const measured *m) {

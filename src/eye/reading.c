@@ -11,8 +11,6 @@ typedef struct {
     int32_t on;
 } reading;
 
-static const double rounding_d = 1e-9; /* readings are compared with a limit as they are written */
-
 static iol_flag lens_was_in_place(const iol_case *c, const iol_refraction *r) {
     if (r->lens_then > 0) return iol_is(r->lens_then, IOL_lens_then_in_place);
     static const int moved[] = {IOL_reason_lens_tilt, IOL_reason_lens_decentration, IOL_reason_lens_dislocation,
@@ -53,8 +51,8 @@ static bool agrees(const reading *a, const reading *newest, int32_t done_on) {
     if (iol_matrix_step(a->at_cornea, back_m, &here) < 0 || iol_matrix_step(newest->at_cornea, back_m, &there) < 0)
         return false;
     gap = iol_matrix_subtract(here, there);
-    double limit = c_reading_agree_d + rounding_d;
-    return fabs(iol_matrix_mean(gap)) <= limit && iol_matrix_cylinder(gap) <= limit;
+    return iol_at_most(fabs(iol_matrix_mean(gap)), c_reading_agree_d) == IOL_YES &&
+           iol_at_most(iol_matrix_cylinder(gap), c_reading_agree_d) == IOL_YES;
 }
 
 static double reading_sd(const iol_eye *eye, const iol_refraction *r, int readings, double day) {

@@ -47,7 +47,7 @@ static void fill(iol_work *w, int row, iol_fallback *out) {
     w->plan->notes.off = true;
     out->aim_d = w->eye.target_se_d;
     const iol_choice *choice = pick(&at, out->aim_d, &list);
-    bool wide = choice && choice->sd_d > c_fallback_wide_sd_d;
+    bool wide = choice && iol_above(choice->sd_d, c_fallback_wide_sd_d) == IOL_YES;
     if (wide) {
         out->aim_d -= c_fallback_myopic_d;
         choice = pick(&at, out->aim_d, &list);
@@ -67,7 +67,7 @@ static void fill(iol_work *w, int row, iol_fallback *out) {
     out->expected_se_d = choice->expected.se_d;
     out->sd_d = choice->sd_d;
     if (wide) need(w, row, IOL_NOTE_need_wide, choice->sd_d, out->aim_d, NULL);
-    if (fabs(out->expected_se_d - out->aim_d) > c_fallback_off_shelf_d)
+    if (iol_above(fabs(out->expected_se_d - out->aim_d), c_fallback_off_shelf_d) == IOL_YES)
         need(w, row, IOL_NOTE_need_off_shelf, out->expected_se_d, out->aim_d, NULL);
 }
 

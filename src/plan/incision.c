@@ -107,11 +107,11 @@ static void advise(iol_work *w, const iol_wound_effect *effect) {
     iol_wound_effect there;
     iol_incision_new(w->site, steep, wound->width_mm, wound->site, &there);
     limit = iol_matrix_cylinder(iol_matrix_add(now, there.change));
-    if (cylinder < c_steep_matters_d) {
+    if (iol_below(cylinder, c_steep_matters_d) == IOL_YES) {
         code = IOL_NOTE_wound_no_preference;
         value = cylinder;
         limit = NAN;
-    } else if (fabs(iol_axis_turn(wound->position_deg, steep)) <= c_steep_near_deg) {
+    } else if (iol_at_most(fabs(iol_axis_turn(wound->position_deg, steep)), c_steep_near_deg) == IOL_YES) {
         code = IOL_NOTE_wound_on_steep;
         limit = out->corneal_cylinder_after_d;
     }

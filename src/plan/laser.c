@@ -11,7 +11,7 @@ static double radius_after_mm(double radius_mm, double change_d) {
 
 double iol_laser_depth_um(double radius_mm, double change_d, double zone_mm) {
     double before, after;
-    if (!(change_d < 0.0)) return NAN;
+    if (iol_below(change_d, 0.0) != IOL_YES) return NAN;
     if (iol_sagitta(radius_mm, zone_mm / 2.0, &before) < 0) return NAN;
     if (iol_sagitta(radius_after_mm(radius_mm, change_d), zone_mm / 2.0, &after) < 0) return NAN;
     return micrometres(before - after);
@@ -28,7 +28,7 @@ static bool change_wanted(const iol_eye *eye, iol_matrix *change) {
 static void tissue(const iol_eye *eye, const iol_planned_laser *laser, double most_myopic_d, iol_corneal_laser *out) {
     double whole = eye->c->cornea.thickness_um, taken = laser->flap_um;
     out->depth_um = iol_laser_depth_um(eye->radius_mm, most_myopic_d, laser->zone_mm);
-    if (most_myopic_d < 0.0) {
+    if (iol_below(most_myopic_d, 0.0) == IOL_YES) {
         out->depth_rule_of_thirds_um = laser->zone_mm * laser->zone_mm * -most_myopic_d / c_munnerlyn_thirds;
         taken += out->depth_um + laser->transition_um;
         out->tissue_share = taken / whole;

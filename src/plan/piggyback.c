@@ -59,8 +59,9 @@ static void fill_powers(iol_work *w, iol_piggyback *out) {
         power->reference_reason = w->eye.reference_reason;
     }
     double believed = aim.from->believed_d - w->eye.target_se_d;
-    out->habit_multiplier = change > 0.0 ? c_thumb_hyperopic : c_thumb_myopic;
-    if (fabs(believed) >= c_multiplier_least_d) out->multiplier = power->power_exact_d / believed;
+    out->habit_multiplier = iol_above(change, 0.0) == IOL_YES ? c_thumb_hyperopic : c_thumb_myopic;
+    if (iol_at_least(fabs(believed), c_multiplier_least_d) == IOL_YES)
+        out->multiplier = power->power_exact_d / believed;
     if (aim.route != IOL_route_refraction_only)
         add_check(power, IOL_cross_method_refraction_only, out->power_from_reading_d);
     add_check(power, IOL_cross_method_rule_of_thumb, out->habit_multiplier * change);

@@ -136,7 +136,8 @@ static void say_signs(iol_work *w, double power) {
     double old = w->eye.old.power_d;
     if (isnan(old) || isnan(power)) return;
     if (old * power < 0.0) iol_caution(w, IOL_NOTE_opposite_sign, old, power, NULL);
-    if (fabs(power - old) > c_power_change_stop_d) iol_caution(w, IOL_NOTE_large_change, old, power, NULL);
+    if (iol_above(fabs(power - old), c_power_change_stop_d) == IOL_YES)
+        iol_caution(w, IOL_NOTE_large_change, old, power, NULL);
 }
 
 /* Power of another view of the same case (a vertex, or the first biometry alone), for a caution. */
@@ -186,7 +187,8 @@ static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
     if (doubtful_cornea(w) && w->eye.now.usable)
         iol_caution(w, IOL_NOTE_k_matters_little, power_at_cornea(w, -c_k_shown_aside_d, shelf),
                     power_at_cornea(w, c_k_shown_aside_d, shelf), NULL);
-    if (w->eye.now.usable && !w->eye.now.vertex_given && w->eye.now.strongest_d > c_vertex_matters_d)
+    if (w->eye.now.usable && !w->eye.now.vertex_given &&
+        iol_above(w->eye.now.strongest_d, c_vertex_matters_d) == IOL_YES)
         iol_caution(w, IOL_NOTE_vertex_matters, power_at_vertex(w, c_vertex_near_mm, shelf),
                     power_at_vertex(w, c_vertex_far_mm, shelf), NULL);
     if (w->eye.conflict)

@@ -73,7 +73,7 @@ static void what_it_cannot_do(iol_work *w, const iol_aim *aim, const iol_rotatio
     double has = iol_matrix_cylinder(w->eye.old.power);
     because(w, IOL_NOTE_turn_keeps_se, out->expected.se_d, NAN);
     if (iol_aim_lens(&w->eye, aim, out->expected.se_d, iol_matrix_scalar(0.0), &wanted) >= 0 &&
-        fabs(iol_matrix_cylinder(wanted) - has) > c_turn_cylinder_off_d)
+        iol_above(fabs(iol_matrix_cylinder(wanted) - has), c_turn_cylinder_off_d) == IOL_YES)
         because(w, IOL_NOTE_turn_wrong_cylinder, has, iol_matrix_cylinder(wanted));
     if (!isnan(out->exchange_cylinder_d))
         because(w, IOL_NOTE_turn_exchange, out->exchange_cylinder_d, fabs(out->expected.cylinder_d));

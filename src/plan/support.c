@@ -27,9 +27,9 @@ static int largest(const iol_flag answer[IOL_RISK_COUNT], int group, bool unknow
 }
 
 static int tier_of(double points, bool hard) {
-    if (hard || points >= c_tier_very_high_points) return IOL_tier_very_high;
-    if (points >= c_tier_high_points) return IOL_tier_high;
-    return points >= c_tier_guarded_points ? IOL_tier_guarded : IOL_tier_routine;
+    if (hard || iol_at_least(points, c_tier_very_high_points) == IOL_YES) return IOL_tier_very_high;
+    if (iol_at_least(points, c_tier_high_points) == IOL_YES) return IOL_tier_high;
+    return iol_at_least(points, c_tier_guarded_points) == IOL_YES ? IOL_tier_guarded : IOL_tier_routine;
 }
 
 /* Sum over the groups, marking the rows that count when `counted` is given. Returns the tier. */

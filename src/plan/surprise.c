@@ -86,9 +86,9 @@ void iol_part_surprise(iol_work *w) {
     if (known && w->eye.astigmatism_known) {
         iol_matrix rest = iol_matrix_subtract(shape, iol_matrix_deviator(w->eye.keratometry));
         out->corneal_remainder_d = iol_matrix_cylinder(rest);
-        if (out->corneal_remainder_d > c_remainder_d)
+        if (iol_above(out->corneal_remainder_d, c_remainder_d) == IOL_YES)
             iol_caution(w, IOL_NOTE_corneal_remainder, out->corneal_remainder_d, NAN, NULL);
     }
-    if (fabs(e->depth_gap_mm) > c_depth_shallow_mm && e->depth_gap_mm < 0.0)
+    if (iol_below(e->depth_gap_mm, -c_depth_shallow_mm) == IOL_YES)
         iol_caution(w, IOL_NOTE_shallow_lens, -e->depth_gap_mm, NAN, NULL);
 }
