@@ -121,8 +121,8 @@ static void pairs(const iol_summary *s, iol_page *page) {
 /* What the words of the tables mean, once, before the first of them. */
 static void legend(const iol_summary *s, iol_page *page) {
     static const char *const lines[] = {
-        "joint: every source of error weighed together, by the reference formula of each case. This is what a plan "
-        "uses.",
+        ("joint: every source of error weighed together, by the reference formula of each case. This is what a plan "
+         "uses."),
         "joint, NAME: the same by that formula, for all cases that allow it.",
         "lens-position, axial-length, cornea, lens-label: as if that one source alone had made the whole error.",
         "refraction-only: from the refraction and the old lens, without axial length.",
