@@ -41,6 +41,9 @@ IOL_PUBLIC_BEGIN
 
 void iol_faults_start(iol_faults *faults);
 
+/* True when the input was not judged at all: memory ran out. It is then the one fault. */
+bool iol_faults_no_memory(const iol_faults *faults);
+
 /* Append a fault with line 0 and value_index -1, for the caller to set. NULL stands for "". A byte outside printable
  * ASCII is written \xNN; a text too long for its field loses its end, a path its middle, and "..." stands there.
  * Returned: the new fault, or NULL when the list is full (it is then counted in more). */

@@ -24,6 +24,10 @@ void iol_faults_start(iol_faults *faults) {
     faults->more = 0;
 }
 
+bool iol_faults_no_memory(const iol_faults *faults) {
+    return faults->count > 0 && faults->item[0].code == IOL_FAULT_no_memory;
+}
+
 static bool is_printable(unsigned char byte) { return byte >= 0x20 && byte < 0x7f; }
 
 /* One byte as printable ASCII: itself or \xNN. Returns the characters written, 1 or 4. */

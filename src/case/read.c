@@ -329,7 +329,8 @@ static cJSON *read_tree(const char *json, size_t length, const iol_object *objec
     size_t mark = iol_scan_mark(json, length);
     cJSON *root = cJSON_ParseWithLength(json + mark, length - mark);
     if (!root) {
-        iol_fault_add(faults, IOL_FAULT_too_long, "", "no memory left", "memory enough to read the file", "");
+        /* the scan let it pass, so nothing but memory was lacking */
+        iol_fault_add(faults, IOL_FAULT_no_memory, "", "too little memory", "memory enough to read it", "");
         faults->item[0].line = 1;
         return NULL;
     }

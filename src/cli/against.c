@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "arena.h"
 #include "buffer.h"
 #include "files/number.h"
 #include "files/object_json.h"
@@ -227,17 +228,19 @@ static int over_old(iol_against *a, bool (*each)(iol_against *, iol_drift *, con
     iol_lines_start(&a->lines, source, in);
     while (good && a->memory && iol_lines_next(&a->lines, &record)) {
         cJSON *root = record.text ? cJSON_ParseWithLength(record.text, record.length) : NULL;
+        a->memory = !iol_arena_lacked();
         good = root && read_old(root, &d, &side);
         cJSON_Delete(root);
         if (good && d.case_ref[0]) each(a, &d, &side);
     }
     int status = ferror(in) ? iol_cli_cannot("read", a->old, IOL_EXIT_INPUT) : IOL_EXIT_DONE;
     fclose(in);
+    if (!a->memory) return iol_cli_no_memory();
     if (!good) {
         fprintf(stderr, "iolrevise: %s:%ld: not a line that recheck --format jsonl wrote\n", a->old, record.line);
         status = IOL_EXIT_REFUSED;
     }
-    return a->memory ? status : IOL_EXIT_FAULT;
+    return status;
 }
 
 /* ---- the new run ---- */
@@ -249,6 +252,7 @@ int iol_against_start(iol_against **against, const char *old, iol_recheck_format
     a->format = format;
     a->output = output;
     a->memory = true;
+    iol_arena_hook();
     if (format == IOL_RECHECK_CSV)
         put(a, "change,case_ref,eye,dated_on,old_state,new_state,old_standing,new_standing,old_formula,new_formula,"
                "old_power_d,new_power_d\n");

@@ -22,8 +22,18 @@ static void give(void *at) {
     if (!mine) free(at);
 }
 
+static _Thread_local bool lacked;
+
+static void *take_or_note(size_t size) {
+    void *at = take(size);
+    if (!at) lacked = true;
+    return at;
+}
+
+bool iol_arena_lacked(void) { return lacked; }
+
 void iol_arena_hook(void) {
-    cJSON_Hooks hooks = {take, give};
+    cJSON_Hooks hooks = {take_or_note, give};
     cJSON_InitHooks(&hooks);
 }
 

@@ -13,6 +13,8 @@ typedef struct {
 /* Once, before any thread starts: cJSON takes its memory from the arena of the thread it runs in, and none when that is
  * full; from malloc where the thread has no arena. */
 void iol_arena_hook(void);
+/* True once cJSON asked this thread in vain: what it could not parse may have been good. */
+bool iol_arena_lacked(void);
 /* The arena of this thread. */
 bool iol_arena_start(iol_arena *arena, size_t size);
 /* Nothing that was parsed before may be used afterwards. */

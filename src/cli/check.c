@@ -109,9 +109,11 @@ static void whole(checker *k, const char *text, size_t length) {
     if (good)
         put(k, "ok");
     else {
-        iol_cli_faults(k->name, &k->faults);
-        count(k, k->faults.count + k->faults.more, "fault", "faults");
-        k->status = iol_cli_worse(k->status, IOL_EXIT_REFUSED);
+        k->status = iol_cli_worse(k->status, iol_cli_faults(k->name, &k->faults));
+        if (iol_faults_no_memory(&k->faults))
+            put(k, "not read");
+        else
+            count(k, k->faults.count + k->faults.more, "fault", "faults");
     }
     if (k->cautions > 0) {
         put(k, ", ");
@@ -138,8 +140,7 @@ static void record(checker *k, const char *text, const iol_batch_item *item) {
     }
     k->refused++;
     explain_cut_case(&k->faults.item[0]);
-    iol_cli_faults(k->name, &k->faults);
-    k->status = iol_cli_worse(k->status, IOL_EXIT_REFUSED);
+    k->status = iol_cli_worse(k->status, iol_cli_faults(k->name, &k->faults));
 }
 
 static bool is_case_file(const char *name) {

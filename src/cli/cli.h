@@ -40,7 +40,10 @@ void iol_options_help(const char *command, FILE *to);
 int iol_cli_usage(const char *what, const char *found);
 /* A value typed behind a flag that cannot stand; found NULL: the flag is not there. */
 int iol_cli_flag(const char *flag, const char *found, const char *wanted);
+/* "cannot WHAT FILE: reason" by errno. Returns exit_status, IOL_EXIT_FAULT when it was for want of memory. */
 int iol_cli_cannot(const char *what, const char *file, int exit_status);
+/* "out of memory". Returns IOL_EXIT_FAULT. */
+int iol_cli_no_memory(void);
 /* A file name as it is printed: itself when plain, else escaped into out. */
 const char *iol_cli_printable(const char *file, char *out, size_t size);
 /* The same as a line, with an errno. */
@@ -48,8 +51,8 @@ void iol_cli_cannot_line(const char *what, const char *file, int error, char *ou
 enum { IOL_CLI_LINE = IOL_FAULT_LINE + 256 };
 /* Line of one fault; behind the last, of how many more there are. False when there is none. */
 bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, char *out, size_t size);
-/* Every fault of one input, in the contract's line format; line_offset is added (JSON Lines: the record's line less 1). */
-void iol_cli_faults(const char *file, const iol_faults *faults);
+/* Every fault of one input, in the contract's line format. IOL_EXIT_REFUSED, or IOL_EXIT_FAULT when memory ran out. */
+int iol_cli_faults(const char *file, const iol_faults *faults);
 
 /* ---- files ---- */
 typedef struct {
@@ -63,7 +66,8 @@ int iol_cli_site(const char *file, iol_site *site);
 /* The day of --as-of; IOL_UNKNOWN_DATE without one. */
 int iol_cli_as_of(const char *text, int32_t *day);
 
-/* Where output goes: standard output, or a temporary file beside FILE that is renamed when all went well. */
+/* Where output goes: standard output, or a temporary file beside FILE that is renamed when all went well. A signal that ends
+ * the program takes the temporary file away. */
 typedef struct {
     FILE *file;
     const char *target;      /* NULL: standard output */
@@ -75,6 +79,8 @@ int iol_output_open(iol_output *output, const char *file);
 bool iol_output_sink(void *context, const char *bytes, size_t length);
 /* Flush, sync, rename. IOL_EXIT_OUTPUT after a message when anything failed; a closed pipe is not a failure. */
 int iol_output_close(iol_output *output);
+/* Instead of closing, when what was written is not whole: an old file stays. */
+void iol_output_drop(iol_output *output);
 /* The word of --format; text without one. */
 enum { IOL_FORMAT_TEXT, IOL_FORMAT_JSON, IOL_FORMAT_HTML };
 int iol_cli_format(const char *text, int *format);

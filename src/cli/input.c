@@ -37,10 +37,8 @@ int iol_cli_site(const char *file, iol_site *site) {
     iol_faults *faults = malloc(sizeof *faults);
     if (!faults)
         status = iol_cli_cannot("read", file, IOL_EXIT_FAULT);
-    else if (!iol_site_read(text.bytes, text.length, site, faults)) {
-        iol_cli_faults(file, faults);
-        status = IOL_EXIT_REFUSED;
-    }
+    else if (!iol_site_read(text.bytes, text.length, site, faults))
+        status = iol_cli_faults(file, faults);
     free(faults);
     free(text.bytes);
     return status;

@@ -41,9 +41,15 @@ void iol_cli_cannot_line(const char *what, const char *file, int error, char *ou
 
 int iol_cli_cannot(const char *what, const char *file, int exit_status) {
     char line[IOL_FAULT_LINE];
+    int status = errno == ENOMEM ? IOL_EXIT_FAULT : exit_status;
     iol_cli_cannot_line(what, file, errno, line, sizeof line);
     fputs(line, stderr);
-    return exit_status;
+    return status;
+}
+
+int iol_cli_no_memory(void) {
+    fputs("iolrevise: out of memory\n", stderr);
+    return IOL_EXIT_FAULT;
 }
 
 bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, char *out, size_t size) {
@@ -57,8 +63,9 @@ bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, c
     return snprintf(out, size, "iolrevise: %s: and %d more\n", shown, faults->more) > 0;
 }
 
-void iol_cli_faults(const char *file, const iol_faults *faults) {
+int iol_cli_faults(const char *file, const iol_faults *faults) {
     char line[IOL_CLI_LINE];
     for (int i = 0; i <= faults->count; i++)
         if (iol_cli_fault_line(file, faults, i, line, sizeof line)) fputs(line, stderr);
+    return iol_faults_no_memory(faults) ? IOL_EXIT_FAULT : IOL_EXIT_REFUSED;
 }

@@ -75,6 +75,7 @@ bool iol_options_parse(const char *command, int argc, char **argv, iol_options *
         else
             return iol_cli_usage("a value after this option", argument), false;
     }
+    if (options->output && strcmp(options->output, "-") == 0) options->output = NULL;
     return true;
 }
 

@@ -1,5 +1,7 @@
 /* Output: standard output, or a file that is replaced only when all of it was written. */
 #include <errno.h>
+#include <pthread.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -7,10 +9,67 @@
 
 #include "cli.h"
 
-/* The name that a chain of symbolic links ends at; to be freed. */
+/* ---- a signal: the temporary files go, the old files stay ---- */
+
+static char *volatile waiting[4]; /* as many as are ever open at once */
+enum { WAITING = sizeof waiting / sizeof *waiting };
+static const int ending[] = {SIGHUP, SIGINT, SIGTERM};
+enum { ENDING = sizeof ending / sizeof *ending };
+
+/* Set with SA_RESETHAND: raised again, the signal ends the program as it would have. */
+static void take_away(int signal_number) {
+    for (int i = 0; i < WAITING; i++)
+        if (waiting[i]) unlink(waiting[i]);
+    raise(signal_number);
+}
+
+static void hold(sigset_t *before) {
+    sigset_t set;
+    sigemptyset(&set);
+    for (int i = 0; i < ENDING; i++) sigaddset(&set, ending[i]);
+    pthread_sigmask(SIG_BLOCK, &set, before);
+}
+
+static void let_go(const sigset_t *before) { pthread_sigmask(SIG_SETMASK, before, NULL); }
+
+/* From now on `temporary` goes when a signal comes; one that is ignored stays so. */
+static void watch(char *temporary) {
+    struct sigaction old, new = {.sa_handler = take_away, .sa_flags = (int)SA_RESETHAND};
+    sigemptyset(&new.sa_mask);
+    for (int i = 0; i < ENDING; i++)
+        if (sigaction(ending[i], NULL, &old) == 0 && old.sa_handler == SIG_DFL) sigaction(ending[i], &new, NULL);
+    for (int i = 0; i < WAITING; i++)
+        if (!waiting[i]) {
+            waiting[i] = temporary;
+            return;
+        }
+}
+
+static void unwatch(const char *temporary) {
+    for (int i = 0; i < WAITING; i++)
+        if (waiting[i] == temporary) waiting[i] = NULL;
+}
+
+/* Renamed to the target or, when what it holds is not to stay, removed. errno is that of the first failure. */
+static bool settle(iol_output *output, bool keep) {
+    sigset_t before;
+    hold(&before);
+    bool good = !keep || rename(output->temporary, output->final) == 0;
+    int error = errno;
+    if (!keep || !good) unlink(output->temporary);
+    unwatch(output->temporary);
+    let_go(&before);
+    errno = error;
+    return good;
+}
+
+/* ---- opening ---- */
+
+/* The name that a chain of symbolic links ends at; to be freed. NULL with errno: no memory, or a loop. */
 static char *follow(const char *file) {
+    enum { MOST_LINKS = 40 };
     char *name = strdup(file), link[4096];
-    for (int hops = 0; name && hops < 16; hops++) {
+    for (int hops = 0; name && hops < MOST_LINKS; hops++) {
         ssize_t length = readlink(name, link, sizeof link - 1);
         if (length < 0) return name;
         link[length] = '\0';
@@ -24,7 +83,27 @@ static char *follow(const char *file) {
         free(name);
         name = next;
     }
-    return name;
+    if (name) errno = ELOOP;
+    free(name);
+    return NULL;
+}
+
+static FILE *make_temporary(char *temporary, mode_t mode) {
+    sigset_t before;
+    hold(&before);
+    int descriptor = mkstemp(temporary);
+    FILE *file = descriptor < 0 ? NULL : fdopen(descriptor, "wb");
+    int error = errno;
+    if (file) {
+        fchmod(descriptor, mode);
+        watch(temporary);
+    } else if (descriptor >= 0) {
+        close(descriptor);
+        unlink(temporary);
+    }
+    let_go(&before);
+    errno = error;
+    return file;
 }
 
 static bool open_temporary(iol_output *output, const char *file) {
@@ -43,12 +122,9 @@ static bool open_temporary(iol_output *output, const char *file) {
     if (!output->temporary) return false;
     memcpy(output->temporary, target, length);
     memcpy(output->temporary + length, ".XXXXXX", 8);
-    int descriptor = mkstemp(output->temporary);
-    if (descriptor < 0) return false;
     mode_t mask = umask(0);
     umask(mask);
-    fchmod(descriptor, exists ? old.st_mode & 07777 : 0666 & ~mask);
-    output->file = fdopen(descriptor, "wb");
+    output->file = make_temporary(output->temporary, exists ? old.st_mode & 07777 : 0666 & ~mask);
     return output->file != NULL;
 }
 
@@ -64,6 +140,8 @@ int iol_output_open(iol_output *output, const char *file) {
     free(output->final);
     return status;
 }
+
+/* ---- writing, closing ---- */
 
 static void fail(iol_output *output) {
     if (!output->failed) output->error = errno;
@@ -81,14 +159,20 @@ int iol_output_close(iol_output *output) {
     if (!output->failed && fflush(output->file) != 0) fail(output);
     if (output->temporary && !output->failed && fsync(fileno(output->file)) != 0) fail(output);
     if (output->target && fclose(output->file) != 0) fail(output);
-    if (output->temporary && !output->failed && rename(output->temporary, output->final) != 0) fail(output);
+    if (output->temporary && !settle(output, !output->failed)) fail(output);
     errno = output->error;
     if (output->failed && output->error != EPIPE)
         status = iol_cli_cannot("write", output->target ? output->target : "standard output", IOL_EXIT_OUTPUT);
-    if (output->failed && output->temporary) unlink(output->temporary);
     free(output->temporary);
     free(output->final);
     return status;
+}
+
+void iol_output_drop(iol_output *output) {
+    if (output->target) fclose(output->file);
+    if (output->temporary) settle(output, false);
+    free(output->temporary);
+    free(output->final);
 }
 
 int iol_cli_format(const char *text, int *format) {

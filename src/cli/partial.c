@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "arena.h"
 #include "files/json.h"
 
 /* ---- settings ---- */
@@ -179,6 +180,7 @@ typedef struct {
 
 static bool refuse(const merge *m, const char *why) {
     char name[IOL_FAULT_QUOTED];
+    if (!m->memory) return false; /* told when the part is left */
     fprintf(stderr, "iolrevise: %s: %s\n", iol_cli_printable(m->file, name, sizeof name), why);
     return false;
 }
@@ -263,7 +265,7 @@ static int sort_of(const cJSON *root) {
     return -1;
 }
 
-static bool read_bins(const cJSON *list, iol_bins *bins) {
+static bool read_bins(merge *m, const cJSON *list, iol_bins *bins) {
     const cJSON *entry;
     if (!cJSON_IsArray(list)) return false;
     cJSON_ArrayForEach(entry, list) {
@@ -271,7 +273,7 @@ static bool read_bins(const cJSON *list, iol_bins *bins) {
         if (!cJSON_IsArray(entry) || !entry->child || !entry->child->next) return false;
         if (!whole(entry->child, -IOL_ERROR_MOST, IOL_ERROR_MOST, &value)) return false;
         if (!whole(entry->child->next, 1.0, UINT32_MAX, &n)) return false;
-        if (!iol_bins_add(bins, (int)value, (uint32_t)n)) return false;
+        if (!iol_bins_add(bins, (int)value, (uint32_t)n)) return m->memory = false;
     }
     return true;
 }
@@ -284,14 +286,15 @@ static bool read_numbers(const cJSON *list, int count, unsigned counts, int64_t 
     return true;
 }
 
-static bool read_totals(const cJSON *list, iol_moments *moments) {
+static bool read_totals(merge *m, const cJSON *list, iol_moments *moments) {
     const cJSON *entry;
     if (!cJSON_IsArray(list)) return false;
     cJSON_ArrayForEach(entry, list) {
         int64_t value[4];
         if (!read_numbers(entry, 4, 1u << 1 | 1u << 3, value)) return false;
         if (value[0] < -2 * IOL_ERROR_MOST || value[0] > 2 * IOL_ERROR_MOST) return false;
-        if (!iol_moments_add(moments, (int)value[0], (iol_moment){value[1], value[2], value[3]})) return false;
+        if (!iol_moments_add(moments, (int)value[0], (iol_moment){value[1], value[2], value[3]}))
+            return m->memory = false;
     }
     return true;
 }
@@ -309,13 +312,13 @@ static bool read_tally(merge *m, const cJSON *root) {
     if (!whole(cJSON_GetObjectItemCaseSensitive(root, "slope_sum"), -most, most, &value)) return false;
     t->slope_sum += value;
     return add_count(root, "slopes", &t->slopes) &&
-           read_bins(cJSON_GetObjectItemCaseSensitive(root, "errors"), &t->errors);
+           read_bins(m, cJSON_GetObjectItemCaseSensitive(root, "errors"), &t->errors);
 }
 
 static bool read_pair(merge *m, const cJSON *root) {
     int series = series_of(root);
-    return series > 0 && read_bins(cJSON_GetObjectItemCaseSensitive(root, "ranks"), &m->s->pair[series].ranks) &&
-           read_totals(cJSON_GetObjectItemCaseSensitive(root, "totals"), &m->s->pair[series].by_total);
+    return series > 0 && read_bins(m, cJSON_GetObjectItemCaseSensitive(root, "ranks"), &m->s->pair[series].ranks) &&
+           read_totals(m, cJSON_GetObjectItemCaseSensitive(root, "totals"), &m->s->pair[series].by_total);
 }
 
 static bool read_steps(merge *m, const cJSON *root) {
@@ -334,6 +337,7 @@ static bool read_steps(merge *m, const cJSON *root) {
 
 static bool read_line(merge *m, const char *text, size_t length) {
     cJSON *root = cJSON_ParseWithLength(text, length);
+    if (iol_arena_lacked()) return m->memory = false;
     const cJSON *line = cJSON_GetObjectItemCaseSensitive(root, "line");
     bool good;
     if (m->end)
@@ -358,18 +362,21 @@ static int read_part(merge *m, const char *file) {
     if (!in) return iol_cli_cannot("open", file, IOL_EXIT_INPUT);
     m->file = file;
     m->head = m->end = false;
+    errno = 0;
     while (good && (length = getline(&text, &room, in)) > 0) good = read_line(m, text, (size_t)length);
-    int status = good && ferror(in) ? iol_cli_cannot("read", file, IOL_EXIT_INPUT) : IOL_EXIT_DONE;
+    bool failed = good && (ferror(in) || errno == ENOMEM);
+    int status = failed ? iol_cli_cannot("read", file, IOL_EXIT_INPUT) : IOL_EXIT_DONE;
     if (good && status == IOL_EXIT_DONE && !m->end)
         good = refuse(m, "its last line is missing: the run that wrote it did not end");
     if (in != stdin) fclose(in);
     free(text);
-    return !m->memory ? IOL_EXIT_FAULT : good ? status : IOL_EXIT_REFUSED;
+    return !m->memory ? iol_cli_no_memory() : good ? status : IOL_EXIT_REFUSED;
 }
 
 int iol_partial_merge(char *const files[], int count, iol_statistics *s) {
     merge m = {.s = s, .memory = true};
     int status = count > 0 ? IOL_EXIT_DONE : iol_cli_usage("the files that --partial wrote", "--merge alone");
+    iol_arena_hook();
     for (int i = 0; i < count && status == IOL_EXIT_DONE; i++) status = read_part(&m, files[i]);
     free(m.settings);
     free(m.input);

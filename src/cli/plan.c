@@ -27,8 +27,7 @@ static int run(const iol_options *options, workspace *w) {
     int read = iol_cli_slurp(file, &text);
     if (read != IOL_EXIT_DONE) return iol_cli_worse(status, read);
     if (!iol_case_read(text.bytes, text.length, &w->c, &w->faults)) {
-        iol_cli_faults(file, &w->faults);
-        status = iol_cli_worse(status, IOL_EXIT_REFUSED);
+        status = iol_cli_worse(status, iol_cli_faults(file, &w->faults));
     } else if (status == IOL_EXIT_DONE) {
         iol_plan_make(&w->c, &w->site, as_of, &w->plan);
         iol_report_plan(&w->plan, &w->page);

@@ -272,7 +272,7 @@ static int refuse(const iol_faults *faults) {
                 !radius && f->unit[0] ? " " : "", radius ? "" : f->unit);
         last = flag;
     }
-    return IOL_EXIT_REFUSED;
+    return iol_faults_no_memory(faults) ? IOL_EXIT_FAULT : IOL_EXIT_REFUSED;
 }
 
 static int make(const iol_options *o, workspace *w) {

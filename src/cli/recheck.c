@@ -40,6 +40,15 @@ static int read_jobs(const char *text, int *jobs) {
     return *jobs >= 1 && *jobs <= MOST_JOBS ? IOL_EXIT_DONE : iol_cli_usage("a number of jobs from 1 to 256", text);
 }
 
+/* Standard output holds one thing: what is written beside it goes to files. */
+static int other_files(const iol_options *options) {
+    const char *const other[] = {options->summary, options->partial, options->fit_site};
+    for (size_t i = 0; i < sizeof other / sizeof *other; i++)
+        if (other[i] && strcmp(other[i], "-") == 0)
+            return iol_cli_usage("a file: standard output is for --output alone", "-");
+    return IOL_EXIT_DONE;
+}
+
 static int read_options(const iol_options *options, workspace *w) {
     int status = read_format(options->format, &w->format);
     if (status == IOL_EXIT_DONE) status = read_jobs(options->jobs, &w->jobs);
@@ -60,6 +69,7 @@ static int read_options(const iol_options *options, workspace *w) {
         status = iol_cli_usage("--site beside it, and no other output", "--fit-site");
     if (status == IOL_EXIT_DONE && options->fail_on_change && !options->against)
         status = iol_cli_usage("--against beside it", "--fail-on-change");
+    if (status == IOL_EXIT_DONE) status = other_files(options);
     if (status == IOL_EXIT_DONE) status = iol_cli_site(options->site, &w->site);
     return status;
 }
@@ -116,11 +126,12 @@ static int run(const iol_options *options, workspace *w) {
                            .statistics = &w->statistics};
     status = iol_recheck_over(&all, w->jobs);
     /* Out of memory: counts that are not complete are not written, and an old file stays. */
-    bool whole = status != IOL_EXIT_FAULT;
-    if (!rows && whole) write_summary(options, w);
-    if (!whole && options->output) w->output.failed = true;
+    if (status == IOL_EXIT_FAULT) {
+        iol_output_drop(&w->output);
+        return status;
+    }
+    if (!rows) write_summary(options, w);
     status = iol_cli_worse(status, iol_output_close(&w->output));
-    if (!whole) return status;
     if (options->partial)
         status = iol_cli_worse(status, iol_partial_write(options->partial, &w->statistics, &w->records, settings));
     if (options->summary) status = iol_cli_worse(status, write_beside(options->summary, w));
@@ -138,12 +149,14 @@ static int drift(const iol_options *options, workspace *w) {
                            .statistics = &w->statistics,
                            .each = iol_against_case,
                            .context = against};
-    if (status == IOL_EXIT_DONE) {
-        status = iol_recheck_over(&all, w->jobs);
+    bool begun = status == IOL_EXIT_DONE;
+    if (begun) status = iol_recheck_over(&all, w->jobs);
+    if (begun && status != IOL_EXIT_FAULT)
         status = iol_cli_worse(status, iol_against_finish(against, options->fail_on_change != NULL));
-    }
     iol_against_end(against);
-    return iol_cli_worse(status, iol_output_close(&w->output));
+    if (begun && status != IOL_EXIT_FAULT) return iol_cli_worse(status, iol_output_close(&w->output));
+    iol_output_drop(&w->output);
+    return status;
 }
 
 static int fit(const iol_options *options, workspace *w) {
@@ -151,7 +164,10 @@ static int fit(const iol_options *options, workspace *w) {
     int status = iol_output_open(&w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
     status = iol_fit_site(&all, w->jobs, &w->site, options->fit_site, &w->output);
-    return iol_cli_worse(status, iol_output_close(&w->output));
+    if (status == IOL_EXIT_DONE || status == IOL_EXIT_REFUSED)
+        return iol_cli_worse(status, iol_output_close(&w->output));
+    iol_output_drop(&w->output);
+    return status;
 }
 
 static bool read_twice(const iol_records *records) {

@@ -41,6 +41,7 @@ typedef struct {
     double slope[IOL_AUDIT_ROWS];
     iol_score score[IOL_BATCH_ITEMS];
     int scores, status;
+    bool no_memory;         /* a case was not read for want of it */
     iol_recheck_kept *kept; /* copies for run->each; NULL none are wanted */
     iol_batch batch;
     iol_buffer rows, messages;
@@ -76,6 +77,8 @@ static void write_rows(worker *w, const iol_batch_item *item) {
 }
 
 static void refuse(worker *w, const iol_batch_item *item) {
+    w->no_memory = iol_faults_no_memory(&w->faults);
+    if (w->no_memory) return;
     w->status = iol_cli_worse(w->status, IOL_EXIT_REFUSED);
     move_lines(w, item);
     say_faults(w, w->all->run->records->input[item->input].name);
@@ -111,6 +114,7 @@ static void do_item(worker *w, const iol_batch_item *item) {
     else
         iol_audit_case(&w->audit, &w->c, &w->recheck, w->slope);
     iol_arena_empty(&w->arena);
+    if (w->no_memory) return;
     if (w->kept) {
         w->kept[w->scores].recheck = w->recheck;
         memcpy(w->kept[w->scores].slope, w->slope, sizeof w->slope);
@@ -160,7 +164,7 @@ static void hand_over(worker *w) {
     iol_recheck_run *run = all->run;
     pthread_mutex_lock(&all->lock);
     while (all->next != w->batch.ticket) pthread_cond_wait(&all->turn, &all->lock);
-    bool memory = !w->rows.failed && !w->messages.failed;
+    bool memory = !w->rows.failed && !w->messages.failed && !w->no_memory;
     if (!all->stop) {
         if (w->messages.used > 0) {
             clear_progress(all);
@@ -198,7 +202,7 @@ static void *work(void *context) {
     while (good && !all->stop && iol_records_take(all->run->records, &w->batch)) {
         w->scores = 0;
         w->rows.used = w->messages.used = 0;
-        for (int i = 0; i < w->batch.count; i++) do_item(w, &w->batch.item[i]);
+        for (int i = 0; i < w->batch.count && !w->no_memory; i++) do_item(w, &w->batch.item[i]);
         hand_over(w);
     }
     if (!good) {
@@ -237,7 +241,7 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
     if (!count_scores(all)) out_of_memory(all);
     clear_progress(all);
-    if (run->status == IOL_EXIT_FAULT) fputs("iolrevise: out of memory\n", stderr);
+    if (run->status == IOL_EXIT_FAULT) iol_cli_no_memory();
     pthread_cond_destroy(&all->turn);
     pthread_mutex_destroy(&all->lock);
     free(thread), free(all);

@@ -43,7 +43,7 @@ static bool add_folder(iol_records *r, const char *name, bool *folder) {
     bool good = true;
     int first = r->count;
     *folder = directory != NULL;
-    if (!directory) return true;
+    if (!directory) return errno != ENOMEM;
     while (good && (entry = readdir(directory)) != NULL)
         if (ends_in(entry->d_name, ".json") || ends_in(entry->d_name, ".jsonl"))
             good = add_input(r, name, entry->d_name);
