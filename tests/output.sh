@@ -39,6 +39,44 @@ status 1 "$program" plan bad.json --output kept
 ls kept.* >/dev/null 2>&1 && fail "a temporary file is left"
 status 4 "$program" plan "$case" --output /nowhere/file
 
+# ---- a name that leads nowhere, a folder; - is standard output ----
+ln -s round about && ln -s about round
+status 4 "$program" plan "$case" --output round
+[ -L round ] && [ "$(ls | grep -c '^round\|^about')" = 2 ] || fail "links in a circle stay"
+status 4 "$program" plan "$case" --output real
+status 0 "$program" plan "$case" --output -
+cmp -s wanted out && [ ! -e ./- ] || fail "- is standard output"
+status 2 "$program" recheck many.jsonl --partial -
+
+# ---- a signal while it is written: the old file stays, and but for KILL nothing beside it ----
+mkfifo slow
+for signal in HUP INT TERM KILL; do
+    sleep 20 >slow &
+    writer=$!
+    (until ls kept.?????? >/dev/null 2>&1; do sleep 0.02; done; kill -$signal "$(cat pid)") &
+    sh -c 'echo $$ >pid; exec "$1" recheck slow --output kept' sh "$program" 2>/dev/null
+    [ $? -gt 128 ] || fail "$signal does not end it"
+    kill $writer
+    [ "$(cat kept)" = keep ] || fail "the old file survives $signal"
+    [ $signal = KILL ] || ! ls kept.* >/dev/null 2>&1 || fail "a temporary file is left at $signal"
+    rm -f kept.*
+done
+(trap '' HUP; sh -c 'kill -HUP $$; exec "$1" plan "$2" --output kept' sh "$program" "$case") && cmp -s wanted kept ||
+    fail "a signal that is ignored stays so"
+
+# ---- an input that is not what it seems; descriptors that came closed ----
+status 3 "$program" plan real
+status 3 "$program" plan round
+status 3 "$program" recheck round
+status 3 "$program" plan "$case" --site real
+(exec <&-; status 3 "$program" plan; exit $failed) || failed=1
+"$program" plan "$case" >&- 2>err
+[ $? = 4 ] && [ -s err ] || fail "standard output that came closed"
+"$program" recheck "$top/examples/past-cases.jsonl" bad.json --format csv --output kept 2>&-
+[ $? = 1 ] && ! grep -q '^iolrevise' kept || fail "a message in the output"
+(cat "$case" | while IFS= read -r line; do echo "$line"; done) | status 0 "$program" plan
+cmp -s wanted out || fail "an input that comes in pieces"
+
 # ---- what is no plain file is written straight ----
 mkfifo pipe
 cat pipe >read &

@@ -1,6 +1,8 @@
 /* iolrevise: the program. */
+#include <fcntl.h>
 #include <signal.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "cli.h"
 
@@ -25,8 +27,16 @@ static int tell(const char *command, bool help) {
     return iol_output_close(&output);
 }
 
+/* A standard descriptor that came closed is taken, so that no file of ours gets its number and messages end up in it; the wrong
+ * way round, so that reading and writing fail as they would have. */
+static void hold_standard(void) {
+    for (int i = STDIN_FILENO; i <= STDERR_FILENO; i++)
+        if (fcntl(i, F_GETFD) < 0 && open("/dev/null", i == STDIN_FILENO ? O_WRONLY : O_RDONLY) < 0) return;
+}
+
 int main(int argc, char **argv) {
     iol_options options;
+    hold_standard();
     signal(SIGPIPE, SIG_IGN);
 #ifdef SIGXFSZ
     signal(SIGXFSZ, SIG_IGN); /* a file past the limit is a failed write, not the end */

@@ -262,6 +262,7 @@ static const char *flag_for(const char *path) {
 
 static int refuse(const iol_faults *faults) {
     const char *last = "";
+    if (iol_faults_no_memory(faults)) return iol_cli_no_memory();
     for (int i = 0; i < faults->count; i++) {
         const iol_fault *f = &faults->item[i];
         const char *flag = flag_for(f->path);
@@ -272,7 +273,7 @@ static int refuse(const iol_faults *faults) {
                 !radius && f->unit[0] ? " " : "", radius ? "" : f->unit);
         last = flag;
     }
-    return iol_faults_no_memory(faults) ? IOL_EXIT_FAULT : IOL_EXIT_REFUSED;
+    return IOL_EXIT_REFUSED;
 }
 
 static int make(const iol_options *o, workspace *w) {
