@@ -42,12 +42,16 @@ void iol_compose_surprise(const iol_plan *plan, iol_page *page);
 /* Parts of it: the line that names the cause, and the list of gross causes. */
 void iol_compose_cause(const iol_plan *plan, iol_page *page);
 void iol_compose_suspects(const iol_plan *plan, iol_page *page);
+/* Those that work the other way or fit every miss. */
+void iol_compose_lesser_suspects(const iol_plan *plan, iol_page *page);
 void iol_compose_timing(const iol_plan *plan, iol_page *page);
 void iol_compose_counselling(const iol_plan *plan, iol_page *page);
 void iol_compose_replacement(const iol_plan *plan, iol_page *page);
 /* Steps of a shelf class, as a table; nothing when there are none. */
 void iol_compose_choices(const iol_replacement *r, iol_page *page);
 void iol_compose_options(const iol_plan *plan, iol_page *page);
+/* What else bears on the ways of the table, as items. */
+void iol_compose_option_reasons(const iol_plan *plan, iol_page *page);
 void iol_compose_ways(const iol_plan *plan, iol_page *page);
 void iol_compose_incision(const iol_plan *plan, iol_page *page);
 void iol_compose_support(const iol_plan *plan, iol_page *page);

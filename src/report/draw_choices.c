@@ -100,7 +100,7 @@ void iol_draw_choices(const iol_replacement *r, iol_page *page) {
     iol_line_text(&line, any_chosen(r) ? "The full diamond is the chosen step. " : "No step is chosen. ");
     iol_line_text(&line, "The same numbers stand in the table of steps.");
     iol_figure *f = iol_page_figure(page, TITLE, line.text);
-    const double from = l.low_power_d - l.step_d, to = l.high_power_d + 1.5 * l.step_d;
+    const double from = l.low_power_d - l.step_d, to = l.high_power_d + 2.5 * l.step_d;
     const double low = l.low_se_d - l.line_d, high = l.high_se_d + 3.0 * l.line_d;
     iol_figure_extents(f, from, to, low, high);
     iol_figure_axis_x(f, "Labelled power of the lens", "D", iol_figure_step(to - from, 10), 1, true);

@@ -77,7 +77,7 @@ void iol_draw_timing(const iol_plan *plan, iol_page *page) {
                         "A row each: from when the refraction counts, from when the complaint may be judged, the days "
                         "for turning, the easier days for exchange; the broken line is the day of this plan. The same "
                         "days stand in the list.");
-    iol_figure_size(t.f, 270.0, 34.0 + 22.0 * t.rows);
+    iol_figure_size(t.f, 270.0, 34.0 + 20.0 * t.rows);
     iol_figure_extents(t.f, 0.0, t.to_day, -0.35, t.rows - 0.35);
     iol_figure_axis_x(t.f, "Time", "days", iol_figure_step(t.to_day, 8), 0, false);
     today(&t);

@@ -30,7 +30,7 @@ static void row(const iol_plan *plan, int at, iol_page *page) {
     iol_page_row(page, 5, cells);
 }
 
-static void more_reasons(const iol_plan *plan, iol_page *page) {
+void iol_compose_option_reasons(const iol_plan *plan, iol_page *page) {
     char text[640];
     for (int i = 0; i < plan->options_count; i++) {
         int ranked = iol_note_find(&plan->notes, IOL_AT_option_row_why, i, 0);
@@ -71,7 +71,4 @@ void iol_compose_options(const iol_plan *plan, iol_page *page) {
     for (int i = 0; i < plan->options_count; i++)
         if (!isnan(plan->options[i].rank)) row(plan, i, page);
     not_for_this_eye(plan, page);
-    iol_page_fold(page, "What else bears on each way, published series among it");
-    more_reasons(plan, page);
-    iol_page_unfold(page);
 }

@@ -40,7 +40,7 @@ static void put_caution(iol_html *out, const char *severity, const char *text) {
     put_element(out, "", text, "</p>\n");
 }
 
-enum { SHORT = 10 }; /* a cell of at most these many bytes is not broken into lines */
+enum { SHORT = 10, SHORT_HEAD = 17 }; /* a cell of at most these many bytes is not broken into lines */
 
 /* The first cell of a row heads it. */
 static void put_table_row(iol_html *out, const iol_page *page, const iol_block *block) {
@@ -49,7 +49,7 @@ static void put_table_row(iol_html *out, const iol_page *page, const iol_block *
     for (int i = 0; i < block->cells; i++) {
         const bool heads = head || i == 0;
         iol_html_put(out, head ? "<th scope=\"col\"" : heads ? "<th scope=\"row\"" : "<td");
-        const bool is_short = strlen(cell_text(page, block, i)) <= SHORT;
+        const bool is_short = strlen(cell_text(page, block, i)) <= (i == 0 ? SHORT_HEAD : SHORT);
         iol_html_put(out, block->numeric[i] ? " class=\"number\">" : is_short && !head ? " class=\"short\">" : ">");
         put_element(out, "", cell_text(page, block, i), heads ? "</th>" : "</td>");
     }

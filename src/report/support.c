@@ -1,4 +1,6 @@
 /* Support, places for the new lens, fallbacks and corneal cells, for people. */
+#include <string.h>
+
 #include "compose.h"
 
 static void add_points(iol_line *line, double points) { iol_line_number(line, points, IOL_UNIT_count); }
@@ -84,9 +86,10 @@ static void looked_for(const iol_support *s, iol_page *page) {
 }
 
 static void positions(const iol_plan *plan, iol_page *page) {
-    static const char *const heads[] = {"Place for the new lens", "Outlook", "Why"};
+    static const char *const heads[] = {"Place", "Outlook", "Why"};
     char text[640];
-    iol_page_paragraph(page, "Places stand from best to last resort. Expected: nothing found speaks against it.");
+    iol_page_paragraph(page,
+                       "Places for the new lens, from best to last resort. Expected: nothing found speaks against it.");
     iol_page_table(page, 3, heads);
     for (int i = 0; i < plan->support.positions_count; i++) {
         const iol_position_outlook *p = &plan->support.positions[i];
@@ -188,9 +191,61 @@ void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
     iol_page_unfold(page);
 }
 
-void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
-    static const char *const heads[] = {"To have in theatre", ">Number", "Why"};
+static int theatre_note(const iol_plan *plan, int row) {
+    return iol_note_find(&plan->notes, IOL_AT_theatre_item_why, row, 0);
+}
+
+/* Lenses of one class and cylinder that are there for the same reason stand on one line. */
+static bool on_one_line(const iol_plan *plan, int a, int b) {
+    const iol_theatre_item *one = &plan->theatre_list[a], *two = &plan->theatre_list[b];
+    const int first = theatre_note(plan, a), second = theatre_note(plan, b);
+    char why[2][640];
+    if (!one->lens_id[0] || strcmp(one->lens_id, two->lens_id) != 0 || isnan(one->power_d) || isnan(two->power_d))
+        return false;
+    if (one->cylinder_d != two->cylinder_d && !(isnan(one->cylinder_d) && isnan(two->cylinder_d))) return false;
+    if (first < 0 || second < 0) return false;
+    return strcmp(iol_note_text(&plan->notes.item[first], why[0], sizeof why[0]),
+                  iol_note_text(&plan->notes.item[second], why[1], sizeof why[1])) == 0;
+}
+
+static bool told_before(const iol_plan *plan, int row) {
+    for (int i = 0; i < row; i++)
+        if (on_one_line(plan, i, row)) return true;
+    return false;
+}
+
+/* "three-piece +19.5 D, +20.0 D, cylinder 1.50 D" and how many. */
+static void theatre_row(const iol_plan *plan, int row, iol_page *page) {
+    const iol_theatre_item *t = &plan->theatre_list[row];
     char text[640];
+    iol_line what, count;
+    double number = t->count;
+    iol_line_start(&what);
+    iol_line_start(&count);
+    iol_line_text(&what, t->lens_id[0] ? t->lens_id : t->item);
+    if (!isnan(t->power_d)) {
+        iol_line_text(&what, " ");
+        iol_line_power(&what, t->power_d);
+    }
+    for (int i = row + 1; i < plan->theatre_list_count; i++) {
+        if (!on_one_line(plan, row, i)) continue;
+        iol_line_text(&what, ", ");
+        iol_line_power(&what, plan->theatre_list[i].power_d);
+        number += plan->theatre_list[i].count;
+    }
+    if (t->cylinder_d > 0.0) {
+        iol_line_text(&what, ", cylinder ");
+        iol_line_number(&what, t->cylinder_d, IOL_UNIT_d);
+    }
+    add_points(&count, number);
+    const int note = theatre_note(plan, row);
+    const char *const cells[] = {what.text, count.text,
+                                 note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text)};
+    iol_page_row(page, 3, cells);
+}
+
+void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
+    static const char *const heads[] = {"To have in theatre", ">No.", "Why"};
     if (plan->theatre_list_count <= 0) return;
     iol_page_section(page, "theatre", "Theatre list");
     bool now = plan->decision.state == IOL_state_exchange || plan->decision.state == IOL_state_exchange_or_alternative;
@@ -198,26 +253,8 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
         iol_page_paragraph(page,
                            "Exchange is not the next step for this eye: the list is for the day that it comes to it.");
     iol_page_table(page, 3, heads);
-    for (int i = 0; i < plan->theatre_list_count; i++) {
-        const iol_theatre_item *t = &plan->theatre_list[i];
-        int note = iol_note_find(&plan->notes, IOL_AT_theatre_item_why, i, 0);
-        iol_line what, count;
-        iol_line_start(&what);
-        iol_line_start(&count);
-        iol_line_text(&what, t->lens_id[0] ? t->lens_id : t->item);
-        if (!isnan(t->power_d)) {
-            iol_line_text(&what, " ");
-            iol_line_power(&what, t->power_d);
-        }
-        if (t->cylinder_d > 0.0) {
-            iol_line_text(&what, ", cylinder ");
-            iol_line_number(&what, t->cylinder_d, IOL_UNIT_d);
-        }
-        add_points(&count, t->count);
-        const char *const cells[] = {what.text, count.text,
-                                     note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text)};
-        iol_page_row(page, 3, cells);
-    }
+    for (int i = 0; i < plan->theatre_list_count; i++)
+        if (!told_before(plan, i)) theatre_row(plan, i, page);
     iol_page_paragraph(page,
                        "Two identifiers on the sheet; the lens seen in the room before the patient; one lens opened "
                        "at a time; power and sign said aloud (common practice; local rules decide).");

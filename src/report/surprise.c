@@ -79,8 +79,9 @@ void iol_compose_surprise(const iol_plan *plan, iol_page *page) {
     parts(plan, page);
     iol_draw_causes(s, page);
     iol_compose_suspects(plan, page);
-    if (s->formulas_count + s->causes_count == 0) return;
-    iol_page_fold(page, "What each formula predicted, and what each ordinary cause would need");
+    if (s->formulas_count <= 0 && s->causes_count <= 0 && s->suspects_count <= 0) return;
+    iol_page_fold(page, "Each formula's prediction, what each ordinary cause would need, lesser suspects");
+    iol_compose_lesser_suspects(plan, page);
     formulas(s, page);
     causes(s, page);
     iol_page_unfold(page);

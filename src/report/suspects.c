@@ -125,6 +125,9 @@ void iol_compose_suspects(const iol_plan *plan, iol_page *page) {
     }
     short_line(s, page, "Leaves more", leaves_much);
     short_line(s, page, "Look, no number", open_to_look);
-    short_line(s, page, "Works the other way", wrong_way);
-    short_line(s, page, "Not excluded", fits_all);
+}
+
+void iol_compose_lesser_suspects(const iol_plan *plan, iol_page *page) {
+    short_line(&plan->surprise, page, "Works the other way", wrong_way);
+    short_line(&plan->surprise, page, "Not excluded", fits_all);
 }

@@ -16,13 +16,6 @@ static void head(iol_page *page, const char *heading, iol_flag suitable) {
     iol_page_pair(page, "Fits this eye", suits(suitable));
 }
 
-/* What decided stands in the table of all ways; here the rest, too. */
-static void reasons(const iol_plan *plan, int place, iol_page *page) {
-    iol_page_fold(page, "Reasons and published results");
-    iol_compose_notes(page, plan, place, 0);
-    iol_page_unfold(page);
-}
-
 static void pair_signed(iol_page *page, const char *label, double x, iol_unit unit, const char *after) {
     iol_line line;
     if (isnan(x)) return;
@@ -69,7 +62,6 @@ static void piggyback(const iol_plan *plan, iol_page *page) {
         iol_compose_choices(&p->power, page);
         iol_page_unfold(page);
     }
-    reasons(plan, IOL_AT_piggyback_reasons, page);
 }
 
 static void rotation(const iol_plan *plan, iol_page *page) {
@@ -89,7 +81,6 @@ static void rotation(const iol_plan *plan, iol_page *page) {
     }
     pair_refraction(page, "Expected after", r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);
     pair_number(page, "Each degree off adds", r->loss_per_degree_d, IOL_UNIT_d, " of cylinder");
-    reasons(plan, IOL_AT_rotation_reasons, page);
 }
 
 static void reposition(const iol_plan *plan, iol_page *page) {
@@ -97,7 +88,6 @@ static void reposition(const iol_plan *plan, iol_page *page) {
     if (!r->present) return;
     head(page, "Putting the old lens back", r->suitable);
     if (r->how > 0) iol_page_pair(page, "How", IOL_WORD(reposition_how, r->how));
-    reasons(plan, IOL_AT_reposition_reasons, page);
 }
 
 static void glasses(const iol_plan *plan, iol_page *page) {
@@ -107,12 +97,10 @@ static void glasses(const iol_plan *plan, iol_page *page) {
         head(page, "Glasses", s->suitable);
         pair_refraction(page, "Spectacles", s->sphere_d, s->cylinder_d, s->axis_deg);
         pair_signed(page, "Against fellow eye", s->difference_from_fellow_d, IOL_UNIT_d, "");
-        reasons(plan, IOL_AT_spectacles_reasons, page);
     }
     if (c->present && !told(plan, c->suitable, IOL_AT_contact_lens_reasons)) {
         head(page, "Contact lens", c->suitable);
         pair_refraction(page, "At the cornea", c->sphere_d, c->cylinder_d, c->axis_deg);
-        reasons(plan, IOL_AT_contact_lens_reasons, page);
     }
 }
 
@@ -130,7 +118,37 @@ static void laser(const iol_plan *plan, iol_page *page) {
         iol_page_pair(page, "Tissue altered", line.text);
     }
     pair_number(page, "Keratometry after", l->k_after_d, IOL_UNIT_d, "");
-    reasons(plan, IOL_AT_corneal_laser_reasons, page);
+}
+
+/* Each note of a way as an item that names the way. */
+static void reasons(const iol_plan *plan, int option, bool present, iol_flag suitable, int place, iol_page *page) {
+    char text[640];
+    if (!present || told(plan, suitable, place)) return;
+    for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1)) {
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_text(&line, IOL_WORD(option, option));
+        iol_line_text(&line, ": ");
+        iol_line_text(&line, iol_note_text(&plan->notes.item[i], text, sizeof text));
+        iol_page_item(page, line.text);
+    }
+}
+
+/* What decided stands in the table of all ways; here the rest. */
+static void all_reasons(const iol_plan *plan, iol_page *page) {
+    iol_page_fold(page, "More on each way: reasons and published results");
+    iol_page_paragraph(page, "More on each way:");
+    iol_compose_option_reasons(plan, page);
+#define REASONS(part, option)                                                                                          \
+    reasons(plan, IOL_option_##option, plan->part.present, plan->part.suitable, IOL_AT_##part##_reasons, page)
+    REASONS(piggyback, piggyback);
+    REASONS(rotation, rotation);
+    REASONS(reposition, reposition);
+    REASONS(corneal_laser, corneal_laser);
+    REASONS(spectacles, spectacles);
+    REASONS(contact_lens, contact_lens);
+#undef REASONS
+    iol_page_unfold(page);
 }
 
 void iol_compose_ways(const iol_plan *plan, iol_page *page) {
@@ -139,4 +157,5 @@ void iol_compose_ways(const iol_plan *plan, iol_page *page) {
     reposition(plan, page);
     laser(plan, page);
     glasses(plan, page);
+    if (plan->options_count > 0) all_reasons(plan, page);
 }
