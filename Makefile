@@ -55,6 +55,7 @@ $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 $(TOOLS): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $^ $(LIBS)
 $(BUILD)/tests/bench: $(BUILD)/src/cli/arena.o
+$(CLI_OBJ): HARDEN += -fPIE
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 

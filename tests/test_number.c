@@ -125,6 +125,30 @@ static void small_buffers(void **state) {
     assert_int_equal(out[0], 'x');
 }
 
+/* The short way must print what the general one does, on both sides of 10 and of 100 too, and in any room. */
+static void thousandths(void **state) {
+    (void)state;
+    for (int i = -120000; i <= 120000; i++) {
+        const double near[] = {i / 1000.0, i / 1000.0 + 0.0004999985, i / 1000.0 + 0.0004999995};
+        for (int k = 0; k < 3; k++) {
+            char got[32], want[32];
+            assert_int_equal(iol_print_thousandths(near[k], got, sizeof got),
+                             iol_print_number(near[k], 3, false, want, sizeof want));
+            assert_string_equal(got, want);
+        }
+    }
+    const double other[] = {(double)NAN, -(double)NAN, (double)INFINITY, -(double)INFINITY, 1e300,
+                            -1e300,      -0.0,         99.9995};
+    for (size_t i = 0; i < sizeof other / sizeof other[0]; i++) {
+        for (size_t size = 0; size <= 9; size++) {
+            char got[12] = "xxxxxxxxxxx", want[12] = "xxxxxxxxxxx";
+            assert_int_equal(iol_print_thousandths(other[i], got, size),
+                             iol_print_number(other[i], 3, false, want, size));
+            assert_string_equal(got, want);
+        }
+    }
+}
+
 #ifdef __SIZEOF_INT128__
 __extension__ typedef __int128 wide;
 
@@ -203,6 +227,7 @@ int main(void) {
         cmocka_unit_test(huge),
         cmocka_unit_test(printing_counts),
         cmocka_unit_test(small_buffers),
+        cmocka_unit_test(thousandths),
         cmocka_unit_test(against_exact_integers),
     };
     return cmocka_run_group_tests_name("number", tests, NULL, NULL);

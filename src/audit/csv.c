@@ -32,8 +32,13 @@ static void put_text(row *r, const char *text) {
     comma(r);
 }
 
-static void put_number(row *r, double x, int decimals) {
-    r->used += iol_print_number(x, decimals, false, r->bytes + r->used, 32);
+static void put_whole(row *r, double x) {
+    r->used += iol_print_number(x, 0, false, r->bytes + r->used, 32);
+    comma(r);
+}
+
+static void put_number(row *r, double x) {
+    r->used += iol_print_thousandths(x, r->bytes + r->used, 32);
     comma(r);
 }
 
@@ -78,7 +83,7 @@ size_t iol_csv_name(const char *name, char *out, size_t size) {
 /* The cells before the prediction's, and those behind. */
 static void put_front(row *r, const iol_recheck *c) {
     comma(r);
-    put_number(r, c->line, 0);
+    put_whole(r, c->line);
     put_text(r, c->case_ref);
     put_text(r, IOL_WORD(side, c->eye));
     put_text(r, IOL_WORD(recheck_status, c->status));
@@ -88,7 +93,7 @@ static void put_front(row *r, const iol_recheck *c) {
 static void put_back(row *r, const iol_recheck *c, int fault_count) {
     put_text(r, IOL_WORD(state, c->state));
     put_text(r, IOL_WORD(standing, c->standing));
-    put_number(r, fault_count, 0);
+    put_whole(r, fault_count);
     if (c->faults_count > 0) {
         char text[256], quoted[2 * sizeof text + 3];
         const iol_recheck_fault *fault = &c->faults[0];
@@ -116,8 +121,8 @@ static void share(const iol_recheck *c, shared_cells *s) {
     s->place.used = s->achieved.used = 0;
     put_text(&s->place, IOL_WORD(position, c->position));
     put_text(&s->place, IOL_WORD(posterior_capsule, c->posterior));
-    put_number(&s->place, c->lens_power_d, 3);
-    put_number(&s->achieved, c->achieved_se_d, 3);
+    put_number(&s->place, c->lens_power_d);
+    put_number(&s->achieved, c->achieved_se_d);
 }
 
 static void put_prediction(row *r, const shared_cells *s, const iol_prediction *p) {
@@ -125,14 +130,14 @@ static void put_prediction(row *r, const shared_cells *s, const iol_prediction *
     put_text(r, IOL_WORD(formula, p->formula));
     put_flag(r, p->reference);
     put_row(r, &s->place);
-    put_number(r, p->advised_power_d, 3);
-    put_number(r, p->power_gap_d, 3);
-    put_number(r, p->predicted_se_d, 3);
+    put_number(r, p->advised_power_d);
+    put_number(r, p->power_gap_d);
+    put_number(r, p->predicted_se_d);
     put_row(r, &s->achieved);
-    put_number(r, p->error_d, 3);
-    put_number(r, p->error_j0_d, 3);
-    put_number(r, p->error_j45_d, 3);
-    put_number(r, p->expected_sd_d, 3);
+    put_number(r, p->error_d);
+    put_number(r, p->error_j0_d);
+    put_number(r, p->error_j45_d);
+    put_number(r, p->expected_sd_d);
     put_text(r, IOL_WORD(interval_held, p->interval_held));
 }
 

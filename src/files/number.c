@@ -7,18 +7,22 @@ static const double power_of_ten[MOST_DECIMALS + 1] = {1e0, 1e1, 1e2, 1e3, 1e4, 
 
 /* The rule floor(p + 0.5 + 1e-6) is worked on the fraction of p alone, which is exact: adding 0.5 to a p above 2^52
  * would itself round. A count stays below 2^53, where every integer is a double and a JSON number keeps it. */
-int64_t iol_count(double x, int decimals) {
-    if (decimals < 0 || decimals > MOST_DECIMALS) {
-        return IOL_NO_COUNT;
-    }
-    const double product = (x < 0 ? -x : x) * power_of_ten[decimals];
+static inline int64_t count_without_sign(double x, double power) {
+    const double product = (x < 0 ? -x : x) * power;
     if (!(product < 9007199254740992.0)) { /* 2^53; NaN and infinities end here too */
         return IOL_NO_COUNT;
     }
     const int64_t whole = (int64_t)product;
     const double part = product - (double)whole;
-    const int64_t count = whole + (part >= 0.5 - 1e-6 ? 1 : 0);
-    return x < 0 ? -count : count;
+    return whole + (part >= 0.5 - 1e-6 ? 1 : 0);
+}
+
+int64_t iol_count(double x, int decimals) {
+    if (decimals < 0 || decimals > MOST_DECIMALS) {
+        return IOL_NO_COUNT;
+    }
+    const int64_t count = count_without_sign(x, power_of_ten[decimals]);
+    return x < 0 && count != IOL_NO_COUNT ? -count : count;
 }
 
 size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out, size_t size) {
@@ -43,4 +47,23 @@ size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out,
 
 size_t iol_print_number(double x, int decimals, bool always_sign, char *out, size_t size) {
     return iol_print_count(iol_count(x, decimals), decimals, always_sign, out, size);
+}
+
+/* One or two digits before the point: no branch depends on them or on the sign, which no processor foresees. */
+size_t iol_print_thousandths(double x, char *out, size_t size) {
+    const int64_t count = count_without_sign(x, 1e3);
+    if (count < 0 || count >= 100000 || size < sizeof "-99.999") return iol_print_number(x, 3, false, out, size);
+    const unsigned left = (unsigned)count, whole = left / 1000, part = left % 1000;
+    const size_t sign = (x < 0) & (left > 0), tens = whole >= 10;
+    out[0] = '-';
+    char *at = out + sign;
+    at[0] = (char)('0' + whole / 10);
+    at += tens;
+    at[0] = (char)('0' + whole % 10);
+    at[1] = '.';
+    at[2] = (char)('0' + part / 100);
+    at[3] = (char)('0' + part / 10 % 10);
+    at[4] = (char)('0' + part % 10);
+    at[5] = '\0';
+    return sign + tens + 5;
 }

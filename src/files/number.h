@@ -17,4 +17,7 @@ size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out,
 /* Both at once. */
 size_t iol_print_number(double x, int decimals, bool always_sign, char *out, size_t size);
 
+/* The same with three decimals and a sign only for what is below 0: what tables of dioptres and millimetres are full of. */
+size_t iol_print_thousandths(double x, char *out, size_t size);
+
 #endif
