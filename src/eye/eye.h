@@ -131,11 +131,12 @@ const iol_shelf_lens *iol_eye_on_shelf(const iol_site *site, const char *id);
 
 /* Prior model of one formula with a lens: K and L as the formula feeds them, E with the shift of its position. */
 iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model);
-/* Change of E from the old lens to a new one, fixation included, and its standard deviation. The same kind of constant for
- * both lenses: the formula's own, else the A-constant, else the difference is left out and only the fixation counts. */
+/* Change of E from the old lens to a new one, fixation included, and its standard deviation. from_mm: E that the formula
+ * predicts for the old lens. The same kind of constant for both lenses: the formula's own, else the A-constant, else the
+ * difference is left out and only the fixation counts. */
 enum { IOL_CHANGE_OWN, IOL_CHANGE_BY_A, IOL_CHANGE_FIXATION_ONLY };
-iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
-                                   double *change_mm, double *sd_mm, int *basis);
+iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, double from_mm,
+                                   const iol_lens_in_eye *fresh, double *change_mm, double *sd_mm, int *basis);
 double iol_eye_change_sd(const iol_eye *eye, const iol_lens_in_eye *fresh);
 /* Published shift of a position from the bag; NaN where there is none. */
 double iol_eye_fixation(int position);

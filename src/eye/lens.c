@@ -177,17 +177,8 @@ static bool states_own(const iol_lens_in_eye *lens, iol_formula formula) {
     return !lens->derived[formula] && !isnan(iol_formulas[formula].constant(&lens->constants));
 }
 
-/* The difference by the formula's own kind of constant; the formula predicts both lenses. */
-static iol_status own_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh, double *change_mm) {
-    iol_model from, to;
-    iol_status first = iol_eye_predict(eye, formula, &eye->old, &from),
-               second = iol_eye_predict(eye, formula, fresh, &to);
-    *change_mm = to.position_mm - from.position_mm;
-    return first < 0 ? first : second < 0 ? second : IOL_OK;
-}
-
-iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
-                                   double *change_mm, double *sd_mm, int *basis) {
+iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, double from_mm,
+                                   const iol_lens_in_eye *fresh, double *change_mm, double *sd_mm, int *basis) {
     const iol_lens_in_eye *old = &eye->old;
     double fixation = fresh->shift_mm - old->shift_mm;
     *change_mm = *sd_mm = NAN;
@@ -195,8 +186,10 @@ iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, cons
     if (isnan(fixation) || !iol_eye_has_constants(fresh)) return IOL_BAD_INPUT;
     bool own = states_own(old, formula) && states_own(fresh, formula);
     if (own || (old->derived[formula] && fresh->derived[formula])) {
+        iol_model to;
         *basis = IOL_CHANGE_OWN;
-        iol_status status = own_change(eye, formula, fresh, change_mm);
+        iol_status status = iol_eye_predict(eye, formula, fresh, &to);
+        *change_mm = to.position_mm - from_mm;
         if (status < 0) return status;
     } else if (!isnan(old->constants.a_constant) && !isnan(fresh->constants.a_constant)) {
         *basis = IOL_CHANGE_BY_A;

@@ -4,9 +4,12 @@
 #include "tables/constants.h"
 
 static void start(iol_aim *aim, int route) {
-    *aim = (iol_aim){
-        .status = IOL_BAD_INPUT, .route = route, .model = {NAN, NAN, NAN}, .change_mm = NAN, .sd_change_mm = NAN,
-        .sd_start_d = NAN};
+    *aim = (iol_aim){.status = IOL_BAD_INPUT,
+                     .route = route,
+                     .model = {NAN, NAN, NAN},
+                     .change_mm = NAN,
+                     .sd_change_mm = NAN,
+                     .sd_start_d = NAN};
 }
 
 /* The second-order part of a toric old lens is kept in the mean, so that the old lens put back returns today's refraction. */
@@ -33,8 +36,8 @@ static void stand_moved(const iol_eye *eye, iol_aim *aim) {
 /* The new lens in the estimated eye: the old position moved by the difference of the two lenses. */
 static void move_lens(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_aim *aim) {
     if (aim->from->status < 0) return;
-    aim->status = iol_eye_position_change(eye, aim->from->formula, fresh, &aim->change_mm, &aim->sd_change_mm,
-                                          &aim->change_basis);
+    aim->status = iol_eye_position_change(eye, aim->from->formula, aim->from->prior.position_mm, fresh, &aim->change_mm,
+                                          &aim->sd_change_mm, &aim->change_basis);
     if (aim->status >= 0) stand_moved(eye, aim);
 }
 
