@@ -16,7 +16,12 @@ typedef struct {
     const iol_object *whole;
     iol_faults *faults;
     iol_trail trail;
+    iol_refusal refusal; /* of the value at hand */
 } reader;
+
+/* Asked of every value: cJSON's own questions are calls into another library. */
+static bool is_type(const cJSON *node, int type) { return (node->type & 0xff) == type; }
+static bool is_bool(const cJSON *node) { return is_type(node, cJSON_True) || is_type(node, cJSON_False); }
 
 /* ---- faults ---- */
 
@@ -41,18 +46,19 @@ static void fault_at(reader *r, const cJSON *node, const char *key, iol_fault_co
 
 /* What was found, in words. A number is "": the scan that finds its line puts it there as it was typed. */
 static const char *describe(const cJSON *node, char out[IOL_FAULT_QUOTED]) {
-    if (cJSON_IsString(node))
+    if (is_type(node, cJSON_String))
         return iol_fault_quote(node->valuestring, strlen(node->valuestring), out, IOL_FAULT_QUOTED);
-    if (cJSON_IsNumber(node)) return "";
-    return cJSON_IsObject(node)  ? "an object in braces"
-           : cJSON_IsArray(node) ? "a list"
-           : cJSON_IsBool(node)  ? (cJSON_IsTrue(node) ? "true" : "false")
-                                 : "null";
+    if (is_type(node, cJSON_Number)) return "";
+    return is_type(node, cJSON_Object)  ? "an object in braces"
+           : is_type(node, cJSON_Array) ? "a list"
+           : is_bool(node)              ? (is_type(node, cJSON_True) ? "true" : "false")
+                                        : "null";
 }
 
-static void refused(reader *r, const cJSON *node, const char *key, const iol_refusal *refusal) {
+/* By r->refusal. */
+static void refused(reader *r, const cJSON *node, const char *key) {
     char found[IOL_FAULT_QUOTED];
-    fault_at(r, node, key, refusal->code, describe(node, found), refusal->wanted, refusal->unit);
+    fault_at(r, node, key, r->refusal.code, describe(node, found), r->refusal.wanted, r->refusal.unit);
 }
 
 /* ---- values ---- */
@@ -63,37 +69,35 @@ static bool read_object(reader *r, const cJSON *node, const iol_object *object, 
  * path, NULL for an element of a list. */
 static bool read_simple(reader *r, const cJSON *node, const char *key, const iol_object *object, const iol_field *field,
                         void *into) {
-    iol_refusal refusal;
     iol_kind kind = field->kind;
     bool number = kind == IOL_KIND_NUM || kind == IOL_KIND_NUMS, good = false;
-    if (!(number ? cJSON_IsNumber(node) : kind == IOL_KIND_FLAG ? cJSON_IsBool(node) : cJSON_IsString(node)))
-        iol_refuse_kind(field, !key, &refusal);
+    if (!(number ? is_type(node, cJSON_Number) : kind == IOL_KIND_FLAG ? is_bool(node) : is_type(node, cJSON_String)))
+        iol_refuse_kind(field, !key, &r->refusal);
     else if (number)
-        good = iol_take_number(object, field, node->valuedouble, into, &refusal);
+        good = iol_take_number(object, field, node->valuedouble, into, &r->refusal);
     else if (kind == IOL_KIND_FLAG)
-        good = (*(iol_flag *)into = iol_from_bool(cJSON_IsTrue(node))) != IOL_UNKNOWN;
+        good = (*(iol_flag *)into = iol_from_bool(is_type(node, cJSON_True))) != IOL_UNKNOWN;
     else if (kind == IOL_KIND_DATE)
-        good = iol_take_date(node->valuestring, into, &refusal);
+        good = iol_take_date(node->valuestring, into, &r->refusal);
     else if (kind == IOL_KIND_TEXT)
-        good = iol_take_text(field, node->valuestring, into, &refusal);
-    else if (iol_take_word(field->words, node->valuestring, into, &refusal))
+        good = iol_take_text(field, node->valuestring, into, &r->refusal);
+    else if (iol_take_word(field->words, node->valuestring, into, &r->refusal))
         return *(int *)into != 0;
-    if (!good) refused(r, node, key, &refusal);
+    if (!good) refused(r, node, key);
     return good;
 }
 
 static bool is_list(reader *r, const cJSON *node, const iol_field *field) {
-    iol_refusal refusal;
     char found[40] = "";
     int count = cJSON_GetArraySize(node);
-    if (cJSON_IsArray(node) && count <= field->most) return true;
-    iol_refuse_kind(field, false, &refusal);
-    if (!cJSON_IsArray(node)) {
-        refused(r, node, field->key, &refusal);
+    if (is_type(node, cJSON_Array) && count <= field->most) return true;
+    iol_refuse_kind(field, false, &r->refusal);
+    if (!is_type(node, cJSON_Array)) {
+        refused(r, node, field->key);
         return false;
     }
     iol_append_number(found, sizeof found, count);
-    fault_at(r, node, field->key, IOL_FAULT_too_long, found, refusal.wanted, "");
+    fault_at(r, node, field->key, IOL_FAULT_too_long, found, r->refusal.wanted, "");
     return false;
 }
 
@@ -109,16 +113,15 @@ static bool read_list(reader *r, const cJSON *node, const iol_object *object, co
     if (!is_list(r, node, field)) return false;
     iol_trail_enter(&r->trail, field->key, 0);
     for (const cJSON *child = node->child; child; child = child->next, index++, into += element_size(field)) {
-        iol_refusal refusal;
         bool good = false;
         iol_trail_enter(&r->trail, NULL, index);
         if (field->kind != IOL_KIND_LIST)
             good = read_simple(r, child, NULL, object, field, into);
-        else if (cJSON_IsObject(child))
+        else if (is_type(child, cJSON_Object))
             good = read_object(r, child, field->inside, into);
         else {
-            iol_refuse_kind(field, true, &refusal);
-            refused(r, child, NULL, &refusal);
+            iol_refuse_kind(field, true, &r->refusal);
+            refused(r, child, NULL);
         }
         iol_trail_leave(&r->trail);
         if (good) known = index + 1;
@@ -131,17 +134,16 @@ static bool read_list(reader *r, const cJSON *node, const iol_object *object, co
 /* True when the value is known afterwards. */
 static bool read_value(reader *r, const cJSON *node, const iol_object *object, const iol_field *field, void *base) {
     void *into = IOL_FIELD_AT(base, field);
-    if (cJSON_IsNull(node)) return false;
-    if (field->kind == IOL_KIND_PART && cJSON_IsObject(node)) {
+    if (is_type(node, cJSON_NULL)) return false;
+    if (field->kind == IOL_KIND_PART && is_type(node, cJSON_Object)) {
         iol_trail_enter(&r->trail, field->key, 0);
         bool known = read_object(r, node, field->inside, into);
         iol_trail_leave(&r->trail);
         return known;
     }
     if (field->kind == IOL_KIND_PART) {
-        iol_refusal refusal;
-        iol_refuse_kind(field, false, &refusal);
-        refused(r, node, field->key, &refusal);
+        iol_refuse_kind(field, false, &r->refusal);
+        refused(r, node, field->key);
         return false;
     }
     if (field->kind == IOL_KIND_LIST || field->kind == IOL_KIND_WORDS || field->kind == IOL_KIND_NUMS)
@@ -182,7 +184,7 @@ static void duplicate(reader *r, const cJSON *node) {
 static void read_remark(reader *r, const cJSON *first, const cJSON *node) {
     char found[IOL_FAULT_QUOTED];
     if (stood_before(first, node)) duplicate(r, node);
-    if (!cJSON_IsString(node))
+    if (!is_type(node, cJSON_String))
         fault_at(r, node, node->string, IOL_FAULT_wrong_type, describe(node, found),
                  "a text in quotation marks: a key that starts with // holds a remark and is ignored", "");
 }
@@ -193,33 +195,32 @@ typedef struct {
 static bool has_row(const row_set *set, int row) { return set->bits[(unsigned)row / 64] >> ((unsigned)row % 64) & 1; }
 static void add_row(row_set *set, int row) { set->bits[(unsigned)row / 64] |= (uint64_t)1 << ((unsigned)row % 64); }
 
-static int find_between(const iol_object *object, const char *key, int first, int end) {
-    for (int row = first; row < end; row++) {
-        const char *its = object->field[row].key;
-        if (its[0] == key[0] && strcmp(its, key) == 0) return row;
-    }
-    return -1;
+static inline bool is_key(const iol_field *field, const char *key) {
+    return field->key[0] == key[0] && strcmp(field->key, key) == 0;
 }
 
 /* The row of a key, looked for from `guess` on: keys mostly come in the order of the table. -1: none. */
-static int find_row(const iol_object *object, const char *key, int guess) {
-    int row = find_between(object, key, guess, object->count);
-    return row >= 0 ? row : find_between(object, key, 0, guess);
+static inline int find_row(const iol_object *object, const char *key, int guess) {
+    int row = guess, count = object->count;
+    while (row < count && !is_key(&object->field[row], key)) row++;
+    if (row < count) return row;
+    for (row = 0; row < guess; row++)
+        if (is_key(&object->field[row], key)) return row;
+    return -1;
 }
 
 static void check_must(reader *r, const cJSON *node, const iol_object *object, const row_set *known) {
     for (const char *const *must = object->must; *must; must++) {
         int row = find_row(object, *must, 0);
-        iol_refusal refusal;
         if (has_row(known, row)) continue;
         const cJSON *child = node->child;
         while (child && strcmp(child->string, *must) != 0) child = child->next;
-        iol_refuse_missing(&object->field[row], &refusal);
-        fault_at(r, child ? child : node, *must, refusal.code,
-                 !child                 ? "nothing"
-                 : cJSON_IsArray(child) ? "an empty list"
-                                        : "null",
-                 refusal.wanted, refusal.unit);
+        iol_refuse_missing(&object->field[row], &r->refusal);
+        fault_at(r, child ? child : node, *must, r->refusal.code,
+                 !child                        ? "nothing"
+                 : is_type(child, cJSON_Array) ? "an empty list"
+                                               : "null",
+                 r->refusal.wanted, r->refusal.unit);
     }
 }
 
@@ -258,10 +259,10 @@ static bool read_object(reader *r, const cJSON *node, const iol_object *object, 
 /* The child of a node that one step of a path names; NULL when there is none. */
 static const cJSON *child_at(const cJSON *node, const char *step, size_t length) {
     int index = 0, wanted = 0;
-    for (size_t i = 0; cJSON_IsArray(node) && i < length; i++) wanted = wanted * 10 + (step[i] - '0');
+    for (size_t i = 0; is_type(node, cJSON_Array) && i < length; i++) wanted = wanted * 10 + (step[i] - '0');
     for (const cJSON *child = node->child; child; child = child->next, index++) {
-        if (cJSON_IsArray(node) ? index == wanted
-                                : strlen(child->string) == length && memcmp(child->string, step, length) == 0)
+        if (is_type(node, cJSON_Array) ? index == wanted
+                                       : strlen(child->string) == length && memcmp(child->string, step, length) == 0)
             return child;
     }
     return NULL;
@@ -300,7 +301,7 @@ static bool is_of_kind(reader *r) {
     const cJSON *root = r->root, *format = NULL;
     char found[IOL_FAULT_QUOTED] = "a file with ", wanted[80] = "one with ";
     iol_append(wanted, sizeof wanted, r->whole->must[0]);
-    if (!cJSON_IsObject(root)) {
+    if (!is_type(root, cJSON_Object)) {
         fault_at(r, root, NULL, IOL_FAULT_wrong_type, describe(root, found), "an object in braces", "");
         return false;
     }
