@@ -16,20 +16,18 @@
 enum {
     ARENA = 3 << 20, /* the greatest case that is read, 1 MiB and 4096 values, needs half of it */
     NAME = 8500,
-    SCORES = 2048 /* the tables of counts are wide: many cases at once find more of them still in the cache */
+    SCORES = 4096 /* the tables of counts are wide: many cases at once find more of them still in the cache */
 };
 
 typedef struct {
     iol_recheck_run *run;
-    pthread_mutex_t lock;
+    pthread_mutex_t lock, counting; /* counting: of the statistics alone */
     pthread_cond_t turn;
     long next; /* ticket whose turn it is */
     atomic_bool stop;
     bool progress;
     struct timespec shown;
     long cases; /* whose turn is over */
-    int scores;
-    iol_score score[SCORES]; /* the last of them, not yet in the statistics */
 } shared;
 
 typedef struct {
@@ -39,8 +37,8 @@ typedef struct {
     iol_audit audit;
     iol_recheck recheck;
     double slope[IOL_AUDIT_ROWS];
-    iol_score score[IOL_BATCH_ITEMS];
-    int scores, status;
+    iol_score score[SCORES]; /* of cases not yet counted; from `first` on those of the batch at hand */
+    int scores, first, status;
     bool no_memory;         /* a case was not read for want of it */
     iol_recheck_kept *kept; /* copies for run->each; NULL none are wanted */
     iol_batch batch;
@@ -116,11 +114,12 @@ static void do_item(worker *w, const iol_batch_item *item) {
     iol_arena_empty(&w->arena);
     if (w->no_memory) return;
     if (w->kept) {
-        w->kept[w->scores].recheck = w->recheck;
-        memcpy(w->kept[w->scores].slope, w->slope, sizeof w->slope);
-        w->kept[w->scores].shelf_constants = w->audit.shelf_constants;
-        w->kept[w->scores].ordinary = w->audit.ordinary;
-        w->kept[w->scores].depth_offset_mm = w->audit.depth_offset_mm;
+        iol_recheck_kept *kept = &w->kept[w->scores - w->first];
+        kept->recheck = w->recheck;
+        memcpy(kept->slope, w->slope, sizeof w->slope);
+        kept->shelf_constants = w->audit.shelf_constants;
+        kept->ordinary = w->audit.ordinary;
+        kept->depth_offset_mm = w->audit.depth_offset_mm;
     }
     iol_score_make(&w->recheck, w->slope, &w->score[w->scores++]);
     if (run->output) write_rows(w, item);
@@ -133,30 +132,19 @@ static void show_progress(shared *all) {
     clock_gettime(CLOCK_MONOTONIC, &now);
     if (now.tv_sec == all->shown.tv_sec) return;
     all->shown = now;
-    fprintf(stderr, "\r%lld cases\033[K", (long long)all->cases);
+    fprintf(stderr, "\r%ld cases\033[K", all->cases);
 }
 
 static void clear_progress(shared *all) {
     if (all->progress && all->shown.tv_sec) fputs("\r\033[K", stderr);
 }
 
+/* Outside the lock. */
 static void out_of_memory(shared *all) {
+    pthread_mutex_lock(&all->lock);
     all->stop = true;
     all->run->status = iol_cli_worse(all->run->status, IOL_EXIT_FAULT);
-}
-
-static bool count_scores(shared *all) {
-    int count = all->scores;
-    all->scores = 0;
-    return iol_statistics_add(all->run->statistics, all->score, count);
-}
-
-static bool keep_scores(shared *all, const worker *w) {
-    bool memory = all->scores + w->scores <= SCORES || count_scores(all);
-    memcpy(all->score + all->scores, w->score, (size_t)w->scores * sizeof *w->score);
-    all->scores += w->scores;
-    all->cases += w->scores;
-    return memory;
+    pthread_mutex_unlock(&all->lock);
 }
 
 static void hand_over(worker *w) {
@@ -171,15 +159,28 @@ static void hand_over(worker *w) {
             fwrite(w->messages.bytes, 1, w->messages.used, stderr);
         }
         if (w->rows.used > 0 && !iol_output_sink(run->output, w->rows.bytes, w->rows.used)) all->stop = true;
-        memory = memory && keep_scores(all, w);
-        for (int i = 0; i < w->scores && w->kept && memory; i++) memory = run->each(run->context, &w->kept[i]);
+        int cases = w->scores - w->first;
+        for (int i = 0; i < cases && w->kept && memory; i++) memory = run->each(run->context, &w->kept[i]);
+        w->first = w->scores;
+        all->cases += cases;
         run->status = iol_cli_worse(run->status, w->status);
         if (all->progress) show_progress(all);
     }
-    if (!memory) out_of_memory(all);
+    if (!memory) all->stop = true; /* before the next turn */
     all->next++;
     pthread_cond_broadcast(&all->turn);
     pthread_mutex_unlock(&all->lock);
+    if (!memory) out_of_memory(all);
+}
+
+/* In no turn: the order of cases makes no difference to counts. */
+static void count_scores(worker *w) {
+    shared *all = w->all;
+    pthread_mutex_lock(&all->counting);
+    bool memory = iol_statistics_add(all->run->statistics, w->score, w->first);
+    pthread_mutex_unlock(&all->counting);
+    w->first = 0;
+    if (!memory) out_of_memory(all);
 }
 
 static bool start_worker(worker *w, shared *all) {
@@ -200,16 +201,16 @@ static void *work(void *context) {
     worker *w = calloc(1, sizeof *w);
     bool good = w && start_worker(w, all);
     while (good && !all->stop && iol_records_take(all->run->records, &w->batch)) {
-        w->scores = 0;
+        w->scores = w->first;
         w->rows.used = w->messages.used = 0;
         for (int i = 0; i < w->batch.count && !w->no_memory; i++) do_item(w, &w->batch.item[i]);
         hand_over(w);
+        if (w->first > SCORES - IOL_BATCH_ITEMS) count_scores(w);
     }
-    if (!good) {
-        pthread_mutex_lock(&all->lock);
+    if (good)
+        count_scores(w);
+    else
         out_of_memory(all);
-        pthread_mutex_unlock(&all->lock);
-    }
     if (w) {
         free(w->kept);
         iol_arena_end(&w->arena);
@@ -232,6 +233,7 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     all->run = run;
     all->progress = !run->quiet && isatty(STDERR_FILENO);
     pthread_mutex_init(&all->lock, NULL);
+    pthread_mutex_init(&all->counting, NULL);
     pthread_cond_init(&all->turn, NULL);
     iol_arena_hook();
     if (run->output && run->format == IOL_RECHECK_CSV)
@@ -239,10 +241,10 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     while (started < jobs - 1 && pthread_create(&thread[started], NULL, work, all) == 0) started++;
     work(all);
     for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
-    if (!count_scores(all)) out_of_memory(all);
     clear_progress(all);
     if (run->status == IOL_EXIT_FAULT) iol_cli_no_memory();
     pthread_cond_destroy(&all->turn);
+    pthread_mutex_destroy(&all->counting);
     pthread_mutex_destroy(&all->lock);
     free(thread), free(all);
     return run->status;
