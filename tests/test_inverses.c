@@ -233,8 +233,48 @@ static void matrix_errors(void **state) {
     CHECK_NAN(out.xx);
 }
 
+/* Where an eye says nothing about its unknown, the digits of the refraction are lost: no answer rather than a wrong one. */
+static void what_does_not_come_back(void **state) {
+    (void)state;
+    double got = 1.0, singular = 1336.0 / 18.5 + 1336.0 / 5.0, power = singular;
+    assert_int_equal(iol_power_for((iol_model){-1e20, 23.5, 5.0}, 1.5, vertex_mm, &got), IOL_NO_SOLUTION);
+    CHECK_NAN(got);
+    for (int i = 0; i < 8; i++) power = nextafter(power, 0.0);
+    for (int i = 0; i < 16; i++, power = nextafter(power, INFINITY)) {
+        assert_int_equal(iol_cornea_for(normal, power, 1.3, vertex_mm, &got), IOL_NO_SOLUTION);
+        CHECK_NAN(got);
+    }
+}
+
+/* Finite in, not finite out: refused. */
+static void overflows(void **state) {
+    (void)state;
+    double got = 1.0, vergence = 1e300, huge = 1.7e308;
+    iol_gradient g;
+    iol_matrix out;
+    for (int i = 0; i < 4; i++) vergence = nextafter(vergence, 0.0);
+    for (int i = 0; i < 8; i++, vergence = nextafter(vergence, INFINITY)) {
+        assert_int_equal(iol_vertex_to_cornea(vergence, 1e-297, &got), IOL_NO_SOLUTION);
+        CHECK_NAN(got);
+    }
+    assert_int_equal(iol_refraction_with_gradient((iol_model){43.5, 1e-160, 0.0}, 20.0, vertex_mm, &got, &g),
+                     IOL_NO_SOLUTION);
+    CHECK_NAN(got);
+    CHECK_NAN(g.length);
+    const iol_matrix cornea = {-huge, 0.0, 43.5}, lens = {-huge, 0.0, 100.0};
+    assert_int_equal(iol_matrix_refraction(cornea, 13.36, 0.0, lens, &out), IOL_NO_SOLUTION);
+    CHECK_NAN(out.xx);
+    assert_int_equal(iol_matrix_lens_for((iol_matrix){-huge, 0.0, 0.0}, 1e-305, 0.0, (iol_matrix){0.0, 0.0, 0.0}, &out),
+                     IOL_NO_SOLUTION);
+    CHECK_NAN(out.xx);
+    assert_int_equal(iol_matrix_step(iol_matrix_scalar(1e200), 0.0, &out), IOL_NO_SOLUTION);
+    CHECK_NAN(out.xx);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(what_does_not_come_back),
+        cmocka_unit_test(overflows),
         cmocka_unit_test(there_and_back),
         cmocka_unit_test(nearest_root_is_taken),
         cmocka_unit_test(flat_front),

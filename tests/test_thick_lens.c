@@ -206,6 +206,11 @@ static void refusals(void **state) {
     assert_int_equal(iol_thick_lens_equal_radius(0.0, 1.0, 1.46, 1.336, &radius), IOL_NO_SOLUTION);
     assert_int_equal(iol_thick_lens_equal_radius(20.0, 1.0, 1.336, 1.336, &radius), IOL_NO_SOLUTION);
     assert_int_equal(iol_thick_lens_equal_radius(2000.0, 1.0, 1.46, 1.336, &radius), IOL_NO_SOLUTION);
+    /* finite in, not finite out */
+    assert_int_equal(iol_thick_lens_equal_radius(1e-310, 1.0, 1.46, 1.336, &radius), IOL_NO_SOLUTION);
+    CHECK_NAN(radius);
+    assert_int_equal(iol_thick_lens_power(1e-309, INFINITY, 1.0, 1.46, 1.336, &lens), IOL_NO_SOLUTION);
+    CHECK_NAN(lens.power_d);
     CHECK_NAN(radius);
     assert_int_equal(iol_thick_lens_from_edge(20.0, NAN, 6.0, 1.46, 1.336, &radius, &centre), IOL_BAD_INPUT);
     assert_int_equal(iol_thick_lens_from_edge(20.0, 0.3, NAN, 1.46, 1.336, &radius, &centre), IOL_BAD_INPUT);
