@@ -254,9 +254,90 @@ static void a_strong_reading_without_vertex(void **state) {
     }
 }
 
+/* Without keratometry the reading alone takes the assumed cornea and says so; with it, its own. */
+static void a_reading_without_keratometry(void **state) {
+    (void)state;
+    iol_estimate own;
+    start();
+    make_eye();
+    iol_aim_reading_alone(&eye, &own, &notes);
+    CHECK_NEAR(own.posterior.cornea_d, 44.25, 1e-12, "mean of 43.75 and 44.75 D");
+    for (int i = 0; i < notes.count; i++) assert_int_not_equal(notes.item[i].code, IOL_NOTE_assume_k);
+    c.biometry.k_flat_d = c.biometry.k_steep_d = NAN;
+    make_eye();
+    iol_aim_reading_alone(&eye, &own, &notes);
+    assert_int_equal(own.status, IOL_OK);
+    CHECK_NEAR(own.posterior.cornea_d, 43.5, 0.0, "data/constants.def: the cornea that is assumed");
+    CHECK_NEAR(own.believed_d, eye.now.spectacle_d, 0.0, "the reading is believed");
+    int told = -1;
+    for (int i = 0; i < notes.count; i++)
+        if (notes.item[i].code == IOL_NOTE_assume_k) told = i;
+    assert_true(told >= 0);
+    CHECK_NEAR(notes.item[told].value, 43.5, 0.0, "told");
+    c.refractions_count = 0;
+    make_eye();
+    iol_aim_reading_alone(&eye, &own, &notes);
+    assert_int_equal(own.status, IOL_BAD_INPUT);
+}
+
+/* A lens of 400 D has its far point inside the eye: nothing is predicted for it, and no corneal cylinder is worked out. */
+static void a_lens_without_an_answer(void **state) {
+    (void)state;
+    iol_estimate own;
+    bool known = true;
+    start();
+    make_eye();
+    iol_estimate_make(&eye, IOL_FORMULA_srk_t, &own);
+    iol_estimate_astigmatism(&eye, &own, &known);
+    assert_true(known && isfinite(own.predicted_d));
+    c.first_surgery.lens.power_d = 400.0;
+    make_eye();
+    iol_estimate_make(&eye, IOL_FORMULA_srk_t, &own);
+    CHECK_NAN(own.predicted_d);
+    iol_matrix none = iol_estimate_astigmatism(&eye, &own, &known);
+    assert_false(known);
+    CHECK_NEAR(fabs(none.xx) + fabs(none.xy) + fabs(none.yy), 0.0, 0.0, "nothing is worked out");
+}
+
+/* Eyes at the ends of what a case may hold: an estimate either has an answer that the optics confirm, or is nothing at all. */
+static void estimates_of_impossible_eyes(void **state) {
+    (void)state;
+    static const double length[] = {14, 16, 22, 30, 40}, power[] = {-40, -10, 20, 60},
+                        sphere[] = {-40, -36, -8, 0, 24, 40};
+    int unsettled = 0, unsolved = 0, settled = 0;
+    iol_estimate own;
+    start();
+    for (int i = 0; i < 5 * 4 * 6 * IOL_FORMULA_COUNT; i++) {
+        iol_formula formula = (iol_formula)(i % IOL_FORMULA_COUNT);
+        c.biometry.axial_length_mm = length[i / IOL_FORMULA_COUNT % 5];
+        c.first_surgery.lens.power_d = power[i / IOL_FORMULA_COUNT / 5 % 4];
+        c.refractions[0].sphere_d = sphere[i / IOL_FORMULA_COUNT / 20];
+        make_eye();
+        iol_estimate_make(&eye, formula, &own);
+        if (own.status < 0) {
+            CHECK_NAN(own.posterior.length_mm);
+            CHECK_NAN(own.posterior_p0_d);
+            CHECK_NAN(own.believed_d);
+        } else if (!isnan(own.believed_d)) {
+            double again;
+            assert_int_equal(iol_refraction_of(own.posterior, own.posterior_p0_d, eye.vertex_mm, &again), IOL_OK);
+            CHECK_NEAR(own.believed_d, again, 1e-9, "the thin-lens eye");
+            assert_true(own.posterior.position_mm > 0.0 && own.posterior.position_mm < own.posterior.length_mm);
+        }
+        unsettled += own.status == IOL_NO_CONVERGENCE;
+        unsolved += own.status == IOL_NO_SOLUTION;
+        settled += own.status >= 0;
+    }
+    assert_true(unsettled > 0 && unsolved > 0 && settled > 100);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(marks_lie_on_the_steep_meridian),
-                                       cmocka_unit_test(marks_of_the_old_lens), cmocka_unit_test(toric_for_toric),
+                                       cmocka_unit_test(marks_of_the_old_lens),
+                                       cmocka_unit_test(toric_for_toric),
+                                       cmocka_unit_test(a_reading_without_keratometry),
+                                       cmocka_unit_test(a_lens_without_an_answer),
+                                       cmocka_unit_test(estimates_of_impossible_eyes),
                                        cmocka_unit_test(a_turned_lens_against_the_published_table),
                                        cmocka_unit_test(an_old_lens_without_constants),
                                        cmocka_unit_test(spread_of_the_expected_refraction),

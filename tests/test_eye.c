@@ -102,6 +102,22 @@ static void which_refraction(void **state) {
     CHECK_NEAR(eye.now.spectacle_d, mean / (1 + 0.012 * mean), 1e-12, "by hand");
 }
 
+/* At the plane of the newest reading, 20 mm before the cornea, one meridian of the other diverges from behind: -60 D at the
+ * cornea has its far point 16.7 mm before it. There is nothing to compare. */
+static void a_reading_that_is_none_at_the_other_plane(void **state) {
+    (void)state;
+    two(10, -40.0, -20.0, 90);
+    c.refractions[0].vertex_mm = 0.0;
+    c.refractions[1].vertex_mm = 20.0;
+    make();
+    assert_int_equal(eye.now.readings, 1);
+    CHECK_NEAR(eye.now.vertex_mm, 20.0, 0.0, "that of the newest");
+    c.refractions[0] = c.refractions[1];
+    c.refractions[0].measured_on -= 10;
+    make();
+    assert_int_equal(eye.now.readings, 2);
+}
+
 static void which_readings_are_usable(void **state) {
     (void)state;
     static const int moved[] = {IOL_lens_then_displaced, IOL_lens_then_opaque, IOL_lens_then_fluid_behind,
@@ -521,6 +537,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(limits_do_not_hang_on_the_last_bit),
                                        cmocka_unit_test(refraction_spreads),
                                        cmocka_unit_test(which_refraction),
+                                       cmocka_unit_test(a_reading_that_is_none_at_the_other_plane),
                                        cmocka_unit_test(which_readings_are_usable),
                                        cmocka_unit_test(length_spreads),
                                        cmocka_unit_test(cornea_spreads),

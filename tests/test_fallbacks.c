@@ -1,6 +1,7 @@
 /* Fallback lenses, corneal cells, theatre list. Source beside each check; the rules are our own unless it says otherwise. */
-#include "sound_case.h"
 #include "check.h"
+#include "example_case.h"
+#include "sound_case.h"
 
 #include "tables/tables.h"
 
@@ -275,6 +276,55 @@ static int why(const iol_theatre_item *row) {
     return note < 0 ? -1 : plan.notes.item[note].code;
 }
 
+/* A site that never leaves an eye above its target finds no power in a class that ends too low, though it is made there. */
+static void test_none_not_above_target(void **state) {
+    (void)state;
+    start();
+    site.habits.aim = IOL_aim_nearest;
+    make();
+    const double wanted = at(IOL_position_sulcus)->power_d;
+    for (int i = 0; i < site.lenses_count; i++)
+        if (strcmp(site.lenses[i].id, "three-piece") == 0) site.lenses[i].power_last_d = wanted - 0.5;
+    make();
+    CHECK_NEAR(at(IOL_position_sulcus)->power_d, wanted - 0.5, 1e-9, "the last made is within the shelf's limit");
+    assert_true(at(IOL_position_sulcus)->expected.se_d > at(IOL_position_sulcus)->aim_d);
+    site.habits.aim = IOL_aim_not_above_target;
+    make();
+    CHECK_NAN(at(IOL_position_sulcus)->power_d);
+    CHECK_NAN(at(IOL_position_sulcus)->aim_d);
+}
+
+/* A lens that is chosen, or lies a step beside, and is the lens for a fallback too is fetched once. */
+static void test_each_lens_once(void **state) {
+    (void)state;
+    static char text[65536];
+    int lenses = 0, shared = 0;
+    for (int e = 0; e <= EXAMPLES; e++) {
+        start();
+        if (e < EXAMPLES) {
+            example_text(example_names[e], text, sizeof text);
+            must_read_case(text, &c_now);
+        }
+        make();
+        for (int i = 0; i < plan.theatre_list_count; i++) {
+            const iol_theatre_item *a = &plan.theatre_list[i];
+            if (a->kind != IOL_theatre_kind_lens) continue;
+            lenses++;
+            for (int k = 0; k < i; k++) {
+                const iol_theatre_item *b = &plan.theatre_list[k];
+                bool twice = strcmp(a->lens_id, b->lens_id) == 0 && iol_same(a->power_d, b->power_d) &&
+                             iol_same(a->cylinder_d, b->cylinder_d);
+                assert_false(b->kind == IOL_theatre_kind_lens && twice);
+            }
+            for (int f = 0; f < plan.fallbacks_count; f++)
+                shared += why(a) == IOL_NOTE_item_lens_step && strcmp(plan.fallbacks[f].lens_id, a->lens_id) == 0 &&
+                          plan.fallbacks[f].power_d == a->power_d;
+        }
+    }
+    assert_true(lenses > 40);
+    assert_true(shared > 0); /* it does occur */
+}
+
 static void test_lenses_in_theatre(void **state) {
     (void)state;
     start();
@@ -361,6 +411,8 @@ static void test_items(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_same_as_planned_there),
+        cmocka_unit_test(test_none_not_above_target),
+        cmocka_unit_test(test_each_lens_once),
         cmocka_unit_test(test_sulcus_against_the_chart),
         cmocka_unit_test(test_wide_spread_aims_myopic),
         cmocka_unit_test(test_no_power),

@@ -126,6 +126,27 @@ static void minus_lenses(void **state) {
     CHECK_NAN(shape.centre_mm);
 }
 
+/* The one radius given holds the whole power: the other surface is plane. The radius is the published plano-convex one, r = (n - m)/P. */
+static void one_plane_surface(void **state) {
+    (void)state;
+    iol_old_optic optic = an_optic(20.0, 1.46, 0.30, NAN);
+    iol_optic_shape shape;
+    optic.front_radius_mm = 6.2;
+    optic.power_d = 1000.0 * (optic.index - 1.336) / 6.2;
+    CHECK_NEAR(optic.power_d, 20.0, 1e-9, "(1.46 - 1.336) / 6.2 mm");
+    assert_int_equal(iol_optic_shape_make(&optic, &shape), IOL_OK);
+    assert_true(isinf(shape.back_radius_mm));
+    CHECK_NEAR(shape.power_d, 20.0, 1e-9, "the surface that is curved has it all");
+    CHECK_NEAR(shape.front_radius_mm, 6.2, 0.0, "as given");
+    CHECK_NEAR(shape.centre_mm, (double)(0.30L + cap(6.2, 3.0L)), 1e-12, GEOMETRY);
+    CHECK_NEAR(shape.edge_mm, 0.30, 1e-12, "as given");
+    optic.back_radius_mm = optic.front_radius_mm, optic.front_radius_mm = NAN;
+    optic.power_d = -optic.power_d;
+    assert_int_equal(iol_optic_shape_make(&optic, &shape), IOL_OK);
+    assert_true(isinf(shape.front_radius_mm));
+    CHECK_NEAR(shape.power_d, -20.0, 1e-9, "concave to the back");
+}
+
 /* ---- cuts and clearance ---------------------------------------------------------------------------------- */
 
 static const iol_chamber chamber = {3.2, 0.55, 7.8, 0.5};
@@ -847,6 +868,7 @@ int main(void) {
         cmocka_unit_test(tabled_centre_thicknesses),
         cmocka_unit_test(derived_shapes),
         cmocka_unit_test(minus_lenses),
+        cmocka_unit_test(one_plane_surface),
         cmocka_unit_test(clearance_by_a_second_route),
         cmocka_unit_test(a_round_lens_is_nearest_at_its_centre),
         cmocka_unit_test(ways_to_cut),

@@ -260,6 +260,12 @@ static void a_sharp_or_short_lens_is_no_second_lens(void **state) {
         if (site.lenses[i].purpose == IOL_purpose_piggyback) site.lenses[i].length_mm = 13.0;
     iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
     assert_int_equal(plan.piggyback.suitable, IOL_YES);
+    for (int i = 0; i < site.lenses_count; i++)
+        if (site.lenses[i].purpose == IOL_purpose_piggyback)
+            site.lenses[i].positions_count = 1, site.lenses[i].positions[0] = IOL_position_bag;
+    iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+    assert_int_equal(plan.piggyback.suitable, IOL_NO); /* none is made for the sulcus */
+    CHECK_NAN(plan.piggyback.power.power_exact_d);
 }
 
 /* ---- turning ---- */

@@ -58,10 +58,7 @@ static void add_steps(const iol_work *w, const iol_aim *aim, const iol_shelf_len
     int centre = nearest < 0.0 ? 0 : nearest > last ? last : (int)nearest;
     int from = centre - (int)c_steps_each_side, to = centre + (int)c_steps_each_side;
     for (int k = from < 0 ? 0 : from; k <= to && k <= last; k++) {
-        if (out->choices_count == (int)(sizeof out->choices / sizeof *out->choices)) {
-            out->choices_lost = true;
-            return;
-        }
+        if (!iol_has_room(out->choices_count, IOL_MOST(out->choices), &out->choices_lost)) return;
         fill_choice(w, aim, shelf, shelf->power_first_d + k * shelf->power_step_d, &out->choices[out->choices_count++]);
     }
 }

@@ -53,8 +53,7 @@ static void facts_of_talk(const iol_work *w, iol_facts *f) {
 
 static void say(iol_work *w, iol_note_code code, double value, double limit, iol_evidence_status status) {
     iol_plan *plan = w->plan;
-    if (plan->counselling_count == (int)(sizeof plan->counselling / sizeof *plan->counselling)) {
-        plan->counselling_lost = true;
+    if (!iol_has_room(plan->counselling_count, IOL_MOST(plan->counselling), &plan->counselling_lost)) {
         iol_caution(w, IOL_NOTE_notes_lost, NAN, NAN, NULL);
         return;
     }

@@ -41,10 +41,7 @@ static unsigned needs_met(const iol_work *w) {
 }
 
 void iol_leave_out(iol_plan *plan, const char *part, int why, iol_note_code text, const char *word, const char *path) {
-    if (plan->left_out_count == (int)(sizeof plan->left_out / sizeof *plan->left_out)) {
-        plan->left_out_lost = true;
-        return;
-    }
+    if (!iol_has_room(plan->left_out_count, IOL_MOST(plan->left_out), &plan->left_out_lost)) return;
     int row = plan->left_out_count++;
     iol_left_out *out = &plan->left_out[row];
     *out = (iol_left_out){.present = true, .part = part, .why = why};
@@ -143,9 +140,7 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
     }
     general_notes(&w);
     null_left_out_lists(plan);
-    if (plan->notes.lost)
-        plan->notes.item[IOL_NOTES_MOST - 1] =
-            (iol_note){.place = IOL_AT_plan_cautions, .code = IOL_NOTE_notes_lost, .value = NAN, .limit = NAN};
+    iol_notes_close(&plan->notes);
 }
 
 bool iol_plan_stops(const iol_plan *plan) {

@@ -101,9 +101,10 @@ int iol_position_planned(const iol_case *c, int old_position) {
             return ladder[i].position;
     for (int i = 0; i < IOL_RUNGS; i++)
         if (ladder[i].only_unknown && !ladder[i].bar_unknown) return ladder[i].position;
-    for (int i = 0; i < IOL_RUNGS; i++)
-        if (ladder[i].outlook == IOL_outlook_possible) return ladder[i].position;
-    return old_position;
+    int planned = old_position;
+    for (int i = IOL_RUNGS - 1; i >= 0; i--)
+        if (ladder[i].outlook == IOL_outlook_possible) planned = ladder[i].position;
+    return planned;
 }
 
 int iol_position_on_shelf(const iol_case *c, const iol_site *site, int old_position) {

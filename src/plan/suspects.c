@@ -24,10 +24,7 @@ static void add_row(iol_work *w, const iol_suspicion *found) {
         if (s->id == IOL_SUSPECT_label) return;
         if (s->id == IOL_SUSPECT_another_lens) s->value = NAN;
     }
-    if (out->suspects_count == (int)(sizeof out->suspects / sizeof *out->suspects)) {
-        out->suspects_lost = true;
-        return;
-    }
+    if (!iol_has_room(out->suspects_count, IOL_MOST(out->suspects), &out->suspects_lost)) return;
     int row = out->suspects_count++;
     out->suspects[row] = (iol_suspect){.present = true,
                                        .id = iol_suspect_rows[s->id].code,

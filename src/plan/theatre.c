@@ -36,10 +36,7 @@ static void ask(const iol_work *w, iol_flag answer[ITEMS]) {
 
 static iol_theatre_item *add(iol_work *w, int kind, const char *item, int count, iol_note_code why, const char *word) {
     iol_plan *plan = w->plan;
-    if (plan->theatre_list_count == (int)(sizeof plan->theatre_list / sizeof *plan->theatre_list)) {
-        plan->theatre_list_lost = true;
-        return NULL;
-    }
+    if (!iol_has_room(plan->theatre_list_count, IOL_MOST(plan->theatre_list), &plan->theatre_list_lost)) return NULL;
     int row = plan->theatre_list_count++;
     plan->theatre_list[row] = (iol_theatre_item){
         .present = true, .kind = kind, .item = item, .power_d = NAN, .cylinder_d = NAN, .count = count};
@@ -47,8 +44,19 @@ static iol_theatre_item *add(iol_work *w, int kind, const char *item, int count,
     return &plan->theatre_list[row];
 }
 
+/* A fallback may be a lens that is listed already, as chosen or as the step beside: it is fetched once. */
+static bool listed(const iol_plan *plan, const char *id, double power_d, double cylinder_d) {
+    for (int i = 0; i < plan->theatre_list_count; i++) {
+        const iol_theatre_item *row = &plan->theatre_list[i];
+        if (strcmp(row->lens_id, id) == 0 && iol_same(row->power_d, power_d) && iol_same(row->cylinder_d, cylinder_d))
+            return true;
+    }
+    return false;
+}
+
 static void add_lens(iol_work *w, const char *id, double power_d, double cylinder_d, iol_note_code why,
                      const char *word) {
+    if (listed(w->plan, id, power_d, cylinder_d)) return;
     iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, why, word);
     if (!row) return;
     memcpy(row->lens_id, id, sizeof row->lens_id);

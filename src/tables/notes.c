@@ -38,23 +38,22 @@ const char *iol_severity_text(iol_severity severity) {
     return text[severity];
 }
 
-static bool same_number(double a, double b) { return a == b || (isnan(a) && isnan(b)); }
-
 void iol_note_keep(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,
                    const char *word) {
     iol_note note = {.place = place, .row = row, .code = (int)code, .value = value, .limit = limit};
     if (word) strncpy(note.word, word, sizeof note.word - 1);
     for (int i = 0; i < notes->count; i++) {
         const iol_note *old = &notes->item[i];
-        if (old->place == place && old->row == row && old->code == note.code && same_number(old->value, value) &&
-            same_number(old->limit, limit) && strcmp(old->word, note.word) == 0)
+        if (old->place == place && old->row == row && old->code == note.code && iol_same(old->value, value) &&
+            iol_same(old->limit, limit) && strcmp(old->word, note.word) == 0)
             return;
     }
-    if (notes->count == IOL_NOTES_MOST) {
-        notes->lost = true;
-        return;
-    }
-    notes->item[notes->count++] = note;
+    if (iol_has_room(notes->count, IOL_NOTES_MOST, &notes->lost)) notes->item[notes->count++] = note;
+}
+
+void iol_notes_close(iol_notes *notes) {
+    const iol_note told = {.place = IOL_AT_plan_cautions, .code = IOL_NOTE_notes_lost, .value = NAN, .limit = NAN};
+    if (notes->lost) notes->item[notes->count - 1] = told;
 }
 
 int iol_note_find(const iol_notes *notes, int place, int row, int from) {

@@ -79,13 +79,20 @@ typedef struct iol_object {
     size_t size;
     const char *const *must; /* required keys, NULL at the end */
 } iol_object;
-extern const iol_object *const iol_object_case, *const iol_object_site, *const iol_object_plan, *const iol_object_recheck,
-    *const iol_object_summary, *const iol_object_drift;
+extern const iol_object *const iol_object_case,
+    *const iol_object_site, *const iol_object_plan, *const iol_object_recheck, *const iol_object_summary,
+                                                                                   *const iol_object_drift;
 
 #define IOL_FIELD_AT(base, field) ((void *)((char *)(base) + (field)->offset))
 /* Everything not known, for any object of the three tables. */
 void iol_object_reset(const iol_object *object, void *into);
 const iol_field *iol_object_find(const iol_object *object, const char *key, size_t length);
+
+/* The same number, or both not known. */
+static inline bool iol_same(double a, double b) { return a == b || (isnan(a) && isnan(b)); }
+/* Room for one more in a list that holds so many? Without, the list is marked as having lost something. */
+static inline bool iol_has_room(int count, size_t most, bool *lost) { return count < (int)most || !(*lost = true); }
+#define IOL_MOST(list) (sizeof(list) / sizeof *(list))
 
 /* ---- references ---- */
 typedef enum {
@@ -145,10 +152,10 @@ typedef enum {
 } iol_risk;
 typedef struct {
     const char *id;
-    int group;           /* word of set risk_group */
-    double points;       /* judged; NaN where a ratio or the hard rule makes them */
-    bool hard;           /* very-high whatever the rest */
-    int figure;          /* iol_evidence_key of its ratio; -1 none */
+    int group;     /* word of set risk_group */
+    double points; /* judged; NaN where a ratio or the hard rule makes them */
+    bool hard;     /* very-high whatever the rest */
+    int figure;    /* iol_evidence_key of its ratio; -1 none */
     iol_reference reference;
     iol_evidence_status status;
     const char *finding; /* in words */
@@ -188,8 +195,8 @@ typedef struct {
     const char *code;      /* stable; an assumption's is its case-file path, a counselling sentence's its topic */
     iol_severity severity; /* cautions only */
     iol_reference reference;
-    const char *text;      /* %1 %2 numbers, %+1 signed, %+1.2 with decimals, %1t with those it needs; %s the word */
-    const char *lifts;     /* what lifts it, or NULL */
+    const char *text;  /* %1 %2 numbers, %+1 signed, %+1.2 with decimals, %1t with those it needs; %s the word */
+    const char *lifts; /* what lifts it, or NULL */
 } iol_note_row;
 extern const iol_note_row iol_note_rows[IOL_NOTE_COUNT];
 
@@ -204,6 +211,8 @@ static inline void iol_note_add(iol_notes *notes, int place, int row, iol_note_c
 const char *iol_note_text(const iol_note *note, char *out, size_t size);
 /* The same for its "what lifts it". */
 const char *iol_note_lifts(const iol_note *note, char *out, size_t size);
+/* When notes were lost, the last one kept says so instead. */
+void iol_notes_close(iol_notes *notes);
 /* First note of a place and row at or after index `from`; -1 when there is none. */
 int iol_note_find(const iol_notes *notes, int place, int row, int from);
 /* Which references the plan cites: those of its notes, formulas, risk factors and counselling figures. */
