@@ -54,7 +54,8 @@ def write(path, text):
         file.write(text)
 
 
-Mutant = collections.namedtuple('Mutant', 'file kind at end new line old')
+# told: file, line and change, by which an accepted one is known again
+Mutant = collections.namedtuple('Mutant', 'file kind at end new line old told')
 
 
 def word_lists():
@@ -127,7 +128,9 @@ def mutants_of(path, rng, words):
     found = []
 
     def add(kind, at, end, new):
-        found.append(Mutant(path, kind, at, end, new, line_of(at), text[at:end]))
+        line = text[text.rfind('\n', 0, at) + 1:(text + '\n').find('\n', at)]
+        told = path, ' '.join(line.split()), '%s -> %s' % (' '.join(text[at:end].split()), ' '.join(new.split()) or '(left out)')
+        found.append(Mutant(path, kind, at, end, new, line_of(at), text[at:end], told))
 
     for i, (kind, token, at, end) in enumerate(tokens):
         before, after = tokens[i - 1] if i else None, tokens[i + 1] if i + 1 < len(tokens) else None
@@ -352,13 +355,6 @@ class Runner:
                     print('%d tried' % len(self.results), file=sys.stderr, flush=True)
 
 
-def change(m):
-    """What is written of an unnoticed error, and how an accepted one is known again: file, its line, old and new."""
-    with open(m.file) as file:
-        line = file.read().split('\n')[m.line - 1].strip()
-    return m.file, ' '.join(line.split()), '%s -> %s' % (' '.join(m.old.split()), ' '.join(m.new.split()) or '(left out)')
-
-
 def accepted():
     with open('tests/mutants-accepted.tsv') as file:
         rows = [line.rstrip('\n').split('\t') for line in file][1:]
@@ -426,11 +422,10 @@ def main():
     known, bad = accepted(), False
     for m, by in sorted(runner.results):
         if os.environ.get('TELL') and by not in ('alive', 'equivalent', 'not compiled'):
-            print('%s noticed %s:%d\t%s\t%s' % ((by, m.file, m.line) + change(m)[1:]))
+            print('%s noticed %s:%d\t%s\t%s' % ((by, m.file, m.line) + m.told[1:]))
         if by == 'alive':
-            told = change(m)
-            bad = bad or told not in known
-            print('%s%s:%d\t%s\t%s' % ('accepted ' if told in known else 'nobody noticed ', m.file, m.line, told[1], told[2]))
+            bad = bad or m.told not in known
+            print('%s %s:%d\t%s\t%s' % (('accepted' if m.told in known else 'nobody noticed', m.file, m.line) + m.told[1:]))
     percent = record(runner.results, population, seed)
     if percent < 90:
         sys.exit('FAILED mutants: %.1f %% noticed, wanted 90 %%' % percent)

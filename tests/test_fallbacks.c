@@ -287,7 +287,7 @@ static void test_none_not_above_target(void **state) {
         if (strcmp(site.lenses[i].id, "three-piece") == 0) site.lenses[i].power_last_d = wanted - 0.5;
     make();
     CHECK_NEAR(at(IOL_position_sulcus)->power_d, wanted - 0.5, 1e-9, "the last made is within the shelf's limit");
-    assert_true(at(IOL_position_sulcus)->expected.se_d > at(IOL_position_sulcus)->aim_d);
+    assert_true(at(IOL_position_sulcus)->expected_se_d > at(IOL_position_sulcus)->aim_d);
     site.habits.aim = IOL_aim_not_above_target;
     make();
     CHECK_NAN(at(IOL_position_sulcus)->power_d);

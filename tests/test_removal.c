@@ -142,9 +142,12 @@ static void one_plane_surface(void **state) {
     CHECK_NEAR(shape.edge_mm, 0.30, 1e-12, "as given");
     optic.back_radius_mm = optic.front_radius_mm, optic.front_radius_mm = NAN;
     optic.power_d = -optic.power_d;
+    assert_int_equal(iol_optic_shape_make(&optic, &shape), IOL_NO_SOLUTION); /* thinner than nothing at its centre */
+    optic.edge_mm = 1.2;
     assert_int_equal(iol_optic_shape_make(&optic, &shape), IOL_OK);
     assert_true(isinf(shape.front_radius_mm));
     CHECK_NEAR(shape.power_d, -20.0, 1e-9, "concave to the back");
+    CHECK_NEAR(shape.centre_mm, (double)(1.2L - cap(6.2, 3.0L)), 1e-12, GEOMETRY);
 }
 
 /* ---- cuts and clearance ---------------------------------------------------------------------------------- */
