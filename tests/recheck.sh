@@ -94,6 +94,15 @@ cmp -s "$2" odd.counts && fail "no step in a part"
 status 1 "$program" recheck --merge "$1" odd.counts
 "$program" recheck part.03 --format json --as-of 2026-01-01 --partial other.counts >/dev/null
 status 1 "$program" recheck --merge "$1" other.counts
+echo '{"site_format":1,"habits":{"vertex_mm":12}}' >twelve.json
+printf '{ "site_format": 1,\n "//": "the same", "habits": {"vertex_mm": 12.0} }' >same.json
+echo '{"site_format":1,"habits":{"vertex_mm":13}}' >thirteen.json
+for site in twelve same thirteen; do
+    "$program" recheck part.0$([ $site = twelve ] && echo 1 || echo 2) --site $site.json --partial $site.counts >/dev/null
+done
+status 0 "$program" recheck --merge twelve.counts same.counts
+status 1 "$program" recheck --merge twelve.counts thirteen.counts
+grep -q 'other settings' err || fail "another site is not named"
 status 2 "$program" recheck --merge "$1" --format csv
 status 1 "$program" recheck --merge good.jsonl
 
@@ -136,6 +145,13 @@ status 0 "$program" recheck now.jsonl --against old.jsonl --format csv
 status 0 "$program" recheck now.jsonl --against old.jsonl --format jsonl
 [ "$(wc -l <out)" = 6 ] || fail "changes as jsonl"
 status 1 "$program" recheck now.jsonl --against rows.csv
+sed '1s/"case_ref":"[^"]*"/"case_ref":"=1+1"/' old.jsonl >hostile.jsonl
+echo keep >kept
+status 1 "$program" recheck now.jsonl --against hostile.jsonl --format csv --output kept
+[ "$(cat kept)" = keep ] || fail "the old file survives an OLD.jsonl that is refused"
+sed '1s/"case_ref":"[^"]*"/"case_ref":"\\u001b[2J"/' old.jsonl >hostile.jsonl
+status 1 "$program" recheck now.jsonl --against hostile.jsonl
+[ ! -s out ] || fail "a reference that no case may have is printed"
 status 2 "$program" recheck good.jsonl --fail-on-change
 
 # ---- fitting, and that it holds on cases that were not used ----

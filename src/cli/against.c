@@ -8,6 +8,7 @@
 
 #include "arena.h"
 #include "buffer.h"
+#include "case/value.h"
 #include "files/number.h"
 #include "files/object_json.h"
 
@@ -67,8 +68,9 @@ static entry *find(iol_against *a, uint64_t key) {
 
 static void fill(iol_against *a, entry *e, uint64_t key, const iol_drift_side *side, int flags) {
     int64_t power = iol_count(side->advised_power_d, 3);
+    bool known = power >= -INT32_MAX && power <= INT32_MAX; /* IOL_NO_COUNT is beyond */
     *e = (entry){.key = key,
-                 .power = power == IOL_NO_COUNT ? INT32_MIN : (int32_t)power,
+                 .power = known ? (int32_t)power : INT32_MIN,
                  .state = (int8_t)side->state,
                  .standing = (int8_t)side->standing,
                  .formula = (int8_t)side->formula,
@@ -176,8 +178,10 @@ static bool read_old(const cJSON *root, iol_drift *d, iol_drift_side *side) {
     iol_object_reset(iol_object_drift, d);
     *side = (iol_drift_side){.present = true, .advised_power_d = NAN};
     if (!cJSON_IsNumber(cJSON_GetObjectItemCaseSensitive(root, "recheck_format"))) return false;
-    if (cJSON_IsString(ref) && strlen(ref->valuestring) < sizeof d->case_ref)
-        memcpy(d->case_ref, ref->valuestring, strlen(ref->valuestring) + 1);
+    /* as strictly as in a case: it is printed again */
+    iol_refusal refusal;
+    const iol_field *field = iol_object_find(iol_object_case, "case_ref", strlen("case_ref"));
+    if (cJSON_IsString(ref) && !iol_take_text(field, ref->valuestring, d->case_ref, &refusal)) return false;
     if (cJSON_IsString(date)) iol_date_read(date->valuestring, &d->dated_on);
     d->eye = word_of(root, "eye", &iol_words_side);
     side->state = word_of(root, "state", &iol_words_state);

@@ -9,35 +9,6 @@
 #include "arena.h"
 #include "files/json.h"
 
-/* ---- settings ---- */
-
-static uint64_t mix(uint64_t digest, const char *bytes, size_t length) {
-    for (size_t i = 0; i < length; i++) digest = (digest ^ (unsigned char)bytes[i]) * 0x100000001b3u;
-    return digest;
-}
-
-int iol_partial_settings(const iol_options *options, char digest[17]) {
-    /* Every number that a prediction rests on, as printed in the tables. */
-    static const char *const tables[] = {
-        IOLREVISE_VERSION "\n", "tally, pair, steps\n", /* what is counted */
-#define CONSTANT(id, value, unit, reference, status, text) #id "=" #value "\n",
-#include "constants.def"
-#undef CONSTANT
-#define SPREAD(id, value, unit, reference, status, text) #id "=" #value "\n",
-#include "spreads.def"
-#undef SPREAD
-    };
-    iol_text site = {NULL, 0};
-    uint64_t mixed = 0xcbf29ce484222325u;
-    for (size_t i = 0; i < sizeof tables / sizeof *tables; i++) mixed = mix(mixed, tables[i], strlen(tables[i]));
-    int status = options->site ? iol_cli_slurp(options->site, &site) : IOL_EXIT_DONE;
-    if (site.bytes) mixed = mix(mixed, site.bytes, site.length);
-    free(site.bytes);
-    if (options->as_of) mixed = mix(mixed, options->as_of, strlen(options->as_of));
-    snprintf(digest, 17, "%016llx", (unsigned long long)mixed);
-    return status;
-}
-
 /* ---- writing ---- */
 
 static void names_of(iol_json *j, int series) {

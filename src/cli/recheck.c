@@ -112,10 +112,9 @@ static int merge(const iol_options *options, workspace *w) {
 
 static int run(const iol_options *options, workspace *w) {
     char settings[17];
-    int status = options->partial ? iol_partial_settings(options, settings) : IOL_EXIT_DONE;
-    if (status != IOL_EXIT_DONE) return status;
+    iol_partial_settings(&w->site, w->as_of, settings);
     w->records.digesting = options->partial != NULL;
-    status = iol_output_open(&w->output, options->output);
+    int status = iol_output_open(&w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
     bool rows = w->format == IOL_RECHECK_CSV || w->format == IOL_RECHECK_JSONL;
     iol_recheck_run all = {.records = &w->records,
