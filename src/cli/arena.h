@@ -5,6 +5,9 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+/* Room for the greatest case that is read, 1 MiB and 4096 values, which needs half of it. */
+enum { IOL_ARENA_BYTES = 3 << 20 };
+
 typedef struct {
     char *bytes;
     size_t size, used;

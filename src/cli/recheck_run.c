@@ -14,7 +14,6 @@
 #include "recheck.h"
 
 enum {
-    ARENA = 3 << 20, /* the greatest case that is read, 1 MiB and 4096 values, needs half of it */
     NAME = 8500,
     SCORES = 4096 /* the tables of counts are wide: many cases at once find more of them still in the cache */
 };
@@ -193,7 +192,7 @@ static bool start_worker(worker *w, shared *all) {
     w->kept = all->run->each ? malloc(IOL_BATCH_ITEMS * sizeof *w->kept) : NULL;
     if (all->run->each && !w->kept) return false;
     w->recheck.predictions_lost = w->recheck.faults_lost = false;
-    return iol_arena_start(&w->arena, ARENA);
+    return iol_arena_start(&w->arena, IOL_ARENA_BYTES);
 }
 
 static void *work(void *context) {
