@@ -1,5 +1,5 @@
 /* Measures pages in a real browser. `pages` holds { name: base64 of an HTML document }, `frames` how wide each is shown:
- * [name, width in CSS px, "screen" or "print"]. Writes one line a finding, `page|frame|what is wrong`, then one line a page,
+ * [name, width in CSS px, "screen"] or [name, width of the paper in mm, "print"]. On screen every fold is opened. Writes one line a finding, `page|frame|what is wrong`, then one line a page,
  * `measured|page|figures|texts in them`, into <pre id="findings">; its last line is `end`. */
 "use strict";
 const findings = [];
@@ -56,7 +56,7 @@ const check_contrast = (what, front, backs) => {
 };
 
 /* ---- the page ---- */
-const shown = (e) => e.getClientRects().length > 0 && getComputedStyle(e).visibility !== "hidden";
+const shown = (e) => e.getClientRects().length > 0 && e.checkVisibility() && getComputedStyle(e).visibility !== "hidden";
 const headings = (doc) => {
     const all = [...doc.querySelectorAll("h1,h2,h3,h4,h5,h6")];
     const firsts = all.filter((h) => h.tagName === "H1").length;
@@ -169,10 +169,15 @@ const figures = (doc, medium) => {
 const text_of = (base64) => new TextDecoder().decode(Uint8Array.from(atob(base64), (c) => c.charCodeAt(0)));
 const show = (html, width, medium) =>
     new Promise((done) => {
+        if (medium === "print") { /* what the sheet's own margins leave, at 96 px an inch */
+            const margin = html.match(/@page\s*{\s*margin:\s*([\d.]+)mm(?:\s+([\d.]+)mm)?/) || [0, 10];
+            width = ((width - 2 * Number(margin[2] || margin[1])) * 96) / 25.4;
+        }
         const frame = document.createElement("iframe");
         frame.style.cssText = "border:0;height:200px;width:" + width + "px";
         frame.onload = () => {
             const doc = frame.contentDocument;
+            if (medium === "screen") for (const fold of doc.querySelectorAll("details")) fold.open = true;
             frame.style.height = doc.documentElement.scrollHeight + 50 + "px";
             done([frame, doc]);
         };

@@ -58,7 +58,7 @@ static const char *const iol_page_style[] = {
     "main { max-width: none; padding: 0; columns: 2; column-gap: 5mm; }\n"
     "h1, main > p.caution { column-span: all; } h1 { font-size: 12pt; margin: 0 0 2mm; }\n"
     "h2 { font-size: 9.6pt; margin: 0 0 0.6mm; } h3 { font-size: 8.4pt; margin: 1mm 0 0.2mm; }\n"
-    "h2, h3, thead, figcaption { break-after: avoid; } tr, p, li, figure, p.caution { break-inside: avoid; }\n"
+    "h2, h3, thead { break-after: avoid; } tr, p, li, figure, p.caution { break-inside: avoid; }\n"
     "section { display: block; margin: 1.5mm 0 0; padding-top: 0.5mm; border-top-width: 1pt; }\n"
     "p, ul, table, details { margin: 0.5mm 0; } ul { padding-left: 3mm; } li { margin: 0; }\n"
     "table { width: 100%; } th, td { padding: 0.1mm 1.3mm 0.1mm 0; } tbody tr + tr > * { border-top-width: 0.4pt; }\n"
