@@ -53,8 +53,9 @@ $(BUILD)/%.o: %.c Makefile
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
 $(TOOLS): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
-	$(LINK) $^ $(LIBS)
-$(BUILD)/tests/bench $(BUILD)/tests/test_arena: $(BUILD)/src/cli/arena.o
+	$(LINK) $(filter %.o,$^) $(BUILD)/libiolrevise.a $(LIBS)
+$(BUILD)/tests/bench: $(filter-out %/main.o,$(CLI_OBJ))
+$(BUILD)/tests/test_arena: $(BUILD)/src/cli/arena.o
 $(CLI_OBJ): HARDEN += -fPIE
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

@@ -1,5 +1,9 @@
-/* What a recheck costs, stage by stage: bench parse FILE, bench stages FILE. FILE is JSON Lines, taken from memory. */
+/* What a recheck costs. FILE is JSON Lines.
+ * bench ratio FILE   seconds of parsing its lines from memory, of the recheck at one job and at two, in turns in one process
+ * bench each FILE    microseconds a case of the recheck at one job
+ * bench stages FILE  nanoseconds a case of each stage, lines from memory */
 #include <cJSON.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,6 +14,7 @@
 #include "case/reader.h"
 #include "case/scan.h"
 #include "cli/arena.h"
+#include "cli/cli.h"
 
 typedef struct {
     char *bytes;
@@ -26,7 +31,7 @@ static double now(void) {
 
 static void load(const char *name, lines *l) {
     FILE *file = fopen(name, "rb");
-    size_t room = 1 << 28;
+    size_t room = (size_t)1 << 31;
     memset(l, 0, sizeof *l);
     l->bytes = malloc(room);
     if (!file || !l->bytes) exit(1);
@@ -45,10 +50,48 @@ static void load(const char *name, lines *l) {
     }
 }
 
+static void give_back(lines *l) { free(l->line), free(l->size), free(l->bytes); }
+
+/* With the allocator that cJSON comes with. */
 static double parse_all(const lines *l) {
+    cJSON_InitHooks(NULL);
     double start = now();
     for (size_t i = 0; i < l->count; i++) cJSON_Delete(cJSON_ParseWithLength(l->line[i], l->size[i]));
     return now() - start;
+}
+
+/* The command as the program runs it, all rows and the whole summary, to nowhere. */
+static double recheck_all(char *name, const char *jobs) {
+    iol_options options = {
+        .file = &name, .files = 1, .format = "csv", .output = "/dev/null", .summary = "/dev/null", .jobs = jobs};
+    double start = now();
+    if (iol_cli_recheck(&options) != IOL_EXIT_DONE) exit(1);
+    return now() - start;
+}
+
+enum { TURNS = 5 }; /* of which the shortest counts */
+
+static void ratio(char *name) {
+    lines l;
+    double parse = INFINITY, one = INFINITY, two = INFINITY;
+    load(name, &l);
+    for (int i = 0; i < TURNS; i++) {
+        parse = fmin(parse, parse_all(&l));
+        one = fmin(one, recheck_all(name, "1"));
+        two = fmin(two, recheck_all(name, "2"));
+    }
+    printf("%.4f %.4f %.4f\n", parse, one, two);
+    give_back(&l);
+}
+
+static void each(char *name) {
+    lines l;
+    double least = INFINITY;
+    load(name, &l);
+    double count = (double)l.count;
+    give_back(&l);
+    for (int i = 0; i < TURNS; i++) least = fmin(least, recheck_all(name, "1"));
+    printf("%.2f\n", least / count * 1e6);
 }
 
 static bool nowhere(void *context, const char *bytes, size_t length) {
@@ -70,8 +113,10 @@ typedef struct {
     iol_arena arena;
 } space;
 
-static void stages(const lines *l) {
+static void stages(const char *name) {
     static space s;
+    lines l;
+    load(name, &l);
     double slope[IOL_AUDIT_ROWS], scan = 0.0, parse = 0.0, read = 0.0, compute = 0.0, count = 0.0, print = 0.0;
     size_t bytes = 0;
     iol_case_reset(&s.blank);
@@ -81,15 +126,15 @@ static void stages(const lines *l) {
     s.recheck.input = "x";
     iol_arena_hook();
     if (!iol_arena_start(&s.arena, 1 << 20)) exit(1);
-    for (size_t i = 0; i < l->count; i++) {
+    for (size_t i = 0; i < l.count; i++) {
         double t0 = now();
         iol_faults_start(&s.faults);
-        iol_scan_json(l->line[i], l->size[i], 1 << 16, &s.faults);
+        iol_scan_json(l.line[i], l.size[i], 1 << 16, &s.faults);
         double t1 = now();
-        cJSON_ParseWithLength(l->line[i], l->size[i]);
+        cJSON_ParseWithLength(l.line[i], l.size[i]);
         double t2 = now();
         iol_arena_empty(&s.arena);
-        bool good = iol_case_read_in_arena(l->line[i], l->size[i], &s.blank, &s.c, &s.faults);
+        bool good = iol_case_read_in_arena(l.line[i], l.size[i], &s.blank, &s.c, &s.faults);
         iol_arena_empty(&s.arena);
         double t3 = now();
         if (good) iol_audit_case(&s.audit, &s.c, &s.recheck, slope);
@@ -101,21 +146,21 @@ static void stages(const lines *l) {
         double t6 = now();
         scan += t1 - t0, parse += t2 - t1, read += t3 - t2, compute += t4 - t3, count += t5 - t4, print += t6 - t5;
     }
-    double n = (double)l->count / 1e9;
+    double n = (double)l.count / 1e9;
     printf("scan\t%.0f\nparse\t%.0f\nread\t%.0f\ncompute\t%.0f\ncount\t%.0f\nprint\t%.0f\n", scan / n, parse / n,
            (read - scan - parse) / n, compute / n, count / n, print / n);
     iol_statistics_end(&s.statistics);
     iol_arena_end(&s.arena);
+    give_back(&l);
 }
 
 int main(int argc, char **argv) {
-    lines l;
     if (argc != 3) return 2;
-    load(argv[2], &l);
-    if (strcmp(argv[1], "parse") == 0)
-        printf("%.6f\n", parse_all(&l));
+    if (strcmp(argv[1], "ratio") == 0)
+        ratio(argv[2]);
+    else if (strcmp(argv[1], "each") == 0)
+        each(argv[2]);
     else
-        stages(&l);
-    free(l.line), free(l.size), free(l.bytes);
+        stages(argv[2]);
     return 0;
 }
