@@ -96,23 +96,29 @@ static double rings(iol_figure *f, iol_labels *l, double most_d) {
     static const struct {
         double x, y;
         iol_beside beside;
-        const char *name;
-    } end[] = {{1.0, 0.0, IOL_BESIDE_RIGHT, "axis 180, J0 "},
-               {0.0, 1.0, IOL_BESIDE_ABOVE, "axis 45, J45 "},
-               {-1.0, 0.0, IOL_BESIDE_LEFT, "axis 90, J0 "},
-               {0.0, -1.0, IOL_BESIDE_BELOW, "axis 135, J45 "}};
-    iol_figure_size(f, 300.0, 0.0);
-    iol_figure_extents(f, -3.3 * rim, 3.3 * rim, -1.35 * rim, 1.35 * rim);
+        const char *axis, *part;
+    } end[] = {{1.0, 0.0, IOL_BESIDE_RIGHT, "axis 180", "J0 "},
+               {0.0, 1.0, IOL_BESIDE_ABOVE, "axis 45", "J45 "},
+               {-1.0, 0.0, IOL_BESIDE_LEFT, "axis 90", "J0 "},
+               {0.0, -1.0, IOL_BESIDE_BELOW, "axis 135", "J45 "}};
+    iol_figure_size(f, 270.0, 0.0);
+    iol_figure_extents(f, -3.0 * rim, 3.0 * rim, -1.35 * rim, 1.35 * rim);
     iol_figure_equal(f);
     iol_labels_start(l, f);
     iol_figure_line(f, -rim, 0.0, rim, 0.0, IOL_STROKE_FAINT);
     iol_figure_line(f, 0.0, -rim, 0.0, rim, IOL_STROKE_FAINT);
     for (int i = 1; i <= count; i++) iol_figure_circle(f, 0.0, 0.0, i * step_d / 2.0, IOL_STROKE_FAINT, IOL_FILL_NONE);
     for (int i = 0; i < 4; i++) {
+        const bool beside = end[i].x != 0.0; /* two lines, to be narrow */
+        const double up = beside ? 0.14 * rim : 0.0;
         iol_line_start(&line);
-        iol_line_text(&line, end[i].name);
+        iol_line_text(&line, end[i].axis);
+        if (beside) iol_labels_put_scale(l, rim * end[i].x, up, &end[i].beside, 1, line.text);
+        if (beside) iol_line_start(&line);
+        iol_line_text(&line, beside ? "" : ", ");
+        iol_line_text(&line, end[i].part);
         iol_line_signed(&line, rim * (end[i].x + end[i].y), IOL_UNIT_d);
-        iol_labels_put_scale(l, rim * end[i].x, rim * end[i].y, &end[i].beside, 1, line.text);
+        iol_labels_put_scale(l, rim * end[i].x, rim * end[i].y - up, &end[i].beside, 1, line.text);
     }
     return step_d;
 }

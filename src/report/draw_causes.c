@@ -32,7 +32,7 @@ void iol_draw_causes(const iol_surprise *s, iol_page *page) {
     iol_line_text(&line,
                   ", that it takes. Hatched: not plausible as the only cause. The same numbers stand in the table.");
     iol_figure *f = iol_page_figure(page, TITLE, line.text);
-    iol_figure_size(f, 270.0, 34.0 + 15.0 * s->causes_count);
+    iol_figure_size(f, 270.0, 34.0 + 13.0 * s->causes_count);
     iol_figure_extents(f, 0.0, ROOM * most, 0.0, s->causes_count);
     iol_figure_axis_x(f, "Share", "%", iol_figure_step(ROOM * most, 10), 0, false);
     for (int i = 0; i < s->causes_count; i++) bar(f, &s->causes[i], s->causes_count - 0.5 - i);

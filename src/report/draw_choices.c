@@ -37,44 +37,38 @@ static ladder measure(const iol_replacement *r) {
     return l;
 }
 
-static void steps(const ladder *l, iol_labels *labels, iol_figure *f) {
-    static const iol_beside above[] = {IOL_BESIDE_ABOVE};
+/* Each number stands over its bar, or under it where its neighbours leave no room. */
+static void label(const iol_choice *c, iol_labels *labels) {
+    static const iol_beside above[] = {IOL_BESIDE_ABOVE}, below[] = {IOL_BESIDE_BELOW};
+    const double se = c->expected.se_d;
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_signed(&line, se, IOL_UNIT_none);
+    if (!iol_labels_put(labels, c->power_d, se + c->sd_d, above, 1, line.text))
+        iol_labels_put(labels, c->power_d, se - c->sd_d, below, 1, line.text);
+}
+
+static void steps(const ladder *l, iol_figure *f) {
+    iol_labels labels;
+    iol_labels_start(&labels, f);
     for (int i = 0; i < l->r->choices_count; i++) {
         const iol_choice *c = &l->r->choices[i];
-        iol_line line;
         if (!of_class(l->r, i)) continue;
-        double se = c->expected.se_d;
+        const double se = c->expected.se_d;
         iol_figure_span(f, c->power_d, se - c->sd_d, c->power_d, se + c->sd_d, IOL_STROKE_PLAIN);
         iol_figure_dot(f, c->power_d, se, c->chosen == IOL_YES ? IOL_DOT_DIAMOND : IOL_DOT_RING);
-        iol_line_start(&line);
-        iol_line_signed(&line, se, IOL_UNIT_none);
-        if (l->steps <= LABELLED) iol_labels_put(labels, c->power_d, se + c->sd_d, above, 1, line.text);
+        if (l->steps <= LABELLED) label(c, &labels);
     }
 }
 
-/* Its words stand beside the line, at the right end or the left, where no step's number is. */
-static void target(const ladder *l, double from, double to, iol_labels *labels, iol_figure *f) {
-    static const iol_beside left[] = {IOL_BESIDE_LEFT}, right[] = {IOL_BESIDE_RIGHT};
-    const double above = l->r->target_se_d + l->line_d, below = l->r->target_se_d - l->line_d;
-    iol_line line;
-    iol_figure_line(f, from, l->r->target_se_d, to, l->r->target_se_d, IOL_STROKE_DASHED);
-    iol_line_start(&line);
-    iol_line_text(&line, "target ");
-    iol_line_signed(&line, l->r->target_se_d, IOL_UNIT_d);
-    if (!iol_labels_put(labels, to, above, left, 1, line.text) &&
-        !iol_labels_put(labels, from, below, right, 1, line.text))
-        iol_labels_put(labels, from, above, right, 1, line.text);
-}
-
-static void exact(const ladder *l, double from, double to, double low, double high, iol_figure *f) {
-    double power = l->r->power_exact_d;
-    iol_line line;
-    if (!(power >= from && power <= to)) return;
-    iol_figure_line(f, power, low, power, high, IOL_STROKE_DOTTED);
-    iol_line_start(&line);
-    iol_line_text(&line, "exact ");
-    iol_line_signed(&line, power, IOL_UNIT_d);
-    iol_figure_label(f, power, high, 2.0 * power > from + to ? IOL_BESIDE_LEFT : IOL_BESIDE_RIGHT, line.text);
+/* What the two lines are, with their numbers: in the title, clear of every mark. */
+static void title(const iol_replacement *r, bool exact, iol_line *line) {
+    iol_line_start(line);
+    iol_line_text(line, TITLE ". Broken line: target ");
+    iol_line_signed(line, r->target_se_d, IOL_UNIT_d);
+    if (!exact) return;
+    iol_line_text(line, "; dotted: exact power ");
+    iol_line_signed(line, r->power_exact_d, IOL_UNIT_d);
 }
 
 static bool any_chosen(const iol_replacement *r) {
@@ -99,15 +93,16 @@ void iol_draw_choices(const iol_replacement *r, iol_page *page) {
     iol_line_text(&line, " with the spherical equivalent expected; bars reach one standard deviation to each side. ");
     iol_line_text(&line, any_chosen(r) ? "The full diamond is the chosen step. " : "No step is chosen. ");
     iol_line_text(&line, "The same numbers stand in the table of steps.");
-    iol_figure *f = iol_page_figure(page, TITLE, line.text);
-    const double from = l.low_power_d - l.step_d, to = l.high_power_d + 2.5 * l.step_d;
-    const double low = l.low_se_d - l.line_d, high = l.high_se_d + 3.0 * l.line_d;
+    const double from = l.low_power_d - l.step_d, to = l.high_power_d + l.step_d, power = r->power_exact_d;
+    const double low = l.low_se_d - 2.0 * l.line_d, high = l.high_se_d + 2.0 * l.line_d;
+    const bool exact = power >= from && power <= to;
+    iol_line name;
+    title(r, exact, &name);
+    iol_figure *f = iol_page_figure(page, name.text, line.text);
     iol_figure_extents(f, from, to, low, high);
     iol_figure_axis_x(f, "Labelled power of the lens", "D", iol_figure_step(to - from, 10), 1, true);
     iol_figure_axis_y(f, "Expected spherical equivalent", "D", iol_figure_step(high - low, 8), 2, true);
-    iol_labels labels;
-    iol_labels_start(&labels, f);
-    exact(&l, from, to, low, high, f);
-    steps(&l, &labels, f);
-    target(&l, from, to, &labels, f);
+    iol_figure_line(f, from, r->target_se_d, to, r->target_se_d, IOL_STROKE_DASHED);
+    if (exact) iol_figure_line(f, power, low, power, high, IOL_STROKE_DOTTED);
+    steps(&l, f);
 }

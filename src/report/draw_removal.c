@@ -191,8 +191,8 @@ void iol_draw_lens_from_front(const iol_plan *plan, iol_page *page) {
         "cuts of the preferred way, as the blade goes. Heavy bar at the rim: where the near junction of "
         "optic and loop must lie; dotted bar: where it lies now. Loops are not drawn. The same places "
         "and widths stand in the text and the tables.");
-    iol_figure_size(v.f, 300.0, 0.0);
-    iol_figure_extents(v.f, -2.35 * v.dial, 2.35 * v.dial, -v.dial - 1.3, v.dial + 1.3);
+    iol_figure_size(v.f, 270.0, 0.0);
+    iol_figure_extents(v.f, -2.8 * v.dial, 2.8 * v.dial, -v.dial - 1.3, v.dial + 1.3);
     iol_figure_equal(v.f);
     iol_labels_start(&v.labels, v.f);
     port(&v);

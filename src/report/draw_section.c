@@ -134,8 +134,8 @@ void iol_draw_chamber(const iol_plan *plan, iol_page *page) {
         "nearest the endothelium, and the span above it is what is left.");
     const double wide = b.half + 1.2;
     const double top = room ? 0.0 : -0.8, bottom = room ? r->chamber.iris_plane_mm + 1.0 : 1.8;
-    iol_figure_size(f, 300.0, 0.0);
-    iol_figure_extents(f, -b.half - 4.0, b.half + 4.9, bottom, top); /* labels stand at the sides */
+    iol_figure_size(f, 270.0, 0.0);
+    iol_figure_extents(f, -b.half - 4.9, b.half + 4.9, bottom, top); /* labels stand at the sides */
     iol_figure_equal(f);
     if (room) iol_figure_axis_y(f, "Depth behind the front of the cornea", "mm", 1.0, 0, false);
     iol_labels_start(&labels, f);

@@ -23,7 +23,7 @@ void iol_figure_start(iol_figure *f, const char *title, const char *description)
     f->used = 1; /* offset 0 is "" */
     f->x_to = f->y_to = 1.0;
     f->width = 270.0;
-    f->height = 150.0;
+    f->height = 138.0;
     f->title = keep_text(f, title);
     f->description = keep_text(f, description);
 }

@@ -93,7 +93,7 @@ typedef struct {
     bool missing; /* left out on purpose; the description says why */
 } iol_figure;
 
-/* 270 by 150 points, no axes, extents 0 to 1. Half the width of a printed page. */
+/* 270 by 138 points, no axes, extents 0 to 1. Half the width of a printed page. */
 void iol_figure_start(iol_figure *f, const char *title, const char *description);
 void iol_figure_extents(iol_figure *f, double x_from, double x_to, double y_from, double y_to);
 void iol_figure_size(iol_figure *f, double width, double height);

@@ -40,7 +40,7 @@ static void put_caution(iol_html *out, const char *severity, const char *text) {
     put_element(out, "", text, "</p>\n");
 }
 
-enum { SHORT = 10, SHORT_HEAD = 17 }; /* a cell of at most these many bytes is not broken into lines */
+enum { SHORT = 10, SHORT_HEAD = 14 }; /* a cell of at most these many bytes is not broken into lines */
 
 /* The first cell of a row heads it. */
 static void put_table_row(iol_html *out, const iol_page *page, const iol_block *block) {

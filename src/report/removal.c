@@ -200,16 +200,16 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     iol_page_pair(page, "Preferred", line.text);
     preferred(r, page);
     lens(&r->lens, page);
-    iol_compose_depths(plan, page);
     orientation(plan, page);
     iol_draw_lens_from_front(plan, page);
     iol_draw_chamber(plan, page);
     iol_compose_notes(page, plan, IOL_AT_removal_reasons, 0);
-    iol_page_fold(page, "Every way out: pieces, cuts, wounds, published figures");
+    iol_page_fold(page, "Every way out: pieces, cuts, wounds, published figures; depths in the chamber");
     geometry(r, page);
     iol_page_paragraph(
         page, "Reach: from the optic's edge at the wound. Clearance: least, blade to endothelium. * preferred.");
     wounds(r, page);
     row_notes(plan, page);
+    iol_compose_depths(plan, page);
     iol_page_unfold(page);
 }

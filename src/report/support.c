@@ -36,7 +36,7 @@ static void found(const iol_support *s, iol_page *page) {
         iol_line points;
         iol_line_start(&points);
         add_points(&points, f->points);
-        const char *counts = f->counted != IOL_YES ? "less than another of its kind"
+        const char *counts = f->counted != IOL_YES ? "no, another is larger"
                              : f->hard == IOL_YES  ? "yes: very-high by itself"
                                                    : "yes";
         const char *const cells[] = {f->finding, points.text, counts, f->basis};
