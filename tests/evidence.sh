@@ -1,5 +1,5 @@
 #!/bin/sh
-# evidence.sh FOLDER: the shipped past cases, what is found in them, and the page that quotes it, below a folder. All invented
+# evidence.sh FOLDER: the shipped past cases, what is found in them, and the pages that quote it, below a folder. All invented
 # and seeded: whoever runs this gets the same bytes. Called by generate.sh.
 build=${BUILD:-build}
 to=$1
@@ -39,7 +39,7 @@ $program recheck "$work/fit.jsonl" --site tests/rows/fit_site.json --fit-site "$
 } >"$work/calibration.tsv"
 cp "$work/calibration.tsv" "$to/docs/evidence/calibration.tsv"
 
-# ---- the page: what stands between "<!-- NAME: generated -->" and "<!-- end -->" is written anew ----
+# ---- the pages: what stands between "<!-- NAME: generated -->" and "<!-- end -->" is written anew ----
 awk -F'\t' 'NR > 1 {
     if ($1 != set) {
         set = $1
@@ -55,14 +55,27 @@ awk -F'\t' '
     NR == 1 { print "| run | eyes | mean error | mean absolute | 50 % held | 80 % held | 95 % held |"; print "|---|---|---|---|---|---|---|"; next }
     { printf "| %s | %s | %s%s D | %s D | %s %% | %s %% | %s %% |\n", $1, $2, ($3 > 0 ? "+" : ""), $3, $4, $5, $6, $7 }
 ' "$work/calibration.tsv" >"$work/calibration.block"
-awk -v dir="$work" '
-    /^<!-- [a-z]+: generated -->$/ {
-        print
-        name = $2
-        sub(":", "", name)
-        while ((getline line <(dir "/" name ".block")) > 0) print line
-        inside = 1
-    }
-    /^<!-- end -->$/ { inside = 0 }
-    !inside && !/: generated -->$/' docs/recheck.md >"$work/recheck.md"
-cp "$work/recheck.md" "$to/docs/recheck.md"
+# The newest rows of a table of runs: those of the last date and commit.
+newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { n = 0; last = run } { row[++n] = $0 } END { for (i = 1; i <= n; i++) print row[i] }' "$1"; }
+[ -e docs/evidence/coverage.tsv ] && newest docs/evidence/coverage.tsv | awk -F'\t' '
+    NR == 1 { print "| part | lines | run by a test | share |"; print "|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s %% |\n", ($4 == "all" ? "all" : "`" $4 "`"), $5, $6, $7; run = $2 ", " $1 ", " $3 }
+    END { print "\nCommit " run "." }' >"$work/coverage.block"
+[ -e docs/evidence/mutants.tsv ] && newest docs/evidence/mutants.tsv | awk -F'\t' '
+    NR == 1 { print "| part | kind | all there are | tried | a check | pinned values | sanitizer | nobody | noticed |"; print "|---|---|---|---|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s | %s | %s | %s | %s | %s %% |\n", ($5 == "all" ? "all" : "`" $5 "`"), ($6 == "all" ? "" : $6), $7, $8, $9, $10, $11, $12, $13
+      run = $2 ", " $1 ", seed " $4 ", " $3; same += ($5 == "all") * $14; broken += ($5 == "all") * $15 }
+    END { print "\nBesides, " same " made the same object code and " broken " did not compile. Commit " run "." }' >"$work/mutants.block"
+for page in docs/recheck.md docs/reliability.md; do
+    awk -v dir="$work" '
+        /^<!-- [a-z]+: generated -->$/ {
+            print
+            name = $2
+            sub(":", "", name)
+            while ((getline line <(dir "/" name ".block")) > 0) print line
+            inside = 1
+        }
+        /^<!-- end -->$/ { inside = 0 }
+        !inside && !/: generated -->$/' $page >"$work/page.md"
+    cp "$work/page.md" "$to/$page"
+done
