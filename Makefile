@@ -36,7 +36,7 @@ TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
 
 FUZZERS := case site plan lines refraction formulas
-.PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz schemas programs unit coverage mutants
+.PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz schemas programs unit runs coverage mutants
 SO      := libiolrevise.so
 SONAME  := $(SO).$(firstword $(subst ., ,$(VERSION)))
 all: $(BUILD)/iolrevise $(BUILD)/$(SO).$(VERSION)
@@ -61,16 +61,17 @@ $(CLI_OBJ): HARDEN += -fPIE
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 
 programs: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
-test: unit
+test: unit runs
 	@BUILD=$(BUILD) sh tests/readme.sh
 	@BUILD=$(BUILD) sh tests/locale.sh
 	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" sh tests/install.sh
 	@echo "all tests passed"
 
-# What looks at the code itself; `make coverage` runs these alone.
+# Tests of the code itself, and runs of the program; `make coverage` counts the lines of both.
 unit: programs
 	@for t in $(TESTS); do $$t >$$t.log 2>&1 || { cat $$t.log; echo "FAILED $$t"; exit 1; }; echo "passed $$(basename $$t)"; done
 	@for f in $(FUZZERS); do $(BUILD)/tests/replay_$$f tests/fuzz/corpus/$$f/* || exit 1; done
+runs: programs
 	@BUILD=$(BUILD) sh tests/golden.sh
 	@BUILD=$(BUILD) sh tests/schema.sh
 	@BUILD=$(BUILD) sh tests/recheck.sh

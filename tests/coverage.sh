@@ -10,12 +10,17 @@ trap 'rm -rf "$work"' EXIT
 gcc=${COVERAGE_CC:-gcc}
 with() { ${MAKE:-make} -s BUILD="$build" CC="$gcc" OPT="-O0 --coverage" "$@"; }
 
-find "$build" -name '*.gcda' -exec rm {} + 2>/dev/null
-with -j2 programs >"$work/log" 2>&1 && with unit >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }
+with -j2 programs >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }
 find "$build/src" -name '*.gcno' >"$work/objects"
-while read -r object; do
-    ${GCOV:-gcov} -t -o "${object%/*}" "${object%.gcno}.gcda" || exit 1
-done <"$work/objects" >"$work/lines" 2>"$work/log" || { cat "$work/log"; exit 1; }
+# One after the other: a run that a test ends while it writes its counts loses those of all before it.
+for part in unit runs; do
+    find "$build" -name '*.gcda' -exec rm {} + 2>/dev/null
+    with $part >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }
+    while read -r object; do
+        [ -e "${object%.gcno}.gcda" ] || continue
+        ${GCOV:-gcov} -t -o "${object%/*}" "${object%.gcno}.gcda" || exit 1
+    done <"$work/objects" >>"$work/lines" 2>"$work/log" || { cat "$work/log"; exit 1; }
+done
 
 # A header or a table is read by many objects: its line is run when one of them ran it.
 awk -F: -v not_run="$work/not_run" '
