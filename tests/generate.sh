@@ -7,4 +7,5 @@ for s in case site plan recheck summary; do $program schema $s --output "$to/dat
 $program schema case-format --output "$to/docs/case-format.md" || exit 1
 $program sources --format markdown --output "$to/docs/references.md" || exit 1
 sh tests/manual.sh "$to" || exit 1
+awk -f tests/api.awk include/iolrevise/*.h >"$to/docs/api.md" || exit 1
 sh tests/evidence.sh "$to" || exit 1

@@ -32,5 +32,7 @@ done
 # No machine path and no trailing blanks.
 git grep -nE '/(home|root|work|tmp)/' -- . ':!tests/lint.sh' ':!.ci' && say "a machine path"
 git grep -nE '[ 	]+$' -- '*.c' '*.h' '*.def' '*.sh' '*.md' Makefile && say "trailing blanks"
+# Every public function says what it takes, in which unit, what it gives, how it fails, and where it is tested.
+awk -v lint=1 -f tests/api.awk include/iolrevise/*.h | sed 's/^/lint: /' | grep . && bad=1
 [ "$bad" = 0 ] && echo "lint: clean"
 exit $bad

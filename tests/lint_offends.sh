@@ -39,6 +39,10 @@ awk 'BEGIN { print "int f(void) {"; for (i = 0; i < 61; i++) print "    ;"; prin
 awk 'BEGIN { for (i = 0; i < 133; i++) printf "x"; print "" }' | offends 'longer than 132 columns' src/cli/offends.c
 echo 'static const double limit_d = 3.7;' | offends 'a number outside data' src/plan/offends.c
 echo "see /ho""me/someone" | offends 'a machine path' docs/offends.md
+printf 'IOL_PUBLIC_BEGIN\n\n/* Given: power_d (D).\n * Returned: D.\n * Tests: none. */\ndouble iol_f(double power_d);\n\nIOL_PUBLIC_END\n' |
+    offends 'lacks Status' include/iolrevise/offends.h
+printf 'IOL_PUBLIC_BEGIN\n\n/* Given: power_d.\n * Returned: x.\n * Status: none.\n * Tests: tests/no.c */\ndouble iol_f(double power_d);\n\nIOL_PUBLIC_END\n' |
+    offends 'lacks unit(D) tests/no.c' include/iolrevise/offends.h
 printf 'a line \n' | offends 'trailing blanks' docs/offends.md
 [ "$failed" = 0 ] && echo "lint: every rule fails on what breaks it"
 exit "$failed"

@@ -36,7 +36,7 @@ static void make(void) {
     for (int i = 0; i < plan.notes.count; i++)
         if (plan.notes.item[i].place == IOL_AT_counsel_say) reached[plan.notes.item[i].code] = true;
 }
-static bool said(iol_note_code code) { return has_note(&plan, IOL_AT_counsel_say, code) >= 0; }
+static bool said(iol_note_code code) { return has_note(&plan, IOL_AT_counsel_say, (int)code) >= 0; }
 
 /* Each sentence of a plan: the figure on the row is the evidence's, and the source is that of the evidence. */
 static void check_figures(void) {
@@ -208,8 +208,8 @@ static void test_topics(void **state) {
  * consent talk: common practice, no source). */
 static void test_risks_beside_power(void **state) {
     (void)state;
-    static const char *const names[] = {"hyperopic-surprise", "toric-turned", "lens-opacity", "sulcus-lens", "wrong-lens",
-                                        "multifocal-photic", "dislocation"};
+    static const char *const names[] = {"hyperopic-surprise", "toric-turned",      "lens-opacity", "sulcus-lens",
+                                        "wrong-lens",         "multifocal-photic", "dislocation"};
     int told = 0;
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         example_case(names[i], &c);
@@ -276,10 +276,15 @@ static void test_overflow_is_said(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_digits),    cmocka_unit_test(test_sources),
-        cmocka_unit_test(test_short),     cmocka_unit_test(test_every_row),
-        cmocka_unit_test(test_topics), cmocka_unit_test(test_risks_beside_power),    cmocka_unit_test(test_no_power_when_withheld),
-        cmocka_unit_test(test_near_lost), cmocka_unit_test(test_overflow_is_said),
+        cmocka_unit_test(test_digits),
+        cmocka_unit_test(test_sources),
+        cmocka_unit_test(test_short),
+        cmocka_unit_test(test_every_row),
+        cmocka_unit_test(test_topics),
+        cmocka_unit_test(test_risks_beside_power),
+        cmocka_unit_test(test_no_power_when_withheld),
+        cmocka_unit_test(test_near_lost),
+        cmocka_unit_test(test_overflow_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -145,18 +145,19 @@ static int deciding(void) {
     int first = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0);
     return first < 0 ? -1 : plan.notes.item[first].code;
 }
-static bool states(iol_note_code code) { return has_note(&plan, IOL_AT_decision_reasons, code) >= 0; }
+static bool states(iol_note_code code) { return has_note(&plan, IOL_AT_decision_reasons, (int)code) >= 0; }
 static const char *code_of(int code) { return code < 0 ? "none" : iol_note_rows[code].code; }
 
 static void test_each_rule_both_ways(void **state) {
     (void)state;
     for (int i = 0; i < RULES; i++) {
         make_with(rules[i].on, NULL);
-        if (deciding() != (int)rules[i].rule) fail_msg("%s: %s decides", code_of(rules[i].rule), code_of(deciding()));
+        if (deciding() != (int)rules[i].rule)
+            fail_msg("%s: %s decides", code_of((int)rules[i].rule), code_of(deciding()));
         assert_int_equal(plan.decision.state, rules[i].state);
         assert_int_equal(plan.decision.urgency, rules[i].urgency);
         make_with(rules[i].off, NULL);
-        if (states(rules[i].rule)) fail_msg("%s fires when it should not", code_of(rules[i].rule));
+        if (states(rules[i].rule)) fail_msg("%s fires when it should not", code_of((int)rules[i].rule));
     }
 }
 
@@ -167,7 +168,8 @@ static void test_order(void **state) {
         for (int k = i + 1; k < RULES; k++) {
             make_with(rules[k].on, rules[i].on);
             if (deciding() != (int)rules[i].rule)
-                fail_msg("%s with %s: %s decides", code_of(rules[i].rule), code_of(rules[k].rule), code_of(deciding()));
+                fail_msg("%s with %s: %s decides", code_of((int)rules[i].rule), code_of((int)rules[k].rule),
+                         code_of(deciding()));
         }
 }
 
@@ -307,7 +309,7 @@ static void test_missing_tests(void **state) {
             make();
             assert_int_not_equal(plan.decision.state, IOL_state_find_cause_first);
             iol_note_code asked = test ? IOL_NOTE_missing_topography : IOL_NOTE_missing_oct;
-            assert_true(has_note(&plan, IOL_AT_decision_missing_tests, asked) >= 0);
+            assert_true(has_note(&plan, IOL_AT_decision_missing_tests, (int)asked) >= 0);
         }
     }
     example_case("hyperopic-surprise", &c);
@@ -546,7 +548,7 @@ static void test_last_parts(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_each_rule_both_ways), cmocka_unit_test(test_order),
-        cmocka_unit_test(test_turn_in_time),  cmocka_unit_test(test_surface_first),
+        cmocka_unit_test(test_turn_in_time),        cmocka_unit_test(test_surface_first),
         cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
         cmocka_unit_test(test_missing_tests),       cmocka_unit_test(test_not_examined),
         cmocka_unit_test(test_alarms_first),        cmocka_unit_test(test_blanking),

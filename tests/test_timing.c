@@ -107,12 +107,12 @@ static void test_gates(void **state) {
         int32_t date = gates[i].by_symptoms ? plan.timing.earliest_by_symptoms : plan.timing.earliest_by_refraction;
         assert_int_equal(date, c.first_surgery.done_on + gates[i].gate);
         assert_int_equal(plan.decision.state, IOL_state_wait);
-        assert_true(says(IOL_AT_decision_reasons, rule));
-        assert_true(says(IOL_AT_timing_reasons, gates[i].why));
+        assert_true(says(IOL_AT_decision_reasons, (int)rule));
+        assert_true(says(IOL_AT_timing_reasons, (int)gates[i].why));
         make_on(gates[i].gate);
         assert_int_not_equal(plan.decision.state, IOL_state_wait);
-        assert_false(says(IOL_AT_decision_reasons, rule));
-        assert_true(says(IOL_AT_timing_reasons, gates[i].why));
+        assert_false(says(IOL_AT_decision_reasons, (int)rule));
+        assert_true(says(IOL_AT_timing_reasons, (int)gates[i].why));
         if (!gates[i].by_symptoms) assert_int_equal(plan.timing.earliest_by_symptoms, IOL_UNKNOWN_DATE);
     }
 }

@@ -39,21 +39,53 @@
 
 IOL_PUBLIC_BEGIN
 
-/* Read one case. json need not end in NUL. True: the case is good (faults->count is 0). False: refused; every fault of
- * the text is in `faults` (at most 50, then a count), each with JSON Pointer and line. Limits: 1 MiB, 16 levels, 4096 values.
- * Not safe against a host that changes cJSON's hooks while it runs. */
+/* Read one case, strictly: every fault of the text is found, none is mended.
+ * Given: json, `length` bytes, UTF-8, need not end in NUL; at most 1 MiB, 16 levels, 4096 values.
+ * Returned: true: `into` holds the case and faults->count is 0. false: refused; `faults` holds up to 50 faults,
+ *   each with JSON Pointer and line, and counts the rest; into is not to be used.
+ * Status: true or false; the fault codes are those of data/faults.def. It asks the C library for memory through
+ *   the JSON parser; out of memory is a fault too. Not safe against a host that changes the parser's hooks while
+ *   it runs; else safe from several threads.
+ * Tests: tests/test_reader.c, tests/fuzz */
 bool iol_case_read(const char *json, size_t length, iol_case *into, iol_faults *faults);
-/* Read a site file, equally strict. */
+
+/* Read a site file, as strictly.
+ * Given: json and length as for iol_case_read.
+ * Returned: as iol_case_read, of a site.
+ * Status: as iol_case_read.
+ * Tests: tests/test_reader.c, tests/fuzz */
 bool iol_site_read(const char *json, size_t length, iol_site *into, iol_faults *faults);
-/* Everything not known. */
+
+/* A case and a site of which nothing is known.
+ * Given: the struct to fill.
+ * Returned: every number NaN, word 0, yes/no IOL_UNKNOWN, date IOL_UNKNOWN_DATE, text and list empty, nothing
+ *   present.
+ * Status: none; cannot fail.
+ * Tests: tests/test_reader.c, tests/test_ways.c */
 void iol_case_reset(iol_case *c);
 void iol_site_reset(iol_site *site);
-/* The built-in shelf of unbranded lens classes (data/generic_shelf.def), no habits, no spreads. */
+
+/* The built-in shelf of unbranded lens classes, for a host without a site file.
+ * Given: the struct to fill.
+ * Returned: the classes of data/generic_shelf.def (powers in D, lengths in mm); no habits, no spreads.
+ * Status: none; cannot fail.
+ * Tests: tests/test_reader.c, tests/test_standing.c */
 void iol_site_generic(iol_site *site);
 
-/* Calendar: ISO 8601 date to day number; false if it is not a real date of the years 1900 to 2199. */
+/* Calendar date to day number.
+ * Given: text, YYYY-MM-DD (ISO 8601), ends in NUL.
+ * Returned: day, days since 1970-01-01 (Gregorian); IOL_UNKNOWN_DATE when false.
+ * Status: false: no real date of the years 1900 to 2199.
+ * Source: ISO 8601, the Gregorian rule
+ * Tests: tests/test_reader.c */
 bool iol_date_read(const char *text, int32_t *day);
-/* "2026-11-25"; out takes 11 bytes. */
+
+/* Day number to calendar date.
+ * Given: day, days since 1970-01-01, of the years 1900 to 2199.
+ * Returned: out, "YYYY-MM-DD" and NUL.
+ * Status: none; IOL_UNKNOWN_DATE is not a day: ask before.
+ * Source: ISO 8601
+ * Tests: tests/test_reader.c */
 void iol_date_print(int32_t day, char out[11]);
 
 IOL_PUBLIC_END

@@ -38,18 +38,42 @@ typedef struct {
 
 IOL_PUBLIC_BEGIN
 
+/* The table of formulas, in the order of data/formulas.def. */
 extern const iol_formula_row iol_formulas[IOL_FORMULA_COUNT];
 
-/* K, L and E of one formula. IOL_BAD_INPUT when an input it needs is NaN; IOL_OUTSIDE_SOURCE below 18.5 or above
- * 31 mm; IOL_EXTRAPOLATED where the paper's own clamp was active. */
+/* K, L and E of one formula: what it feeds the thin-lens eye.
+ * Equation: at the head of src/formulas/<formula>.c
+ * Given: axial_length_mm (mm), radius_mm (mm, above 0), the lens constant that the formula needs; Haigis:
+ *   chamber_depth_mm (mm) too.
+ * Returned: model: cornea_d (D), length_mm (mm), position_mm (mm); NaN when the status is negative.
+ * Status: IOL_BAD_INPUT: no such formula, an input it needs is not finite, or K, L, E make no eye.
+ *   IOL_OUTSIDE_SOURCE: length below 18.5 or above 31 mm. IOL_EXTRAPOLATED: the paper's own clamp was active.
+ * Valid: length 18.5 to 31 mm, cornea without surgery
+ * Source: data/formulas.def names the paper of each; `iolrevise sources formulas` prints them
+ * Tests: tests/test_formulas.c, tests/test_formula_constants.c */
 iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in, iol_model *model);
-/* Back from what a formula feeds the model to what the instruments read: axial length in mm, keratometry at index 1.3375. */
+
+/* Back from what a formula feeds the model to what the instruments read.
+ * Equation: length less the formula's retinal thickness; cornea times 0.3375 over the formula's own index less 1
+ * Given: model_length_mm (mm); model_cornea_d (D).
+ * Returned: axial length in mm; keratometry in D at index 1.3375.
+ * Status: none; NaN passes on.
+ * Source: retzlaff_1990, holladay_1988, haigis_1993
+ * Tests: tests/test_formulas.c */
 double iol_formula_length_read(iol_formula formula, double model_length_mm);
 double iol_formula_cornea_read(iol_formula formula, double model_cornea_d);
-/* Published regressions from the A-constant (data/constants.def). Haigis is never derived. */
+
+/* Lens constants and nominal position from the A-constant. Haigis is never derived.
+ * Equation: SF = 0.5663 A - 65.60; pACD = 0.58357 A - 63.896; position = 0.62467 A - 68.747
+ * Given: a_constant, without unit.
+ * Returned: surgeon factor, pACD and nominal position, in mm.
+ * Status: none; NaN passes on.
+ * Valid: A of about 112 to 122; lenses for the bag
+ * Source: holladay_1988 (SF, pACD), retzlaff_1990 (position), from memory
+ * Tests: tests/test_formulas.c, tests/test_formula_constants.c */
 double iol_surgeon_factor_from_a(double a_constant);
 double iol_pacd_from_a(double a_constant);
-double iol_nominal_position_from_a(double a_constant); /* 0.62467 A - 68.747 */
+double iol_nominal_position_from_a(double a_constant);
 
 IOL_PUBLIC_END
 

@@ -110,8 +110,9 @@ static void add_aim(audit_case *k, const iol_aim *aim, iol_matrix lens, int meth
 /* ---- exchange ---- */
 
 static void add_joint(audit_case *k, const iol_aim *aim, bool reference) {
-    if (aim->status >= 0)
-        add_aim(k, aim, k->fresh.power, IOL_recheck_method_joint, (int)aim->from->formula + 1, reference);
+    if (aim->status < 0) return;
+    int formula = (int)aim->from->formula + 1; /* NOLINT: an aim that was reached rests on an estimate */
+    add_aim(k, aim, k->fresh.power, IOL_recheck_method_joint, formula, reference);
 }
 
 /* One quantity alone at fault. */

@@ -31,6 +31,6 @@ bool iol_fit_case(iol_fit *fit, const iol_recheck *recheck, int lens, double slo
 iol_fitted iol_fit_factor(const iol_fit *fit);
 /* Move every constant of a lens by millimetres of position; those that its A-constant stood for become its own, so that each
  * formula moves alike. */
-void iol_fit_move(iol_constants *constants, double shift_mm);
+void iol_fit_move(iol_constants *k, double shift_mm);
 
 #endif

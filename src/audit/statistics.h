@@ -81,7 +81,7 @@ const iol_moment *iol_moments_at(const iol_moments *moments, int total);
 int iol_bins_next(const iol_bins *bins, int from);
 int iol_moments_next(const iol_moments *moments, int from);
 
-void iol_statistics_summary(const iol_statistics *s, iol_summary *summary);
+void iol_statistics_summary(const iol_statistics *s, iol_summary *out);
 /* What a series and a sort are called. */
 void iol_series_names(int series, int *method, int *formula);
 void iol_sort_names(int sort, int *by, const char **is);
@@ -91,7 +91,7 @@ void iol_sort_names(int sort, int *by, const char **is);
  * correction and no continuity correction. n_used: differences that are not 0. */
 void iol_signed_ranks(const iol_bins *differences, int64_t *n_used, double *rank_sum, double *z, double *p);
 /* Slope of difference on total with the HC4 standard error; p by Student's t with n - 2 degrees of freedom. */
-void iol_hc4(const iol_moments *moments, int64_t *n, double *slope, double *t, double *p);
+void iol_hc4(const iol_moments *moments, int64_t *count, double *slope, double *t, double *p);
 /* Two-sided p of Student's t. */
 double iol_student_p(double t, double degrees);
 /* Holm's step-down correction in place; NaN stays and does not count. */

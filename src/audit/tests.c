@@ -97,14 +97,15 @@ void iol_hc4(const iol_moments *moments, int64_t *count, double *slope, double *
 }
 
 void iol_holm(double p[], int count) {
-    int known = 0;
+    int left = 0;
     bool done[IOL_SERIES] = {false};
-    for (int i = 0; i < count; i++) known += !isnan(p[i]);
+    for (int i = 0; i < count; i++) left += !isnan(p[i]);
     double least = 0.0;
-    for (int left = known; left > 0; left--) {
+    for (;; left--) {
         int next = -1;
         for (int i = 0; i < count; i++)
             if (!done[i] && !isnan(p[i]) && (next < 0 || p[i] < p[next])) next = i;
+        if (next < 0) return;
         done[next] = true;
         least = fmax(least, fmin(1.0, left * p[next]));
         p[next] = least;

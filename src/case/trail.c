@@ -15,7 +15,7 @@ void iol_trail_leave(iol_trail *trail) { trail->depth--; }
 /* One step; ~ and / are written ~0 and ~1. */
 static void append_key(char *path, size_t size, const char *key) {
     iol_append(path, size, "/");
-    for (size_t i = 0; key[i] && i < IOL_FAULT_SHOWN; i++) {
+    for (size_t i = 0; i < IOL_FAULT_SHOWN && key[i]; i++) {
         if (key[i] == '~' || key[i] == '/')
             iol_append(path, size, key[i] == '~' ? "~0" : "~1");
         else

@@ -46,7 +46,7 @@ void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, i
 /* Standard deviation of that refraction's spherical equivalent. */
 double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d);
 /* The same where the gradient of the refraction by that power is already there; NaN in, NaN out. */
-double iol_aim_sd_by(const iol_eye *eye, const iol_aim *aim, double power_d, iol_gradient gradient);
+double iol_aim_sd_by(const iol_eye *eye, const iol_aim *aim, double power_d, iol_gradient h);
 /* P(|x - target| <= band) of a normal distribution. */
 double iol_aim_chance(double expected_d, double sd_d, double target_d, double band_d);
 

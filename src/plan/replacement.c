@@ -150,9 +150,10 @@ static double power_of_view(const iol_work *w, const iol_case *c, int which, con
     iol_aim aim;
     iol_eye_make(c, w->site, w->plan->as_of, which, &unused, &eye);
     bool have = eye.reference >= 0;
+    joint.status = IOL_BAD_INPUT;
     if (have) iol_estimate_make(&eye, (iol_formula)eye.reference, &joint);
     iol_eye_shelf_lens(shelf, w->position, &fresh);
-    iol_replacement_route(&eye, have && joint.status >= 0 ? &joint : NULL, &fresh, &own, NULL, &aim);
+    iol_replacement_route(&eye, joint.status >= 0 ? &joint : NULL, &fresh, &own, NULL, &aim);
     return iol_aim_power(&eye, &aim, eye.target_se_d);
 }
 
@@ -183,7 +184,8 @@ static bool doubtful_cornea(const iol_work *w) {
 
 static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
     const iol_constants *old = w->eye.old.given;
-    iol_caution(w, IOL_NOTE_constants_beside, old->a_constant, shelf->constants.a_constant, shelf->id);
+    double a_constant = old->a_constant; /* NOLINT: every eye has constants, known or not */
+    iol_caution(w, IOL_NOTE_constants_beside, a_constant, shelf->constants.a_constant, shelf->id);
     if (doubtful_cornea(w) && w->eye.now.usable)
         iol_caution(w, IOL_NOTE_k_matters_little, power_at_cornea(w, -c_k_shown_aside_d, shelf),
                     power_at_cornea(w, c_k_shown_aside_d, shelf), NULL);
@@ -255,7 +257,7 @@ void iol_part_replacement(iol_work *w) {
     const iol_shelf_lens *preferred = iol_replacement_class(w, out);
     if (preferred) fill_powers(w, preferred, out);
     out->standing = iol_standing_make(w, out);
-    if (out->standing == IOL_standing_withheld) {
+    if (!preferred || out->standing == IOL_standing_withheld) {
         iol_choices_withhold(out);
         return;
     }

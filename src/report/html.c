@@ -26,15 +26,15 @@ static const char *stand_in(char byte) {
 /* Bytes above ASCII pass: the document says that it is UTF-8, and no broken sequence of it can hide an ASCII byte. */
 void iol_html_escaped(iol_html *out, const char *text) {
     while (*text != '\0') {
-        const char *end = text;
-        while (*end != '\0' && stand_in(*end) == NULL) {
+        const char *end = text, *stand = NULL;
+        while (*end != '\0' && (stand = stand_in(*end)) == NULL) {
             end++;
         }
         put_bytes(out, text, (size_t)(end - text));
-        if (*end == '\0') {
+        if (!stand) {
             return;
         }
-        iol_html_put(out, stand_in(*end));
+        iol_html_put(out, stand);
         text = end + 1;
     }
 }

@@ -170,10 +170,10 @@ static void near_figure(const iol_group *g, iol_page *page) {
     }
 }
 
-static void near(const iol_summary *s, iol_page *page) {
+static void near(const iol_summary *s, const iol_group *g, iol_page *page) {
     static const char *const heads[] = {"Method", ">Eyes", ">0.25 D", ">0.50 D", ">0.75 D", ">1.00 D", ">2.00 D"};
     iol_page_section(page, "within", "How near: share of eyes within each size of error");
-    near_figure(joint(s), page);
+    near_figure(g, page);
     iol_page_table(page, 7, heads);
     for (int i = 0; i < s->groups_count && s->groups[i].by == IOL_group_by_all; i++) {
         double part[LIMITS];
@@ -186,10 +186,11 @@ static void near(const iol_summary *s, iol_page *page) {
 }
 
 void iol_compose_errors(const iol_summary *s, iol_page *page) {
-    if (!joint(s)) return;
+    const iol_group *g = joint(s);
+    if (!g) return;
     steps(s, page);
     bars(s, page);
-    near(s, page);
+    near(s, g, page);
 }
 
 /* ---- did the intervals hold ---- */

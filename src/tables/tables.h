@@ -72,6 +72,7 @@ typedef struct {
     int place; /* NOTE, NOTES, SAYS */
     const char *text;
 } iol_field;
+enum { IOL_KEYS_MOST = 128 }; /* keys of an object */
 typedef struct iol_object {
     const char *name;
     const iol_field *field;
