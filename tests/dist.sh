@@ -1,7 +1,8 @@
 #!/bin/sh
 # The archive of `make dist`: the same bytes twice; unpacked elsewhere it builds the same program, passes its tests, installs, and
 # uninstalls leaving nothing. Run by `make distcheck`.
-build=$(pwd)/${BUILD:-build}
+top=$(pwd)
+build=$top/${BUILD:-build}
 version=$(sed -n 's/.*IOLREVISE_VERSION "\(.*\)"/\1/p' include/iolrevise.h)
 archive=$build/iolrevise-$version.tar.gz
 work=$(mktemp -d)
@@ -24,11 +25,21 @@ for f in iolrevise libiolrevise.a libiolrevise.so.$version; do
 done
 cd "$work/one/iolrevise-$version" || exit 1
 ls -A | sort | tr '\n' ' ' >"$work/top"
+begun=$(date +%s)
 make test >"$work/log" 2>&1 || { grep -v '^passed' "$work/log" | tail -20; fail "make test"; }
+suite=$(($(date +%s) - begun))
 grep '^SKIP' "$work/log"
 make DESTDIR="$work/stage" install >"$work/log" 2>&1 || { tail "$work/log"; fail "make install"; }
 [ -x "$work/stage/usr/local/bin/iolrevise" ] || fail "nothing installed"
+installed=$(find "$work/stage" ! -type d | wc -l)
+strip -o "$work/program" build/iolrevise
+strip -o "$work/library" "build/libiolrevise.so.$version"
 make DESTDIR="$work/stage" uninstall >"$work/log" 2>&1 || fail "make uninstall"
 [ -z "$(find "$work/stage" ! -type d)" ] || fail "uninstall leaves files"
 make clean >/dev/null && [ "$(ls -A | sort | tr '\n' ' ') " = "$(sed 's/build //' "$work/top") " ] || fail "make clean leaves something: $(ls -A)"
+cd "$top" || exit 1
+table=docs/evidence/dist.tsv
+[ -e $table ] || printf 'date\tcommit\tcompiler\tarchive_bytes\tprogram_bytes\tlibrary_bytes\tsuite_s\tinstalled\tleft\n' >$table
+printf '%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n' "$(date -u +%F)" "$(git rev-parse --short HEAD)" "$(${CC:-cc} --version | head -1)" \
+    "$(wc -c <"$archive")" "$(wc -c <"$work/program")" "$(wc -c <"$work/library")" $suite "$installed" 0 >>$table
 echo "passed dist: $(basename "$archive") $(sha256sum "$archive" | cut -c1-16)"

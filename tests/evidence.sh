@@ -66,6 +66,26 @@ newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { 
     { printf "| %s | %s | %s | %s | %s | %s | %s | %s | %s %% |\n", ($5 == "all" ? "all" : "`" $5 "`"), ($6 == "all" ? "" : $6), $7, $8, $9, $10, $11, $12, $13
       run = $2 ", " $1 ", seed " $4 ", " $3; same += ($5 == "all") * $14; broken += ($5 == "all") * $15 }
     END { print "\nBesides, " same " made the same object code and " broken " did not compile. Commit " run "." }' >"$work/mutants.block"
+[ -e docs/evidence/digits.tsv ] && newest docs/evidence/digits.tsv | awk -F'\t' '
+    NR == 1 { print "| build | compiler | compared | bytes | lines that differ |"; print "|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s | %s |\n", $3, $4, ($5 == "program" ? "all output of the program" : "plans and rows of recheck"), $6, $7; run = $2 ", " $1 }
+    END { print "\nCommit " run "." }' >"$work/digits.block"
+[ -e docs/evidence/analysis.tsv ] && newest docs/evidence/analysis.tsv | awk -F'\t' '
+    NR == 1 { print "| program | version | files | said |"; print "|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s |\n", $3, $4, $5, ($6 == 0 ? "nothing" : $6 " times something"); run = $2 ", " $1 }
+    END { print "\nCommit " run "." }' >"$work/analysis.block"
+[ -e docs/evidence/clean_root.tsv ] && newest docs/evidence/clean_root.tsv | awk -F'\t' '
+    NR == 1 { print "| command | release | packages added | to install them | in all |"; print "|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s s | %s s |\n", $4, $3, $7, $5, $6; run = $2 ", " $1 }
+    END { print "\nCommit " run "." }' >"$work/fresh.block"
+[ -e docs/evidence/dist.tsv ] && newest docs/evidence/dist.tsv | awk -F'\t' '
+    NR == 1 { print "| archive | program | shared library | suite in the unpacked folder | files installed | left by uninstall |"; print "|---|---|---|---|---|---|"; next }
+    { printf "| %d KB | %d KB | %d KB | %s s | %s | %s |\n", $4 / 1024, $5 / 1024, $6 / 1024, $7, $8, $9; run = $2 ", " $1 ", " $3 }
+    END { print "\nSizes without debug symbols. Commit " run "." }' >"$work/dist.block"
+[ -e docs/evidence/reach.tsv ] && newest docs/evidence/reach.tsv | awk -F'\t' '
+    NR == 1 { print "| runs traced | calls seen | sockets | other programs | files opened for writing elsewhere |"; print "|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s | %s |\n", $4, $5, $6, $7, $8; run = $2 ", " $1 }
+    END { print "\nCommit " run "." }' >"$work/reach.block"
 for page in docs/recheck.md docs/reliability.md; do
     awk -v dir="$work" '
         /^<!-- [a-z]+: generated -->$/ {

@@ -16,15 +16,15 @@ runs=0
 traced() { # arguments: run in the folder of inputs, all that it writes goes to ../out
     runs=$((runs + 1))
     (cd "$work/in" && exec strace -f -qq -y -o "$work/trace" -s 4096 "$program" "$@" </dev/null >/dev/null 2>&1)
-    awk -v out="$work/out/" -v told="$*" '
+    awk -v out="$work/out/" -v counts="$work/counts" -v told="$*" '
         { sub(/^[0-9]+ +/, ""); call = $0; sub(/\(.*/, "", call) }
-        call == "execve" && started++ { print told ": runs a program: " $0; bad = 1 }
+        call == "execve" && started++ { print told ": runs a program: " $0; bad = 1; programs++ }
         call ~ /^(execveat|fork|vfork|ptrace|mount|chroot|setuid|kill|tkill|io_uring_setup)$/ { print told ": " $0; bad = 1 }
         call ~ /^(clone|clone3)$/ && !/CLONE_THREAD/ { print told ": a process of its own: " $0; bad = 1 }
         call ~ /^(socket|socketpair|connect|bind|listen|accept|accept4|send|sendto|sendmsg|recv|recvfrom|recvmsg)$/ {
-            print told ": network: " $0; bad = 1 }
+            print told ": network: " $0; bad = 1; sockets++ }
         call ~ /^(open|openat|creat)$/ && (/O_WRONLY|O_RDWR|O_CREAT|O_TRUNC|O_APPEND|O_TMPFILE/ || call == "creat") {
-            if ($0 !~ /O_DIRECTORY/ && index($0, "\"../out/") == 0 && index($0, "\"" out) == 0) { print told ": writes: " $0; bad = 1 }
+            if ($0 !~ /O_DIRECTORY/ && index($0, "\"../out/") == 0 && index($0, "\"" out) == 0) { print told ": writes: " $0; bad = 1; elsewhere++ }
             wrote = 1
         }
         call ~ /^(unlink|unlinkat|rename|renameat|renameat2|mkdir|mkdirat|rmdir|link|linkat|symlink|symlinkat|truncate|chmod|chown|mknod|mknodat)$/ {
@@ -34,7 +34,10 @@ traced() { # arguments: run in the folder of inputs, all that it writes goes to 
                 if (index(path, "../out/") != 1 && index(path, out) != 1) { print told ": touches: " $0; bad = 1 }
             }
         }
-        END { if (!started) { print told ": no trace"; bad = 1 } exit bad }' "$work/trace" || failed=1
+        { calls++ }
+        END { print calls + 0, sockets + 0, programs + 0, elsewhere + 0 >counts
+            if (!started) { print told ": no trace"; bad = 1 } exit bad }' "$work/trace" || failed=1
+    cat "$work/counts" >>"$work/all"
 }
 for case in hyperopic-surprise toric-turned silicone-oil; do
     for format in text json html; do
@@ -70,6 +73,10 @@ for f in plan.html rows.jsonl summary.json partial fitted.json; do
 done
 ls -A "$work/out" | grep -vE '^(plan\.(text|json|html)|power|case\.json|schema\.json|sources\.md|rows\.(text|json|html|csv|jsonl)|summary\.json|partial|fitted\.json)$' &&
     { echo "FAILED reach: something is left beside the output"; failed=1; }
+table=docs/evidence/reach.tsv
+[ -e $table ] || printf 'date\tcommit\tstrace\truns\tcalls\tsockets\tprograms\twritten_elsewhere\n' >$table
+printf '%s\t%s\t%s\t%s\t' "$(date -u +%F)" "$(git rev-parse --short HEAD)" "$(strace --version | sed -n '1s/.* //p')" $runs >>$table
+awk '{ for (i = 1; i <= 4; i++) sum[i] += $i } END { printf "%d\t%d\t%d\t%d\n", sum[1], sum[2], sum[3], sum[4] }' "$work/all" >>$table
 # The check can fail: an output elsewhere, and a program that starts another, are caught.
 printf '#!/bin/sh\n/bin/true\n' >"$work/other"
 chmod +x "$work/other"
