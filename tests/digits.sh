@@ -18,7 +18,7 @@ for case in examples/*.json; do
 done >"$work/cases.jsonl"
 cat examples/past-cases.jsonl "$work/generated.jsonl" >>"$work/cases.jsonl"
 "$build/tests/values_dump" <"$work/cases.jsonl" >"$work/values" || exit 1
-pages=$(($(ls examples/*.json | wc -l) - 1 + 200))
+pages=$(wc -l <"$work/cases.jsonl")
 
 program() { # binary: everything that it prints
     for case in examples/*.json; do

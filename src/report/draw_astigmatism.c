@@ -87,11 +87,14 @@ static void arrow(iol_labels *l, const point *a, const point *b, double gap) {
     iol_labels_spare(l, tip_x, tip_y);
 }
 
+/* Rings that hold the most cylinder of the figure. */
+static int ring_count(double most_d, double step_d) { return (int)fmax(1.0, ceil(most_d / step_d - IOL_SAME)); }
+
 /* Rings of whole steps of cylinder, the axis written at the rim in each quarter. */
 static double rings(iol_figure *f, iol_labels *l, double most_d) {
     iol_line line;
     const double step_d = fmax(iol_figure_step(most_d, RINGS), 0.5);
-    const int count = (int)fmax(1.0, ceil(most_d / step_d));
+    const int count = ring_count(most_d, step_d);
     const double rim = count * step_d / 2.0;
     static const struct {
         double x, y;
@@ -128,7 +131,7 @@ static void name_rings(iol_labels *l, double most_d, double step_d) {
     static const iol_beside on[] = {IOL_BESIDE_CENTRE};
     static const double angle_deg[] = {-60.0, -120.0, 60.0, 120.0, -30.0, -150.0};
     iol_line line;
-    for (int i = 1; i <= (int)fmax(1.0, ceil(most_d / step_d)); i++) {
+    for (int i = 1; i <= ring_count(most_d, step_d); i++) {
         iol_line_start(&line);
         iol_line_number(&line, i * step_d, IOL_UNIT_d);
         for (int k = 0; k < 6; k++) {

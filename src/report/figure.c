@@ -126,7 +126,7 @@ void iol_figure_point(iol_figure *f, double x, double y) {
 
 void iol_figure_arc(iol_figure *f, double x, double y, double radius, double from_deg, double to_deg) {
     const double span = to_deg - from_deg;
-    int steps = isfinite(span) ? (int)ceil(fmin(fabs(span), 360.0) / 7.5) : 1;
+    int steps = isfinite(span) ? (int)ceil(fmin(fabs(span), 360.0) / 7.5 - IOL_SAME) : 1;
     if (steps < 1) steps = 1;
     for (int i = 0; i <= steps; i++) {
         double sine, cosine;
@@ -155,8 +155,8 @@ int iol_figure_ticks(double from, double to, double step, double *first) {
 double iol_figure_step(double range, int most) {
     static const double round_steps[] = {1.0, 2.0, 5.0, 10.0};
     if (!(range > 0.0) || !isfinite(range) || most < 1) return NAN;
-    double power = pow(10.0, floor(log10(range / most)));
+    double power = pow(10.0, floor(log10(range / most) + IOL_SAME));
     for (int i = 0; i < 3; i++)
-        if (range / (round_steps[i] * power) <= most) return round_steps[i] * power;
+        if (iol_at_most(range / (round_steps[i] * power), most) == IOL_YES) return round_steps[i] * power;
     return 10.0 * power;
 }

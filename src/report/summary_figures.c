@@ -50,7 +50,7 @@ static void steps_figure(const iol_summary *s, iol_page *page) {
         low = fmin(low, fmin(step->predicted_mean_d, step->achieved_mean_d - spread));
         high = fmax(high, fmax(step->predicted_mean_d, step->achieved_mean_d + spread));
     }
-    low = floor(2.0 * low - 0.2) / 2.0, high = ceil(2.0 * high + 0.2) / 2.0;
+    low = floor(2.0 * low - 0.2 + IOL_SAME) / 2.0, high = ceil(2.0 * high + 0.2 - IOL_SAME) / 2.0;
     iol_figure *f =
         iol_page_figure(page, "Refraction that came against what was predicted, joint",
                         "Each dot is the mean of the eyes predicted within one step of half a dioptre; the bar "
