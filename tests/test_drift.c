@@ -74,12 +74,38 @@ static bool sink(void *context, const char *bytes, size_t length) {
     return true;
 }
 
+static void add_text(const char *text, sums *one) {
+    for (const char *at = text; *at; at++) one->sum[one->parts - 1] = add_byte(one->sum[one->parts - 1], *at);
+}
+
+static void add_number(double x, sums *one) {
+    char text[32] = "none ";
+    if (!isnan(x)) snprintf(text, sizeof text, "%.6g ", x == 0.0 ? 0.0 : x);
+    add_text(text, one);
+}
+
+/* What the sentences stand on, with more digits than they print. */
+static void add_notes(const iol_notes *notes, sums *one) {
+    assert_true(one->parts < MOST_PARTS);
+    snprintf(one->key[one->parts], sizeof one->key[0], "notes");
+    one->sum[one->parts++] = 2166136261u;
+    for (int i = 0; i < notes->count; i++) {
+        const iol_note *n = &notes->item[i];
+        add_text(iol_note_rows[n->code].code, one);
+        add_number(n->row, one);
+        add_number(n->value, one);
+        add_number(n->limit, one);
+        add_text(n->word, one);
+    }
+}
+
 static void sum_plan(const iol_case *c, sums *one) {
     static iol_plan plan;
     reading r = {.out = one};
     one->parts = 0;
     iol_plan_make(c, example_site(), IOL_UNKNOWN_DATE, &plan);
     assert_true(iol_plan_write(&plan, sink, &r));
+    add_notes(&plan.notes, one);
 }
 
 /* The sum of a part goes on from that of the plans before. */

@@ -230,6 +230,9 @@ static void test_cells(void **state) {
     advice(1400.0, IOL_NO, 550.0);
     const iol_endothelium *e = &plan.endothelium;
     CHECK_NEAR(e->cells_expected_per_mm2, 1260.0, 1e-9, trial);
+    int said = iol_note_find(&plan.notes, IOL_AT_endothelium_reasons, 0, 0);
+    CHECK_NEAR(plan.notes.item[said].value, 10.0, 1e-12, trial);
+    CHECK_NEAR(plan.notes.item[said].limit, 14.0, 1e-12, trial);
     CHECK_NEAR(e->cells_low_per_mm2, 938.56, 1e-9, "1400 (1 - 0.10 - 1.64 x 0.14), by hand");
     CHECK_NEAR(e->cells_5y_per_mm2, 1110.18, 0.005, "1260 x 0.975^5, by hand; 2.5 % a year (Dalby 2020)");
     CHECK_NEAR(e->cells_10y_per_mm2, 978.18, 0.005, "1260 x 0.77633 (0.975^10), by hand");
@@ -325,6 +328,23 @@ static void test_each_lens_once(void **state) {
     assert_true(shared > 0); /* it does occur */
 }
 
+/* Where the first power made is the one chosen, it is fetched too. */
+static void test_first_of_the_shelf_in_theatre(void **state) {
+    (void)state;
+    start();
+    make();
+    const double wanted = chosen()->power_d;
+    for (int i = 0; i < site.lenses_count; i++)
+        if (site.lenses[i].purpose == IOL_purpose_replacement) site.lenses[i].power_first_d = wanted;
+    make();
+    CHECK_NEAR(chosen()->power_d, wanted, 0.0, "still made");
+    int fetched = 0;
+    for (int i = 0; i < plan.theatre_list_count; i++)
+        fetched += why(&plan.theatre_list[i]) == IOL_NOTE_item_lens_chosen && plan.theatre_list[i].power_d == wanted;
+    assert_int_equal(fetched, 1);
+    assert_true(chosen() == &plan.replacement.choices[0]);
+}
+
 static void test_lenses_in_theatre(void **state) {
     (void)state;
     start();
@@ -413,6 +433,7 @@ int main(void) {
         cmocka_unit_test(test_same_as_planned_there),
         cmocka_unit_test(test_none_not_above_target),
         cmocka_unit_test(test_each_lens_once),
+        cmocka_unit_test(test_first_of_the_shelf_in_theatre),
         cmocka_unit_test(test_sulcus_against_the_chart),
         cmocka_unit_test(test_wide_spread_aims_myopic),
         cmocka_unit_test(test_no_power),
