@@ -372,7 +372,7 @@ def accepted():
     return {tuple(row[:3]) for row in rows}
 
 
-def record(results, population, seed):
+def record(results, population, seed, commit):
     """One row a folder and kind, and one for all."""
     groups = collections.defaultdict(collections.Counter)
     whole = collections.Counter((part_of(m), m.kind) for m in population)
@@ -394,8 +394,7 @@ def record(results, population, seed):
     if os.environ.get('RECORD'):
         path = 'docs/evidence/mutants.tsv'
         new = not os.path.exists(path)
-        run = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), first_line(['git', 'rev-parse', '--short', 'HEAD']),
-               first_line([CC, '--version']), seed]
+        run = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), commit, first_line([CC, '--version']), seed]
         with open(path, 'a') as file:
             if new:
                 file.write('\t'.join(['date', 'commit', 'compiler', 'seed'] + names) + '\n')
@@ -410,7 +409,7 @@ def first_line(args):
 
 def main():
     seed, wanted = int(os.environ.get('SEED', '1')), os.environ.get('MUTANTS', '600')
-    rng = random.Random(seed)
+    rng, commit = random.Random(seed), first_line(['git', 'rev-parse', '--short', 'HEAD'])
     files = [f for folder in FOLDERS for f in sorted(glob.glob(folder + '/*.[ch]'))] + sorted(glob.glob('data/*.def'))
     words = word_lists()
     population = [m for f in files if os.environ.get('ONLY', '') in f for m in mutants_of(f, rng, words)]
@@ -429,7 +428,7 @@ def main():
         in_threads([lambda tree=tree: runner.work(tree) for tree in trees])
     finally:
         shutil.rmtree(work)
-    percent = record(runner.results, population, seed)
+    percent = record(runner.results, population, seed, commit)
     if percent < 90:
         sys.exit('FAILED mutants: %.1f %% noticed, wanted 90 %%' % percent)
     if any(by == 'alive' and m.told not in runner.known for m, by in runner.results):
