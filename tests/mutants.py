@@ -7,7 +7,8 @@ src/optics, src/formulas, src/eye, src/estimate, src/plan and data/*.def. What a
 whose objects are the same bytes as before, also optimised, are counted apart as equivalent. The comparison of generated pages
 is left out: it would notice every digit of every table.
 
-MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all takes all. JOBS=2. ONLY=text in the file name.
+MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all takes all. MINUTES=20 ends
+the drawing early. JOBS=2. ONLY=text in the file name.
 Prints every error that nobody noticed (TELL=1: who noticed the others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in
 tests/mutants-accepted.tsv. RECORD=1 adds the figures to docs/evidence/mutants.tsv."""
 import collections
@@ -292,6 +293,7 @@ class Tree:
 class Runner:
     def __init__(self, drawn):
         self.todo, self.lock, self.results, self.kills = queue.Queue(), threading.Lock(), [], collections.Counter()
+        self.end = time.time() + 60 * float(os.environ.get('MINUTES', '1e6'))
         self.cost, self.known = collections.defaultdict(lambda: 1.0), accepted()
         for m in drawn:
             self.todo.put(m)
@@ -351,7 +353,7 @@ class Runner:
         return by
 
     def work(self, tree):
-        while True:
+        while time.time() < self.end:
             try:
                 m = self.todo.get_nowait()
             except queue.Empty:
