@@ -7,10 +7,9 @@ src/optics, src/formulas, src/eye, src/estimate, src/plan and data/*.def. What a
 whose objects are the same bytes as before, also optimised, are counted apart as equivalent. The comparison of generated pages
 is left out: it would notice every digit of every table.
 
-MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all takes all. MINUTES=20 ends
-the drawing early. JOBS=2. ONLY=text in the file name.
-Prints every error that nobody noticed (TELL=1: who noticed the others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in
-tests/mutants-accepted.tsv. RECORD=1 adds the figures to docs/evidence/mutants.tsv."""
+MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all takes all. MINUTES=20 ends early. JOBS=2.
+ONLY=text in the file name. Prints every error that nobody noticed (TELL=1: who noticed the others); fails when fewer than 90 %
+are noticed, or when one that nobody noticed is not in tests/mutants-accepted.tsv. RECORD=1 adds the figures to docs/evidence/mutants.tsv."""
 import collections
 import copy
 import datetime

@@ -321,6 +321,12 @@ static void test_missing_tests(void **state) {
     c.first_surgery.lens.axis_deg = NAN;
     make();
     assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_marks) >= 0);
+    c.first_surgery.lens.cylinder_d = 0.01; /* a lens with a cylinder has marks, one without has none */
+    make();
+    assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_marks) >= 0);
+    c.first_surgery.lens.cylinder_d = 0.0;
+    make();
+    assert_int_equal(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_marks), -1);
 }
 
 /* Every field that holds "not-examined" is asked for: by its own path, or by the row that stands for it. */

@@ -1,6 +1,7 @@
 /* The list of notes and the lists of a plan: each note once, and what does not fit is told, never dropped in silence. */
 #include "check.h"
 
+#include "example_case.h"
 #include "tables/tables.h"
 
 static iol_notes notes;
@@ -79,8 +80,35 @@ static void test_stops(void **state) {
     assert_true(iol_plan_stops(&plan));
 }
 
+/* Every part of a plan is either there or named among what is left out. */
+static void test_there_or_left_out(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_plan plan;
+    int there = 0, missing = 0;
+    for (int e = 0; e < EXAMPLES; e++) {
+        example_case(example_names[e], &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        assert_true(plan.present);
+#define PLAN_PART(key, needs)                                                                                          \
+    {                                                                                                                  \
+        const iol_field *f = iol_object_find(iol_object_plan, #key, strlen(#key));                                     \
+        bool left = false;                                                                                             \
+        for (int i = 0; i < plan.left_out_count; i++) left = left || strcmp(plan.left_out[i].part, #key) == 0;         \
+        bool is = f->kind == IOL_KIND_PART ? *(const bool *)IOL_FIELD_AT(&plan, f)                                     \
+                                           : *(const int *)(const void *)((const char *)&plan + f->count_offset) >= 0; \
+        if (is == left) fail_msg("%s: %s is %s", example_names[e], #key, is ? "there and left out" : "neither");       \
+        there += is, missing += left;                                                                                  \
+    }
+#include "parts.def"
+#undef PLAN_PART
+    }
+    assert_true(there > 100 && missing > 5);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_each_once), cmocka_unit_test(test_too_many),
-                                       cmocka_unit_test(test_room), cmocka_unit_test(test_stops)};
+                                       cmocka_unit_test(test_room), cmocka_unit_test(test_stops),
+                                       cmocka_unit_test(test_there_or_left_out)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
