@@ -250,20 +250,18 @@ static void test_recheck_agrees(void **state) {
     }
 }
 
+static iol_flag *const alarms[] = {
+    &c.red_flags.pain,        &c.red_flags.sudden_loss,         &c.red_flags.infection_signs, &c.red_flags.wound_leak,
+    &c.red_flags.pupil_block, &c.red_flags.lens_touches_cornea, &c.red_flags.detachment_signs};
+enum { ALARMS = sizeof alarms / sizeof *alarms };
+
 /* Each finding that must be excluded: not known, it stops everything on the lens and is asked for. */
 static void test_must_be_excluded(void **state) {
     (void)state;
-    iol_flag *const flags[] = {&c.red_flags.pain,
-                               &c.red_flags.sudden_loss,
-                               &c.red_flags.infection_signs,
-                               &c.red_flags.wound_leak,
-                               &c.red_flags.pupil_block,
-                               &c.red_flags.lens_touches_cornea,
-                               &c.red_flags.detachment_signs};
-    for (size_t i = 0; i < sizeof flags / sizeof *flags; i++) {
+    for (int i = 0; i < ALARMS; i++) {
         make_with(wrong_lens, NULL);
         assert_int_equal(plan.decision.state, IOL_state_exchange);
-        *flags[i] = IOL_UNKNOWN;
+        *alarms[i] = IOL_UNKNOWN;
         make();
         assert_int_equal(deciding(), IOL_NOTE_rule_not_excluded);
         assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags) >= 0);
@@ -380,20 +378,13 @@ static void test_alarms_first(void **state) {
     (void)state;
     static buffer out;
     static iol_page page;
-    iol_flag *const flags[] = {&c.red_flags.pain,
-                               &c.red_flags.sudden_loss,
-                               &c.red_flags.infection_signs,
-                               &c.red_flags.wound_leak,
-                               &c.red_flags.pupil_block,
-                               &c.red_flags.lens_touches_cornea,
-                               &c.red_flags.detachment_signs};
     static const iol_note_code alarm[] = {
         IOL_NOTE_alarm_pain,        IOL_NOTE_alarm_sudden_loss, IOL_NOTE_alarm_infection,  IOL_NOTE_alarm_wound_leak,
         IOL_NOTE_alarm_pupil_block, IOL_NOTE_alarm_lens_touch,  IOL_NOTE_alarm_detachment, IOL_NOTE_alarm_pressure};
     for (size_t i = 0; i < sizeof alarm / sizeof *alarm; i++) {
         make_with(ten_dioptres, fluid); /* other stop cautions are there too */
-        if (i < sizeof flags / sizeof *flags)
-            *flags[i] = IOL_YES;
+        if (i < ALARMS)
+            *alarms[i] = IOL_YES;
         else
             pressure_35(&c);
         make();

@@ -65,12 +65,29 @@ static void only_required_lacks(void) {
     }
 }
 
-static void fill_required(void) {
-    fill("", "case_format", "1");
-    fill("", "case_ref", "\"T-1\"");
-    fill("", "eye", "\"left\"");
-    fill("", "reason", "\"power-error\"");
+typedef struct {
+    const char *object, *key, *value;
+} filling;
+static void fill_all(const filling *row, size_t count) {
+    for (size_t i = 0; i < count; i++) fill(row[i].object, row[i].key, row[i].value);
 }
+#define FILL(rows) fill_all(rows, sizeof(rows) / sizeof *(rows))
+static const filling required[] = {
+    {"", "case_format", "1"}, {"", "case_ref", "\"T-1\""}, {"", "eye", "\"left\""}, {"", "reason", "\"power-error\""}};
+static const filling eye[] = {{"", "target_se_d", "-0.25"},
+                              {"\"refractions\"", "sphere_d", "2.25"},
+                              {"\"refractions\"", "cylinder_d", "-0.75"},
+                              {"\"refractions\"", "axis_deg", "80"},
+                              {"\"refractions\"", "vertex_mm", "12"},
+                              {"\"biometry\"", "axial_length_mm", "22.86"},
+                              {"\"biometry\"", "k_flat_d", "43.75"},
+                              {"\"biometry\"", "k_steep_d", "44.75"},
+                              {"\"first_surgery\"", "power_d", "20.0"},
+                              {"\"first_surgery\"", "a_constant", "118.4"}};
+static const filling shelf[] = {{"", "site_format", "1"},       {"", "id", "\"a\""},
+                                {"", "positions", "[\"bag\"]"}, {"", "purpose", "\"replacement\""},
+                                {"", "a_constant", "119.0"},    {"", "power_first_d", "6"},
+                                {"", "power_last_d", "30"},     {"", "power_step_d", "0.5"}};
 
 static void each_kind_can_be_planned(void **state) {
     (void)state;
@@ -78,20 +95,11 @@ static void each_kind_can_be_planned(void **state) {
     for (const iol_template_row *row = iol_templates; row->kind; row++, kinds++) {
         print(row->kind);
         only_required_lacks();
-        fill_required();
+        FILL(required);
         if (!iol_case_read(text.bytes, text.used, &c, &faults)) fail_msg("%s:%s", row->kind, first_fault());
         assert_int_equal(c.refractions_count, 0);
         assert_false(c.biometry.present || c.first_surgery.present || c.outcome.present || c.zonule.present);
-        fill("", "target_se_d", "-0.25");
-        fill("\"refractions\"", "sphere_d", "2.25");
-        fill("\"refractions\"", "cylinder_d", "-0.75");
-        fill("\"refractions\"", "axis_deg", "80");
-        fill("\"refractions\"", "vertex_mm", "12");
-        fill("\"biometry\"", "axial_length_mm", "22.86");
-        fill("\"biometry\"", "k_flat_d", "43.75");
-        fill("\"biometry\"", "k_steep_d", "44.75");
-        fill("\"first_surgery\"", "power_d", "20.0");
-        fill("\"first_surgery\"", "a_constant", "118.4");
+        FILL(eye);
         if (!iol_case_read(text.bytes, text.used, &c, &faults)) fail_msg("%s:%s", row->kind, first_fault());
         CHECK_NEAR(c.first_surgery.lens.constants.a_constant, 118.4, 0, "as filled in");
         CHECK_NEAR(c.refractions[0].sphere_d, 2.25, 0, "as filled in");
@@ -108,14 +116,7 @@ static void the_site_can_be_used(void **state) {
     print("site");
     assert_false(iol_site_read(text.bytes, text.used, &site, &faults));
     assert_int_equal(faults.count, 7);
-    fill("", "site_format", "1");
-    fill("", "id", "\"a\"");
-    fill("", "positions", "[\"bag\"]");
-    fill("", "purpose", "\"replacement\"");
-    fill("", "a_constant", "119.0");
-    fill("", "power_first_d", "6");
-    fill("", "power_last_d", "30");
-    fill("", "power_step_d", "0.5");
+    FILL(shelf);
     if (!iol_site_read(text.bytes, text.used, &site, &faults)) fail_msg("site:%s", first_fault());
     assert_int_equal(site.lenses_count, 1);
     assert_int_equal(site.habits.induced_cylinder_count, 0);
