@@ -469,8 +469,38 @@ static void signs_and_changes(void **state) {
     assert_true(cautions(IOL_NOTE_opposite_sign));
 }
 
+static int fresh_formulas(void) {
+    int rows = 0;
+    make();
+    for (int i = 0; i < plan.replacement.cross_checks_count; i++)
+        rows += plan.replacement.cross_checks[i].method == IOL_cross_method_fresh_formula;
+    return rows;
+}
+
+/* The formula afresh needs both of a repeat, and is not asked where formulas mispredict (method, section 4). */
+static void test_formula_afresh(void **state) {
+    (void)state;
+    const double k_flat = 43.75, k_steep = 44.75, length = 22.86;
+    start();
+    assert_int_equal(fresh_formulas(), 0);
+    c.biometry_repeat = c.biometry;
+    c.biometry_repeat.measured_on = c.assessed_on;
+    c.biometry_repeat.eye_state = IOL_eye_state_pseudophakic;
+    assert_int_equal(fresh_formulas(), 1);
+    c.biometry_repeat.axial_length_mm = NAN;
+    assert_int_equal(fresh_formulas(), 0);
+    c.biometry_repeat.axial_length_mm = length;
+    c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = NAN;
+    assert_int_equal(fresh_formulas(), 0);
+    c.biometry_repeat.k_flat_d = k_flat, c.biometry_repeat.k_steep_d = k_steep;
+    assert_int_equal(fresh_formulas(), 1);
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_myopic_laser;
+    assert_int_equal(fresh_formulas(), 0);
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(advised),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_formula_afresh),
+                                       cmocka_unit_test(advised),
                                        cmocka_unit_test(trapped_fluid),
                                        cmocka_unit_test(oil),
                                        cmocka_unit_test(no_route),
