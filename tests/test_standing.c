@@ -483,9 +483,7 @@ static void test_formula_afresh(void **state) {
     const double k_flat = 43.75, k_steep = 44.75, length = 22.86;
     start();
     assert_int_equal(fresh_formulas(), 0);
-    c.biometry_repeat = c.biometry;
-    c.biometry_repeat.measured_on = c.assessed_on;
-    c.biometry_repeat.eye_state = IOL_eye_state_pseudophakic;
+    repeat_biometry();
     assert_int_equal(fresh_formulas(), 1);
     c.biometry_repeat.axial_length_mm = NAN;
     assert_int_equal(fresh_formulas(), 0);

@@ -65,9 +65,8 @@ iol_status iol_arriving_vergence(double cornea_d, double position_mm, double ref
     return status < 0 ? status : travel(cornea_d + at_cornea_d, reduced_in_eye(position_mm), vergence_d);
 }
 
-/* W = n/(L - E) - P: the vergence that must arrive at the lens, and Z, the same at the cornea. */
+/* W = n/(L - E) - P: the vergence that must arrive at the lens, and Z, the same at the cornea; nothing when refused. */
 static iol_status needed(iol_model eye, double power_d, double *at_lens_d, double *at_cornea_d) {
-    *at_lens_d = *at_cornea_d = NAN;
     if (!is_eye(eye) || !isfinite(power_d)) {
         return IOL_BAD_INPUT;
     }
