@@ -3,6 +3,7 @@
 
 #include "example_case.h"
 #include "plan/work.h"
+#include "tables/constants.h"
 
 typedef struct {
     iol_note_code code;
@@ -274,8 +275,58 @@ static void test_overflow_is_said(void **state) {
     assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_notes_lost) >= 0);
 }
 
+/* ---- each sentence in its place only ---- */
+
+/* A way is said to be looked at first when the decision says so and it is that way; in an emergency nothing else is offered. */
+static void check_when(void) {
+    static const struct {
+        int option;
+        iol_note_code said;
+    } first[] = {{IOL_option_contact_lens, IOL_NOTE_say_option_contact},
+                 {IOL_option_corneal_laser, IOL_NOTE_say_option_laser},
+                 {IOL_option_piggyback, IOL_NOTE_say_option_piggyback},
+                 {IOL_option_optic_capture, IOL_NOTE_say_option_capture},
+                 {IOL_option_reposition, IOL_NOTE_say_option_reposition}};
+    bool smaller = plan.decision.state == IOL_state_other_option_first;
+    bool taking = plan.decision.state == IOL_state_exchange || plan.decision.state == IOL_state_exchange_or_alternative;
+    bool today = plan.decision.urgency == IOL_urgency_same_day;
+    for (size_t i = 0; i < sizeof first / sizeof *first; i++)
+        assert_int_equal(said(first[i].said), smaller && plan.options[0].option == first[i].option);
+    assert_int_equal(said(IOL_NOTE_say_alarm), today);
+    assert_false(today && (said(IOL_NOTE_say_option_turn) || said(IOL_NOTE_say_option_glasses) ||
+                           said(IOL_NOTE_say_option_spectacles) || said(IOL_NOTE_say_option_leave) ||
+                           said(IOL_NOTE_say_option_keep_wrong)));
+    assert_int_equal(said(IOL_NOTE_say_chance_exchange), taking || smaller);
+    if (c.silicone_oil.stays == IOL_YES)
+        assert_true(said(IOL_NOTE_say_found_oil)); /* none of the other examples has oil */
+    if (!c.silicone_oil.present) assert_false(said(IOL_NOTE_say_found_oil));
+    bool glasses = said(IOL_NOTE_say_option_glasses), cylinder = said(IOL_NOTE_say_option_spectacles);
+    assert_false(glasses && cylinder);
+    if (glasses || cylinder) assert_int_equal(c.checks.acuity_improves_with_trial_lens, IOL_YES);
+    if (glasses || cylinder) assert_int_equal(cylinder, fabs(plan.spectacles.cylinder_d) > c_cylinder_spoken_d);
+    assert_int_equal(said(IOL_NOTE_say_found_negative), c.reason == IOL_reason_photic_negative);
+}
+
+static void test_only_in_its_place(void **state) {
+    (void)state;
+    static const double sphere[] = {-3.0, -0.5, 0.75, 2.25};
+    for (int e = 0; e < EXAMPLES; e++)
+        for (int reason = 0; reason < IOL_reason_end; reason++)
+            for (int k = 0; k < 8; k++) {
+                example_case(example_names[e], &c);
+                if (reason > 0) c.reason = reason, c.reasons_also_count = 0;
+                for (int i = 0; i < c.refractions_count && k < 4; i++) c.refractions[i].sphere_d = sphere[k];
+                if (k == 4) c.red_flags.pain = IOL_YES;
+                if (k == 5) c.checks.acuity_improves_with_trial_lens = IOL_NO;
+                if (k == 6) c.silicone_oil.present = true, c.silicone_oil.stays = IOL_YES;
+                make();
+                if (c.reasons_also_count == 0) check_when();
+            }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_only_in_its_place),
         cmocka_unit_test(test_digits),
         cmocka_unit_test(test_sources),
         cmocka_unit_test(test_short),

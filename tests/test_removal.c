@@ -150,6 +150,22 @@ static void one_plane_surface(void **state) {
     CHECK_NEAR(shape.centre_mm, (double)(1.2L - cap(6.2, 3.0L)), 1e-12, GEOMETRY);
 }
 
+/* Both radii given: the centre is the edge and the two caps over half the diameter, or the edge is what they leave of the centre. */
+static void both_radii_given(void **state) {
+    (void)state;
+    iol_old_optic optic = an_optic(20.0, 1.46, 0.30, NAN);
+    iol_optic_shape shape;
+    optic.front_radius_mm = 10.0, optic.back_radius_mm = -16.0;
+    const double caps = (double)(cap(10.0L, 3.0L) + cap(16.0L, 3.0L));
+    assert_int_equal(iol_optic_shape_make(&optic, &shape), IOL_OK);
+    CHECK_NEAR(shape.centre_mm, 0.30 + caps, 1e-12, GEOMETRY);
+    CHECK_NEAR(shape.edge_mm, 0.30, 1e-12, "as given");
+    optic.edge_mm = NAN, optic.centre_mm = 1.0;
+    assert_int_equal(iol_optic_shape_make(&optic, &shape), IOL_OK);
+    CHECK_NEAR(shape.centre_mm, 1.0, 0.0, "as given");
+    CHECK_NEAR(shape.edge_mm, 1.0 - caps, 1e-12, GEOMETRY);
+}
+
 /* ---- cuts and clearance ---------------------------------------------------------------------------------- */
 
 static const iol_chamber chamber = {3.2, 0.55, 7.8, 0.5};
@@ -872,6 +888,7 @@ int main(void) {
         cmocka_unit_test(derived_shapes),
         cmocka_unit_test(minus_lenses),
         cmocka_unit_test(one_plane_surface),
+        cmocka_unit_test(both_radii_given),
         cmocka_unit_test(clearance_by_a_second_route),
         cmocka_unit_test(a_round_lens_is_nearest_at_its_centre),
         cmocka_unit_test(ways_to_cut),
