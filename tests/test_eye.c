@@ -533,8 +533,36 @@ static void limits_do_not_hang_on_the_last_bit(void **state) {
     assert_int_equal(iol_at_most(NAN, 0.3), IOL_UNKNOWN);
 }
 
+/* A planned wound within 15 degrees of the first one, over the top of the dial too, opens it again. */
+static void wound_again(void **state) {
+    (void)state;
+    static const struct {
+        double first_deg, planned_deg;
+        bool again;
+    } rows[] = {{100, 100, true}, {100, 115, true},  {100, 115.5, false}, {100, 85, true},
+                {100, 84, false}, {355, 10, true},   {355, 10.5, false},  {5, 350, true},
+                {5, 349, false},  {100, 280, false}, {100, 260, false}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        start();
+        c.first_surgery.incision.present = true;
+        c.first_surgery.incision.position_deg = rows[i].first_deg;
+        c.first_surgery.incision.width_mm = 2.2;
+        c.operation.present = true;
+        c.operation.incision_position_deg = rows[i].planned_deg;
+        make();
+        iol_eye_wound(&eye, &notes);
+        if (eye.wound.again != rows[i].again) fail_msg("row %zu", i);
+        CHECK_NEAR(eye.wound.position_deg, rows[i].planned_deg, 1e-12, "as planned");
+        c.first_surgery.incision.width_mm = NAN;
+        make();
+        iol_eye_wound(&eye, &notes);
+        assert_false(eye.wound.again); /* no wound that could be opened is known */
+    }
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(limits_do_not_hang_on_the_last_bit),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(wound_again),
+                                       cmocka_unit_test(limits_do_not_hang_on_the_last_bit),
                                        cmocka_unit_test(refraction_spreads),
                                        cmocka_unit_test(which_refraction),
                                        cmocka_unit_test(a_reading_that_is_none_at_the_other_plane),
