@@ -254,6 +254,47 @@ static void a_strong_reading_without_vertex(void **state) {
     }
 }
 
+/* Of the cylinders that are made the one that leaves least is listed: tried one by one. */
+static void the_cylinder_that_leaves_least(void **state) {
+    (void)state;
+    static const double made[] = {0.0, 0.75, 1.5, 2.25, 3.0, 4.5};
+    for (int e = 0; e < 5; e++) {
+        double left[6], least = INFINITY, best = NAN;
+        for (int one = 0; one <= 6; one++) {
+            toric_eye(90.0);
+            c.biometry.k_steep_d = c.biometry.k_flat_d + 0.5 + 0.8 * e;
+            c.refractions_count = 0;
+            site.lenses[0].cylinder_steps_d_count = one < 6 ? 1 : 6;
+            for (int i = 0; i < 6; i++) site.lenses[0].cylinder_steps_d[i] = one < 6 ? made[one] : made[i];
+            make();
+            assert_true(plan.replacement.choices_count > 0);
+            const iol_choice *first = &plan.replacement.choices[0];
+            if (one == 6) {
+                CHECK_NEAR(first->cylinder_d, best, 0.0, "tried one by one");
+                CHECK_NEAR(fabs(first->expected.cylinder_d), least, 1e-9, "tried one by one");
+                break;
+            }
+            CHECK_NEAR(first->cylinder_d, made[one], 0.0, "the only one made");
+            left[one] = fabs(first->expected.cylinder_d);
+            if (left[one] < least) least = left[one], best = made[one];
+        }
+    }
+}
+
+/* Each ordinary source of error by its name. */
+static void powers_by_cause(void **state) {
+    (void)state;
+    static const int quantity[] = {IOL_quantity_lens_position, IOL_quantity_axial_length, IOL_quantity_cornea,
+                                   IOL_quantity_lens_label};
+    start();
+    make();
+    assert_int_equal(plan.replacement.by_cause_count, 4);
+    for (int i = 0; i < 4; i++) {
+        assert_int_equal(plan.replacement.by_cause[i].quantity, quantity[i]);
+        assert_true(isfinite(plan.replacement.by_cause[i].power_d));
+    }
+}
+
 /* Without keratometry the reading alone takes the assumed cornea and says so; with it, its own. */
 static void a_reading_without_keratometry(void **state) {
     (void)state;
@@ -337,6 +378,8 @@ int main(void) {
                                        cmocka_unit_test(toric_for_toric),
                                        cmocka_unit_test(a_reading_without_keratometry),
                                        cmocka_unit_test(a_lens_without_an_answer),
+                                       cmocka_unit_test(the_cylinder_that_leaves_least),
+                                       cmocka_unit_test(powers_by_cause),
                                        cmocka_unit_test(estimates_of_impossible_eyes),
                                        cmocka_unit_test(a_turned_lens_against_the_published_table),
                                        cmocka_unit_test(an_old_lens_without_constants),

@@ -533,6 +533,23 @@ static void limits_do_not_hang_on_the_last_bit(void **state) {
     assert_int_equal(iol_at_most(NAN, 0.3), IOL_UNKNOWN);
 }
 
+/* A site's factor widens every spread by itself. */
+static void factor_of_the_site(void **state) {
+    (void)state;
+    start();
+    make();
+    iol_eye plain = eye;
+    site.spread.factor = 1.25;
+    make();
+    const char *means = "site file: factor on all spreads";
+    CHECK_NEAR(eye.sd_length_mm, 1.25 * plain.sd_length_mm, 1e-12, means);
+    CHECK_NEAR(eye.sd_k_d, 1.25 * plain.sd_k_d, 1e-12, means);
+    CHECK_NEAR(eye.sd_position_mm, 1.25 * plain.sd_position_mm, 1e-12, means);
+    CHECK_NEAR(eye.sd_label_d, 1.25 * plain.sd_label_d, 1e-12, means);
+    CHECK_NEAR(eye.sd_depth_mm, 1.25 * plain.sd_depth_mm, 1e-12, means);
+    CHECK_NEAR(eye.now.sd_d, 1.25 * plain.now.sd_d, 1e-12, means);
+}
+
 /* A planned wound within 15 degrees of the first one, over the top of the dial too, opens it again. */
 static void wound_again(void **state) {
     (void)state;
@@ -562,6 +579,7 @@ static void wound_again(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(wound_again),
+                                       cmocka_unit_test(factor_of_the_site),
                                        cmocka_unit_test(limits_do_not_hang_on_the_last_bit),
                                        cmocka_unit_test(refraction_spreads),
                                        cmocka_unit_test(which_refraction),

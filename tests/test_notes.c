@@ -90,6 +90,10 @@ static void test_there_or_left_out(void **state) {
         example_case(example_names[e], &c);
         iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
         assert_true(plan.present);
+        assert_int_equal(plan.plan_format, 1); /* the contract */
+        assert_string_equal(plan.program_version, IOLREVISE_VERSION);
+        assert_string_equal(plan.case_ref, c.case_ref);
+        assert_int_equal(plan.eye, c.eye);
 #define PLAN_PART(key, needs)                                                                                          \
     {                                                                                                                  \
         const iol_field *f = iol_object_find(iol_object_plan, #key, strlen(#key));                                     \
