@@ -409,6 +409,28 @@ static void published_wounds(void **state) {
     }
 }
 
+/* The stated edge may be 0.05 mm from that of the shape, not more, either way. */
+static void stated_edge(void **state) {
+    (void)state;
+    static const struct {
+        double apart_mm;
+        bool said;
+    } rows[] = {{0.0, false}, {0.0499, false}, {0.05, false}, {0.0501, true}, {-0.05, false}, {-0.0501, true}};
+    static iol_plan plan;
+    char lens[200];
+    plan_of("right", LENS_SOFT "\"power_d\":20,\"centre_thickness_mm\":0.68,", "", DEPTH, &plan);
+    const double edge_mm = plan.removal.lens.edge_thickness_mm;
+    assert_true(edge_mm > 0.1);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        snprintf(lens, sizeof lens,
+                 LENS_SOFT "\"power_d\":20,\"centre_thickness_mm\":0.68,\"edge_thickness_mm\":%.17g,",
+                 edge_mm + rows[i].apart_mm);
+        plan_of("right", lens, "", DEPTH, &plan);
+        CHECK_NEAR(plan.removal.lens.edge_thickness_mm, edge_mm, 1e-12, "that of the shape");
+        if (says(&plan, IOL_NOTE_removal_edge_gap) != rows[i].said) fail_msg("%g mm", rows[i].apart_mm);
+    }
+}
+
 /* Am J Ophthalmol 2024;257:84-90: cylinder added by folding +0.08 (SD 0.13), halving +0.09 (SD 0.17), widening +0.83 (SD
  * 0.29). The paper does not print the width: what the model adds for a comfortable pull and for a rigid lens lies on both
  * sides of it. A rigid lens through clear cornea is beyond one SD (known difference: 6.0 mm is wider than the series). */
@@ -889,6 +911,7 @@ int main(void) {
         cmocka_unit_test(minus_lenses),
         cmocka_unit_test(one_plane_surface),
         cmocka_unit_test(both_radii_given),
+        cmocka_unit_test(stated_edge),
         cmocka_unit_test(clearance_by_a_second_route),
         cmocka_unit_test(a_round_lens_is_nearest_at_its_centre),
         cmocka_unit_test(ways_to_cut),
