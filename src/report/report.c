@@ -47,7 +47,6 @@ static void sources(const iol_plan *plan, iol_page *page) {
     bool used[IOL_REF_COUNT];
     iol_plan_references(plan, used);
     iol_page_section(page, "sources", "Sources");
-    iol_page_fold(page, "Every publication behind this plan, in full");
     for (int i = 0; i < IOL_REF_COUNT; i++) {
         iol_line line;
         if (!used[i]) continue;
@@ -56,7 +55,7 @@ static void sources(const iol_plan *plan, iol_page *page) {
         iol_line_text(&line, " [");
         iol_line_text(&line, iol_status_text(iol_references[i].status));
         iol_line_text(&line, "]");
-        iol_page_item(page, line.text);
+        iol_page_pair(page, iol_references[i].key, line.text);
     }
 }
 
