@@ -81,7 +81,7 @@ newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { 
 [ -e docs/evidence/dist.tsv ] && newest docs/evidence/dist.tsv | awk -F'\t' '
     NR == 1 { print "| archive | program | shared library | suite in the unpacked folder | files installed | left by uninstall |"; print "|---|---|---|---|---|---|"; next }
     { printf "| %d KB | %d KB | %d KB | %s s | %s | %s |\n", $4 / 1024, $5 / 1024, $6 / 1024, $7, $8, $9; run = $2 ", " $1 ", " $3 }
-    END { print "\nSizes without debug symbols. Commit " run "." }' >"$work/dist.block"
+    END { print "\nSizes without debug symbols; the machine did other work too. Commit " run "." }' >"$work/dist.block"
 [ -e docs/evidence/reach.tsv ] && newest docs/evidence/reach.tsv | awk -F'\t' '
     NR == 1 { print "| runs traced | calls seen | sockets | other programs | files opened for writing elsewhere |"; print "|---|---|---|---|---|"; next }
     { printf "| %s | %s | %s | %s | %s |\n", $4, $5, $6, $7, $8; run = $2 ", " $1 }
