@@ -378,8 +378,29 @@ static void how_the_lens_would_be_held(void **state) {
     assert_int_equal(plan.reposition.how, 0);
 }
 
+/* What a series of lasers reached is told where a laser may fit, and only there. */
+static void series_only_where_it_may_fit(void **state) {
+    (void)state;
+    static const int surface[] = {0, IOL_surface_regular, IOL_surface_irregular};
+    int fits = 0, not = 0;
+    for (int e = 0; e < EXAMPLES; e++)
+        for (int k = 0; k < 3; k++) {
+            example_case(example_names[e], &c);
+            c.cornea.surface = surface[k];
+            make();
+            if (!plan.corneal_laser.present) continue;
+            bool no = plan.corneal_laser.suitable == IOL_NO;
+            assert_int_equal(says(IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser), !no);
+            assert_int_equal(says(IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser_one), !no);
+            assert_false(no && says(IOL_AT_corneal_laser_reasons, IOL_NOTE_laser_planned));
+            fits += !no, not += no;
+        }
+    assert_true(fits > 0 && not > 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(series_only_where_it_may_fit),
         cmocka_unit_test(contact_lens_against_the_printed_chart),
         cmocka_unit_test(contact_lens_for_each_meridian),
         cmocka_unit_test(laser_depth_against_an_independent_derivation),
