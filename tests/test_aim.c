@@ -354,8 +354,10 @@ static void estimates_of_impossible_eyes(void **state) {
         c.first_surgery.lens.power_d = power[i / IOL_FORMULA_COUNT / 5 % 4];
         c.refractions[0].sphere_d = sphere[i / IOL_FORMULA_COUNT / 20];
         make_eye();
+        memset(&own, 0, sizeof own);
         iol_estimate_make(&eye, formula, &own);
         if (own.status < 0) {
+            for (int k = 0; k < IOL_STATES * IOL_STATES; k++) CHECK_NAN(own.covariance[k / IOL_STATES][k % IOL_STATES]);
             CHECK_NAN(own.posterior.length_mm);
             CHECK_NAN(own.posterior_p0_d);
             CHECK_NAN(own.believed_d);
