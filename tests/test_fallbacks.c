@@ -345,6 +345,19 @@ static void test_first_of_the_shelf_in_theatre(void **state) {
     assert_true(chosen() == &plan.replacement.choices[0]);
 }
 
+/* The id of a lens may be one letter. */
+static void test_short_id_in_theatre(void **state) {
+    (void)state;
+    start();
+    for (int i = 0; i < site.lenses_count; i++)
+        if (strcmp(site.lenses[i].id, "three-piece") == 0) memcpy(site.lenses[i].id, "t", 2);
+    make();
+    assert_string_equal(at(IOL_position_sulcus)->lens_id, "t");
+    int listed = 0;
+    for (int i = 0; i < plan.theatre_list_count; i++) listed += strcmp(plan.theatre_list[i].lens_id, "t") == 0;
+    assert_true(listed > 0);
+}
+
 static void test_lenses_in_theatre(void **state) {
     (void)state;
     start();
@@ -433,6 +446,7 @@ int main(void) {
         cmocka_unit_test(test_same_as_planned_there),
         cmocka_unit_test(test_none_not_above_target),
         cmocka_unit_test(test_each_lens_once),
+        cmocka_unit_test(test_short_id_in_theatre),
         cmocka_unit_test(test_first_of_the_shelf_in_theatre),
         cmocka_unit_test(test_sulcus_against_the_chart),
         cmocka_unit_test(test_wide_spread_aims_myopic),

@@ -177,11 +177,9 @@ static void test_sheet_limit(void **state) {
         double apart;
         const char *formula;
         bool there;
-    } row[] = {{0.28, "SRK/T", false},
-               {0.32, "SRK/T", true},
-               {0.32, "srk-t", true},
-               {0.32, NULL, false},
-               {0.32, "their own", false}};
+    } row[] = {{0.28, "SRK/T", false},   {0.32, "SRK/T", true},     {0.32, "srk-t", true},   {0.32, NULL, false},
+               {0.32, "SRK/T 0", false}, {0.32, "SRK/T 9", false},  {0.32, "aSRK/T", false}, {0.32, "SRK/Tz", false},
+               {0.32, "SRK / T", true},  {0.32, "their own", false}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         const char *named = row[i].formula ? row[i].formula : "not named";
         snprintf(sheet, sizeof sheet, "\"sheet_se_d\":%.4f,\"sheet_formula\":\"%s\",", p - row[i].apart, named);
