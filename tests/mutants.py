@@ -100,7 +100,7 @@ def statements(tokens):
             if text == ';':
                 body = tokens[start:i]
                 if body and deletable([t[1] for t in body]):
-                    spans.append((body[0][2], body[-1][3]))
+                    spans.append((body[0][2], at))
                 start = i + 1
             elif text == ':' and tokens[start][1] in ('case', 'default') or text == 'else':
                 start = i + 1

@@ -4,6 +4,7 @@
 
 #include "audit/audit.h"
 #include "example_case.h"
+#include "plan/alarms.h"
 #include "plan/work.h"
 #include "report/report.h"
 
@@ -542,14 +543,43 @@ static void test_last_parts(void **state) {
     assert_string_equal(parts[n - 1], "counselling");
 }
 
+/* The alarms in words: nothing of what stood there before, a comma between two, none that does not fit. */
+static void test_alarm_words(void **state) {
+    (void)state;
+    char words[64] = "before", one[64], both[64];
+    example_case("hyperopic-surprise", &c);
+    assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_NO);
+    assert_string_equal(words, "");
+    c.red_flags.pain = IOL_YES;
+    memcpy(one, "before", 7);
+    assert_int_equal(iol_alarm_red_flags(&c, one, sizeof one), IOL_YES);
+    c.red_flags.sudden_loss = IOL_YES;
+    iol_alarm_red_flags(&c, both, sizeof both);
+    c.red_flags.pain = IOL_NO;
+    iol_alarm_red_flags(&c, words, sizeof words);
+    char want[130];
+    snprintf(want, sizeof want, "%s, %s", one, words);
+    assert_string_equal(both, want);
+    c.red_flags.pain = IOL_YES;
+    iol_alarm_red_flags(&c, both, strlen(want) + 1);
+    assert_true(strlen(both) < strlen(want) + 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_each_rule_both_ways), cmocka_unit_test(test_order),
-        cmocka_unit_test(test_turn_in_time),        cmocka_unit_test(test_surface_first),
-        cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
-        cmocka_unit_test(test_missing_tests),       cmocka_unit_test(test_not_examined),
-        cmocka_unit_test(test_alarms_first),        cmocka_unit_test(test_blanking),
-        cmocka_unit_test(test_every_sentence),      cmocka_unit_test(test_last_parts),
+        cmocka_unit_test(test_alarm_words),
+        cmocka_unit_test(test_each_rule_both_ways),
+        cmocka_unit_test(test_order),
+        cmocka_unit_test(test_turn_in_time),
+        cmocka_unit_test(test_surface_first),
+        cmocka_unit_test(test_which_way),
+        cmocka_unit_test(test_must_be_excluded),
+        cmocka_unit_test(test_missing_tests),
+        cmocka_unit_test(test_not_examined),
+        cmocka_unit_test(test_alarms_first),
+        cmocka_unit_test(test_blanking),
+        cmocka_unit_test(test_every_sentence),
+        cmocka_unit_test(test_last_parts),
         cmocka_unit_test(test_recheck_agrees),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

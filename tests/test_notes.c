@@ -80,6 +80,24 @@ static void test_stops(void **state) {
     assert_true(iol_plan_stops(&plan));
 }
 
+/* Every row of every list is there. */
+static int rows_there(const iol_object *object, const void *at) {
+    int rows = 0;
+    for (int i = 0; i < object->count; i++) {
+        const iol_field *f = &object->field[i];
+        const char *inside = (const char *)at + f->offset;
+        if (f->kind == IOL_KIND_PART) rows += rows_there(f->inside, inside);
+        if (f->kind != IOL_KIND_LIST) continue;
+        int count = *(const int *)(const void *)((const char *)at + f->count_offset);
+        for (int k = 0; k < count; k++, rows++) {
+            const void *row = inside + (size_t)k * f->inside->size;
+            if (!*(const bool *)row) fail_msg("row %d of %s is not there", k, f->key);
+            rows += rows_there(f->inside, row);
+        }
+    }
+    return rows;
+}
+
 /* Every part of a plan is either there or named among what is left out. */
 static void test_there_or_left_out(void **state) {
     (void)state;
@@ -90,6 +108,7 @@ static void test_there_or_left_out(void **state) {
         example_case(example_names[e], &c);
         iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
         assert_true(plan.present);
+        assert_true(rows_there(iol_object_plan, &plan) > 20);
         assert_int_equal(plan.plan_format, 1); /* the contract */
         assert_string_equal(plan.program_version, IOLREVISE_VERSION);
         assert_string_equal(plan.case_ref, c.case_ref);
