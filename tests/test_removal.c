@@ -126,7 +126,7 @@ static void minus_lenses(void **state) {
     CHECK_NAN(shape.centre_mm);
 }
 
-/* The one radius given holds the whole power: the other surface is plane. The radius is the published plano-convex one, r = (n - m)/P. */
+/* The one radius given holds the whole power: the other surface is plane; r = (n - m)/P, the published plano-convex one. */
 static void one_plane_surface(void **state) {
     (void)state;
     iol_old_optic optic = an_optic(20.0, 1.46, 0.30, NAN);
@@ -150,7 +150,7 @@ static void one_plane_surface(void **state) {
     CHECK_NEAR(shape.centre_mm, (double)(1.2L - cap(6.2, 3.0L)), 1e-12, GEOMETRY);
 }
 
-/* Both radii given: the centre is the edge and the two caps over half the diameter, or the edge is what they leave of the centre. */
+/* Both radii given: the centre is the edge and two caps over half the diameter, or the edge is what they leave of it. */
 static void both_radii_given(void **state) {
     (void)state;
     iol_old_optic optic = an_optic(20.0, 1.46, 0.30, NAN);

@@ -73,7 +73,9 @@ const char *iol_word_text(const iol_word_set *set, int value) {
 /* ---- fields ---- */
 #define ROW(o, k, t, kind_of) { .key = #k, .offset = offsetof(struct iol_##o, k), .text = t, .kind = IOL_KIND_##kind_of,
 #define COUNTED(o, k, cap) .count_offset = offsetof(struct iol_##o, k##_count), .most = cap,
-#define OBJECT(o, must) _Static_assert(sizeof fields_of_##o / sizeof *fields_of_##o <= IOL_KEYS_MOST, "too many keys"); static const iol_object object_##o = { #o, fields_of_##o, \
+#define OBJECT(o, must) \
+    _Static_assert(sizeof fields_of_##o / sizeof *fields_of_##o <= IOL_KEYS_MOST, "too many keys"); \
+    static const iol_object object_##o = { #o, fields_of_##o, \
     (int)(sizeof fields_of_##o / sizeof *fields_of_##o), sizeof(struct iol_##o), must };
 #define BEGIN(o) static const iol_field fields_of_##o[] = {
 #define WORD(o, k, set, t) ROW(o, k, t, WORD) .words = &iol_words_##set },
