@@ -32,6 +32,10 @@ void iol_line_date(iol_line *line, int32_t day);
 /* Notes of a place and row, each as an item. */
 void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row);
 
+/* The step that the aim picked, and the row of the preferred way out; NULL when there is none. */
+const iol_choice *iol_chosen_step(const iol_replacement *r);
+const iol_removal_row *iol_preferred_way(const iol_removal *r);
+
 /* A standing in plain words. */
 const char *iol_standing_text(int standing);
 

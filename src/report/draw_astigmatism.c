@@ -30,12 +30,6 @@ static int add(point list[MOST], int count, point p) {
     return count + 1;
 }
 
-static const iol_choice *chosen(const iol_replacement *r) {
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
-    return NULL;
-}
-
 static point after(const char *what, iol_dot dot, const iol_spectacle_form *form, int from) {
     return (point){.what = what, .dot = dot, .from = from, .cylinder_d = form->cylinder_d, .axis_deg = form->axis_deg};
 }
@@ -52,7 +46,7 @@ static point cornea(const char *what, iol_dot dot, double cylinder_d, double ste
 static int collect(const iol_plan *plan, point list[MOST]) {
     const iol_incision *i = &plan->incision;
     const iol_spectacles *s = &plan->spectacles;
-    const iol_choice *lens = chosen(&plan->replacement), *second = chosen(&plan->piggyback.power);
+    const iol_choice *lens = iol_chosen_step(&plan->replacement), *second = iol_chosen_step(&plan->piggyback.power);
     int n = 0, now;
     if (i->present) {
         n = add(list, n, cornea("Cornea now", IOL_DOT_RING, i->corneal_cylinder_now_d, i->corneal_axis_now_deg, -1));

@@ -71,12 +71,6 @@ static void title(const iol_replacement *r, bool exact, iol_line *line) {
     iol_line_signed(line, r->power_exact_d, IOL_UNIT_d);
 }
 
-static bool any_chosen(const iol_replacement *r) {
-    for (int i = 0; i < r->choices_count; i++)
-        if (of_class(r, i) && r->choices[i].chosen == IOL_YES) return true;
-    return false;
-}
-
 void iol_draw_choices(const iol_replacement *r, iol_page *page) {
     const ladder l = measure(r);
     iol_line line;
@@ -91,7 +85,7 @@ void iol_draw_choices(const iol_replacement *r, iol_page *page) {
     iol_line_text(&line, "Each step of ");
     iol_line_text(&line, r->lens_id);
     iol_line_text(&line, " with the spherical equivalent expected; bars reach one standard deviation to each side. ");
-    iol_line_text(&line, any_chosen(r) ? "The full diamond is the chosen step. " : "No step is chosen. ");
+    iol_line_text(&line, iol_chosen_step(r) ? "The full diamond is the chosen step. " : "No step is chosen. ");
     iol_line_text(&line, "The same numbers stand in the table of steps.");
     const double from = l.low_power_d - l.step_d, to = l.high_power_d + l.step_d, power = r->power_exact_d;
     const double low = l.low_se_d - 2.0 * l.line_d, high = l.high_se_d + 2.0 * l.line_d;

@@ -92,15 +92,9 @@ static void cuts(sight *v) {
     }
 }
 
-static const iol_removal_row *preferred(const iol_removal *r) {
-    for (int i = 0; i < r->methods_count; i++)
-        if (r->preferred > 0 && r->methods[i].id == r->preferred) return &r->methods[i];
-    return NULL;
-}
-
 /* The least width of the widest piece, through the middle: across the cut meridian, of what a wedge leaves along it. */
 static void widest(sight *v) {
-    const iol_removal_row *way = preferred(&v->plan->removal);
+    const iol_removal_row *way = iol_preferred_way(&v->plan->removal);
     iol_line line;
     if (!way || isnan(way->widest_piece_mm) || way->id == IOL_removal_method_folded) return;
     const double width = way->widest_piece_mm;

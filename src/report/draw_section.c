@@ -85,9 +85,8 @@ static void draw_blade(iol_figure *f, iol_labels *labels, const body *b, const i
 }
 
 static double least_clearance(const iol_removal *r) {
-    for (int i = 0; i < r->methods_count; i++)
-        if (r->preferred > 0 && r->methods[i].id == r->preferred) return r->methods[i].least_clearance_mm;
-    return NAN;
+    const iol_removal_row *way = iol_preferred_way(r);
+    return way ? way->least_clearance_mm : NAN;
 }
 
 /* What the drawing shows, as a line of the text. */

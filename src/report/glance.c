@@ -2,9 +2,7 @@
 #include "compose.h"
 
 bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
-    const iol_choice *c = NULL;
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES && !c) c = &r->choices[i];
+    const iol_choice *c = iol_chosen_step(r);
     if (!c) return false;
     iol_line_power(line, c->power_d);
     iol_line_text(line, " ");

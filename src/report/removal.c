@@ -98,25 +98,23 @@ static void add_mm(iol_line *line, const char *what, double x) {
 
 /* The preferred way in numbers; all ways stand in the tables. */
 static void preferred(const iol_removal *r, iol_page *page) {
-    for (int i = 0; i < r->methods_count; i++) {
-        const iol_removal_row *m = &r->methods[i];
-        iol_line pieces, wound;
-        if (m->id != r->preferred) continue;
-        iol_line_start(&pieces);
-        add_mm(&pieces, "widest", m->widest_piece_mm);
-        add_mm(&pieces, "thickest place cut", m->thickest_cut_mm);
-        add_mm(&pieces, "blade to endothelium at least", m->least_clearance_mm);
-        if (pieces.used) iol_page_pair(page, "Pieces", pieces.text);
-        iol_line_start(&wound);
-        add_mm(&wound, "at least", m->wound_low_mm);
-        add_mm(&wound, "comfortable", m->wound_high_mm);
-        add_mm(&wound, "enlarge to", m->enlarge_to_mm);
-        if (!isnan(m->enlargement_cylinder_d)) {
-            iol_line_text(&wound, ", which adds ");
-            iol_line_number(&wound, m->enlargement_cylinder_d, IOL_UNIT_d);
-        }
-        if (wound.used) iol_page_pair(page, "Wound for it", wound.text);
+    const iol_removal_row *m = iol_preferred_way(r);
+    iol_line pieces, wound;
+    if (!m) return;
+    iol_line_start(&pieces);
+    add_mm(&pieces, "widest", m->widest_piece_mm);
+    add_mm(&pieces, "thickest place cut", m->thickest_cut_mm);
+    add_mm(&pieces, "blade to endothelium at least", m->least_clearance_mm);
+    if (pieces.used) iol_page_pair(page, "Pieces", pieces.text);
+    iol_line_start(&wound);
+    add_mm(&wound, "at least", m->wound_low_mm);
+    add_mm(&wound, "comfortable", m->wound_high_mm);
+    add_mm(&wound, "enlarge to", m->enlarge_to_mm);
+    if (!isnan(m->enlargement_cylinder_d)) {
+        iol_line_text(&wound, ", which adds ");
+        iol_line_number(&wound, m->enlargement_cylinder_d, IOL_UNIT_d);
     }
+    if (wound.used) iol_page_pair(page, "Wound for it", wound.text);
 }
 
 /* "at 8 o'clock", or "between 8 and 9 o'clock" when it lies nearer the middle. */
@@ -191,6 +189,8 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     char text[640];
     if (!r->present) return;
     iol_page_section(page, "removal", "Taking the old lens out");
+    iol_draw_lens_from_front(plan, page);
+    iol_draw_chamber(plan, page);
     int why = iol_note_find(&plan->notes, IOL_AT_removal_why, 0, 0);
     iol_line line;
     iol_line_start(&line);
@@ -201,8 +201,6 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     preferred(r, page);
     lens(&r->lens, page);
     orientation(plan, page);
-    iol_draw_lens_from_front(plan, page);
-    iol_draw_chamber(plan, page);
     iol_compose_notes(page, plan, IOL_AT_removal_reasons, 0);
     iol_page_fold(page, "Every way out: pieces, cuts, wounds, published figures; depths in the chamber");
     geometry(r, page);
