@@ -273,6 +273,48 @@ static void each_rule_both_ways(void **state) {
     }
 }
 
+/* A limit itself does not fire a rule that speaks of more or less than it. */
+#define AT_LIMIT                                                                                                       \
+    ROW(turn_early, f.day = c_turn_first_day)                                                                          \
+    ROW(turn_se, f.turn_se_d = -0.5)                                                                                   \
+    ROW(turn_gain, f.turn_gain_d = 0.5)                                                                                \
+    ROW(turn_cylinder, f.turn_cylinder_d = 0.5)                                                                        \
+    ROW(turn_small, f.turn_short_deg = 10)                                                                             \
+    ROW(turn_remainder, f.remainder_d = 0.75)                                                                          \
+    ROW(laser_early, f.day = 90)                                                                                       \
+    ROW(laser_flat, f.k_after_d = 35)                                                                                  \
+    ROW(laser_steep, (f.laser_hyperopic = IOL_YES, f.k_after_d = 50))                                                  \
+    ROW(laser_steepish, (f.laser_hyperopic = IOL_YES, f.k_after_d = 48))                                               \
+    ROW(laser_bed_thin, f.bed_left_um = 400)                                                                           \
+    ROW(ex_off_target, f.ex_se_d = -0.5)                                                                               \
+    ROW(ex_cylinder, f.ex_cylinder_d = 0.5)                                                                            \
+    ROW(ex_cells, c.cornea.endothelial_cells_per_mm2 = 1000)                                                           \
+    ROW(leave_photic, (f.photic_negative = IOL_YES, f.day = 180))
+#define ROW(id, at)                                                                                                    \
+    static void at_##id(void) { at; }
+AT_LIMIT
+#undef ROW
+
+static void each_limit_itself(void **state) {
+    (void)state;
+    static const struct {
+        iol_note_code note;
+        void (*set)(void);
+    } rows[] = {
+#define ROW(id, at) {IOL_NOTE_opt_##id, at_##id},
+        AT_LIMIT
+#undef ROW
+    };
+    iol_verdict verdict;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        for (int k = 0; k < RULES; k++) {
+            if (rules[k].note != rows[i].note) continue;
+            calm();
+            rows[i].set();
+            if (fires(k, &verdict)) fail_msg("%s fires at its limit", rules[k].id);
+        }
+}
+
 /* Not known: no way fits by it, and an exchange goes after the others. */
 static void each_rule_not_known(void **state) {
     (void)state;
@@ -449,6 +491,7 @@ static void published_stands_beside_the_models_chance(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_limit_itself),
         cmocka_unit_test(each_rule_both_ways),
         cmocka_unit_test(each_rule_not_known),
         cmocka_unit_test(only_an_acrylic_one_piece_must_leave_the_sulcus),

@@ -409,6 +409,18 @@ static void published_wounds(void **state) {
     }
 }
 
+/* Why a way is preferred: the clearance of the halving cut is what the sentence states. */
+static void preferred_for_its_clearance(void **state) {
+    (void)state;
+    static iol_plan plan;
+    plan_of("right", LENS_SOFT "\"power_d\":20,\"centre_thickness_mm\":0.68,", "", DEPTH, &plan);
+    int why = iol_note_find(&plan.notes, IOL_AT_removal_why, 0, 0);
+    assert_true(why >= 0);
+    assert_int_not_equal(plan.notes.item[why].code, IOL_NOTE_prefer_wedge);
+    CHECK_NEAR(plan.notes.item[why].value, row_of(&plan, IOL_removal_method_halved)->least_clearance_mm, 1e-12,
+               "the row of the halves");
+}
+
 /* The stated edge may be 0.05 mm from that of the shape, not more, either way. */
 static void stated_edge(void **state) {
     (void)state;
@@ -912,6 +924,7 @@ int main(void) {
         cmocka_unit_test(one_plane_surface),
         cmocka_unit_test(both_radii_given),
         cmocka_unit_test(stated_edge),
+        cmocka_unit_test(preferred_for_its_clearance),
         cmocka_unit_test(clearance_by_a_second_route),
         cmocka_unit_test(a_round_lens_is_nearest_at_its_centre),
         cmocka_unit_test(ways_to_cut),
