@@ -40,7 +40,7 @@ static void draw_lens(iol_figure *f, iol_labels *labels, const body *b) {
     iol_line_start(&line);
     iol_line_text(&line, "centre ");
     iol_line_number(&line, b->lens->centre_thickness_mm, IOL_UNIT_mm);
-    iol_labels_put(labels, 0.0, back_at(b, 0.0), under, 2, line.text);
+    iol_labels_put(labels, -0.7, back_at(b, 0.0), under, 2, line.text);
     iol_line_start(&line);
     iol_line_text(&line, "edge ");
     iol_line_number(&line, b->lens->edge_thickness_mm, IOL_UNIT_mm);
