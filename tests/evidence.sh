@@ -61,11 +61,17 @@ newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { 
     NR == 1 { print "| part | lines | run by a test | share |"; print "|---|---|---|---|"; next }
     { printf "| %s | %s | %s | %s %% |\n", ($4 == "all" ? "all" : "`" $4 "`"), $5, $6, $7; run = $2 ", " $1 ", " $3 }
     END { print "\nCommit " run "." }' >"$work/coverage.block"
-[ -e docs/evidence/mutants.tsv ] && newest docs/evidence/mutants.tsv | awk -F'\t' '
+[ -e docs/evidence/mutants.tsv ] && {
+    awk -F'\t' '
+        NR == 1 { print "Every run:\n\n| commit | date | seed | tried | a check | pinned values | sanitizer | nobody | noticed |"; print "|---|---|---|---|---|---|---|---|---|"; next }
+        $5 == "all" { printf "| %s | %s | %s | %s of %s | %s | %s | %s | %s | %s %% |\n", $2, $1, $4, $8, $7, $9, $10, $11, $12, $13 }
+        END { print "\nThe newest:\n" }' docs/evidence/mutants.tsv
+    newest docs/evidence/mutants.tsv | awk -F'\t' '
     NR == 1 { print "| part | kind | all there are | tried | a check | pinned values | sanitizer | nobody | noticed |"; print "|---|---|---|---|---|---|---|---|---|"; next }
     { printf "| %s | %s | %s | %s | %s | %s | %s | %s | %s %% |\n", ($5 == "all" ? "all" : "`" $5 "`"), ($6 == "all" ? "" : $6), $7, $8, $9, $10, $11, $12, $13
       run = $2 ", " $1 ", seed " $4 ", " $3; same += ($5 == "all") * $14; broken += ($5 == "all") * $15 }
-    END { print "\nBesides, " same " made the same object code and " broken " did not compile. Commit " run "." }' >"$work/mutants.block"
+    END { print "\nBesides, " same " made the same object code and " broken " did not compile. Commit " run "." }'
+} >"$work/mutants.block"
 [ -e docs/evidence/digits.tsv ] && newest docs/evidence/digits.tsv | awk -F'\t' '
     NR == 1 { print "| build | compiler | compared | bytes | lines that differ |"; print "|---|---|---|---|---|"; next }
     { printf "| %s | %s | %s | %s | %s |\n", $3, $4, ($5 == "program" ? "all output of the program" : "plans and rows of recheck"), $6, $7; run = $2 ", " $1 }
