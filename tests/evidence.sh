@@ -92,6 +92,14 @@ newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { 
     NR == 1 { print "| runs traced | calls seen | sockets | other programs | files opened for writing elsewhere |"; print "|---|---|---|---|---|"; next }
     { printf "| %s | %s | %s | %s | %s |\n", $4, $5, $6, $7, $8; run = $2 ", " $1 }
     END { print "\nCommit " run "." }' >"$work/reach.block"
+awk -F'\t' '
+    NR > 1 { if (!($4 in runs)) name[++n] = $4; runs[$4] += $6; seconds[$4] += $5; finds[$4] += $8; if ($9 != "-") { reached[$4] = $9; edges[$4] = $10 } }
+    END { print "| fuzzer | seconds | runs | runs that found something | edges reached |"; print "|---|---|---|---|---|"
+          for (i = 1; i <= n; i++) { t = name[i]; all += seconds[t]
+              printf "| `%s` | %d | %d | %d | %s of %s |\n", t, seconds[t], runs[t], finds[t], reached[t], edges[t] }
+          printf "\n%d minutes in all.\n", all / 60 }' docs/evidence/fuzz.tsv >"$work/fuzz.block"
+[ -e docs/evidence/faults.tsv ] && awk -F'\t' 'END { print $4 " commands; " $5 " allocations refused alone, " $6 " with all behind them. Commit " $2 ", " $1 ", " $3 "." }' \
+    docs/evidence/faults.tsv >"$work/faults.block"
 for page in docs/recheck.md docs/reliability.md; do
     awk -v dir="$work" '
         /^<!-- [a-z]+: generated -->$/ {
