@@ -1,5 +1,6 @@
 /* The published formulas against independent derivations, recalled label sets and the worked example. */
 #include "check.h"
+#include "formulas/formulas.h"
 #include "iolrevise/formulas.h"
 
 #define WORKED "worked example, independent derivation in 50-digit arithmetic (invented eye)"
@@ -323,6 +324,19 @@ static void bad_input(void **state) {
     check_refused(IOL_FORMULA_COUNT, good);
 }
 
+/* A lens stands inside the eye: behind the cornea and before the retina, and each of the three is a number. */
+static void lens_inside_the_eye(void **state) {
+    (void)state;
+    const iol_model inside = {43.0, 23.5, 5.0},
+                    bad[] = {{NAN, 23.5, 5.0},  {43.0, NAN, 5.0},   {43.0, 23.5, NAN}, {INFINITY, 23.5, 5.0},
+                             {43.0, 23.5, 0.0}, {43.0, 23.5, -0.1}, {43.0, 23.5, 23.5}};
+    iol_model model;
+    assert_int_equal(iol_formula_finish(inside, IOL_OK, &model), IOL_OK);
+    CHECK_NEAR(model.position_mm, 5.0, 0.0, "what was handed in");
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++)
+        assert_int_equal(iol_formula_finish(bad[i], IOL_OK, &model), IOL_BAD_INPUT);
+}
+
 static void registry(void **state) {
     (void)state;
     iol_lens_constants lens = {1.0, 2.0, 3.0, 4.0, 5.0, 6.0};
@@ -351,8 +365,10 @@ static void read_back(void **state) {
             for (int f = 0; f < IOL_FORMULA_COUNT; f++) {
                 iol_model eye;
                 assert_true(iol_formula_predict((iol_formula)f, &in, &eye) >= 0);
-                CHECK_NEAR(iol_formula_length_read((iol_formula)f, eye.length_mm), length, 1e-12, "definition: the inverse");
-                CHECK_NEAR(iol_formula_cornea_read((iol_formula)f, eye.cornea_d), cornea, 1e-12, "definition: the inverse");
+                CHECK_NEAR(iol_formula_length_read((iol_formula)f, eye.length_mm), length, 1e-12,
+                           "definition: the inverse");
+                CHECK_NEAR(iol_formula_cornea_read((iol_formula)f, eye.cornea_d), cornea, 1e-12,
+                           "definition: the inverse");
             }
         }
     }
@@ -371,6 +387,7 @@ int main(void) {
         cmocka_unit_test(holds_of_the_papers),
         cmocka_unit_test(joins_of_the_branches),
         cmocka_unit_test(bad_input),
+        cmocka_unit_test(lens_inside_the_eye),
         cmocka_unit_test(registry),
         cmocka_unit_test(read_back),
     };
