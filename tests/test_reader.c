@@ -518,18 +518,37 @@ static void aliases_name_keys_and_words(void **state) {
         if (!has_word(iol_object_case, words[i])) fail_msg("no word %s", words[i]);
 }
 
+/* The field of a table row, wherever its object stands; NULL none. */
+static const iol_field *field_of(const iol_object *object, const char *name, const char *key) {
+    if (strcmp(object->name, name) == 0) return iol_object_find(object, key, strlen(key));
+    const iol_field *found = NULL;
+    for (int i = 0; i < object->count && !found; i++)
+        if (object->field[i].inside) found = field_of(object->field[i].inside, name, key);
+    return found;
+}
+
+/* A hint stands at a field, and one that only says how dioptres are written begins where the field ends. */
 static void hints_name_fields(void **state) {
     (void)state;
-    static const struct {
+    enum { above, below };
+    const struct {
         const char *object, *key;
+        int side;
+        double limit;
+        bool at_the_end;
     } rows[] = {
-#define HINT(object, key, side, limit, code, meant) {#object, #key},
+#define HINT(object, key, side, limit, code, meant) {#object, #key, side, limit, strcmp(#code, "out_of_range") == 0},
 #include "hints.def"
 #undef HINT
     };
-    for (size_t i = 0; i < COUNT(rows); i++)
-        if (!has_key(iol_object_case, rows[i].key) && !has_key(iol_object_site, rows[i].key))
-            fail_msg("no key %s", rows[i].key);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        const iol_field *field = field_of(iol_object_case, rows[i].object, rows[i].key);
+        if (!field) field = field_of(iol_object_site, rows[i].object, rows[i].key);
+        if (!field) fail_msg("no key %s of %s", rows[i].key, rows[i].object);
+        if (!rows[i].at_the_end || field->unit != IOL_UNIT_d) continue;
+        CHECK_NEAR(rows[i].limit, rows[i].side == above ? field->hard_high : field->hard_low, 0.0,
+                   "data/case_fields.def, the hard limit");
+    }
 }
 
 /* ---- the shelf ---- */
