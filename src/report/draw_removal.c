@@ -65,6 +65,10 @@ static void wound(sight *v) {
     const double along = sqrt(v->dial * v->dial - half * half);
     const iol_spot a = at_cut(v, -half, along), b = at_cut(v, half, along);
     iol_figure_line(v->f, a.x, a.y, b.x, b.y, IOL_STROKE_HEAVY);
+    for (int i = -2; i <= 2; i++) {
+        const iol_spot p = at_cut(v, half * i / 2.0, along);
+        iol_labels_spare(&v->labels, p.x, p.y);
+    }
     iol_line_start(&line);
     iol_line_text(&line, "wound ");
     iol_line_number(&line, 2.0 * half, IOL_UNIT_mm);
@@ -83,12 +87,15 @@ static void cuts(sight *v) {
         const iol_spot a = at_cut(v, c->x_from_mm, c->y_from_mm), b = at_cut(v, c->x_to_mm, c->y_to_mm);
         const bool turned = r->preferred == IOL_removal_method_halved_turned;
         iol_figure_arrow(v->f, a.x, a.y, b.x, b.y, IOL_STROKE_HEAVY);
-        const iol_spot p = {a.x + 0.3 * (b.x - a.x), a.y + 0.3 * (b.y - a.y)};
-        iol_labels_put(&v->labels, p.x, p.y, p.x < -0.3 ? left : right, 3,
-                       r->cuts_count == 1 ? "cut"
-                       : i == 0           ? "first cut"
-                       : turned           ? "after half a turn"
-                                          : "second cut");
+        const char *name = r->cuts_count == 1 ? "cut"
+                           : i == 0           ? "first cut"
+                           : turned           ? "after half a turn"
+                                              : "second cut";
+        bool named = false;
+        for (int k = 3; k <= 7 && !named; k += 2) { /* further along where there is no room */
+            const iol_spot p = {a.x + 0.1 * k * (b.x - a.x), a.y + 0.1 * k * (b.y - a.y)};
+            named = iol_labels_put(&v->labels, p.x, p.y, p.x < -0.3 ? left : right, 3, name);
+        }
     }
 }
 
@@ -141,6 +148,10 @@ static void junctions(sight *v) {
     const iol_removal_orientation *o = &v->plan->removal.orientation;
     if (!o->present || isnan(o->junction_position_deg)) return;
     radial(v, o->junction_position_deg, v->half - 0.3, v->half + 0.9, IOL_STROKE_HEAVY);
+    for (int i = 0; i < 2; i++) {
+        const iol_spot p = at(v, o->junction_position_deg, v->half + 0.6 * i);
+        iol_labels_spare(&v->labels, p.x, p.y);
+    }
     radial(v, o->junction_position_deg + 180.0, v->half - 0.3, v->half + 0.6, IOL_STROKE_PLAIN);
     turn(v, o);
     name_outward(v, o->junction_position_deg, v->half + 0.7, "near junction");
@@ -192,8 +203,8 @@ void iol_draw_lens_from_front(const iol_plan *plan, iol_page *page) {
     port(&v);
     directions(&v);
     iol_figure_circle(v.f, 0.0, 0.0, v.half, IOL_STROKE_PLAIN, IOL_FILL_NONE);
-    junctions(&v);
     wound(&v);
+    junctions(&v);
     for (int i = 0; i < plan->removal.cuts_count; i++) {
         const iol_drawing_piece *c = &plan->removal.cuts[i];
         const iol_spot end = at_cut(&v, c->x_to_mm, c->y_to_mm);
