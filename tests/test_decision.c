@@ -400,7 +400,7 @@ static void test_alarms_first(void **state) {
         out.used = 0;
         assert_true(iol_page_text(&page, false, take, &out));
         assert_true(comes_before(out.text, "STOP", "What to do"));
-        assert_true(comes_before(out.text, i == 7 ? "Eye pressure 35" : "today", "Fluid trapped"));
+        assert_true(comes_before(out.text, i == 7 ? "Eye pressure 35" : "today", "Fluid is trapped"));
         out.used = 0;
         assert_true(iol_page_html(&page, take, &out));
         assert_true(comes_before(out.text, i == 7 ? "Eye pressure 35" : "oday", "What to do"));
