@@ -57,18 +57,27 @@ static void directions(sight *v) {
     for (int i = 0; i < 4; i++) name_outward(v, side[i].position_deg, v->dial, side[i].name);
 }
 
-/* As wide as it is planned, a chord of the ring. */
-static void wound(sight *v) {
+/* How far out the wound lies: a chord of the ring, as wide as it is planned. NaN: it has no place there. */
+static double wound_along(const sight *v) {
     const double half = v->plan->incision.width_mm / 2.0;
-    iol_line line;
-    if (!(half < v->dial)) return;
-    const double along = sqrt(v->dial * v->dial - half * half);
-    const iol_spot a = at_cut(v, -half, along), b = at_cut(v, half, along);
-    iol_figure_line(v->f, a.x, a.y, b.x, b.y, IOL_STROKE_HEAVY);
-    for (int i = -2; i <= 2; i++) {
+    return half < v->dial ? sqrt(v->dial * v->dial - half * half) : NAN;
+}
+
+/* Labels drawn before it keep clear of the wound. */
+static void spare_wound(sight *v) {
+    const double half = v->plan->incision.width_mm / 2.0, along = wound_along(v);
+    for (int i = -2; i <= 2 && !isnan(along); i++) {
         const iol_spot p = at_cut(v, half * i / 2.0, along);
         iol_labels_spare(&v->labels, p.x, p.y);
     }
+}
+
+static void wound(sight *v) {
+    const double half = v->plan->incision.width_mm / 2.0, along = wound_along(v);
+    iol_line line;
+    if (isnan(along)) return;
+    const iol_spot a = at_cut(v, -half, along), b = at_cut(v, half, along);
+    iol_figure_line(v->f, a.x, a.y, b.x, b.y, IOL_STROKE_HEAVY);
     iol_line_start(&line);
     iol_line_text(&line, "wound ");
     iol_line_number(&line, 2.0 * half, IOL_UNIT_mm);
@@ -203,8 +212,9 @@ void iol_draw_lens_from_front(const iol_plan *plan, iol_page *page) {
     port(&v);
     directions(&v);
     iol_figure_circle(v.f, 0.0, 0.0, v.half, IOL_STROKE_PLAIN, IOL_FILL_NONE);
-    wound(&v);
+    spare_wound(&v);
     junctions(&v);
+    wound(&v);
     for (int i = 0; i < plan->removal.cuts_count; i++) {
         const iol_drawing_piece *c = &plan->removal.cuts[i];
         const iol_spot end = at_cut(&v, c->x_to_mm, c->y_to_mm);
