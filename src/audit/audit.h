@@ -25,6 +25,8 @@ void iol_audit_start(iol_audit *audit, const iol_site *site, int32_t as_of);
  * change of prediction i by the new lens's own constant (by its position in mm where there is none); else NaN. */
 enum { IOL_AUDIT_ROWS = 11 };
 void iol_audit_case(iol_audit *audit, const iol_case *c, iol_recheck *out, double slope[IOL_AUDIT_ROWS]);
+/* A row of which nothing is known. */
+extern const iol_prediction iol_no_prediction;
 /* A case that was refused. The texts of out->faults live in `faults`. c: what could be read of it. */
 void iol_audit_refused(const iol_case *c, const iol_faults *faults, iol_recheck *out);
 

@@ -3,7 +3,6 @@
 #include <string.h>
 
 #include "audit.h"
-#include "csv.h"
 #include "files/number.h"
 #include "plan/facts.h"
 #include "plan/incision.h"
@@ -27,6 +26,15 @@ typedef struct {
     achieved after;
     bool powers; /* not withheld */
 } audit_case;
+
+const iol_prediction iol_no_prediction = {.present = true,
+                                          .advised_power_d = NAN,
+                                          .power_gap_d = NAN,
+                                          .predicted_se_d = NAN,
+                                          .error_d = NAN,
+                                          .error_j0_d = NAN,
+                                          .error_j45_d = NAN,
+                                          .expected_sd_d = NAN};
 
 static achieved read_outcome(const iol_eye *eye, const iol_refraction *r) {
     achieved out = {.se_d = NAN};

@@ -3,14 +3,14 @@
 
 #include <string.h>
 
+#include "audit.h"
 #include "files/number.h"
 #include "tables/tables.h"
 
 const char iol_csv_header[] =
     "input,line,case_ref,eye,status,operation,method,formula,reference,position,posterior,lens_power_d,advised_power_d,"
     "power_gap_d,predicted_se_d,achieved_se_d,error_d,error_j0_d,error_j45_d,expected_sd_d,interval_held,state,"
-    "standing,"
-    "fault_count,fault,counted,tested\n";
+    "standing,fault_count,fault,counted,tested\n";
 
 /* Room for any row but its input: cells of our own are short, a fault's path is the longest. */
 enum { ROW = 1280 };
@@ -140,15 +140,6 @@ static void put_prediction(row *r, const shared_cells *s, const iol_prediction *
     put_number(r, p->expected_sd_d);
     put_text(r, IOL_WORD(interval_held, p->interval_held));
 }
-
-const iol_prediction iol_no_prediction = {.present = true,
-                                          .advised_power_d = NAN,
-                                          .power_gap_d = NAN,
-                                          .predicted_se_d = NAN,
-                                          .error_d = NAN,
-                                          .error_j0_d = NAN,
-                                          .error_j45_d = NAN,
-                                          .expected_sd_d = NAN};
 
 bool iol_csv_case(const iol_recheck *c, const char *input, size_t input_length, int fault_count, iol_sink sink,
                   void *context) {

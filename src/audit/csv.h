@@ -14,7 +14,4 @@ size_t iol_csv_name(const char *name, char *out, size_t size);
 bool iol_csv_case(const iol_recheck *recheck, const char *input, size_t input_length, int fault_count, iol_sink sink,
                   void *context);
 
-/* A row of which nothing is known. */
-extern const iol_prediction iol_no_prediction;
-
 #endif

@@ -373,4 +373,3 @@ bool iol_site_read(const char *json, size_t length, iol_site *into, iol_faults *
     cJSON_Delete(read_tree(json, length, iol_object_site, into, faults, check_site));
     return faults->count == 0;
 }
-

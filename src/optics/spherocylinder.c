@@ -1,4 +1,5 @@
 #include "optics.h"
+#include "optics/matrix.h"
 
 /* Purpose   Spherocylinders as symmetric 2x2 dioptric power matrices: sums, coordinates, a step along the ray.
  * Equation  xx = S + C sin^2 a, xy = -C sin a cos a, yy = S + C cos^2 a, written in the doubled angle:
@@ -36,13 +37,11 @@ iol_matrix iol_matrix_from_meridians(double weak_d, double strong_d, double weak
     return iol_matrix_from_spherocylinder((iol_spherocylinder){weak_d, strong_d - weak_d, weak_axis_deg});
 }
 
-static bool is_finite(iol_matrix a) { return isfinite(a.xx) && isfinite(a.xy) && isfinite(a.yy); }
-
 /* a (I - m a)^-1 of a symmetric 2x2 matrix is (a - m det(a) I) / det(I - m a). Both meridians keep their side of the
  * focus when the determinant and the trace of I - m a are above 0. */
 iol_status iol_matrix_step(iol_matrix a, double reduced_m, iol_matrix *out) {
     *out = (iol_matrix){NAN, NAN, NAN};
-    if (!is_finite(a) || !isfinite(reduced_m)) {
+    if (!iol_matrix_is_finite(a) || !isfinite(reduced_m)) {
         return IOL_BAD_INPUT;
     }
     double fall_x = 1.0 - reduced_m * a.xx, fall_y = 1.0 - reduced_m * a.yy, turn = reduced_m * a.xy;
@@ -52,7 +51,7 @@ iol_status iol_matrix_step(iol_matrix a, double reduced_m, iol_matrix *out) {
     }
     double common = reduced_m * (a.xx * a.yy - a.xy * a.xy);
     iol_matrix found = iol_matrix_scale((iol_matrix){a.xx - common, a.xy, a.yy - common}, 1.0 / determinant);
-    if (!is_finite(found)) {
+    if (!iol_matrix_is_finite(found)) {
         return IOL_NO_SOLUTION;
     }
     *out = found;

@@ -1,4 +1,5 @@
 #include "optics.h"
+#include "optics/matrix.h"
 #include "optics/units.h"
 #include "tables/constants.h"
 
@@ -220,13 +221,11 @@ iol_status iol_matrix_needed(double length_mm, double position_mm, iol_matrix le
     return iol_matrix_step(iol_matrix_subtract(from_retina, lens), -reduced_in_eye(position_mm), needed_at_cornea);
 }
 
-static bool is_finite(iol_matrix a) { return isfinite(a.xx) && isfinite(a.xy) && isfinite(a.yy); }
-
 iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double position_mm, iol_matrix lens,
                                  iol_matrix *at_cornea) {
     iol_matrix at_lens;
     *at_cornea = (iol_matrix){NAN, NAN, NAN};
-    if (!is_finite(cornea)) {
+    if (!iol_matrix_is_finite(cornea)) {
         return IOL_BAD_INPUT;
     }
     iol_status status = iol_matrix_needed(length_mm, position_mm, lens, &at_lens);
@@ -234,7 +233,7 @@ iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double pos
         return status;
     }
     iol_matrix found = iol_matrix_subtract(at_lens, cornea);
-    if (!is_finite(found)) {
+    if (!iol_matrix_is_finite(found)) {
         return IOL_NO_SOLUTION;
     }
     *at_cornea = found;
@@ -254,7 +253,7 @@ iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double posit
     }
     double from_retina_d = 1.0 / reduced_in_eye(length_mm - position_mm);
     iol_matrix found = iol_matrix_subtract(iol_matrix_scalar(from_retina_d), arriving);
-    if (!is_finite(found)) {
+    if (!iol_matrix_is_finite(found)) {
         return IOL_NO_SOLUTION;
     }
     *lens = found;

@@ -5,17 +5,13 @@
 #include "replacement.h"
 #include "tables/constants.h"
 
-static bool no_constants(const iol_constants *k) {
-    return isnan(k->a_constant) && isnan(k->surgeon_factor_mm) && isnan(k->pacd_mm) && isnan(k->haigis_a0_mm);
-}
-
 /* One class of the shelf at the place w->position: the same route as the replacement. A toric lens is no fallback. */
 static bool fallback_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim,
                            double *exact) {
     if (!iol_position_allows(shelf, w->position) || shelf->cylinder_steps_d_count > 0) return false;
-    if (no_constants(&shelf->constants)) return false;
     iol_lens_in_eye fresh;
     iol_eye_shelf_lens(shelf, w->position, &fresh);
+    if (!iol_eye_has_constants(&fresh)) return false;
     iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
     return !isnan(*exact);

@@ -143,8 +143,7 @@ static void draw(const point list[], int count, iol_page *page) {
     iol_figure *f = iol_page_figure(
         page, TITLE,
         "Each numbered mark is a cylinder: as far from the middle as it is large, at twice its axis. In the middle "
-        "there "
-        "is none. Arrows go from today to what is expected. The table names the marks and gives their numbers.");
+        "there is none. Arrows go from today to what is expected. The table names the marks and gives their numbers.");
     for (int i = 0; i < count; i++) most_d = fmax(most_d, fabs(list[i].cylinder_d));
     const double step_d = rings(f, &labels, most_d);
     const double gap = 0.024 * (f->y_to - f->y_from);

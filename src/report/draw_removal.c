@@ -17,6 +17,10 @@ typedef struct {
     bool seat_known;
 } sight;
 
+/* Sides of a label, the wanted one first. */
+static const iol_beside right[] = {IOL_BESIDE_RIGHT, IOL_BESIDE_BELOW, IOL_BESIDE_ABOVE};
+static const iol_beside left[] = {IOL_BESIDE_LEFT, IOL_BESIDE_BELOW, IOL_BESIDE_ABOVE};
+
 /* mm on the drawing, right and up, of a place on the limbus at a distance from the middle. */
 static iol_spot at(const sight *v, double position_deg, double radius_mm) {
     double sine, cosine;
@@ -47,12 +51,14 @@ static void name_outward(sight *v, double position_deg, double radius_mm, const 
 }
 
 static void directions(sight *v) {
-    const bool right = v->plan->eye == IOL_side_right;
+    const bool right_eye = v->plan->eye == IOL_side_right;
     const struct {
         double position_deg;
         const char *name;
-    } side[] = {
-        {90.0, "superior"}, {270.0, "inferior"}, {right ? 180.0 : 0.0, "temporal"}, {right ? 0.0 : 180.0, "nasal"}};
+    } side[] = {{90.0, "superior"},
+                {270.0, "inferior"},
+                {right_eye ? 180.0 : 0.0, "temporal"},
+                {right_eye ? 0.0 : 180.0, "nasal"}};
     iol_figure_circle(v->f, 0.0, 0.0, v->dial, IOL_STROKE_FAINT, IOL_FILL_NONE);
     for (int i = 0; i < 4; i++) name_outward(v, side[i].position_deg, v->dial, side[i].name);
 }
@@ -81,15 +87,11 @@ static void wound(sight *v) {
     iol_line_start(&line);
     iol_line_text(&line, "wound ");
     iol_line_number(&line, 2.0 * half, IOL_UNIT_mm);
-    static const iol_beside right[] = {IOL_BESIDE_RIGHT, IOL_BESIDE_BELOW, IOL_BESIDE_ABOVE};
-    static const iol_beside left[] = {IOL_BESIDE_LEFT, IOL_BESIDE_BELOW, IOL_BESIDE_ABOVE};
     if (!iol_labels_put(&v->labels, b.x, b.y, right, 3, line.text))
         iol_labels_put(&v->labels, a.x, a.y, left, 3, line.text);
 }
 
 static void cuts(sight *v) {
-    static const iol_beside right[] = {IOL_BESIDE_RIGHT, IOL_BESIDE_BELOW, IOL_BESIDE_ABOVE};
-    static const iol_beside left[] = {IOL_BESIDE_LEFT, IOL_BESIDE_BELOW, IOL_BESIDE_ABOVE};
     const iol_removal *r = &v->plan->removal;
     for (int i = 0; i < r->cuts_count; i++) {
         const iol_drawing_piece *c = &r->cuts[i];
@@ -145,7 +147,6 @@ static void turn(sight *v, const iol_removal_orientation *o) {
     iol_line_text(&line, " ");
     iol_line_text(&line, IOL_WORD(direction, o->direction));
     static const double part[] = {0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9};
-    static const iol_beside right[] = {IOL_BESIDE_RIGHT}, left[] = {IOL_BESIDE_LEFT};
     for (int i = 0; i < 7; i++) {
         const iol_spot p = at(v, from_deg + part[i] * o->turn_deg, radius);
         if (iol_labels_put(&v->labels, p.x, p.y, p.x > 0.0 ? right : left, 1, line.text)) break;

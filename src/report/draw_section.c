@@ -129,8 +129,7 @@ void iol_draw_chamber(const iol_plan *plan, iol_page *page) {
         room ? TITLE
              : "The old lens from the side; chamber and cornea are not drawn, their depth or curve is not known",
         "To scale, front of the eye at the top. The lens lies on the iris plane; the hatched blade stands on it where "
-        "it comes "
-        "nearest the endothelium, and the span above it is what is left.");
+        "it comes nearest the endothelium, and the span above it is what is left.");
     const double wide = b.half + 1.2;
     const double top = room ? 0.0 : -0.8, bottom = room ? r->chamber.iris_plane_mm + 1.0 : 1.8;
     iol_figure_size(f, 270.0, 0.0);

@@ -135,12 +135,32 @@ void iol_figure_arc(iol_figure *f, double x, double y, double radius, double fro
     }
 }
 
+/* The scale of the axis across. */
+static double below(const iol_figure *f) { return f->x.shown ? 28.0 : 6.0; }
+
 void iol_figure_frame(const iol_figure *f, double *left, double *top, double *width, double *height) {
     *left = f->y.shown ? 34.0 : 4.0;
     *top = f->y.shown ? 18.0 : 6.0;
     *width = f->width - *left - 10.0;
-    const double below = f->x.shown ? 28.0 : 6.0;
-    *height = f->equal ? *width * fabs((f->y_to - f->y_from) / (f->x_to - f->x_from)) : f->height - *top - below;
+    *height = f->equal ? *width * fabs((f->y_to - f->y_from) / (f->x_to - f->x_from)) : f->height - *top - below(f);
+}
+
+double iol_figure_height(const iol_figure *f) {
+    double left, top, width, height;
+    iol_figure_frame(f, &left, &top, &width, &height);
+    return top + height + below(f);
+}
+
+double iol_figure_across(const iol_figure *f, double x) {
+    double left, top, width, height;
+    iol_figure_frame(f, &left, &top, &width, &height);
+    return left + (x - f->x_from) / (f->x_to - f->x_from) * width;
+}
+
+double iol_figure_down(const iol_figure *f, double y) {
+    double left, top, width, height;
+    iol_figure_frame(f, &left, &top, &width, &height);
+    return top + (f->y_to - y) / (f->y_to - f->y_from) * height;
 }
 
 int iol_figure_ticks(double from, double to, double step, double *first) {

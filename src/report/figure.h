@@ -120,6 +120,11 @@ void iol_figure_arc(iol_figure *f, double x, double y, double radius, double fro
 double iol_figure_step(double range, int most);
 /* Where the frame that holds the extents lies, points from the figure's upper left corner. */
 void iol_figure_frame(const iol_figure *f, double *left, double *top, double *width, double *height);
+/* Points of the whole figure from top to bottom, what stands under the frame included. */
+double iol_figure_height(const iol_figure *f);
+/* Where a place of the data lies, points from the same corner, y downward. */
+double iol_figure_across(const iol_figure *f, double x);
+double iol_figure_down(const iol_figure *f, double y);
 /* Ticks of one axis that lie between two ends (either order): how many, and the least. 0 when there is no sense in
  * them: step not positive, ends not finite, more than 40. */
 int iol_figure_ticks(double from, double to, double step, double *first);

@@ -32,13 +32,8 @@ static void put_attribute(plot *p, const char *name, double x) {
     put(p, "\"");
 }
 
-static double at_x(const plot *p, double x) {
-    return p->left + (x - p->f->x_from) / (p->f->x_to - p->f->x_from) * p->width;
-}
-
-static double at_y(const plot *p, double y) {
-    return p->top + (p->f->y_to - y) / (p->f->y_to - p->f->y_from) * p->height;
-}
+static double at_x(const plot *p, double x) { return iol_figure_across(p->f, x); }
+static double at_y(const plot *p, double y) { return iol_figure_down(p->f, y); }
 
 /* The rest of the functions down to put_mark work in points. */
 static void put_class(plot *p, const char *element, iol_stroke stroke, iol_fill fill) {
@@ -128,11 +123,10 @@ static void put_box(plot *p, const iol_mark *m) {
     put_outline(p, corner, 4, m);
 }
 
-static void put_circle(plot *p, const iol_mark *m) {
-    const double radius = fabs(at_x(p, m->x + m->x2) - at_x(p, m->x));
-    put_class(p, "circle", m->stroke, m->fill);
-    put_attribute(p, "cx", at_x(p, m->x));
-    put_attribute(p, "cy", at_y(p, m->y));
+static void put_circle(plot *p, double x, double y, double radius, iol_stroke stroke, iol_fill fill) {
+    put_class(p, "circle", stroke, fill);
+    put_attribute(p, "cx", x);
+    put_attribute(p, "cy", y);
     put_attribute(p, "r", radius);
     put(p, "/>\n");
 }
@@ -170,23 +164,21 @@ static void put_dot(plot *p, double x, double y, iol_dot dot) {
         put_line(p, x - R, y - R, x + R, y + R, IOL_STROKE_PLAIN);
         put_line(p, x - R, y + R, x + R, y - R, IOL_STROKE_PLAIN);
         break;
-    default:
-        put_class(p, "circle", dot == IOL_DOT_RING ? IOL_STROKE_PLAIN : IOL_STROKE_NONE,
-                  dot == IOL_DOT_RING ? IOL_FILL_PAPER : IOL_FILL_INK);
-        put_attribute(p, "cx", x);
-        put_attribute(p, "cy", y);
-        put_attribute(p, "r", R);
-        put(p, "/>\n");
+    case IOL_DOT_RING: put_circle(p, x, y, R, IOL_STROKE_PLAIN, IOL_FILL_PAPER); break;
+    default: put_circle(p, x, y, R, IOL_STROKE_NONE, IOL_FILL_INK);
     }
 }
 
-static void put_text(plot *p, double x, double y, const char *anchor, const char *text) {
+/* A label and, where there is one, its unit. */
+static void put_text(plot *p, double x, double y, const char *anchor, const char *text, const char *unit) {
     put(p, "<text");
     put_attribute(p, "x", x);
     put_attribute(p, "y", y);
     put(p, anchor);
     put(p, ">");
     iol_html_escaped(p->out, text);
+    put(p, *unit ? ", " : "");
+    iol_html_escaped(p->out, unit);
     put(p, "</text>\n");
 }
 
@@ -201,7 +193,7 @@ static void put_label(plot *p, const iol_mark *m) {
                   [IOL_BESIDE_RIGHT] = {6.0, 3.0, ""}};
     if (m->scale) put(p, "<g class=\"scale\">");
     put_text(p, at_x(p, m->x) + beside[m->beside].x, at_y(p, m->y) + beside[m->beside].y, beside[m->beside].anchor,
-             p->f->bytes + m->text);
+             p->f->bytes + m->text, "");
     if (m->scale) put(p, "</g>");
 }
 
@@ -215,23 +207,12 @@ static void put_mark(plot *p, const iol_mark *m) {
         break;
     case IOL_MARK_PATH: put_path(p, m); break;
     case IOL_MARK_BOX: put_box(p, m); break;
-    case IOL_MARK_CIRCLE: put_circle(p, m); break;
+    case IOL_MARK_CIRCLE:
+        put_circle(p, at_x(p, m->x), at_y(p, m->y), fabs(at_x(p, m->x + m->x2) - at_x(p, m->x)), m->stroke, m->fill);
+        break;
     case IOL_MARK_DOT: put_dot(p, at_x(p, m->x), at_y(p, m->y), m->dot); break;
     case IOL_MARK_LABEL: break; /* over all the rest */
     }
-}
-
-static void put_axis_label(plot *p, const iol_axis *axis, double x, double y, const char *anchor) {
-    const char *unit = p->f->bytes + axis->unit;
-    put(p, "<text");
-    put_attribute(p, "x", x);
-    put_attribute(p, "y", y);
-    put(p, anchor);
-    put(p, ">");
-    iol_html_escaped(p->out, p->f->bytes + axis->label);
-    put(p, *unit ? ", " : "");
-    iol_html_escaped(p->out, unit);
-    put(p, "</text>\n");
 }
 
 static void put_axes(plot *p) {
@@ -246,9 +227,10 @@ static void put_axes(plot *p) {
             const double value = first + i * f->x.step, x = at_x(p, value);
             put_line(p, x, bottom, x, bottom + 3.0, IOL_STROKE_PLAIN);
             if (iol_print_number(value, f->x.decimals, f->x.sign, text, sizeof text))
-                put_text(p, x, bottom + 5.0 + TEXT_HEIGHT - 1, " class=\"middle\"", text);
+                put_text(p, x, bottom + 5.0 + TEXT_HEIGHT - 1, " class=\"middle\"", text, "");
         }
-        put_axis_label(p, &f->x, right, bottom + 5.0 + 2 * TEXT_HEIGHT + 1, " class=\"end axis\"");
+        put_text(p, right, bottom + 5.0 + 2 * TEXT_HEIGHT + 1, " class=\"end axis\"", f->bytes + f->x.label,
+                 f->bytes + f->x.unit);
     }
     if (f->y.shown) {
         put_line(p, p->left, p->top, p->left, bottom, IOL_STROKE_PLAIN);
@@ -256,9 +238,9 @@ static void put_axes(plot *p) {
             const double value = first + i * f->y.step, y = at_y(p, value);
             put_line(p, p->left - 3.0, y, p->left, y, IOL_STROKE_PLAIN);
             if (iol_print_number(value, f->y.decimals, f->y.sign, text, sizeof text))
-                put_text(p, p->left - 5.0, y + 3.0, " class=\"end\"", text);
+                put_text(p, p->left - 5.0, y + 3.0, " class=\"end\"", text, "");
         }
-        put_axis_label(p, &f->y, 1.0, TEXT_HEIGHT, " class=\"axis\"");
+        put_text(p, 1.0, TEXT_HEIGHT, " class=\"axis\"", f->bytes + f->y.label, f->bytes + f->y.unit);
     }
     put(p, "</g>\n");
 }
@@ -302,7 +284,7 @@ static void put_opening(plot *p, int number) {
     put(p, "<figure>\n<svg viewBox=\"0 0 ");
     put_number(p, p->f->width);
     put(p, " ");
-    put_number(p, p->top + p->height + (p->f->x.shown ? 28.0 : 6.0));
+    put_number(p, iol_figure_height(p->f));
     put(p, "\" role=\"img\" aria-labelledby=\"figure-");
     iol_html_count(p->out, number);
     put(p, "-title figure-");

@@ -11,19 +11,6 @@ void iol_labels_start(iol_labels *l, iol_figure *f) {
     l->taken = 0;
 }
 
-static double points_x(const iol_labels *l, double x) {
-    double left, top, width, height;
-    iol_figure_frame(l->f, &left, &top, &width, &height);
-    return left + (x - l->f->x_from) / (l->f->x_to - l->f->x_from) * width;
-}
-
-/* Downward, as on paper. */
-static double points_y(const iol_labels *l, double y) {
-    double left, top, width, height;
-    iol_figure_frame(l->f, &left, &top, &width, &height);
-    return top + (l->f->y_to - y) / (l->f->y_to - l->f->y_from) * height;
-}
-
 static void take(iol_labels *l, double x, double y, double half_width, double half_height) {
     if (l->taken == IOL_LABELS_MOST || !isfinite(x) || !isfinite(y)) return;
     l->x[l->taken] = x, l->y[l->taken] = y;
@@ -32,7 +19,7 @@ static void take(iol_labels *l, double x, double y, double half_width, double ha
 }
 
 void iol_labels_spare(iol_labels *l, double x, double y) {
-    take(l, points_x(l, x), points_y(l, y), HALF_DOT, HALF_DOT);
+    take(l, iol_figure_across(l->f, x), iol_figure_down(l->f, y), HALF_DOT, HALF_DOT);
 }
 
 static bool is_free(const iol_labels *l, double x, double y, double half_width) {
@@ -46,7 +33,7 @@ static bool is_free(const iol_labels *l, double x, double y, double half_width) 
 static bool put(iol_labels *l, double x, double y, const iol_beside *side, int sides, const char *text, bool scale) {
     const double half = (double)strlen(text) * LETTER / 2.0;
     for (int i = 0; i < sides && isfinite(x) && isfinite(y); i++) {
-        double at_x = points_x(l, x), at_y = points_y(l, y);
+        double at_x = iol_figure_across(l->f, x), at_y = iol_figure_down(l->f, y);
         if (side[i] == IOL_BESIDE_RIGHT) at_x += GAP + half;
         if (side[i] == IOL_BESIDE_LEFT) at_x -= GAP + half;
         if (side[i] == IOL_BESIDE_ABOVE) at_y -= RISE;

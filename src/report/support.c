@@ -202,7 +202,7 @@ static bool on_one_line(const iol_plan *plan, int a, int b) {
     char why[2][640];
     if (!one->lens_id[0] || strcmp(one->lens_id, two->lens_id) != 0 || isnan(one->power_d) || isnan(two->power_d))
         return false;
-    if (one->cylinder_d != two->cylinder_d && !(isnan(one->cylinder_d) && isnan(two->cylinder_d))) return false;
+    if (!iol_same(one->cylinder_d, two->cylinder_d)) return false;
     if (first < 0 || second < 0) return false;
     return strcmp(iol_note_text(&plan->notes.item[first], why[0], sizeof why[0]),
                   iol_note_text(&plan->notes.item[second], why[1], sizeof why[1])) == 0;

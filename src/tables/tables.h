@@ -80,9 +80,12 @@ typedef struct iol_object {
     size_t size;
     const char *const *must; /* required keys, NULL at the end */
 } iol_object;
-extern const iol_object *const iol_object_case,
-    *const iol_object_site, *const iol_object_plan, *const iol_object_recheck, *const iol_object_summary,
-                                                                                   *const iol_object_drift;
+extern const iol_object *const iol_object_case;
+extern const iol_object *const iol_object_site;
+extern const iol_object *const iol_object_plan;
+extern const iol_object *const iol_object_recheck;
+extern const iol_object *const iol_object_summary;
+extern const iol_object *const iol_object_drift;
 
 #define IOL_FIELD_AT(base, field) ((void *)((char *)(base) + (field)->offset))
 /* Everything not known, for any object of the three tables. */
