@@ -90,6 +90,16 @@ static void ill_macula_sees(iol_case *c) {
     ill_macula(c);
     c->refractions[c->refractions_count - 1].corrected_acuity_logmar = 0.3;
 }
+static void cylinder(iol_case *c, double more_d) {
+    c->reason = IOL_reason_cylinder_error;
+    for (int i = 0; i < c->refractions_count; i++) c->refractions[i].cylinder_d -= more_d;
+}
+static void cylinder_unexplained(iol_case *c) { cylinder(c, 2.0); }
+static void cylinder_explained(iol_case *c) { cylinder(c, 0.0); }
+static void steep_axis_unread(iol_case *c) {
+    c->reason = IOL_reason_cylinder_error;
+    c->biometry.k_steep_axis_deg = c->biometry_repeat.k_steep_axis_deg = NAN;
+}
 static void no_topography(iol_case *c) { c->checks.topography_done = IOL_NO; }
 static void no_target(iol_case *c) { c->target_se_d = NAN; }
 
@@ -126,6 +136,8 @@ static const rule rules[] = {
     RULE_ROW(symptom_gate, dark_arc_179, dark_arc_180, wait, planned),
     RULE_ROW(blur_not_power, trial_fails, trial_helps, not_for_exchange, planned),
     RULE_ROW(macula_explains, ill_macula, ill_macula_sees, not_for_exchange, planned),
+    RULE_ROW(cylinder_unread, steep_axis_unread, cylinder_explained, find_cause_first, planned),
+    RULE_ROW(cylinder_open, cylinder_unexplained, cylinder_explained, find_cause_first, planned),
     RULE_ROW(tests_missing, no_topography, trial_helps, find_cause_first, planned),
     RULE_ROW(no_power, no_target, trial_helps, find_cause_first, planned),
 };
@@ -198,6 +210,49 @@ static void test_turn_in_time(void **state) {
         assert_int_equal(plan.decision.urgency, day <= 21 ? IOL_urgency_days : IOL_urgency_planned);
         if (day <= 21) reached[IOL_NOTE_rule_better_turn] = true;
     }
+}
+
+/* A toric eye whose data do not fit: the cause first whatever way leads, and within the days in which a lens turns easily.
+ * What does not fit cannot rule a turn out, nor put a laser first (common practice, no source). */
+static void test_toric_unexplained(void **state) {
+    (void)state;
+    for (int day = 16; day <= 23; day++) {
+        example_case("toric-turned", &c);
+        c.assessed_on = c.first_surgery.done_on + day;
+        c.first_surgery.lens.axis_deg = 140.0;
+        make();
+        bool soon = day <= 21;
+        assert_int_equal(deciding(), IOL_NOTE_rule_cylinder_open);
+        assert_int_equal(plan.decision.state, IOL_state_find_cause_first);
+        assert_int_equal(plan.decision.urgency, soon ? IOL_urgency_days : IOL_urgency_planned);
+        assert_true(states(IOL_NOTE_advise_turn_window) == soon);
+        assert_int_equal(plan.rotation.suitable, IOL_UNKNOWN);
+        assert_int_not_equal(plan.options[0].option, IOL_option_corneal_laser);
+        for (int i = 0; i < plan.options_count; i++)
+            assert_true(plan.options[i].suitable != IOL_YES || plan.options[i].option == IOL_option_leave);
+        if (soon) reached[IOL_NOTE_advise_turn_window] = true;
+    }
+}
+
+/* The easy days are told at the top while the marks are unread and before a turn is due; not where no turn is open. */
+static void test_turn_window(void **state) {
+    (void)state;
+    example_case("toric-turned", &c);
+    c.first_surgery.lens.axis_deg = NAN;
+    make();
+    assert_true(states(IOL_NOTE_advise_turn_window));
+    assert_int_equal(plan.decision.urgency, IOL_urgency_days);
+    example_case("toric-turned", &c);
+    on_day(&c, 3);
+    make();
+    assert_int_equal(plan.decision.state, IOL_state_wait);
+    assert_true(states(IOL_NOTE_advise_turn_window));
+    c.zonule.donesis = IOL_donesis_marked;
+    make();
+    assert_false(states(IOL_NOTE_advise_turn_window));
+    example_case("toric-turned", &c); /* the turn is what is advised: said once */
+    make();
+    assert_false(states(IOL_NOTE_advise_turn_window));
 }
 
 /* The last rules follow the ranked options, whatever they are: each way ranked first, known to fit or not. */
@@ -571,6 +626,8 @@ int main(void) {
         cmocka_unit_test(test_each_rule_both_ways),
         cmocka_unit_test(test_order),
         cmocka_unit_test(test_turn_in_time),
+        cmocka_unit_test(test_toric_unexplained),
+        cmocka_unit_test(test_turn_window),
         cmocka_unit_test(test_surface_first),
         cmocka_unit_test(test_which_way),
         cmocka_unit_test(test_must_be_excluded),

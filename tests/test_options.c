@@ -38,10 +38,10 @@ static void calm(void) {
     f.difference_d = c_anisometropia_d;
     f.day = c_laser_wait_days;
     f.chamber_mm = c_piggyback_chamber_mm;
-    iol_flag *const no[] = {&f.lens_fault,     &f.clouded,  &f.damaged,         &f.moved,
-                            &f.off_centre,     &f.inflamed, &f.photic_negative, &f.photic_positive,
-                            &f.multifocal,     &f.bag_lost, &f.cornea_damage,   &f.shelf_three_piece_acrylic,
-                            &f.laser_hyperopic};
+    iol_flag *const no[] = {&f.lens_fault,      &f.clouded,      &f.damaged,         &f.moved,
+                            &f.off_centre,      &f.inflamed,     &f.photic_negative, &f.photic_positive,
+                            &f.multifocal,      &f.bag_lost,     &f.cornea_damage,   &f.shelf_three_piece_acrylic,
+                            &f.laser_hyperopic, &f.cylinder_open};
     for (size_t i = 0; i < sizeof no / sizeof *no; i++) *no[i] = IOL_NO;
     f.optical = f.power_mends = f.laser_central = IOL_YES;
     f.turn_se_d = c_turn_se_d, f.turn_gain_d = c_turn_gain_d, f.turn_cylinder_d = 0.5, f.turn_short_deg = -10.0;
@@ -92,7 +92,7 @@ static void calm(void) {
     ROW(laser_bed_thin, f.bed_left_um = 399, f.bed_left_um = NAN)                                                      \
     ROW(laser_share, f.tissue_share = 0.40, f.tissue_share = NAN)                                                      \
     ROW(laser_range, , f.laser_se_d = NAN)                                                                             \
-    ROW(laser_best, f.laser_se_d = -4.0, f.laser_se_d = NAN)                                                           \
+    ROW(laser_best, f.laser_se_d = -4.0, f.cylinder_open = IOL_UNKNOWN)                                                \
     ROW(turn_withheld, f.withheld = true, )                                                                            \
     ROW(turn_remainder, f.remainder_d = 0.751, )                                                                       \
     ROW(turn_fault, f.lens_fault = IOL_YES, )                                                                          \
@@ -123,6 +123,7 @@ static void calm(void) {
     ROW(pb_no_reading, f.reading = false, )                                                                            \
     ROW(pb_withheld, f.withheld = true, )                                                                              \
     ROW(pb_provisional, f.provisional = true, )                                                                        \
+    ROW(pb_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
     ROW(pb_shelf, plan.piggyback.power.lens_id[0] = 0, )                                                               \
     ROW(pb_second, c.second_lens.present = true, )                                                                     \
     ROW(pb_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                                 \
@@ -149,6 +150,7 @@ static void calm(void) {
     ROW(pb_negative, (f.photic_negative = IOL_YES, f.power_mends = IOL_NO), )                                          \
     ROW(ex_withheld, f.withheld = true, )                                                                              \
     ROW(ex_provisional, f.provisional = true, )                                                                        \
+    ROW(ex_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
     ROW(ex_no_target, plan.replacement.present = false, )                                                              \
     ROW(ex_wrong, c.first_surgery.lens.documented_wrong = IOL_YES,                                                     \
         c.first_surgery.lens.documented_wrong = IOL_UNKNOWN)                                                           \

@@ -60,8 +60,10 @@ void iol_part_decision(iol_work *w) {
         bool way = i >= RULE_better_turn;
         if (all[i].fires != IOL_YES || (way && out->state > 0)) continue;
         if (out->state <= 0) out->state = all[i].state, out->urgency = all[i].urgency;
+        if (i == RULE_better_turn || i == RULE_better_option) f.turn_window = false; /* settled */
         iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, all[i].note, all[i].value, all[i].limit, all[i].word);
     }
+    if (f.turn_window && out->urgency == IOL_urgency_planned) out->urgency = IOL_urgency_days;
     if (out->urgency != IOL_urgency_same_day) advise(w, &f);
     iol_missing_tests(w, &f);
 }

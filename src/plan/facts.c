@@ -4,6 +4,7 @@
 #include "alarms.h"
 #include "estimate/suspects.h"
 #include "replacement.h"
+#include "surprise.h"
 #include "tables/constants.h"
 
 static void before_any_power(const iol_work *w, iol_facts *f) {
@@ -60,6 +61,8 @@ static void time_gates(const iol_work *w, iol_facts *f) {
     bool exempt = f->gates.wrong_lens;
     f->before_refraction_gate = exempt ? IOL_NO : iol_not(f->gates.settled);
     f->before_symptom_gate = exempt ? IOL_NO : iol_not(f->gates.relieved);
+    f->turn_window = iol_is(w->c->reason, IOL_reason_cylinder_error) == IOL_YES && w->eye.old.toric && !exempt &&
+                     iol_at_most(f->day, c_turn_last_day) == IOL_YES && w->plan->rotation.suitable != IOL_NO;
 }
 
 static void other_explanations(const iol_work *w, iol_facts *f) {
@@ -68,6 +71,8 @@ static void other_explanations(const iol_work *w, iol_facts *f) {
     iol_flag helps = c->checks.acuity_improves_with_trial_lens;
     iol_flag diseased = iol_not(iol_is(macula, IOL_macula_normal));
     f->blur_not_power = iol_and(iol_from_bool(f->optical), iol_not(helps));
+    f->cylinder_open = f->optical ? iol_surprise_cylinder_open(w) : IOL_NO;
+    f->remainder_d = w->plan->surprise.corneal_remainder_d;
     f->macula_explains =
         iol_and(iol_and(iol_from_bool(f->elective), diseased), iol_above(f->acuity_logmar, c_acuity_poor_logmar));
     if (f->optical && helps == IOL_YES) f->macula_explains = IOL_NO;

@@ -31,6 +31,9 @@ typedef struct {
     bool optical;         /* power or cylinder */
     double acuity_logmar; /* corrected, of the newest refraction */
     iol_flag blur_not_power, macula_explains, tests_missing, no_power;
+    iol_flag cylinder_open; /* optical, and keratometry, refraction and lens mark do not fit, or cannot be compared */
+    double remainder_d;
+    bool turn_window; /* a toric lens still turns easily, and nothing known speaks against a turn */
     bool oct_missing, topography_missing, biometry_repeated, lens_identified;
     /* ---- what changes the plan ---- */
     bool loose;              /* dislocated, tilted or off centre */
@@ -38,9 +41,9 @@ typedef struct {
     bool clouded_and_macula; /* a clouded lens before a macula that is not known to be normal */
     /* ---- which way ---- */
     iol_flag better_option;
-    iol_flag first_fits; /* the option ranked first is known to fit */
+    iol_flag first_fits;   /* the option ranked first is known to fit */
     iol_flag turn_in_time; /* it is a turn, and the lens still turns easily */
-    int first_option;    /* word of set option: the one ranked first; 0 no ranking */
+    int first_option;      /* word of set option: the one ranked first; 0 no ranking */
     const char *first_option_words;
     bool not_made; /* every step of the shelf misses the target by more than 1 D */
     /* ---- for the talk: after the decision ---- */

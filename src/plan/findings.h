@@ -44,6 +44,12 @@ static inline iol_flag iol_found_lens_in_vitreous(const iol_case *c) {
 static inline double iol_old_place(const iol_case *c) {
     return c->first_surgery.lens.position > 0 ? (double)c->first_surgery.lens.position : NAN;
 }
+/* Every refraction states its cylinder: none was only assumed to be 0. */
+static inline bool iol_found_cylinder_stated(const iol_case *c) {
+    for (int i = 0; i < c->refractions_count; i++)
+        if (!isnan(c->refractions[i].sphere_d) && isnan(c->refractions[i].cylinder_d)) return false;
+    return true;
+}
 static inline iol_flag iol_found_iris_unfit(const iol_case *c) {
     return iol_or(iol_is(c->anterior_segment.iris, IOL_iris_atrophic),
                   iol_is(c->anterior_segment.iris, IOL_iris_defect));

@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "surprise.h"
+
 #define FIGURE(key) iol_evidence[IOL_EVIDENCE_##key].value
 
 typedef struct {
@@ -132,9 +134,8 @@ static double in_place(const iol_work *w) {
 /* A cylinder that was only assumed to be none is not known here. */
 static double cylinder_now(const iol_eye *eye) {
     iol_matrix spectacle;
-    for (int i = 0; i < eye->c->refractions_count; i++)
-        if (!isnan(eye->c->refractions[i].sphere_d) && isnan(eye->c->refractions[i].cylinder_d)) return NAN;
-    if (!eye->now.usable || iol_matrix_step(eye->now.at_cornea, -eye->now.vertex_mm / 1000.0, &spectacle) < 0)
+    if (!iol_found_cylinder_stated(eye->c) || !eye->now.usable ||
+        iol_matrix_step(eye->now.at_cornea, -eye->now.vertex_mm / 1000.0, &spectacle) < 0)
         return NAN;
     return iol_matrix_cylinder(spectacle);
 }
@@ -184,6 +185,7 @@ void iol_option_facts_make(const iol_work *w, iol_option_facts *f) {
     f->gap_d = w->eye.now.spectacle_d - w->eye.target_se_d;
     f->cylinder_d = cylinder_now(&w->eye);
     f->remainder_d = w->plan->surprise.present ? w->plan->surprise.corneal_remainder_d : NAN;
+    f->cylinder_open = iol_surprise_cylinder_open(w);
     f->cylinder_accepted_d = fmax(c_option_cylinder_d, c->target_cylinder_d);
     f->difference_d = w->eye.now.spectacle_d - equivalent(&c->fellow_eye.refraction);
     int32_t done = c->first_surgery.done_on, as_of = w->plan->as_of;

@@ -12,7 +12,9 @@ typedef struct {
     bool provisional; /* powers are shown, nothing is chosen */
     double gap_d;     /* refraction now less target */
     double cylinder_d, cylinder_accepted_d;
-    double remainder_d;  /* cylinder that keratometry, refraction and lens mark leave unexplained */
+    double remainder_d; /* cylinder that keratometry, refraction and lens mark leave unexplained */
+    iol_flag
+        cylinder_open; /* it, or what it rests on, is in question in a toric eye or one with a complaint of cylinder */
     double difference_d; /* spherical equivalent now less the fellow eye's */
     double day;          /* days since the first operation */
     double chamber_mm; /* depth of the lens in the eye, else of the chamber before the first operation if deep enough */

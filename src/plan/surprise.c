@@ -1,6 +1,7 @@
 /* What went wrong: the miss in its two parts, every formula, ordinary causes. */
 #include "surprise.h"
 
+#include "findings.h"
 #include "replacement.h"
 #include "tables/constants.h"
 
@@ -62,6 +63,13 @@ static void add_causes(const iol_estimate *e, iol_surprise *out) {
 /* While every power is withheld, no lens power is worked out from the reading either. */
 static void silence_label(iol_cause *label) {
     label->estimate = label->estimate_read = label->needed_alone = label->needed_alone_read = NAN;
+}
+
+iol_flag iol_surprise_cylinder_open(const iol_work *w) {
+    bool asked = w->eye.old.toric || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
+    if (!asked || !w->plan->surprise.present) return IOL_NO;
+    if (!iol_found_cylinder_stated(w->c)) return IOL_UNKNOWN;
+    return iol_above(w->plan->surprise.corneal_remainder_d, c_remainder_d);
 }
 
 void iol_part_surprise(iol_work *w) {
