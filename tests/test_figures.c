@@ -256,6 +256,35 @@ static void no_chamber_no_cornea(void **state) {
     assert_true(drawn(iol_draw_chamber)->missing);
 }
 
+/* The caption names what the drawing only assumes, and nothing that the case states. */
+static const char *caption(void (*draw)(const iol_plan *, iol_page *)) {
+    const iol_figure *f = drawn(draw);
+    return f->bytes + f->title;
+}
+static void captions_name_what_is_assumed(void **state) {
+    (void)state;
+    static const char *const parts[] = {"size of the optic", "edge thickness", "thickness of the cornea", "blade"};
+    make("hyperopic-surprise");
+    iol_lens *lens = &c.first_surgery.lens;
+    lens->front_radius_mm = lens->back_radius_mm = 20.0;
+    lens->centre_thickness_mm = NAN; /* two radii and the edge: nothing is left to assume */
+    lens->edge_thickness_mm = 0.25;
+    remake();
+    assert_null(strstr(caption(iol_draw_chamber), "assumed"));
+    assert_null(strstr(caption(iol_draw_lens_from_front), "assumed"));
+    lens->lens_id[0] = '\0';
+    lens->optic_diameter_mm = lens->edge_thickness_mm = NAN;
+    c.cornea.thickness_um = c.operation.blade_height_mm = NAN;
+    remake();
+    for (int i = 0; i < 4; i++) {
+        assert_non_null(strstr(caption(iol_draw_chamber), parts[i]));
+        assert_true((strstr(caption(iol_draw_lens_from_front), parts[i]) != NULL) == (i == 0));
+    }
+    c.biometry.chamber_depth_mm = c.biometry_repeat.chamber_depth_mm = c.biometry_repeat.lens_depth_mm = NAN;
+    remake();
+    assert_null(strstr(caption(iol_draw_chamber), "blade")); /* none is drawn */
+}
+
 /* ---- astigmatism ---- */
 
 static void points_by_thibos(void **state) {
@@ -386,13 +415,21 @@ static void the_summary_s_figures(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_right_eye_from_its_temple), cmocka_unit_test(a_left_eye_from_its_temple),
-        cmocka_unit_test(a_left_eye_right_handed),     cmocka_unit_test(a_seat_away_from_the_wound),
-        cmocka_unit_test(the_turn_is_the_plan_s),      cmocka_unit_test(cuts_and_pieces),
-        cmocka_unit_test(nothing_unknown_is_drawn),    cmocka_unit_test(the_clearance_is_the_table_s),
-        cmocka_unit_test(no_chamber_no_cornea),        cmocka_unit_test(points_by_thibos),
-        cmocka_unit_test(the_wound_moves_the_cornea),  cmocka_unit_test(no_step_without_a_power),
-        cmocka_unit_test(nothing_known_of_cylinders),  cmocka_unit_test(labels_do_not_cover),
+        cmocka_unit_test(a_right_eye_from_its_temple),
+        cmocka_unit_test(a_left_eye_from_its_temple),
+        cmocka_unit_test(a_left_eye_right_handed),
+        cmocka_unit_test(a_seat_away_from_the_wound),
+        cmocka_unit_test(the_turn_is_the_plan_s),
+        cmocka_unit_test(cuts_and_pieces),
+        cmocka_unit_test(nothing_unknown_is_drawn),
+        cmocka_unit_test(the_clearance_is_the_table_s),
+        cmocka_unit_test(no_chamber_no_cornea),
+        cmocka_unit_test(captions_name_what_is_assumed),
+        cmocka_unit_test(points_by_thibos),
+        cmocka_unit_test(the_wound_moves_the_cornea),
+        cmocka_unit_test(no_step_without_a_power),
+        cmocka_unit_test(nothing_known_of_cylinders),
+        cmocka_unit_test(labels_do_not_cover),
         cmocka_unit_test(the_summary_s_figures),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

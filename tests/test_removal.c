@@ -301,7 +301,11 @@ static void every_rule_both_ways(void **state) {
     iol_removal_facts unknown = {.rigid = IOL_UNKNOWN};
     int enlarge = IOL_removal_method_halved_turned;
     assert_int_equal(iol_removal_choose(&nothing).why, IOL_NOTE_prefer_enlarge);
-    assert_int_equal(iol_removal_choose(&unknown).why, IOL_NOTE_prefer_enlarge); /* what is not known fires nothing */
+    /* Nothing known, the room for a blade neither: no cut before it is (common practice, no source). */
+    assert_int_equal(iol_removal_choose(&unknown).why, IOL_NOTE_prefer_depth_first);
+    assert_int_equal(chosen(unknown), IOL_removal_method_whole);
+    unknown.shallow = IOL_NO; /* what is not known otherwise fires nothing */
+    assert_int_equal(iol_removal_choose(&unknown).why, IOL_NOTE_prefer_enlarge);
     assert_int_equal(chosen(nothing), enlarge);
 #define ALONE(field, want, code)                                                                                       \
     f = nothing;                                                                                                       \
@@ -311,6 +315,10 @@ static void every_rule_both_ways(void **state) {
     ALONE(rigid, whole, prefer_rigid);
     ALONE(whole_fits, whole, prefer_whole);
     ALONE(shallow, whole, prefer_no_blade);
+    f.shallow = IOL_UNKNOWN;
+    f.takes_half = f.takes_third = f.takes_wedge = f.takes_partial = f.pliable = f.plate = IOL_YES;
+    assert_int_equal(iol_removal_choose(&f).why, IOL_NOTE_prefer_depth_first);
+    assert_int_equal(chosen(f), IOL_removal_method_whole);
     ALONE(plate, halved, prefer_plate);
     ALONE(takes_half, halved_turned, prefer_half_turn);
     ALONE(takes_third, thirds, prefer_thirds);
@@ -572,6 +580,25 @@ static void an_inferred_chamber_earns_no_full_cut(void **state) {
         assert_true(says(&plan, i ? IOL_NOTE_prefer_half_turn : IOL_NOTE_prefer_full_cut));
         assert_true(says(&plan, IOL_NOTE_assume_iris_plane) == (i == 1));
     }
+}
+
+/* A chamber of which nothing is known: the old lens is not cut in it on trust, whatever the wound takes. */
+static void an_unknown_chamber_earns_no_cut(void **state) {
+    (void)state;
+    static iol_plan plan;
+    static const char *const width[] = {"2.0", "2.2", "2.4", "2.75", "3.4"};
+    static const char *const more[] = {"\"biometry\":{\"k_flat_d\":43,\"k_steep_d\":43.5,\"k_steep_axis_deg\":90},",
+                                       "\"biometry\":{\"chamber_depth_mm\":3.4},"};
+    for (int i = 0; i < 10; i++) {
+        char operation[64];
+        snprintf(operation, sizeof operation, "\"incision_width_mm\":%s,", width[i / 2]);
+        plan_of("right", LENS_SOFT "\"power_d\":20,", operation, more[i % 2], &plan);
+        assert_int_equal(plan.removal.preferred, IOL_removal_method_whole);
+        assert_true(says(&plan, IOL_NOTE_prefer_depth_first));
+        assert_int_equal(plan.removal.cuts_count, 0);
+    }
+    plan_of("right", LENS_SOFT "\"power_d\":20,", "\"incision_width_mm\":3.5,", more[0], &plan);
+    assert_true(says(&plan, IOL_NOTE_prefer_whole));
 }
 
 /* ---- turn and hands ------------------------------------------------------------------------------------------ */
@@ -938,6 +965,7 @@ int main(void) {
         cmocka_unit_test(preferred_ways),
         cmocka_unit_test(limits_of_clearance),
         cmocka_unit_test(an_inferred_chamber_earns_no_full_cut),
+        cmocka_unit_test(an_unknown_chamber_earns_no_cut),
         cmocka_unit_test(worked_turns),
         cmocka_unit_test(turns_arrive_and_mirror),
         cmocka_unit_test(directions_not_stated),

@@ -99,3 +99,33 @@ const iol_removal_row *iol_preferred_way(const iol_removal *r) {
         if (r->preferred > 0 && r->methods[i].id == r->preferred) return &r->methods[i];
     return NULL;
 }
+
+static bool assumed(const iol_plan *plan, iol_note_code code) {
+    const iol_notes *notes = &plan->notes;
+    for (int k = iol_note_find(notes, IOL_AT_plan_assumptions, 0, 0); k >= 0;
+         k = iol_note_find(notes, IOL_AT_plan_assumptions, 0, k + 1))
+        if (notes->item[k].code == (int)code) return true;
+    return false;
+}
+
+void iol_line_assumed(iol_line *line, const iol_plan *plan, int views) {
+    static const struct {
+        iol_note_code code;
+        int view;
+        const char *what;
+    } parts[] = {{IOL_NOTE_assume_old_diameter, IOL_VIEW_SIZE, "size of the optic"},
+                 {IOL_NOTE_assume_old_edge, IOL_VIEW_SHAPE, "edge thickness"},
+                 {IOL_NOTE_assume_old_centre, IOL_VIEW_SHAPE, "centre thickness"},
+                 {IOL_NOTE_assume_old_index, IOL_VIEW_SHAPE, "index"},
+                 {IOL_NOTE_assume_old_radii, IOL_VIEW_SHAPE, "curves of the lens"},
+                 {IOL_NOTE_assume_cornea_thickness, IOL_VIEW_CHAMBER, "thickness of the cornea"},
+                 {IOL_NOTE_assume_iris_plane, IOL_VIEW_CHAMBER, "iris plane"},
+                 {IOL_NOTE_assume_blade, IOL_VIEW_CHAMBER, "blade"}};
+    bool any = false;
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        if (!(parts[i].view & views) || !assumed(plan, parts[i].code)) continue;
+        iol_line_text(line, any ? ", " : "; assumed: ");
+        iol_line_text(line, parts[i].what);
+        any = true;
+    }
+}

@@ -36,6 +36,11 @@ void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row)
 const iol_choice *iol_chosen_step(const iol_replacement *r);
 const iol_removal_row *iol_preferred_way(const iol_removal *r);
 
+/* "; assumed: size of the optic, curves of the lens": what of these views of the old lens (IOL_VIEW_... joined by |) the plan only
+ * assumes; nothing when all is known. */
+enum { IOL_VIEW_SIZE = 1, IOL_VIEW_SHAPE = 2, IOL_VIEW_CHAMBER = 4 };
+void iol_line_assumed(iol_line *line, const iol_plan *plan, int views);
+
 /* A standing in plain words. */
 const char *iol_standing_text(int standing);
 

@@ -185,6 +185,7 @@ static void caption(const sight *v, iol_line *line) {
     iol_line_number(line, v->seat_deg, IOL_UNIT_deg);
     iol_line_text(line, "). Span: widest piece");
     if (v->seat_known) iol_line_text(line, "; heavy bar: near junction in place; dotted: today");
+    iol_line_assumed(line, v->plan, IOL_VIEW_SIZE);
 }
 
 void iol_draw_lens_from_front(const iol_plan *plan, iol_page *page) {

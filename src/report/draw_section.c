@@ -90,7 +90,8 @@ static double least_clearance(const iol_removal *r) {
 }
 
 /* What the drawing shows, as a line of the text. */
-static void say(const iol_removal_chamber *c, iol_page *page) {
+static void say(const iol_plan *plan, iol_page *page) {
+    const iol_removal_chamber *c = &plan->removal.chamber;
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, "iris plane ");
@@ -106,12 +107,13 @@ static void say(const iol_removal_chamber *c, iol_page *page) {
         iol_line_number(&line, c->least_clearance_at_mm, IOL_UNIT_mm);
         iol_line_text(&line, " from the centre");
     }
+    iol_line_assumed(&line, plan, IOL_VIEW_CHAMBER);
     iol_page_pair(page, "Depths", line.text);
 }
 
 void iol_compose_depths(const iol_plan *plan, iol_page *page) {
     const iol_removal *r = &plan->removal;
-    if (r->chamber.present) say(&r->chamber, page);
+    if (r->chamber.present) say(plan, page);
 }
 
 void iol_draw_chamber(const iol_plan *plan, iol_page *page) {
@@ -124,10 +126,15 @@ void iol_draw_chamber(const iol_plan *plan, iol_page *page) {
         iol_page_figure_missing(page, TITLE, "The shape of the old lens is not known.");
         return;
     }
-    iol_figure *f = iol_page_figure(
-        page,
+    iol_line caption;
+    iol_line_start(&caption);
+    iol_line_text(
+        &caption,
         room ? TITLE
-             : "The old lens from the side; chamber and cornea are not drawn, their depth or curve is not known",
+             : "The old lens from the side; chamber and cornea are not drawn, their depth or curve is not known");
+    iol_line_assumed(&caption, plan, IOL_VIEW_SIZE | IOL_VIEW_SHAPE | (room ? IOL_VIEW_CHAMBER : 0));
+    iol_figure *f = iol_page_figure(
+        page, caption.text,
         "To scale, front of the eye at the top. The lens lies on the iris plane; the hatched blade stands on it where "
         "it comes nearest the endothelium, and the span above it is what is left.");
     const double wide = b.half + 1.2;

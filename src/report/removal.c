@@ -70,7 +70,8 @@ static void row_notes(const iol_plan *plan, iol_page *page) {
     }
 }
 
-static void lens(const iol_removal_lens *l, iol_page *page) {
+static void lens(const iol_plan *plan, iol_page *page) {
+    const iol_removal_lens *l = &plan->removal.lens;
     iol_line line;
     iol_line_start(&line);
     iol_line_number(&line, l->optic_diameter_mm, IOL_UNIT_mm);
@@ -84,6 +85,7 @@ static void lens(const iol_removal_lens *l, iol_page *page) {
         iol_line_text(&line, ", front radius ");
         iol_line_number(&line, l->front_radius_mm, IOL_UNIT_mm);
     }
+    iol_line_assumed(&line, plan, IOL_VIEW_SIZE | IOL_VIEW_SHAPE);
     iol_page_pair(page, "Old optic", line.text);
 }
 
@@ -199,7 +201,7 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     if (why >= 0) iol_line_text(&line, iol_note_text(&plan->notes.item[why], text, sizeof text));
     iol_page_pair(page, "Preferred", line.text);
     preferred(r, page);
-    lens(&r->lens, page);
+    lens(plan, page);
     orientation(plan, page);
     iol_compose_notes(page, plan, IOL_AT_removal_reasons, 0);
     iol_page_fold(page, "Every way out: pieces, cuts, wounds, published figures; depths in the chamber");
