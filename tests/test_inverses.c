@@ -257,7 +257,7 @@ static void overflows(void **state) {
         assert_int_equal(iol_vertex_to_cornea(vergence, 1e-297, &got), IOL_NO_SOLUTION);
         CHECK_NAN(got);
     }
-    assert_int_equal(iol_refraction_with_gradient((iol_model){43.5, 1e-160, 0.0}, 20.0, vertex_mm, &got, &g),
+    assert_int_equal(iol_refraction_with_gradient((iol_model){43.5, 1e-160, 0.0}, 20.0, 0.0, &got, &g),
                      IOL_NO_SOLUTION);
     CHECK_NAN(got);
     CHECK_NAN(g.length);

@@ -58,7 +58,8 @@ static void explain(const iol_eye *eye, const double g[IOL_STATES], iol_estimate
     double term[IOL_STATES + 1], sum = 0.0;
     for (int i = 0; i < IOL_STATES; i++) sum += term[i] = square(out->prior_sd[i] * g[i]);
     sum += term[IOL_STATES] = square(eye->now.sd_d);
-    for (int i = 0; i <= IOL_STATES; i++) out->share[i] = term[i] / sum;
+    double whole = 1.0 / sum;
+    for (int i = 0; i <= IOL_STATES; i++) out->share[i] = term[i] * whole;
     out->z = out->eye_part_d / sqrt(sum);
 }
 
@@ -156,8 +157,9 @@ static void go_on(const iol_eye *eye, update *u) {
         left -= u->g[i] * (u->mean[i] - u->x[i]);
         u->s += u->variance[i] * square(u->g[i]);
     }
+    double gain = left / u->s;
     for (int i = 0; i < IOL_STATES; i++) {
-        double next = u->mean[i] + u->variance[i] * u->g[i] * left / u->s, step = fabs(next - u->x[i]);
+        double next = u->mean[i] + u->variance[i] * u->g[i] * gain, step = fabs(next - u->x[i]);
         if (step > size) size = step;
         u->x[i] = next;
     }
@@ -172,9 +174,11 @@ static void finish(const iol_eye *eye, update *u, iol_estimate *out) {
     if (u->status >= 0) {
         out->posterior = to_model(u->x);
         out->posterior_p0_d = u->x[IOL_P];
+        double part[IOL_STATES], root = 1.0 / sqrt(u->s);
+        for (int i = 0; i < IOL_STATES; i++) part[i] = variance[i] * g[i] * root;
         for (int i = 0; i < IOL_STATES; i++)
             for (int k = 0; k < IOL_STATES; k++)
-                out->covariance[i][k] = (i == k ? variance[i] : 0.0) - variance[i] * g[i] * g[k] * variance[k] / u->s;
+                out->covariance[i][k] = (i == k ? variance[i] : 0.0) - part[i] * part[k];
         u->status = iol_refraction_of(out->posterior, out->posterior_p0_d, eye->vertex_mm, &out->believed_d);
     }
     if (u->status >= 0) return;

@@ -13,6 +13,7 @@
 static const double half_turn_deg = 180.0;
 static const double whole_turn_deg = 360.0;
 static const double quarter_turn_deg = 90.0;
+static const double small_angle_deg = 1e9;
 static const double radians_per_degree = 3.14159265358979323846 / 180.0;
 
 double iol_axis_reduce(double axis_deg) {
@@ -28,9 +29,19 @@ double iol_position_reduce(double position_deg) {
     return rest == 0.0 || rest >= whole_turn_deg ? 0.0 : rest;
 }
 
+/* What is left of an angle within 45 degrees, exactly, and the whole quarters taken off. The difference of doubles of one
+ * size rounds nothing; far larger angles leave it to remquo, which is slow. */
+static double quarter_rest(double angle_deg, int *quarters) {
+    *quarters = 0;
+    if (!(fabs(angle_deg) < small_angle_deg)) return remquo(angle_deg, quarter_turn_deg, quarters);
+    double whole = rint(angle_deg / quarter_turn_deg);
+    *quarters = (int)whole;
+    return angle_deg - whole * quarter_turn_deg;
+}
+
 void iol_sincos_deg(double angle_deg, double *sine, double *cosine) {
-    int quarters = 0;
-    double rest = remquo(angle_deg, quarter_turn_deg, &quarters) * radians_per_degree;
+    int quarters;
+    double rest = quarter_rest(angle_deg, &quarters) * radians_per_degree;
     double s = sin(rest), c = cos(rest);
     switch ((unsigned)quarters & 3u) {
     case 0:

@@ -6,43 +6,44 @@
 /* Purpose   The one thin-lens eye that every formula feeds: refraction, lens power, and what each unknown must be.
  * Equation  Rc = R / (1 - V R); U = n / (n/(K + Rc) - E); in focus when U + P = n / (L - E). The way back from the
  *           retina: W = n/(L - E) - P, Z = W / (1 + (E/n) W), Rc = Z - K, R = Rc / (1 + V Rc).
- *           Both ways are the one step of travel(). The position solves P (L - E)(N - aE) = N (N - aL), a = K + Rc.
+ *           Each way is worked as one fraction. With g = (L - E)/n, m = E/n, a = 1 - g P and b = g + m a: Z = a/b,
+ *           R = c/d, c = a - K b, d = b + V c; so dR/dK = -(b/d)^2, dR/dP = -(g/d)^2, dR/dL = -1/(n d^2) and
+ *           dR/dE = (1 - a^2)/(n d^2). The light focuses on the way where b or d is not above 0.
+ *           The position solves P (L - E)(N - aE) = N (N - aL), a = K + Rc.
  * Given     K (D), L, E and V (mm), P and R (D); n = 1.336.
  * Returned  The one unknown, or the gradient of R.
  * Status    IOL_BAD_INPUT: not finite, or not 0 <= E < L, or V < 0. IOL_NO_SOLUTION: light focuses on the way, or
  *           no root lies in range, or the root does not come back to the refraction.
  * Valid     Paraxial rays, thin lens.
  * Source    retzlaff_1990, holladay_1988: the optics common to both, from memory. Position limits: judgement.
- * Differs   Written as steps of vergence, not as either paper's long line.
+ * Differs   Written as fractions of reduced distances, not as either paper's long line.
  * Tests     tests/test_optics.c (derived rows, ray-transfer matrices), tests/test_inverses.c, tests/test_gsl.c */
 
 static const double return_tolerance_d = 1e-9; /* an inverse must give the refraction back this closely */
 
-/* Vergence after reduced_m = distance/n metres; negative goes back. */
-static iol_status travel(double vergence_d, double reduced_m, double *out_d) {
-    double rest = 1.0 - reduced_m * vergence_d;
-    *out_d = NAN;
-    if (!isfinite(rest)) {
-        return IOL_BAD_INPUT;
-    }
-    if (rest <= 0.0) {
-        return IOL_NO_SOLUTION;
-    }
-    double found_d = vergence_d / rest;
-    if (!isfinite(found_d)) {
-        return IOL_NO_SOLUTION;
-    }
-    *out_d = found_d;
-    return IOL_OK;
-}
+static const double reduced_m_per_mm = 0.001 / c_index_aqueous;
 
-static double reduced_in_eye(double distance_mm) { return iol_metres(distance_mm) / c_index_aqueous; }
+static double reduced_in_eye(double distance_mm) { return reduced_m_per_mm * distance_mm; }
 
 static bool is_distance(double mm) { return isfinite(mm) && mm >= 0.0; }
 
 static bool is_eye(iol_model eye) {
     return isfinite(eye.cornea_d) && is_distance(eye.position_mm) && isfinite(eye.length_mm) &&
            eye.length_mm > eye.position_mm;
+}
+
+/* The vergence above/below; below is not above 0 where the light focuses on the way. */
+static iol_status vergence(double above, double below, double *out_d) {
+    double found_d = above / below;
+    bool reached = below > 0.0 && isfinite(found_d);
+    *out_d = reached ? found_d : NAN;
+    return reached ? IOL_OK : IOL_NO_SOLUTION;
+}
+
+/* Vergence after reduced_m = distance/n metres; negative goes back. */
+static iol_status travel(double vergence_d, double reduced_m, double *out_d) {
+    *out_d = NAN;
+    return isfinite(vergence_d) ? vergence(vergence_d, 1.0 - reduced_m * vergence_d, out_d) : IOL_BAD_INPUT;
 }
 
 iol_status iol_vertex_to_cornea(double spectacle_d, double vertex_mm, double *cornea_d) {
@@ -57,29 +58,40 @@ iol_status iol_vertex_to_spectacle(double cornea_d, double vertex_mm, double *sp
 
 iol_status iol_arriving_vergence(double cornea_d, double position_mm, double refraction_d, double vertex_mm,
                                  double *vergence_d) {
-    double at_cornea_d;
     *vergence_d = NAN;
-    if (!isfinite(cornea_d) || !is_distance(position_mm)) {
+    if (!isfinite(cornea_d) || !isfinite(refraction_d) || !is_distance(position_mm) || !is_distance(vertex_mm)) {
         return IOL_BAD_INPUT;
     }
-    iol_status status = iol_vertex_to_cornea(refraction_d, vertex_mm, &at_cornea_d);
-    return status < 0 ? status : travel(cornea_d + at_cornea_d, reduced_in_eye(position_mm), vergence_d);
+    double below = 1.0 - iol_metres(vertex_mm) * refraction_d, above = refraction_d + cornea_d * below;
+    return below > 0.0 ? vergence(above, below - reduced_in_eye(position_mm) * above, vergence_d) : IOL_NO_SOLUTION;
 }
 
-/* W = n/(L - E) - P: the vergence that must arrive at the lens, and Z, the same at the cornea; nothing when refused. */
-static iol_status needed(iol_model eye, double power_d, double *at_lens_d, double *at_cornea_d) {
-    if (!is_eye(eye) || !isfinite(power_d)) {
+/* n/(L - E): the vergence that leaves the lens for the retina. */
+static double to_retina(double length_mm, double position_mm) { return 1.0 / reduced_in_eye(length_mm - position_mm); }
+
+/* g, a, b, c and d of the way back. */
+typedef struct {
+    double gap_m, a, b, c, d;
+} way_back;
+
+/* IOL_BAD_INPUT: no such eye. Whether it leads anywhere, b and d tell. */
+static iol_status go_back(iol_model eye, double power_d, double vertex_mm, way_back *w) {
+    if (!is_eye(eye) || !isfinite(power_d) || !is_distance(vertex_mm)) {
         return IOL_BAD_INPUT;
     }
-    *at_lens_d = 1.0 / reduced_in_eye(eye.length_mm - eye.position_mm) - power_d;
-    return travel(*at_lens_d, -reduced_in_eye(eye.position_mm), at_cornea_d);
+    w->gap_m = reduced_in_eye(eye.length_mm - eye.position_mm);
+    w->a = 1.0 - w->gap_m * power_d;
+    w->b = w->gap_m + reduced_in_eye(eye.position_mm) * w->a;
+    w->c = w->a - eye.cornea_d * w->b;
+    w->d = w->b + iol_metres(vertex_mm) * w->c;
+    return w->b > 0.0 ? IOL_OK : IOL_NO_SOLUTION;
 }
 
 iol_status iol_refraction_of(iol_model eye, double power_d, double vertex_mm, double *refraction_d) {
-    double at_lens_d, at_cornea_d;
+    way_back w;
     *refraction_d = NAN;
-    iol_status status = needed(eye, power_d, &at_lens_d, &at_cornea_d);
-    return status < 0 ? status : iol_vertex_to_spectacle(at_cornea_d - eye.cornea_d, vertex_mm, refraction_d);
+    iol_status status = go_back(eye, power_d, vertex_mm, &w);
+    return status < 0 ? status : vergence(w.c, w.d, refraction_d);
 }
 
 /* Whether the eye with this lens has the refraction. */
@@ -99,7 +111,7 @@ iol_status iol_power_for(iol_model eye, double refraction_d, double vertex_mm, d
     if (status < 0) {
         return status;
     }
-    double found_d = 1.0 / reduced_in_eye(eye.length_mm - eye.position_mm) - arriving_d;
+    double found_d = to_retina(eye.length_mm, eye.position_mm) - arriving_d;
     if (!comes_back(eye, found_d, refraction_d, vertex_mm)) {
         return IOL_NO_SOLUTION;
     }
@@ -126,14 +138,13 @@ iol_status iol_length_for(iol_model eye, double power_d, double refraction_d, do
 }
 
 iol_status iol_cornea_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *cornea_d) {
-    double at_lens_d, needed_d, spectacles_d;
+    double needed_d, spectacles_d;
+    way_back w;
     *cornea_d = NAN;
     eye.cornea_d = 0.0; /* the unknown: whatever was given is not read */
-    iol_status status = needed(eye, power_d, &at_lens_d, &needed_d);
-    if (status < 0) {
-        return status;
-    }
-    status = iol_vertex_to_cornea(refraction_d, vertex_mm, &spectacles_d);
+    iol_status status = go_back(eye, power_d, vertex_mm, &w);
+    if (status >= 0) status = vergence(w.a, w.b, &needed_d);
+    if (status >= 0) status = iol_vertex_to_cornea(refraction_d, vertex_mm, &spectacles_d);
     if (status < 0) {
         return status;
     }
@@ -184,30 +195,23 @@ iol_status iol_refraction_gradient(iol_model eye, double power_d, double vertex_
     return iol_refraction_with_gradient(eye, power_d, vertex_mm, &refraction_d, gradient);
 }
 
-/* Chain of derivatives along the way back: R by Rc, Z by W and by E/n, W by L and E. */
 iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double vertex_mm, double *refraction_d,
                                         iol_gradient *gradient) {
-    double w, z;
+    way_back w;
     *refraction_d = NAN;
     *gradient = (iol_gradient){NAN, NAN, NAN, NAN};
-    iol_status status = needed(eye, power_d, &w, &z);
-    if (status >= 0) status = iol_vertex_to_spectacle(z - eye.cornea_d, vertex_mm, refraction_d);
+    iol_status status = go_back(eye, power_d, vertex_mm, &w);
+    double found_d;
+    if (status >= 0) status = vergence(w.c, w.d, &found_d);
     if (status < 0) {
         return status;
     }
-    double n = c_index_aqueous;
-    double by_spectacles = 1.0 + iol_metres(vertex_mm) * (z - eye.cornea_d);
-    double by_cornea = 1.0 / (by_spectacles * by_spectacles); /* dR/dRc */
-    double back = 1.0 + reduced_in_eye(eye.position_mm) * w;
-    double by_lens = by_cornea / (back * back); /* dR/dW */
-    double gap_m = iol_metres(eye.length_mm - eye.position_mm);
-    double by_gap = n / (gap_m * gap_m); /* -dW/dL, dW/dE, per metre */
-    iol_gradient found = {iol_metres(-by_lens * by_gap), -by_cornea, iol_metres(by_lens * (by_gap - w * w / n)),
-                          -by_lens};
+    double by_d = 1.0 / w.d, cornea = w.b * by_d, power = w.gap_m * by_d, length = reduced_m_per_mm * by_d * by_d;
+    iol_gradient found = {-length, -cornea * cornea, length * (1.0 - w.a * w.a), -power * power};
     if (!isfinite(found.length) || !isfinite(found.cornea) || !isfinite(found.position) || !isfinite(found.power)) {
-        *refraction_d = NAN;
         return IOL_NO_SOLUTION;
     }
+    *refraction_d = found_d;
     *gradient = found;
     return IOL_OK;
 }
@@ -217,7 +221,7 @@ iol_status iol_matrix_needed(double length_mm, double position_mm, iol_matrix le
     if (!is_eye((iol_model){0.0, length_mm, position_mm})) {
         return IOL_BAD_INPUT;
     }
-    iol_matrix from_retina = iol_matrix_scalar(1.0 / reduced_in_eye(length_mm - position_mm));
+    iol_matrix from_retina = iol_matrix_scalar(to_retina(length_mm, position_mm));
     return iol_matrix_step(iol_matrix_subtract(from_retina, lens), -reduced_in_eye(position_mm), needed_at_cornea);
 }
 
@@ -251,8 +255,7 @@ iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double posit
     if (status < 0) {
         return status;
     }
-    double from_retina_d = 1.0 / reduced_in_eye(length_mm - position_mm);
-    iol_matrix found = iol_matrix_subtract(iol_matrix_scalar(from_retina_d), arriving);
+    iol_matrix found = iol_matrix_subtract(iol_matrix_scalar(to_retina(length_mm, position_mm)), arriving);
     if (!iol_matrix_is_finite(found)) {
         return IOL_NO_SOLUTION;
     }
