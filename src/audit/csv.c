@@ -15,35 +15,25 @@ const char iol_csv_header[] =
 /* Room for any row but its input: cells of our own are short, a fault's path is the longest. */
 enum { ROW = 1280 };
 
-typedef struct {
-    size_t used;
-    char bytes[ROW];
-} row;
-
-static void put(row *r, const char *text, size_t length) {
-    memcpy(r->bytes + r->used, text, length);
-    r->used += length;
+/* Each writes at `at` and returns what is behind. */
+static char *put(char *at, const char *text, size_t length) {
+    memcpy(at, text, length);
+    return at + length;
 }
 
-static void comma(row *r) { r->bytes[r->used++] = ','; }
-
-static void put_text(row *r, const char *text) {
-    if (text) put(r, text, strlen(text));
-    comma(r);
+static char *comma(char *at) {
+    *at = ',';
+    return at + 1;
 }
 
-static void put_whole(row *r, double x) {
-    r->used += iol_print_number(x, 0, false, r->bytes + r->used, 32);
-    comma(r);
-}
+static char *put_text(char *at, const char *text) { return comma(text ? put(at, text, strlen(text)) : at); }
 
-static void put_number(row *r, double x) {
-    r->used += iol_print_thousandths(x, r->bytes + r->used, 32);
-    comma(r);
-}
+static char *put_whole(char *at, double x) { return comma(at + iol_print_number(x, 0, false, at, 32)); }
 
-static void put_flag(row *r, iol_flag flag) {
-    put_text(r, flag == IOL_UNKNOWN ? NULL : flag == IOL_YES ? "true" : "false");
+static char *put_number(char *at, double x) { return comma(at + iol_print_thousandths(x, at, 32)); }
+
+static char *put_flag(char *at, iol_flag flag) {
+    return put_text(at, flag == IOL_UNKNOWN ? NULL : flag == IOL_YES ? "true" : "false");
 }
 
 /* Length of the cell written at out, which holds 2 * length + 3 bytes. */
@@ -81,80 +71,76 @@ size_t iol_csv_name(const char *name, char *out, size_t size) {
 }
 
 /* The cells before the prediction's, and those behind. */
-static void put_front(row *r, const iol_recheck *c) {
-    comma(r);
-    put_whole(r, c->line);
-    put_text(r, c->case_ref);
-    put_text(r, IOL_WORD(side, c->eye));
-    put_text(r, IOL_WORD(recheck_status, c->status));
-    put_text(r, IOL_WORD(operation_done, c->operation));
+static char *put_front(char *at, const iol_recheck *c, const char *input, size_t input_length) {
+    at = comma(put(at, input, input_length));
+    at = put_whole(at, c->line);
+    at = put_text(at, c->case_ref);
+    at = put_text(at, IOL_WORD(side, c->eye));
+    at = put_text(at, IOL_WORD(recheck_status, c->status));
+    return put_text(at, IOL_WORD(operation_done, c->operation));
 }
 
-static void put_back(row *r, const iol_recheck *c, int fault_count) {
-    put_text(r, IOL_WORD(state, c->state));
-    put_text(r, IOL_WORD(standing, c->standing));
-    put_whole(r, fault_count);
+static char *put_back(char *at, const iol_recheck *c, int fault_count) {
+    at = put_text(at, IOL_WORD(state, c->state));
+    at = put_text(at, IOL_WORD(standing, c->standing));
+    at = put_whole(at, fault_count);
     if (c->faults_count > 0) {
-        char text[256], quoted[2 * sizeof text + 3];
+        char text[256];
         const iol_recheck_fault *fault = &c->faults[0];
         const char *path = fault->path[0] ? fault->path : "(whole)";
-        size_t n = strlen(path), m = strlen(fault->code);
-        memcpy(text, path, n);
-        memcpy(text + n, ": ", 2);
-        memcpy(text + n + 2, fault->code, m);
-        put(r, quoted, cell(text, n + 2 + m, quoted));
+        char *end = put(text, path, strlen(path));
+        end = put(end, ": ", 2);
+        end = put(end, fault->code, strlen(fault->code));
+        at += cell(text, (size_t)(end - text), at);
     }
-    comma(r);
-    put_flag(r, c->counted);
-    put_flag(r, c->tested);
-    r->bytes[r->used - 1] = '\n';
+    at = comma(at);
+    at = put_flag(at, c->counted);
+    at = put_flag(at, c->tested);
+    at[-1] = '\n';
+    return at;
 }
 
-/* Cells that every row of a case shares, between those of the prediction. */
+/* Cells that every row of a case shares, written once: in front, between those of the prediction, and behind. */
 typedef struct {
-    row place, achieved;
+    char place[96], achieved[32], back[720];
+    size_t place_length, achieved_length, back_length;
 } shared_cells;
 
-static void put_row(row *r, const row *cells) { put(r, cells->bytes, cells->used); }
-
-static void share(const iol_recheck *c, shared_cells *s) {
-    s->place.used = s->achieved.used = 0;
-    put_text(&s->place, IOL_WORD(position, c->position));
-    put_text(&s->place, IOL_WORD(posterior_capsule, c->posterior));
-    put_number(&s->place, c->lens_power_d);
-    put_number(&s->achieved, c->achieved_se_d);
+static void share(const iol_recheck *c, int fault_count, shared_cells *s) {
+    char *at = put_text(s->place, IOL_WORD(position, c->position));
+    at = put_text(at, IOL_WORD(posterior_capsule, c->posterior));
+    s->place_length = (size_t)(put_number(at, c->lens_power_d) - s->place);
+    s->achieved_length = (size_t)(put_number(s->achieved, c->achieved_se_d) - s->achieved);
+    s->back_length = (size_t)(put_back(s->back, c, fault_count) - s->back);
 }
 
-static void put_prediction(row *r, const shared_cells *s, const iol_prediction *p) {
-    put_text(r, IOL_WORD(recheck_method, p->method));
-    put_text(r, IOL_WORD(formula, p->formula));
-    put_flag(r, p->reference);
-    put_row(r, &s->place);
-    put_number(r, p->advised_power_d);
-    put_number(r, p->power_gap_d);
-    put_number(r, p->predicted_se_d);
-    put_row(r, &s->achieved);
-    put_number(r, p->error_d);
-    put_number(r, p->error_j0_d);
-    put_number(r, p->error_j45_d);
-    put_number(r, p->expected_sd_d);
-    put_text(r, IOL_WORD(interval_held, p->interval_held));
+static char *put_prediction(char *at, const shared_cells *s, const iol_prediction *p) {
+    at = put_text(at, IOL_WORD(recheck_method, p->method));
+    at = put_text(at, IOL_WORD(formula, p->formula));
+    at = put_flag(at, p->reference);
+    at = put(at, s->place, s->place_length);
+    at = put_number(at, p->advised_power_d);
+    at = put_number(at, p->power_gap_d);
+    at = put_number(at, p->predicted_se_d);
+    at = put(at, s->achieved, s->achieved_length);
+    at = put_number(at, p->error_d);
+    at = put_number(at, p->error_j0_d);
+    at = put_number(at, p->error_j45_d);
+    at = put_number(at, p->expected_sd_d);
+    return put_text(at, IOL_WORD(interval_held, p->interval_held));
 }
 
-bool iol_csv_case(const iol_recheck *c, const char *input, size_t input_length, int fault_count, iol_sink sink,
-                  void *context) {
-    row front, back, whole;
-    shared_cells cells;
-    front.used = back.used = 0;
-    put_front(&front, c);
-    put_back(&back, c, fault_count);
-    share(c, &cells);
+size_t iol_csv_room(size_t input_length) { return IOL_AUDIT_ROWS * (input_length + ROW); }
+
+size_t iol_csv_case(const iol_recheck *c, const char *input, size_t input_length, int fault_count, char *out) {
+    shared_cells shared;
+    share(c, fault_count, &shared);
+    char *at = put_front(out, c, input, input_length);
+    size_t front_length = (size_t)(at - out);
     for (int i = 0; i == 0 || i < c->predictions_count; i++) {
-        whole.used = 0;
-        put_row(&whole, &front);
-        put_prediction(&whole, &cells, c->predictions_count > 0 ? &c->predictions[i] : &iol_no_prediction);
-        put_row(&whole, &back);
-        if (!sink(context, input, input_length) || !sink(context, whole.bytes, whole.used)) return false;
+        if (i > 0) at = put(at, out, front_length);
+        at = put_prediction(at, &shared, c->predictions_count > 0 ? &c->predictions[i] : &iol_no_prediction);
+        at = put(at, shared.back, shared.back_length);
     }
-    return true;
+    return (size_t)(at - out);
 }

@@ -2,7 +2,6 @@
 #ifndef IOL_AUDIT_CSV_H
 #define IOL_AUDIT_CSV_H
 
-#include "files/sink.h"
 #include "iolrevise/plan.h"
 #include "tables/recheck.h"
 
@@ -10,8 +9,10 @@ extern const char iol_csv_header[];
 /* A text as a cell: in quotation marks where it needs them, "./" before a name that could start a spreadsheet's formula.
  * Returns the length; cut to size - 1. */
 size_t iol_csv_name(const char *name, char *out, size_t size);
-/* The rows of one case. input: its cell; fault_count: all of them, those not kept too. */
-bool iol_csv_case(const iol_recheck *recheck, const char *input, size_t input_length, int fault_count, iol_sink sink,
-                  void *context);
+/* Most bytes of the rows of one case. */
+size_t iol_csv_room(size_t input_length);
+/* The rows of one case at out, which has that room; returns their length. input: its cell; fault_count: all of them, those
+ * not kept too. */
+size_t iol_csv_case(const iol_recheck *recheck, const char *input, size_t input_length, int fault_count, char *out);
 
 #endif

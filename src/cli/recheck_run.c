@@ -67,9 +67,10 @@ static void write_rows(worker *w, const iol_batch_item *item) {
         w->name_length = iol_csv_name(run->records->input[item->input].name, w->name, sizeof w->name);
     }
     int faults = w->recheck.status == IOL_recheck_status_refused ? w->faults.count + w->faults.more : 0;
-    if (run->format == IOL_RECHECK_CSV)
-        iol_csv_case(&w->recheck, w->name, w->name_length, faults, iol_buffer_sink, &w->rows);
-    else
+    if (run->format == IOL_RECHECK_CSV) {
+        char *at = iol_buffer_room(&w->rows, iol_csv_room(w->name_length));
+        if (at) w->rows.used += iol_csv_case(&w->recheck, w->name, w->name_length, faults, at);
+    } else
         iol_object_write(iol_object_recheck, &w->recheck, false, iol_buffer_sink, &w->rows);
 }
 
