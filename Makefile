@@ -22,6 +22,9 @@ supported = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/nul
 HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(foreach flag,-ffile-prefix-map=$(CURDIR)=. \
            -fno-semantic-interposition -fstack-clash-protection -fcf-protection,$(call supported,$(flag)))
 OPT     ?= -O3 -g -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2
+# The program is optimised as one, where the compiler can and OPT is ours; archive and shared library hold ordinary objects.
+WHOLE   := $(if $(filter file,$(origin OPT)),$(shell echo 'int main(void) { return 0; }' | \
+           $(CC) -flto=auto -Werror -x c - -o /dev/null 2>/dev/null && echo -flto=auto))
 ALL_CFLAGS = $(BASE) $(HARDEN) $(OPT) $(CFLAGS)
 LINK     = $(CC) $(ALL_CFLAGS) -Wl,-z,relro,-z,now $(LDFLAGS) -o $@
 LIB_LIBS := -lcjson -lm
@@ -31,6 +34,7 @@ LIB_SRC := $(filter-out src/cli/%,$(wildcard src/*/*.c))
 CLI_SRC := $(wildcard src/cli/*.c)
 LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
+PROGRAM := $(if $(WHOLE),$(patsubst %.c,$(BUILD)/whole/%.o,$(CLI_SRC) $(LIB_SRC)),$(CLI_OBJ) $(LIB_OBJ))
 TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests/bench $(BUILD)/tests/locale \
            $(BUILD)/tests/values_dump $(BUILD)/tests/values_plan
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
@@ -43,20 +47,24 @@ all: $(BUILD)/iolrevise $(BUILD)/$(SO).$(VERSION)
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
 	rm -f $@ && ar rcsD $@ $^
-$(BUILD)/iolrevise: $(CLI_OBJ) $(BUILD)/libiolrevise.a
-	$(LINK) -pie $^ $(LIBS)
+$(BUILD)/iolrevise: $(PROGRAM)
+	$(LINK) $(WHOLE) -pie $^ $(LIBS)
 $(BUILD)/$(SO).$(VERSION): $(LIB_OBJ)
 	$(LINK) -shared -Wl,-soname,$(SONAME) $^ $(LIB_LIBS)
 $(BUILD)/%.o: %.c Makefile
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
+$(BUILD)/whole/%.o: %.c Makefile
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) $(WHOLE) -MMD -MP -c -o $@ $<
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
-$(TOOLS): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
+$(filter-out %/bench,$(TOOLS)): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $(filter %.o,$^) $(BUILD)/libiolrevise.a $(LIBS)
-$(BUILD)/tests/bench: $(filter-out %/main.o,$(CLI_OBJ))
+$(BUILD)/tests/bench: $(BUILD)/tests/bench.o $(filter-out %/main.o,$(PROGRAM))
+	$(LINK) $(WHOLE) $^ $(LIBS)
 $(BUILD)/tests/test_arena: $(BUILD)/src/cli/arena.o
-$(CLI_OBJ): HARDEN += -fPIE
+$(CLI_OBJ) $(filter $(BUILD)/whole/%,$(PROGRAM)): HARDEN += -fPIE
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 
