@@ -36,7 +36,7 @@ static uint64_t eight_bytes(const byte *p) {
 
 /* First byte that a text cannot simply hold: quotation mark, backslash, control, not ASCII. Eight bytes at a time: a
  * byte of ASCII below n borrows, so its high bit comes up in v - n; a borrow can only reach bytes above the first found. */
-static const byte *skip_plain(const byte *p, const byte *end) {
+static inline const byte *skip_plain(const byte *p, const byte *end) {
     const uint64_t ones = 0x0101010101010101u, highs = 0x8080808080808080u;
     for (; end - p >= 8; p += 8) {
         uint64_t v = eight_bytes(p), quote = v ^ (ones * '"'), slash = v ^ (ones * '\\');

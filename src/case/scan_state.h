@@ -23,7 +23,7 @@ extern const byte iol_scan_kinds[256];
 static inline bool is(byte b, int kind) { return (iol_scan_kinds[b] & kind) != 0; }
 
 static inline const byte *skip_space(const byte *p, const byte *end) {
-    while (p < end && is(*p, SPACE)) p++;
+    while (p < end && *p <= ' ' && is(*p, SPACE)) p++;
     return p;
 }
 

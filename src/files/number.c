@@ -1,5 +1,7 @@
 #include "number.h"
 
+#include <math.h>
+
 #define MOST_DECIMALS 9
 
 /* Powers of ten are exact in a double, so the one rounding before the count is that of the product. */
@@ -8,13 +10,13 @@ static const double power_of_ten[MOST_DECIMALS + 1] = {1e0, 1e1, 1e2, 1e3, 1e4, 
 /* The rule floor(p + 0.5 + 1e-6) is worked on the fraction of p alone, which is exact: adding 0.5 to a p above 2^52
  * would itself round. A count stays below 2^53, where every integer is a double and a JSON number keeps it. */
 static inline int64_t count_without_sign(double x, double power) {
-    const double product = (x < 0 ? -x : x) * power;
+    const double product = fabs(x) * power;
     if (!(product < 9007199254740992.0)) { /* 2^53; NaN and infinities end here too */
         return IOL_NO_COUNT;
     }
     const int64_t whole = (int64_t)product;
     const double part = product - (double)whole;
-    return whole + (part >= 0.5 - 1e-6 ? 1 : 0);
+    return whole + (part >= 0.5 - 1e-6);
 }
 
 int64_t iol_count(double x, int decimals) {
@@ -22,7 +24,7 @@ int64_t iol_count(double x, int decimals) {
         return IOL_NO_COUNT;
     }
     const int64_t count = count_without_sign(x, power_of_ten[decimals]);
-    return x < 0 && count != IOL_NO_COUNT ? -count : count;
+    return count == IOL_NO_COUNT ? count : (1 - 2 * (x < 0)) * count; /* no branch on a sign that is never foreseen */
 }
 
 size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out, size_t size) {
