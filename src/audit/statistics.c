@@ -49,8 +49,10 @@ int iol_bins_next(const iol_bins *bins, int from) {
     int at = from + IOL_ERROR_MOST;
     while (at <= 2 * IOL_ERROR_MOST) {
         const uint32_t *page = bins->page[at / IOL_PAGE_BINS];
-        if (page && page[at % IOL_PAGE_BINS] > 0) break;
-        at = page ? at + 1 : (at / IOL_PAGE_BINS + 1) * IOL_PAGE_BINS;
+        int i = page ? at % IOL_PAGE_BINS : IOL_PAGE_BINS, start = at / IOL_PAGE_BINS * IOL_PAGE_BINS;
+        while (i < IOL_PAGE_BINS && page[i] == 0) i++;
+        at = start + i;
+        if (i < IOL_PAGE_BINS) break;
     }
     return at - IOL_ERROR_MOST;
 }
@@ -59,8 +61,10 @@ int iol_moments_next(const iol_moments *moments, int from) {
     int at = from + 2 * IOL_ERROR_MOST;
     while (at <= 4 * IOL_ERROR_MOST) {
         const iol_moment *page = moments->page[at / IOL_PAGE_BINS];
-        if (page && page[at % IOL_PAGE_BINS].n > 0) break;
-        at = page ? at + 1 : (at / IOL_PAGE_BINS + 1) * IOL_PAGE_BINS;
+        int i = page ? at % IOL_PAGE_BINS : IOL_PAGE_BINS, start = at / IOL_PAGE_BINS * IOL_PAGE_BINS;
+        while (i < IOL_PAGE_BINS && page[i].n == 0) i++;
+        at = start + i;
+        if (i < IOL_PAGE_BINS) break;
     }
     return at - 2 * IOL_ERROR_MOST;
 }
@@ -207,34 +211,41 @@ static double median(const iol_bins *errors, int64_t n) {
     return NAN;
 }
 
-static int64_t within(const iol_bins *errors, int limit) {
-    int64_t n = 0;
-    for (int e = iol_bins_next(errors, -limit); e <= limit; e = iol_bins_next(errors, e + 1))
-        n += iol_bins_at(errors, e);
-    return n;
+/* Of a quarter, a half, three quarters, one and two dioptres, thousandths. */
+enum { LIMITS = 5 };
+static const int limit[LIMITS] = {250, 500, 750, 1000, 2000};
+
+typedef struct {
+    int64_t n, sum, size, square;
+    int64_t within[LIMITS];
+} totals;
+
+static totals add_up(const iol_bins *errors) {
+    totals t = {0};
+    for (int e = iol_bins_next(errors, -IOL_ERROR_MOST); e <= IOL_ERROR_MOST; e = iol_bins_next(errors, e + 1)) {
+        int64_t count = iol_bins_at(errors, e), size = abs(e);
+        t.n += count, t.sum += count * e, t.size += count * size, t.square += count * size * size;
+        for (int i = 0; i < LIMITS; i++) t.within[i] += size <= limit[i] ? count : 0;
+    }
+    return t;
 }
 
-static void describe(const iol_tally *t, int64_t n, iol_group *g) {
-    int64_t sum = 0, size = 0, square = 0;
-    for (int e = iol_bins_next(&t->errors, -IOL_ERROR_MOST); e <= IOL_ERROR_MOST;
-         e = iol_bins_next(&t->errors, e + 1)) {
-        int64_t count = iol_bins_at(&t->errors, e);
-        sum += count * e, size += count * abs(e), square += count * e * e;
-    }
+static void describe(const iol_tally *t, const totals *all, iol_group *g) {
+    int64_t n = all->n;
     double number = (double)n;
     g->n = number;
-    g->mean_error_d = (double)sum / number / 1000.0;
-    g->mae_d = (double)size / number / 1000.0;
-    g->rmse_d = sqrt((double)square / number) / 1000.0;
+    g->mean_error_d = (double)all->sum / number / 1000.0;
+    g->mae_d = (double)all->size / number / 1000.0;
+    g->rmse_d = sqrt((double)all->square / number) / 1000.0;
     /* n sum(e^2) - sum(e)^2 in integers would overflow beyond 10^8 errors: the remainder is taken first. */
-    double spread = (double)square - (double)sum * ((double)sum / number);
+    double spread = (double)all->square - (double)all->sum * ((double)all->sum / number);
     g->sd_d = n > 1 ? sqrt(fmax(spread, 0.0) / (number - 1.0)) / 1000.0 : NAN;
     g->medae_d = median(&t->errors, n) / 1000.0;
-    g->within_quarter = (double)within(&t->errors, 250) / number;
-    g->within_half = (double)within(&t->errors, 500) / number;
-    g->within_three_quarters = (double)within(&t->errors, 750) / number;
-    g->within_one = (double)within(&t->errors, 1000) / number;
-    g->within_two = (double)within(&t->errors, 2000) / number;
+    g->within_quarter = (double)all->within[0] / number;
+    g->within_half = (double)all->within[1] / number;
+    g->within_three_quarters = (double)all->within[2] / number;
+    g->within_one = (double)all->within[3] / number;
+    g->within_two = (double)all->within[4] / number;
     double with = (double)(n - t->held[0]);
     int64_t half = t->held[IOL_interval_held_half], most = half + t->held[IOL_interval_held_most];
     g->held_50 = with > 0.0 ? (double)half / with : NAN;
@@ -307,13 +318,13 @@ void iol_statistics_summary(const iol_statistics *s, iol_summary *out) {
     for (int sort = 0; sort < IOL_SORTS; sort++) {
         for (int series = 0; series < IOL_SERIES; series++) {
             const iol_tally *t = &s->tally[series][sort];
-            int64_t n = within(&t->errors, IOL_ERROR_MOST);
-            if (n == 0) continue;
+            totals all = add_up(&t->errors);
+            if (all.n == 0) continue;
             iol_group *g = &out->groups[out->groups_count++];
             g->present = true;
             iol_sort_names(sort, &g->by, &g->is);
             iol_series_names(series, &g->method, &g->formula);
-            describe(t, n, g);
+            describe(t, &all, g);
         }
     }
     add_pairs(s, out);

@@ -7,8 +7,10 @@
 #include "statistics.h"
 
 void iol_signed_ranks(const iol_bins *d, int64_t *n_used, double *rank_sum, double *z, double *p) {
-    double below = 0.0, plus = 0.0, variance = 0.0, n = 0.0;
-    for (int size = 1; size <= IOL_ERROR_MOST; size++) {
+    double below = 0.0, plus = 0.0, variance = 0.0, n = -(double)iol_bins_at(d, 0);
+    for (int at = iol_bins_next(d, -IOL_ERROR_MOST); at <= IOL_ERROR_MOST; at = iol_bins_next(d, at + 1))
+        n += iol_bins_at(d, at);
+    for (int size = 1; below < n; size++) {
         double up = iol_bins_at(d, size), down = iol_bins_at(d, -size), tied = up + down;
         if (tied == 0.0) continue;
         double rank = below + (tied + 1.0) / 2.0;
@@ -16,7 +18,6 @@ void iol_signed_ranks(const iol_bins *d, int64_t *n_used, double *rank_sum, doub
         variance += tied * rank * rank;
         below += tied;
     }
-    n = below;
     *n_used = (int64_t)n;
     *rank_sum = plus;
     *z = *p = NAN;

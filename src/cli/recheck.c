@@ -122,7 +122,7 @@ static int run(const iol_options *options, workspace *w) {
                            .as_of = w->as_of,
                            .format = w->format,
                            .output = rows ? &w->output : NULL,
-                           .statistics = &w->statistics};
+                           .statistics = !rows || options->partial || options->summary ? &w->statistics : NULL};
     status = iol_recheck_over(&all, w->jobs);
     /* Out of memory: counts that are not complete are not written, and an old file stays. */
     if (status == IOL_EXIT_FAULT) {
@@ -142,12 +142,8 @@ static int drift(const iol_options *options, workspace *w) {
     int status = iol_output_open(&w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
     status = iol_against_start(&against, options->against, w->format, &w->output);
-    iol_recheck_run all = {.records = &w->records,
-                           .site = &w->site,
-                           .as_of = w->as_of,
-                           .statistics = &w->statistics,
-                           .each = iol_against_case,
-                           .context = against};
+    iol_recheck_run all = {
+        .records = &w->records, .site = &w->site, .as_of = w->as_of, .each = iol_against_case, .context = against};
     bool begun = status == IOL_EXIT_DONE;
     if (begun) status = iol_recheck_over(&all, w->jobs);
     if (begun && status != IOL_EXIT_FAULT)

@@ -6,7 +6,13 @@
 #include "cli.h"
 #include "records.h"
 
-typedef enum { IOL_RECHECK_TEXT, IOL_RECHECK_CSV, IOL_RECHECK_JSONL, IOL_RECHECK_JSON, IOL_RECHECK_HTML } iol_recheck_format;
+typedef enum {
+    IOL_RECHECK_TEXT,
+    IOL_RECHECK_CSV,
+    IOL_RECHECK_JSONL,
+    IOL_RECHECK_JSON,
+    IOL_RECHECK_HTML
+} iol_recheck_format;
 
 typedef struct {
     iol_recheck recheck; /* its faults' texts are gone */
@@ -20,10 +26,10 @@ typedef struct {
     iol_records *records;
     const iol_site *site;
     int32_t as_of;
-    iol_recheck_format format; /* only csv and jsonl write rows */
-    iol_output *output;        /* NULL: none */
-    iol_statistics *statistics;
-    bool quiet; /* faults are not printed (a second pass) */
+    iol_recheck_format format;  /* only csv and jsonl write rows */
+    iol_output *output;         /* NULL: none */
+    iol_statistics *statistics; /* NULL: nobody asks for them */
+    bool quiet;                 /* faults are not printed (a second pass) */
     /* Called in the order of the input, one at a time; NULL none. False ends the run (out of memory). */
     bool (*each)(void *context, const iol_recheck_kept *kept);
     void *context;

@@ -121,7 +121,8 @@ static void do_item(worker *w, const iol_batch_item *item) {
         kept->ordinary = w->audit.ordinary;
         kept->depth_offset_mm = w->audit.depth_offset_mm;
     }
-    iol_score_make(&w->recheck, w->slope, &w->score[w->scores++]);
+    if (run->statistics) iol_score_make(&w->recheck, w->slope, &w->score[w->scores]);
+    w->scores++;
     if (run->output) write_rows(w, item);
 }
 
@@ -177,7 +178,8 @@ static void hand_over(worker *w) {
 static void count_scores(worker *w) {
     shared *all = w->all;
     pthread_mutex_lock(&all->counting);
-    bool memory = iol_statistics_add(all->run->statistics, w->score, w->first);
+    iol_statistics *statistics = all->run->statistics;
+    bool memory = !statistics || iol_statistics_add(statistics, w->score, w->first);
     pthread_mutex_unlock(&all->counting);
     w->first = 0;
     if (!memory) out_of_memory(all);
