@@ -44,7 +44,6 @@ static iol_theatre_item *add(iol_work *w, int kind, const char *item, int count,
     return &plan->theatre_list[row];
 }
 
-/* A fallback may be a lens that is listed already, as chosen or as the step beside: it is fetched once. */
 static bool listed(const iol_plan *plan, const char *id, double power_d, double cylinder_d) {
     for (int i = 0; i < plan->theatre_list_count; i++) {
         const iol_theatre_item *row = &plan->theatre_list[i];
@@ -54,42 +53,73 @@ static bool listed(const iol_plan *plan, const char *id, double power_d, double 
     return false;
 }
 
-static void add_lens(iol_work *w, const char *id, double power_d, double cylinder_d, iol_note_code why,
-                     const char *word) {
-    if (listed(w->plan, id, power_d, cylinder_d)) return;
-    iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, why, word);
-    if (!row) return;
-    memcpy(row->lens_id, id, sizeof row->lens_id);
-    row->power_d = power_d;
-    row->cylinder_d = cylinder_d;
+/* The places that a lens is the fallback for: "sulcus, sclera". What has no room is left to the fallbacks themselves. */
+static void places_of(const iol_plan *plan, bool usable, const iol_theatre_item *lens, char places[60]) {
+    places[0] = '\0';
+    for (int i = 0; i < plan->fallbacks_count; i++) {
+        const iol_fallback *f = &plan->fallbacks[i];
+        const char *place = IOL_WORD(position, f->position);
+        const size_t used = strlen(places), more = strlen(place);
+        if (strcmp(f->lens_id, lens->lens_id) != 0 || !iol_same(usable ? f->power_d : NAN, lens->power_d)) continue;
+        if (!isnan(lens->cylinder_d) || used + more + 3 > 60) continue;
+        memcpy(places + used, ", ", 3);
+        memcpy(places + used + (used ? 2 : 0), place, more + 1);
+    }
 }
 
-/* The chosen lens and the steps of its class beside it, and lenses for the fallbacks, one of them for an
- * eye without capsule: powers only when they may be used. */
-static void add_lenses(iol_work *w) {
+/* One row a lens, though it may be wanted more than once: why when it is for one thing only, too when for a fallback as well. */
+static void add_lens(iol_work *w, const iol_theatre_item *lens, bool usable, iol_note_code why, iol_note_code too) {
+    char places[60];
+    if (listed(w->plan, lens->lens_id, lens->power_d, lens->cylinder_d)) return;
+    places_of(w->plan, usable, lens, places);
+    iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, places[0] ? too : why, places);
+    if (!row) return;
+    memcpy(row->lens_id, lens->lens_id, sizeof row->lens_id);
+    row->power_d = lens->power_d;
+    row->cylinder_d = lens->cylinder_d;
+}
+
+static void add_step(iol_work *w, const iol_choice *c, bool is_chosen) {
+    iol_theatre_item lens = {.power_d = c->power_d, .cylinder_d = c->cylinder_d};
+    memcpy(lens.lens_id, c->lens_id, sizeof lens.lens_id);
+    if (is_chosen)
+        add_lens(w, &lens, true, IOL_NOTE_item_lens_chosen, IOL_NOTE_item_lens_chosen_too);
+    else
+        add_lens(w, &lens, true, IOL_NOTE_item_lens_step, IOL_NOTE_item_lens_step_too);
+}
+
+/* A lens for every other place, of those for an eye without capsule the first. */
+static void add_fallbacks(iol_work *w, bool usable) {
     const iol_plan *plan = w->plan;
-    const iol_replacement *r = &plan->replacement;
-    const iol_choice *choice = chosen(r);
-    bool usable = choice != NULL;
-    if (r->present && !usable && r->lens_id[0])
-        add_lens(w, r->lens_id, NAN, NAN, IOL_NOTE_item_lens_open, IOL_WORD(standing, r->standing));
-    for (int i = 0; usable && i < r->choices_count; i++) {
-        const iol_choice *c = &r->choices[i];
-        bool near = fabs((double)(c - choice)) <= c_theatre_steps_each_side;
-        if (strcmp(c->lens_id, choice->lens_id) != 0 || !near) continue;
-        add_lens(w, c->lens_id, c->power_d, c->cylinder_d,
-                 c == choice ? IOL_NOTE_item_lens_chosen : IOL_NOTE_item_lens_step, NULL);
-    }
     bool without_capsule = false;
     for (int i = 0; i < plan->fallbacks_count; i++) {
         const iol_fallback *f = &plan->fallbacks[i];
         bool capsule = f->position <= IOL_position_sulcus_captured;
         if (!f->lens_id[0] || (!capsule && without_capsule)) continue;
         without_capsule = without_capsule || !capsule;
-        add_lens(w, f->lens_id, usable ? f->power_d : NAN, NAN,
-                 capsule ? IOL_NOTE_item_lens_fallback : IOL_NOTE_item_lens_no_capsule,
-                 IOL_WORD(position, f->position));
+        iol_note_code why = capsule ? IOL_NOTE_item_lens_fallback : IOL_NOTE_item_lens_no_capsule;
+        iol_theatre_item lens = {.power_d = usable ? f->power_d : NAN, .cylinder_d = NAN};
+        memcpy(lens.lens_id, f->lens_id, sizeof lens.lens_id);
+        add_lens(w, &lens, usable, why, why);
     }
+}
+
+/* The chosen lens first, then the steps of its class beside it, then the fallbacks: powers only when they may be used. */
+static void add_lenses(iol_work *w) {
+    const iol_replacement *r = &w->plan->replacement;
+    const iol_choice *choice = chosen(r);
+    if (choice) add_step(w, choice, true);
+    if (!choice && r->present && r->lens_id[0]) {
+        iol_theatre_item *row =
+            add(w, IOL_theatre_kind_lens, "lens", 1, IOL_NOTE_item_lens_open, IOL_WORD(standing, r->standing));
+        if (row) memcpy(row->lens_id, r->lens_id, sizeof row->lens_id);
+    }
+    for (int i = 0; choice && i < r->choices_count; i++) {
+        const iol_choice *c = &r->choices[i];
+        bool near = fabs((double)(c - choice)) <= c_theatre_steps_each_side;
+        if (c != choice && strcmp(c->lens_id, choice->lens_id) == 0 && near) add_step(w, c, false);
+    }
+    add_fallbacks(w, choice != NULL);
 }
 
 void iol_part_theatre_list(iol_work *w) {
