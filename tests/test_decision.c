@@ -21,6 +21,13 @@ static void pressure_35(iol_case *c) { c->anterior_segment.pressure_mmhg = 35; }
 static void pressure_34(iol_case *c) { c->anterior_segment.pressure_mmhg = 34; }
 static void fluid(iol_case *c) { c->anterior_segment.fluid_behind_lens = IOL_finding_yes; }
 static void no_fluid(iol_case *c) { c->anterior_segment.fluid_behind_lens = IOL_finding_no; }
+static void far_myopic(iol_case *c, int found) {
+    for (int i = 0; i < c->refractions_count; i++) c->refractions[i].sphere_d -= 16.0;
+    c->first_surgery.lens.position = IOL_position_bag;
+    c->anterior_segment.fluid_behind_lens = found;
+}
+static void fluid_not_excluded(iol_case *c) { far_myopic(c, IOL_NOT_EXAMINED); }
+static void fluid_excluded(iol_case *c) { far_myopic(c, IOL_finding_no); }
 static void oil_stays(iol_case *c) { c->silicone_oil.now = c->silicone_oil.stays = IOL_YES; }
 static void no_oil(iol_case *c) { c->silicone_oil.stays = IOL_NO; }
 static void second_lens(iol_case *c) { c->second_lens.present = true, c->second_lens.power_d = 3.0; }
@@ -114,7 +121,8 @@ typedef struct {
 static const rule rules[] = {
     RULE_ROW(red_flag, pain, no_pain, find_cause_first, same_day),
     RULE_ROW(pressure_high, pressure_35, pressure_34, find_cause_first, same_day),
-    RULE_ROW(trapped_fluid, fluid, no_fluid, wait, days),
+    RULE_ROW(fluid_seen, fluid, no_fluid, wait, days),
+    RULE_ROW(trapped_fluid, fluid_not_excluded, fluid_excluded, wait, days),
     RULE_ROW(silicone_oil, oil_stays, no_oil, wait, planned),
     RULE_ROW(two_lenses, second_lens, one_lens, not_for_exchange, planned),
     RULE_ROW(gross_error, ten_dioptres, one_dioptre, find_cause_first, weeks),
@@ -455,7 +463,7 @@ static void test_alarms_first(void **state) {
         out.used = 0;
         assert_true(iol_page_text(&page, false, take, &out));
         assert_true(comes_before(out.text, "STOP", "What to do"));
-        assert_true(comes_before(out.text, i == 7 ? "Eye pressure 35" : "today", "Fluid is trapped"));
+        assert_true(comes_before(out.text, i == 7 ? "Eye pressure 35" : "today", "Fluid is behind"));
         out.used = 0;
         assert_true(iol_page_html(&page, take, &out));
         assert_true(comes_before(out.text, i == 7 ? "Eye pressure 35" : "oday", "What to do"));

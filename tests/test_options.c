@@ -61,11 +61,13 @@ static void calm(void) {
     ROW(macula_oedema, , c.retina.macula = IOL_NOT_EXAMINED)                                                           \
     ROW(macula_other, c.retina.macula = IOL_macula_membrane, c.retina.macula = 0)                                      \
     ROW(glasses_no_reading, f.reading = false, )                                                                       \
+    ROW(glasses_fluid, f.fluid = true, )                                                                               \
     ROW(glasses_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
     ROW(glasses_aniso, f.difference_d = -3.001, f.difference_d = NAN)                                                  \
     ROW(glasses_refused, c.wish.glasses_accepted = IOL_NO, c.wish.glasses_accepted = IOL_UNKNOWN)                      \
     ROW(glasses_wanted, c.complaint.relieved_by_glasses = IOL_YES, c.complaint.relieved_by_glasses = IOL_UNKNOWN)      \
     ROW(contact_no_reading, f.reading = false, )                                                                       \
+    ROW(contact_fluid, f.fluid = true, )                                                                               \
     ROW(contact_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
     ROW(contact_refused, c.wish.contact_lens = IOL_tolerance_not_tolerated, c.wish.contact_lens = 0)                   \
     ROW(contact_not_tried, c.wish.contact_lens = IOL_tolerance_not_tried, c.wish.contact_lens = 0)                     \

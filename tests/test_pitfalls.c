@@ -291,10 +291,13 @@ static void row_9(void **state) {
     for (int i = 0; i < 2; i++) {
         e.fluid = word[i];
         nothing_given(&e, &open);
-        assert_true(cautioned(&plan, IOL_NOTE_trapped_fluid));
+        assert_true(cautioned(&plan, i ? IOL_NOTE_fluid_seen : IOL_NOTE_trapped_fluid));
         recheck_gives(&e, false);
         recheck_gives(&open, true);
-        assert_true(suspect_at(&plan, "fluid-behind-lens") >= 0);
+        if (i)
+            assert_false(plan.surprise.present); /* seen: the reading tells nothing of the eye without it */
+        else
+            assert_true(suspect_at(&plan, "fluid-behind-lens") >= 0);
     }
     e.sphere_d = 0.0, e.fluid = "not-examined"; /* no myopic surprise: nothing to ask */
     suspect_plan(&e, &plan);
@@ -490,7 +493,8 @@ static void row_18(void **state) {
     CHECK_NEAR(s->selection_part_d, s->formulas[0].predicted_se_d + 1.0, 1e-9, "definition: predicted less intended");
     int at = note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_fellow_half);
     assert_true(at >= 0);
-    CHECK_NEAR(plan.notes.item[at].limit, -s->eye_part_d / 2.0, 1e-9, "half of the eye's own part alone, its sign turned");
+    CHECK_NEAR(plan.notes.item[at].limit, -s->eye_part_d / 2.0, 1e-9,
+               "half of the eye's own part alone, its sign turned");
     e.case_more = "\"fellow_eye\":{\"lens\":\"pseudophakic\"},";
     suspect_plan(&e, &plan);
     assert_false(cautioned(&plan, IOL_NOTE_fellow_half));

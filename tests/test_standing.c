@@ -108,7 +108,9 @@ static void trapped_fluid(void **state) {
     make();
     assert_false(says(IOL_NOTE_withheld_fluid)); /* outside the bag only when seen */
     c.anterior_segment.fluid_behind_lens = IOL_finding_yes;
-    must(WITHHELD, IOL_NOTE_withheld_fluid, true, "seen");
+    must(WITHHELD, IOL_NOTE_withheld_fluid_seen, true, "seen");
+    assert_true(cautions(IOL_NOTE_fluid_seen));
+    assert_false(plan.surprise.present); /* nor is anything else worked out from it */
     for (int side = 0; side < 2; side++) {
         start();
         c.refractions_count = 2;
@@ -272,7 +274,7 @@ static void second_lens(void **state) {
     make();
     assert_int_equal(plan.piggyback.power.standing, REPEAT);
     c.age_years = 71.0;
-    c.anterior_segment.fluid_behind_lens = IOL_finding_yes;
+    c.silicone_oil = (iol_silicone_oil){true, IOL_YES, IOL_NO, IOL_NO, IOL_NO};
     make();
     assert_int_equal(plan.piggyback.power.standing, WITHHELD);
     CHECK_NAN(plan.piggyback.power.power_exact_d);

@@ -235,6 +235,30 @@ static void test_fluid(void **state) {
     assert_true(says(IOL_AT_timing_reasons, IOL_NOTE_fluid_infection));
 }
 
+/* Fluid that was seen: no refraction counts, so no day is given from which it does, and nothing that would rest on it stands
+ * in the plan as if it were known (common practice, no source). */
+static void test_fluid_seen(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES; e++) {
+        example_case(example_names[e], &c);
+        c.anterior_segment.fluid_behind_lens = IOL_finding_yes;
+        make();
+        assert_int_equal(plan.timing.earliest_by_refraction, IOL_UNKNOWN_DATE);
+        assert_true(says(IOL_AT_timing_reasons, IOL_NOTE_gate_fluid));
+        assert_false(says(IOL_AT_timing_reasons, IOL_NOTE_gate_refraction));
+        assert_false(plan.surprise.present || plan.rotation.present || plan.spectacles.present ||
+                     plan.contact_lens.present || plan.corneal_laser.present || plan.piggyback.present);
+        assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_fellow_half));
+        for (int i = 0; i < plan.options_count; i++) {
+            CHECK_NAN(plan.options[i].expected_se_d);
+            bool by_reading = plan.options[i].option == IOL_option_spectacles ||
+                              plan.options[i].option == IOL_option_contact_lens ||
+                              plan.options[i].option == IOL_option_corneal_laser;
+            assert_false(by_reading && plan.options[i].suitable == IOL_YES);
+        }
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_bend_index),
@@ -242,6 +266,7 @@ int main(void) {
         cmocka_unit_test(test_gates),
         cmocka_unit_test(test_turn),
         cmocka_unit_test(test_best_before),
+        cmocka_unit_test(test_fluid_seen),
         cmocka_unit_test(test_wording),
         cmocka_unit_test(test_wrong_lens_exempt),
         cmocka_unit_test(test_no_capsule_laser),

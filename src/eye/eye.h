@@ -73,6 +73,7 @@ typedef struct {
 
     iol_planned_wound wound;
 
+    bool fluid_seen;             /* behind the lens: no reading counts */
     iol_flag fluid_at_a_reading; /* a reading of the case was taken with fluid behind the lens */
     int reference;               /* iol_formula, or -1 */
     int reference_reason;        /* word of set reference_reason */

@@ -24,7 +24,8 @@ static reading read_one(const iol_eye *eye, const iol_refraction *r, iol_notes *
     reading out = {
         .on = r->measured_on, .sphere_d = r->sphere_d, .vertex_mm = r->vertex_mm, .vertex_given = !isnan(r->vertex_mm)};
     iol_flag oil = r->oil_then != IOL_UNKNOWN ? r->oil_then : eye->c->silicone_oil.at_refraction;
-    out.usable = !isnan(r->sphere_d) && lens_was_in_place(eye->c, r) == IOL_YES && oil != IOL_YES;
+    out.usable = !isnan(r->sphere_d) && lens_was_in_place(eye->c, r) == IOL_YES && oil != IOL_YES &&
+                 !eye->fluid_seen; /* none tells what the eye will be without the fluid */
     if (!out.usable) return out;
     double habit = eye->site->habits.vertex_mm;
     if (!out.vertex_given)
@@ -98,6 +99,7 @@ void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
     const iol_case *c = eye->c;
     reading all[16];
     int newest = -1;
+    eye->fluid_seen = c->anterior_segment.fluid_behind_lens == IOL_finding_yes;
     eye->fluid_at_a_reading = IOL_NO;
     eye->now = (iol_reading){.spectacle_d = NAN, .vertex_mm = NAN, .day = NAN, .sd_d = NAN, .drift_d = NAN};
     for (int i = 0; i < c->refractions_count; i++) {

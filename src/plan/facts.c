@@ -11,6 +11,7 @@ static void before_any_power(const iol_work *w, iol_facts *f) {
     const iol_anterior_segment *a = &w->c->anterior_segment;
     f->red_flag = iol_alarm_red_flags(w->c, f->red_flag_words, sizeof f->red_flag_words);
     f->pressure_mmhg = a->pressure_mmhg;
+    f->fluid_seen = iol_from_bool(w->eye.fluid_seen);
     f->trapped_fluid = iol_standing_fluid(w);
     f->oil = w->eye.oil;
     f->two_lenses = iol_from_bool(w->c->second_lens.present);

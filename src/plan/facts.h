@@ -12,7 +12,7 @@ typedef struct {
     iol_flag red_flag;
     char red_flag_words[60]; /* those that are there */
     double pressure_mmhg;
-    iol_flag trapped_fluid, oil, two_lenses;
+    iol_flag fluid_seen, trapped_fluid, oil, two_lenses; /* trapped: seen, or suspected and not excluded */
     double z;
     iol_flag gross_error; /* |z| beyond the ordinary and its cause still to be found */
     bool cause_confirmed, cause_not_found;

@@ -50,7 +50,7 @@ static void expect_after(const iol_work *w, const iol_option_facts *f, iol_optio
         if (plan->contact_lens.present) expect(row, 0.0, 0.0);
         break;
     case IOL_option_corneal_laser:
-        if (plan->corneal_laser.present) expect(row, w->eye.target_se_d, 0.0);
+        if (!isnan(plan->corneal_laser.se_cornea_d)) expect(row, w->eye.target_se_d, 0.0);
         break;
     case IOL_option_rotation: expect(row, plan->rotation.expected.se_d, plan->rotation.expected.cylinder_d); break;
     case IOL_option_reposition: expect(row, f->in_place_d, NAN); break;

@@ -33,10 +33,9 @@ iol_flag iol_standing_fluid(const iol_work *w) {
     iol_flag sign =
         iol_or(iol_at_most(myopic_part(w), c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
     bool excluded = w->c->anterior_segment.fluid_behind_lens == IOL_finding_no;
-    iol_flag seen = iol_is(w->c->anterior_segment.fluid_behind_lens, IOL_finding_yes);
     sign = iol_or(sign, w->eye.fluid_at_a_reading);
     bool suspected = in_bag == IOL_YES && sign == IOL_YES && !excluded;
-    return suspected || seen == IOL_YES ? IOL_YES : IOL_NO;
+    return iol_from_bool(suspected || w->eye.fluid_seen);
 }
 
 bool iol_standing_spoiled(const iol_work *w) {
@@ -46,8 +45,10 @@ bool iol_standing_spoiled(const iol_work *w) {
 static void withheld(state *s) {
     iol_work *w = s->w;
     if (iol_standing_fluid(w) == IOL_YES) {
-        because(s, IOL_standing_withheld, IOL_NOTE_withheld_fluid, NAN, NAN, NULL);
-        iol_caution(w, IOL_NOTE_trapped_fluid, NAN, NAN, NULL);
+        bool seen = w->eye.fluid_seen;
+        because(s, IOL_standing_withheld, seen ? IOL_NOTE_withheld_fluid_seen : IOL_NOTE_withheld_fluid, NAN, NAN,
+                NULL);
+        iol_caution(w, seen ? IOL_NOTE_fluid_seen : IOL_NOTE_trapped_fluid, NAN, NAN, NULL);
     }
     if (w->eye.oil != IOL_NO) {
         because(s, IOL_standing_withheld, IOL_NOTE_withheld_oil, NAN, NAN, NULL);

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "replacement.h"
 #include "surprise.h"
 
 #define FIGURE(key) iol_evidence[IOL_EVIDENCE_##key].value
@@ -126,6 +127,7 @@ static double in_place(const iol_work *w) {
     const iol_case *c = w->c;
     if (w->eye.now.usable) return w->eye.now.spectacle_d;
     double found = NAN;
+    if (w->eye.fluid_seen) return NAN;
     for (int i = 0; i < c->refractions_count; i++)
         if (c->refractions[i].lens_then == IOL_lens_then_in_place) found = equivalent(&c->refractions[i]);
     return found;
@@ -181,6 +183,7 @@ void iol_option_facts_make(const iol_work *w, iol_option_facts *f) {
     const iol_replacement *r = &w->plan->replacement;
     int standing = r->present ? r->standing : w->plan->piggyback.power.standing;
     f->withheld = standing == IOL_standing_withheld;
+    f->fluid = iol_standing_fluid(w) == IOL_YES;
     f->provisional = standing == IOL_standing_provisional;
     f->gap_d = w->eye.now.spectacle_d - w->eye.target_se_d;
     f->cylinder_d = cylinder_now(&w->eye);

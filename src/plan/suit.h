@@ -9,6 +9,7 @@
 typedef struct {
     bool reading;     /* there is a usable refraction */
     bool withheld;    /* no power is given */
+    bool fluid;       /* behind the lens, seen or suspected: the refraction will change */
     bool provisional; /* powers are shown, nothing is chosen */
     double gap_d;     /* refraction now less target */
     double cylinder_d, cylinder_accepted_d;

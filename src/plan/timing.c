@@ -36,9 +36,13 @@ static void reason(timing *t, iol_note_code code, double value, double limit) {
 
 static void gates(timing *t) {
     const iol_gates *g = &t->gates;
-    t->out->earliest_by_refraction = iol_gates_date(t->w, g->refraction_day);
+    bool fluid = t->w->eye.fluid_seen;
+    t->out->earliest_by_refraction = fluid ? IOL_UNKNOWN_DATE : iol_gates_date(t->w, g->refraction_day);
     t->out->earliest_by_symptoms = iol_gates_date(t->w, g->symptom_day);
-    reason(t, g->refraction_why, g->refraction_day, NAN);
+    if (fluid)
+        reason(t, IOL_NOTE_gate_fluid, c_refract_after_release_low_weeks, c_refract_after_release_high_weeks);
+    else
+        reason(t, g->refraction_why, g->refraction_day, NAN);
     if (!isnan(g->symptom_day)) reason(t, g->symptom_why, g->symptom_day, NAN);
     if (g->turn) reason(t, IOL_NOTE_turn_window, c_turn_first_day, c_turn_last_day);
     if (g->turn && iol_above(g->day, c_turn_last_day) == IOL_YES) reason(t, IOL_NOTE_turn_late, g->day, NAN);

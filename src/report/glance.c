@@ -21,11 +21,14 @@ bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
     return true;
 }
 
+/* Before a cause is found or a wait is over, a way that is not known to fit is no headline. */
 static void first_way(const iol_plan *plan, iol_page *page) {
+    int state = plan->decision.state;
+    bool open = state == IOL_state_wait || state == IOL_state_find_cause_first;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *o = &plan->options[i];
         iol_line line;
-        if (o->rank != 1.0) continue;
+        if (o->rank != 1.0 || (open && o->suitable != IOL_YES)) continue;
         iol_line_start(&line);
         iol_line_text(&line, IOL_WORD(option, o->option));
         if (o->suitable == IOL_UNKNOWN) iol_line_text(&line, "; not known yet whether it fits");
