@@ -164,6 +164,10 @@ static void defaults_are_listed_and_advice_follows_the_cornea(void **state) {
     assert_true(says(&plan, IOL_AT_incision_reasons, IOL_NOTE_wound_first_unknown));
     assert_true(says(&plan, IOL_AT_incision_reasons, IOL_NOTE_wound_bleb_not_known));
     assert_true(says(&plan, IOL_AT_incision_steep_meridian_advice, IOL_NOTE_wound_on_steep));
+    plan_of("2.2@180 2.2@180", &plan); /* the old wound re-opened: nothing is induced, nothing taken off */
+    CHECK_NEAR(plan.incision.induced_cylinder_d, 0.0, 1e-12, "the same wound");
+    assert_true(says(&plan, IOL_AT_incision_steep_meridian_advice, IOL_NOTE_wound_on_steep_same));
+    assert_false(says(&plan, IOL_AT_incision_steep_meridian_advice, IOL_NOTE_wound_on_steep));
     plan_of("2.2@80 2.2@180", &plan);
     assert_true(says(&plan, IOL_AT_incision_steep_meridian_advice, IOL_NOTE_wound_off_steep));
 }

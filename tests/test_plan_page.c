@@ -227,12 +227,53 @@ static void clean(void **state) {
     }
 }
 
+/* A turn that the loops allow only the long way: both ways stand beside each other, not one of them in a fold. The meridian is
+ * the same after 180 degrees (definition); the limit of the shorter way is the plan's own. */
+static void both_turns(void **state) {
+    (void)state;
+    static const struct {
+        int turns;
+        double cylinder_d;
+        const char *turn, *back;
+    } row[] = {{IOL_turns_clockwise, -1.5, ">17 deg clockwise, seen from in front of the eye<", NULL},
+               {IOL_turns_anticlockwise, -1.5,
+                ">163 deg anticlockwise, seen from in front of the eye: the way the loops",
+                ">17 deg clockwise, against the loops: too far."},
+               {IOL_turns_anticlockwise, -0.5, " deg anticlockwise, seen from in front of the eye: the way the loops",
+                " deg clockwise, against the loops: only up to about 10 deg"}};
+    for (int i = 0; i < 3; i++) {
+        example_case("toric-turned", &c);
+        c.first_surgery.lens.turns_freely = row[i].turns;
+        c.refractions[0].cylinder_d = c.refractions[1].cylinder_d = row[i].cylinder_d;
+        const char *html = strstr(html_of(example_site()), "Turning the toric lens");
+        assert_non_null(html);
+        assert_non_null(strstr(html, row[i].turn));
+        if (row[i].back)
+            assert_non_null(strstr(html, row[i].back));
+        else
+            assert_null(strstr(html, ", against the loops: "));
+    }
+}
+
+/* Before a cause is found or a wait is over, no way that is not known to fit is a headline. */
+static void no_open_headline(void **state) {
+    (void)state;
+    example_case("toric-turned", &c);
+    c.first_surgery.lens.axis_deg = 140.0;
+    html_of(example_site());
+    assert_int_equal(plan.decision.state, IOL_state_find_cause_first);
+    assert_int_equal(plan.options[0].suitable, IOL_UNKNOWN);
+    assert_null(strstr(kept.bytes, "First way"));
+    assert_non_null(strstr(html_of_example("toric-turned"), "First way"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(order),          cmocka_unit_test(never_folded),
         cmocka_unit_test(powers_drawn),   cmocka_unit_test(figures_hold_the_plan),
         cmocka_unit_test(timing_in_days), cmocka_unit_test(withheld),
         cmocka_unit_test(hostile_texts),  cmocka_unit_test(clean),
+        cmocka_unit_test(both_turns),     cmocka_unit_test(no_open_headline),
     };
     return cmocka_run_group_tests_name("plan page", tests, NULL, NULL);
 }

@@ -340,6 +340,11 @@ static void test_unknown_keeps_the_old_place(void **state) {
     c_now.capsule.posterior = 0;
     assert_int_equal(planned(), IOL_position_bag);
     assert_true(has_caution(IOL_NOTE_position_not_settled));
+    assert_false(has_caution(IOL_NOTE_place_not_settled));
+    c_now.anterior_segment.fluid_behind_lens = IOL_finding_yes; /* no power is given: none is spoken of */
+    assert_int_equal(planned(), IOL_position_bag);
+    assert_true(has_caution(IOL_NOTE_place_not_settled));
+    assert_false(has_caution(IOL_NOTE_position_not_settled));
 }
 
 /* Long lists of what is not known end in ", more" and stay inside their room. */

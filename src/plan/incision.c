@@ -112,8 +112,8 @@ static void advise(iol_work *w, const iol_wound_effect *effect) {
         value = cylinder;
         limit = NAN;
     } else if (iol_at_most(fabs(iol_axis_turn(wound->position_deg, steep)), c_steep_near_deg) == IOL_YES) {
-        code = IOL_NOTE_wound_on_steep;
         limit = out->corneal_cylinder_after_d;
+        code = iol_below(limit, cylinder) == IOL_YES ? IOL_NOTE_wound_on_steep : IOL_NOTE_wound_on_steep_same;
     }
     iol_note_add(notes, IOL_AT_incision_steep_meridian_advice, 0, code, value, limit, NULL);
 }

@@ -69,6 +69,7 @@ static void add_positions(iol_work *w, iol_support *out) {
     iol_rung ladder[IOL_RUNGS];
     int old = w->eye.old.position, first = iol_position_planned(w->c, old);
     int planned = iol_position_on_shelf(w->c, w->site, old);
+    bool powered = !isnan(w->plan->replacement.power_exact_d);
     if (planned != first) iol_caution(w, IOL_NOTE_position_not_on_shelf, NAN, NAN, IOL_WORD(position, first));
     iol_ladder_make(w->c, old, ladder);
     for (int i = 0; i < IOL_RUNGS; i++) {
@@ -77,7 +78,8 @@ static void add_positions(iol_work *w, iol_support *out) {
             (iol_position_outlook){.present = true, .position = ladder[i].position, .outlook = ladder[i].outlook};
         iol_note_add(&w->plan->notes, IOL_AT_position_outlook_why, row, ladder[i].why, NAN, NAN, ladder[i].missing);
         if (ladder[i].position == planned && ladder[i].only_unknown)
-            iol_caution(w, IOL_NOTE_position_not_settled, NAN, NAN, ladder[i].missing);
+            iol_caution(w, powered ? IOL_NOTE_position_not_settled : IOL_NOTE_place_not_settled, NAN, NAN,
+                        ladder[i].missing);
     }
 }
 

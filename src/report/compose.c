@@ -100,12 +100,16 @@ const iol_removal_row *iol_preferred_way(const iol_removal *r) {
     return NULL;
 }
 
-static bool assumed(const iol_plan *plan, iol_note_code code) {
+void iol_line_turn(iol_line *line, double turn_deg) {
+    iol_line_number(line, fabs(turn_deg), IOL_UNIT_deg);
+    iol_line_text(line, turn_deg > 0.0 ? " anticlockwise" : " clockwise");
+}
+
+const iol_note *iol_compose_find(const iol_plan *plan, int place, iol_note_code code) {
     const iol_notes *notes = &plan->notes;
-    for (int k = iol_note_find(notes, IOL_AT_plan_assumptions, 0, 0); k >= 0;
-         k = iol_note_find(notes, IOL_AT_plan_assumptions, 0, k + 1))
-        if (notes->item[k].code == (int)code) return true;
-    return false;
+    for (int k = iol_note_find(notes, place, 0, 0); k >= 0; k = iol_note_find(notes, place, 0, k + 1))
+        if (notes->item[k].code == (int)code) return &notes->item[k];
+    return NULL;
 }
 
 void iol_line_assumed(iol_line *line, const iol_plan *plan, int views) {
@@ -123,7 +127,7 @@ void iol_line_assumed(iol_line *line, const iol_plan *plan, int views) {
                  {IOL_NOTE_assume_blade, IOL_VIEW_CHAMBER, "blade"}};
     bool any = false;
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
-        if (!(parts[i].view & views) || !assumed(plan, parts[i].code)) continue;
+        if (!(parts[i].view & views) || !iol_compose_find(plan, IOL_AT_plan_assumptions, parts[i].code)) continue;
         iol_line_text(line, any ? ", " : "; assumed: ");
         iol_line_text(line, parts[i].what);
         any = true;

@@ -29,6 +29,8 @@ void iol_line_percent(iol_line *line, double share);
 bool iol_line_chosen(iol_line *line, const iol_replacement *r);
 void iol_line_date(iol_line *line, int32_t day);
 
+/* The first note of a place, row 0, with this code; NULL when there is none. */
+const iol_note *iol_compose_find(const iol_plan *plan, int place, iol_note_code code);
 /* Notes of a place and row, each as an item. */
 void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row);
 
@@ -40,6 +42,9 @@ const iol_removal_row *iol_preferred_way(const iol_removal *r);
  * assumes; nothing when all is known. */
 enum { IOL_VIEW_SIZE = 1, IOL_VIEW_SHAPE = 2, IOL_VIEW_CHAMBER = 4 };
 void iol_line_assumed(iol_line *line, const iol_plan *plan, int views);
+
+/* "37 deg anticlockwise": a turn as seen from in front of the eye. */
+void iol_line_turn(iol_line *line, double turn_deg);
 
 /* A standing in plain words. */
 const char *iol_standing_text(int standing);

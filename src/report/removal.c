@@ -156,8 +156,7 @@ static void turn(const iol_removal_orientation *o, iol_page *page) {
     iol_page_pair(page, "Turn", line.text);
     if (isnan(o->turn_back_deg)) return;
     iol_line_start(&line);
-    iol_line_number(&line, fabs(o->turn_back_deg), IOL_UNIT_deg);
-    iol_line_text(&line, o->turn_back_deg > 0.0 ? " anticlockwise" : " clockwise");
+    iol_line_turn(&line, o->turn_back_deg);
     iol_line_text(&line, ", against the loops");
     iol_page_pair(page, "Shorter way back", line.text);
 }

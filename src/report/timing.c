@@ -7,10 +7,7 @@ double iol_timing_day(const iol_plan *plan, int32_t date) {
 }
 
 const iol_note *iol_timing_turn(const iol_plan *plan) {
-    for (int i = iol_note_find(&plan->notes, IOL_AT_timing_reasons, 0, 0); i >= 0;
-         i = iol_note_find(&plan->notes, IOL_AT_timing_reasons, 0, i + 1))
-        if (plan->notes.item[i].code == IOL_NOTE_turn_window) return &plan->notes.item[i];
-    return NULL;
+    return iol_compose_find(plan, IOL_AT_timing_reasons, IOL_NOTE_turn_window);
 }
 
 /* "2025-12-16, day 28 from the first operation, passed". */

@@ -64,21 +64,34 @@ static void piggyback(const iol_plan *plan, iol_page *page) {
     }
 }
 
+/* Both ways to the meridian where the loops allow only the longer one. */
+static void turns(const iol_plan *plan, iol_page *page) {
+    const iol_rotation *r = &plan->rotation;
+    iol_line line;
+    if (isnan(r->turn_deg)) return;
+    iol_line_start(&line);
+    iol_line_turn(&line, r->turn_deg);
+    iol_line_text(&line, ", seen from in front of the eye");
+    if (!isnan(r->turn_back_deg)) iol_line_text(&line, ": the way the loops allow");
+    iol_page_pair(page, "Turn", line.text);
+    const iol_note *back = iol_compose_find(plan, IOL_AT_rotation_reasons, IOL_NOTE_turn_the_other_way);
+    if (isnan(r->turn_back_deg) || !back) return;
+    iol_line_start(&line);
+    iol_line_turn(&line, r->turn_back_deg);
+    iol_line_text(&line, back->value > back->limit ? ", against the loops: too far. That way only up to about "
+                                                   : ", against the loops: only up to about ");
+    iol_line_number(&line, back->limit, IOL_UNIT_deg);
+    iol_line_text(&line, ", once they are freed and the bag is filled");
+    iol_page_pair(page, "Shorter way back", line.text);
+}
+
 static void rotation(const iol_plan *plan, iol_page *page) {
     const iol_rotation *r = &plan->rotation;
     if (!r->present) return;
     head(page, "Turning the toric lens", r->suitable);
     pair_number(page, "Marks now", r->axis_now_deg, IOL_UNIT_deg, "");
     pair_number(page, "Least cylinder at", r->least_cylinder_axis_deg, IOL_UNIT_deg, "");
-    if (!isnan(r->turn_deg)) {
-        iol_line line;
-        iol_line_start(&line);
-        iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
-        iol_line_text(&line, " ");
-        iol_line_text(&line, IOL_WORD(direction, r->direction));
-        iol_line_text(&line, ", seen from in front of the eye");
-        iol_page_pair(page, "Turn", line.text);
-    }
+    turns(plan, page);
     pair_refraction(page, "Expected after", r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);
     pair_number(page, "Each degree off adds", r->loss_per_degree_d, IOL_UNIT_d, " of cylinder");
 }
