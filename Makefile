@@ -43,7 +43,7 @@ FUZZERS := case site plan lines refraction formulas
 .PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz schemas programs unit runs coverage mutants
 SO      := libiolrevise.so
 SONAME  := $(SO).$(firstword $(subst ., ,$(VERSION)))
-all: $(BUILD)/iolrevise $(BUILD)/$(SO).$(VERSION)
+all: $(BUILD)/iolrevise $(BUILD)/libiolrevise.a $(BUILD)/$(SO).$(VERSION)
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
 	rm -f $@ && ar rcsD $@ $^
