@@ -13,6 +13,6 @@ size_t iol_csv_name(const char *name, char *out, size_t size);
 size_t iol_csv_room(size_t input_length);
 /* The rows of one case at out, which has that room; returns their length. input: its cell; fault_count: all of them, those
  * not kept too. */
-size_t iol_csv_case(const iol_recheck *recheck, const char *input, size_t input_length, int fault_count, char *out);
+size_t iol_csv_case(const iol_recheck *c, const char *input, size_t input_length, int fault_count, char *out);
 
 #endif
