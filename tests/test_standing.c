@@ -1,6 +1,7 @@
 /* How far a power may be used: every reason on both sides of its limit (method, section 4). Kind: rows of the method. */
 #include "case_text.h"
 #include "check.h"
+#include "example_case.h"
 
 #include "plan/replacement.h"
 #include "tables/tables.h"
@@ -253,6 +254,10 @@ static void wide_spread(void **state) {
         assert_non_null(chosen);
         assert_int_equal(chosen->sd_d > 0.70, side);
         assert_int_equal(cautions(IOL_NOTE_wide_spread), side);
+        if (!side) continue; /* it keeps the stated target (method, section 4), and says which */
+        const int note = has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_wide_spread);
+        CHECK_NEAR(plan.notes.item[note].value, chosen->sd_d, 1e-12, "the spread of the chosen step");
+        CHECK_NEAR(plan.notes.item[note].limit, c.target_se_d, 1e-12, "the target of the case");
     }
 }
 

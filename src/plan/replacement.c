@@ -245,7 +245,7 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
 static void say_spread(iol_work *w, const iol_replacement *out) {
     for (int i = 0; i < out->choices_count; i++)
         if (out->choices[i].chosen == IOL_YES && iol_above(out->choices[i].sd_d, c_fallback_wide_sd_d) == IOL_YES)
-            iol_caution(w, IOL_NOTE_wide_spread, out->choices[i].sd_d, NAN, NULL);
+            iol_caution(w, IOL_NOTE_wide_spread, out->choices[i].sd_d, out->target_se_d, NULL);
 }
 
 void iol_part_replacement(iol_work *w) {
