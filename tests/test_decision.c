@@ -79,7 +79,10 @@ static void off_by_four_tenths(iol_case *c) {
     c->first_surgery.lens.decentration_mm = 0.4;
 }
 static void no_date(iol_case *c) { c->first_surgery.done_on = IOL_UNKNOWN_DATE; }
-static void day_27(iol_case *c) { on_day(c, 27); }
+static void day_27(iol_case *c) {
+    on_day(c, 27);
+    c->first_surgery.intended_se_d = 0.8; /* what the lens put in was to give: nothing hurries */
+}
 static void day_28(iol_case *c) { on_day(c, 28); }
 static void dark_arc_179(iol_case *c) { photic(c, IOL_reason_photic_negative, 179); }
 static void dark_arc_180(iol_case *c) { photic(c, IOL_reason_photic_negative, 180); }
@@ -242,6 +245,31 @@ static void test_toric_unexplained(void **state) {
     }
 }
 
+/* A lens that was never to give what was meant, in the days in which a wrong one is best exchanged: it is asked after within
+ * days though the refraction has to wait (common practice, no source; limits: judgement). */
+static void test_early_misfit(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    make();
+    const double predicted = plan.surprise.selection_part_d + plan.surprise.intended_se_d;
+    for (int far = 0; far < 2; far++)
+        for (int day = 27; day <= 28; day++) {
+            example_case("hyperopic-surprise", &c);
+            c.first_surgery.intended_se_d = predicted - (far ? 1.01 : 0.99);
+            on_day(&c, day);
+            make();
+            assert_true(states(IOL_NOTE_advise_early_misfit) == (far && day == 27));
+            if (day == 27) assert_int_equal(plan.decision.state, IOL_state_wait);
+            if (day == 27) assert_int_equal(plan.decision.urgency, far ? IOL_urgency_days : IOL_urgency_planned);
+            if (states(IOL_NOTE_advise_early_misfit)) reached[IOL_NOTE_advise_early_misfit] = true;
+        }
+    on_day(&c, 27); /* documented already: it decides, and nothing is left to ask */
+    c.first_surgery.lens.documented_wrong = IOL_YES;
+    make();
+    assert_int_equal(plan.decision.state, IOL_state_exchange);
+    assert_false(states(IOL_NOTE_advise_early_misfit));
+}
+
 /* The easy days are told at the top while the marks are unread and before a turn is due; not where no turn is open. */
 static void test_turn_window(void **state) {
     (void)state;
@@ -250,6 +278,11 @@ static void test_turn_window(void **state) {
     make();
     assert_true(states(IOL_NOTE_advise_turn_window));
     assert_int_equal(plan.decision.urgency, IOL_urgency_days);
+    c.reason = IOL_reason_power_error; /* the cylinder as a second complaint */
+    c.reasons_also[0] = IOL_reason_cylinder_error;
+    c.reasons_also_count = 1;
+    make();
+    assert_true(states(IOL_NOTE_advise_turn_window));
     example_case("toric-turned", &c);
     on_day(&c, 3);
     make();
@@ -636,6 +669,7 @@ int main(void) {
         cmocka_unit_test(test_turn_in_time),
         cmocka_unit_test(test_toric_unexplained),
         cmocka_unit_test(test_turn_window),
+        cmocka_unit_test(test_early_misfit),
         cmocka_unit_test(test_surface_first),
         cmocka_unit_test(test_which_way),
         cmocka_unit_test(test_must_be_excluded),

@@ -265,6 +265,14 @@ static void no_open_headline(void **state) {
     assert_int_equal(plan.options[0].suitable, IOL_UNKNOWN);
     assert_null(strstr(kept.bytes, "First way"));
     assert_non_null(strstr(html_of_example("toric-turned"), "First way"));
+    /* A displaced lens: the headline is the first way that fits, not a test that is still to be done. */
+    example_case("dislocation", &c);
+    c.cornea.ocular_surface = 0;
+    html_of(example_site());
+    assert_int_equal(plan.options[0].option, IOL_option_treat_surface);
+    assert_int_equal(plan.options[0].suitable, IOL_UNKNOWN);
+    assert_null(strstr(kept.bytes, "First way</th><td>treat-surface"));
+    assert_non_null(strstr(kept.bytes, "First way</th><td>"));
 }
 
 int main(void) {

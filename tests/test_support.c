@@ -331,6 +331,23 @@ static void test_doubtful_everywhere(void **state) {
     assert_int_equal(planned(), IOL_position_sulcus);
 }
 
+/* The capsule's place that only an unexamined doubt keeps from being expected comes before one that needs a vitrectomy; the
+ * doubt found, it does not (common practice, no source). */
+static void test_unexamined_doubt(void **state) {
+    (void)state;
+    start(&c_now);
+    c_now.capsule.posterior = IOL_posterior_capsule_opened_by_laser;
+    c_now.capsule.anterior = IOL_anterior_capsule_contracted;
+    c_now.anterior_segment.pigment_dispersion = IOL_UNKNOWN;
+    assert_int_equal(planned(), IOL_position_sulcus);
+    assert_true(has_caution(IOL_NOTE_position_not_settled));
+    c_now.anterior_segment.pigment_dispersion = IOL_YES;
+    assert_true(planned() > IOL_position_sulcus_captured);
+    c_now.anterior_segment.pigment_dispersion = IOL_NO;
+    assert_int_equal(planned(), IOL_position_sulcus);
+    assert_false(has_caution(IOL_NOTE_position_not_settled));
+}
+
 /* A finding that is not known keeps the place of the old lens, and says so; nothing expected elsewhere overrides it. */
 static void test_unknown_keeps_the_old_place(void **state) {
     (void)state;
@@ -402,6 +419,7 @@ int main(void) {
         cmocka_unit_test(test_planned_place),
         cmocka_unit_test(test_place_not_on_shelf),
         cmocka_unit_test(test_doubtful_everywhere),
+        cmocka_unit_test(test_unexamined_doubt),
         cmocka_unit_test(test_unknown_keeps_the_old_place),
         cmocka_unit_test(test_many_unknowns),
         cmocka_unit_test(test_anchors),

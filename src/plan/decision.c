@@ -63,7 +63,9 @@ void iol_part_decision(iol_work *w) {
         if (i == RULE_better_turn || i == RULE_better_option) f.turn_window = false; /* settled */
         iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, all[i].note, all[i].value, all[i].limit, all[i].word);
     }
-    if (f.turn_window && out->urgency == IOL_urgency_planned) out->urgency = IOL_urgency_days;
+    bool soon = f.turn_window || f.early_misfit, open = out->urgency == IOL_urgency_planned;
+    if (soon && (open || out->state == IOL_state_find_cause_first) && out->urgency > IOL_urgency_days)
+        out->urgency = IOL_urgency_days;
     if (out->urgency != IOL_urgency_same_day) advise(w, &f);
     iol_missing_tests(w, &f);
 }

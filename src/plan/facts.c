@@ -60,9 +60,9 @@ static void time_gates(const iol_work *w, iol_facts *f) {
     f->symptom_gate_day = f->gates.symptom_day;
     f->day_not_known = iol_from_bool(isnan(f->day));
     bool exempt = f->gates.wrong_lens;
-    f->before_refraction_gate = exempt ? IOL_NO : iol_not(f->gates.settled);
+    f->before_refraction_gate = exempt || w->eye.fluid_seen ? IOL_NO : iol_not(f->gates.settled);
     f->before_symptom_gate = exempt ? IOL_NO : iol_not(f->gates.relieved);
-    f->turn_window = iol_is(w->c->reason, IOL_reason_cylinder_error) == IOL_YES && w->eye.old.toric && !exempt &&
+    f->turn_window = iol_facts_reason(f, IOL_reason_cylinder_error) && w->eye.old.toric && !exempt &&
                      iol_at_most(f->day, c_turn_last_day) == IOL_YES && w->plan->rotation.suitable != IOL_NO;
 }
 
@@ -98,6 +98,15 @@ static void what_changes_the_plan(const iol_work *w, iol_facts *f) {
     f->weak_cornea = f->cornea_damage == IOL_YES || cornea->oedema == IOL_YES || cornea->guttata == IOL_YES ||
                      iol_below(cornea->endothelial_cells_per_mm2, c_cells_high_risk_per_mm2) == IOL_YES;
     f->clouded_and_macula = iol_facts_reason(f, IOL_reason_lens_opacity) && w->c->retina.macula != IOL_macula_normal;
+}
+
+/* A lens that was never to give what was meant, in the days in which a wrong one is best exchanged. */
+static void early_misfit(const iol_work *w, iol_facts *f) {
+    const iol_surprise *s = &w->plan->surprise;
+    f->lens_predicted_d = s->selection_part_d + s->intended_se_d;
+    f->early_misfit = s->present && f->optical && !f->gates.wrong_lens &&
+                      iol_above(fabs(s->selection_part_d), c_early_misfit_d) == IOL_YES &&
+                      iol_below(f->day, c_best_before_day) == IOL_YES;
 }
 
 /* What the ranked options put first. Without a ranking (a recheck makes none) neither way is known. */
@@ -148,5 +157,6 @@ void iol_facts_make(const iol_work *w, iol_facts *f) {
     time_gates(w, f);
     other_explanations(w, f);
     what_changes_the_plan(w, f);
+    early_misfit(w, f);
     which_way(w, f);
 }

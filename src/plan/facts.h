@@ -33,7 +33,9 @@ typedef struct {
     iol_flag blur_not_power, macula_explains, tests_missing, no_power;
     iol_flag cylinder_open; /* optical, and keratometry, refraction and lens mark do not fit, or cannot be compared */
     double remainder_d;
-    bool turn_window; /* a toric lens still turns easily, and nothing known speaks against a turn */
+    double lens_predicted_d; /* by the reference formula for the lens put in; NaN not known */
+    bool early_misfit;       /* that does not fit the aim, and the bag still opens easily: is it the wrong lens? */
+    bool turn_window;        /* a toric lens still turns easily, and nothing known speaks against a turn */
     bool oct_missing, topography_missing, biometry_repeated, lens_identified;
     /* ---- what changes the plan ---- */
     bool loose;              /* dislocated, tilted or off centre */

@@ -93,11 +93,18 @@ void iol_ladder_make(const iol_case *c, int old_position, iol_rung ladder[IOL_RU
     }
 }
 
+/* Nothing known speaks against a place that the capsule gives, and what is not examined could only make it doubtful: it comes
+ * before a place that needs a vitrectomy. */
+static bool likely_in_capsule(const iol_rung *rung) {
+    return rung->position <= IOL_position_sulcus_captured && rung->only_unknown && !rung->bar_unknown;
+}
+
 int iol_position_planned(const iol_case *c, int old_position) {
     iol_rung ladder[IOL_RUNGS];
     iol_ladder_make(c, old_position, ladder);
     for (int i = 0; i < IOL_RUNGS; i++)
-        if (ladder[i].outlook == IOL_outlook_expected || (ladder[i].only_unknown && ladder[i].position == old_position))
+        if (ladder[i].outlook == IOL_outlook_expected || likely_in_capsule(&ladder[i]) ||
+            (ladder[i].only_unknown && ladder[i].position == old_position))
             return ladder[i].position;
     for (int i = 0; i < IOL_RUNGS; i++)
         if (ladder[i].only_unknown && !ladder[i].bar_unknown) return ladder[i].position;

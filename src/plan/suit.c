@@ -31,16 +31,30 @@ static void ask(const iol_work *w, const iol_option_facts *f, rule all[RULES]) {
 #include "option_rules.def"
 }
 
-/* Append words once; what does not fit is told by "...". */
-static void name(char *list, size_t size, const char *finding) {
-    size_t used = strlen(list), more = strlen(finding);
-    if (more == 0 || strstr(list, finding) || strstr(list, "...")) return;
+/* Append one finding, once; what does not fit is told by "...". */
+static void name_one(char *list, size_t size, const char *finding, size_t more) {
+    char one[60];
+    size_t used = strlen(list);
+    if (more == 0 || more >= sizeof one) return;
+    memcpy(one, finding, more);
+    one[more] = '\0';
+    if (strstr(list, one) || strstr(list, "...")) return;
     if (used + more + 8 > size) {
         memcpy(list + used, ", ...", 6);
         return;
     }
     if (used) memcpy(list + used, ", ", 3), used += 2;
-    memcpy(list + used, finding, more + 1);
+    memcpy(list + used, one, more + 1);
+}
+
+/* The findings of a rule, "a, b", each once. */
+static void name(char *list, size_t size, const char *findings) {
+    while (*findings) {
+        size_t more = strcspn(findings, ",");
+        name_one(list, size, findings, more);
+        findings += more;
+        findings += strspn(findings, ", ");
+    }
 }
 
 /* A rule that decides: the first of the strongest effect. */

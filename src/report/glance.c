@@ -21,19 +21,29 @@ bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
     return true;
 }
 
-/* Before a cause is found or a wait is over, a way that is not known to fit is no headline. */
-static void first_way(const iol_plan *plan, iol_page *page) {
-    int state = plan->decision.state;
-    bool open = state == IOL_state_wait || state == IOL_state_find_cause_first;
+/* The way that leads; one that is not known to fit is a headline only where the decision rests on it. When the lens is to be
+ * taken out or fixed, the first of those that fit. */
+static const iol_option_row *headline(const iol_plan *plan) {
+    const int state = plan->decision.state;
+    const bool acts = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
+    const iol_option_row *first = NULL;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *o = &plan->options[i];
-        iol_line line;
-        if (o->rank != 1.0 || (open && o->suitable != IOL_YES)) continue;
-        iol_line_start(&line);
-        iol_line_text(&line, IOL_WORD(option, o->option));
-        if (o->suitable == IOL_UNKNOWN) iol_line_text(&line, "; not known yet whether it fits");
-        iol_page_pair(page, "First way", line.text);
+        const bool fits = o->suitable == IOL_YES;
+        if (isnan(o->rank) || (o->rank != 1.0 && !acts) || (!fits && state != IOL_state_other_option_first)) continue;
+        if (!first || o->rank < first->rank) first = o;
     }
+    return first;
+}
+
+static void first_way(const iol_plan *plan, iol_page *page) {
+    const iol_option_row *o = headline(plan);
+    iol_line line;
+    if (!o) return;
+    iol_line_start(&line);
+    iol_line_text(&line, IOL_WORD(option, o->option));
+    if (o->suitable == IOL_UNKNOWN) iol_line_text(&line, "; not known yet whether it fits");
+    iol_page_pair(page, "First way", line.text);
 }
 
 static void lens(const iol_replacement *r, int state, iol_page *page) {
