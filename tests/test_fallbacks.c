@@ -350,6 +350,33 @@ static void test_each_lens_once(void **state) {
     assert_true(shared > 0 && two_places > 0); /* it does occur */
 }
 
+/* A rigid lens goes in whole (common practice, no source): a narrower wound is said, with what the wide one induces; the figure
+ * is that of a plan with the wide wound. */
+static void test_wound_for_a_rigid_lens(void **state) {
+    (void)state;
+    const double width[] = {2.4, 5.4, 6.5};
+    double told = NAN;
+    for (int i = 0; i < 3; i++) {
+        start();
+        while (site.lenses_count > 1 && strcmp(site.lenses[0].id, "claw-behind") != 0)
+            memmove(&site.lenses[0], &site.lenses[1], sizeof site.lenses[0] * (size_t)--site.lenses_count);
+        site.lenses_count = 1;
+        site.lenses[0].optic_diameter_mm = 5.4;
+        c_now.operation.incision_width_mm = width[i];
+        make();
+        assert_string_equal(chosen()->lens_id, "claw-behind");
+        const int note = has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_wound_for_rigid);
+        assert_true((note >= 0) == (i == 0));
+        if (i == 0) CHECK_NEAR(plan.notes.item[note].value, 5.4, 1e-12, "its optic");
+        if (i == 0) told = plan.notes.item[note].limit;
+        if (i == 1) CHECK_NEAR(plan.incision.induced_cylinder_d, told, 1e-12, "the plan with that wound");
+    }
+    start();
+    c_now.operation.incision_width_mm = 2.4; /* a lens that folds */
+    make();
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_wound_for_rigid) < 0);
+}
+
 /* Where the first power made is the one chosen, it is fetched too. */
 static void test_first_of_the_shelf_in_theatre(void **state) {
     (void)state;
@@ -469,6 +496,7 @@ int main(void) {
         cmocka_unit_test(test_none_not_above_target),
         cmocka_unit_test(test_each_lens_once),
         cmocka_unit_test(test_short_id_in_theatre),
+        cmocka_unit_test(test_wound_for_a_rigid_lens),
         cmocka_unit_test(test_first_of_the_shelf_in_theatre),
         cmocka_unit_test(test_sulcus_against_the_chart),
         cmocka_unit_test(test_wide_spread_aims_myopic),

@@ -172,6 +172,26 @@ static void defaults_are_listed_and_advice_follows_the_cornea(void **state) {
     assert_true(says(&plan, IOL_AT_incision_steep_meridian_advice, IOL_NOTE_wound_off_steep));
 }
 
+/* Radial cuts: a wound in the cornea is warned of, one in the sclera is not (common practice, no source). */
+static void radial_cuts_and_a_corneal_wound(void **state) {
+    (void)state;
+    static iol_plan plan;
+    static iol_case c;
+    static iol_site site;
+    char json[4096];
+    snprintf(json, sizeof json, WORKED_CASE, "srk-t");
+    must_read_case(json, &c);
+    must_read_site(WORKED_SITE, &site);
+    for (int surgery = 0; surgery < IOL_corneal_surgery_end; surgery++)
+        for (int where = IOL_site_of_wound_cornea; where <= IOL_site_of_wound_sclera; where++) {
+            c.cornea.earlier_refractive_surgery = surgery;
+            c.operation.incision_site = where;
+            iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+            bool wanted = surgery == IOL_corneal_surgery_radial_cuts && where == IOL_site_of_wound_cornea;
+            assert_true(says(&plan, IOL_AT_plan_cautions, IOL_NOTE_wound_radial) == wanted);
+        }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_change_is_the_matrix_of_the_induced_cylinder),
@@ -180,6 +200,7 @@ int main(void) {
         cmocka_unit_test(site_rows_replace_the_rule),
         cmocka_unit_test(reopening_adds_only_what_is_wider),
         cmocka_unit_test(the_wound_is_in_the_expected_refraction),
+        cmocka_unit_test(radial_cuts_and_a_corneal_wound),
         cmocka_unit_test(defaults_are_listed_and_advice_follows_the_cornea),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

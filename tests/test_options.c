@@ -143,6 +143,7 @@ static void calm(void) {
     ROW(pb_glaucoma_controlled, c.anterior_segment.glaucoma = IOL_glaucoma_controlled,                                 \
         c.anterior_segment.glaucoma = 0)                                                                               \
     ROW(pb_zonule, c.zonule.donesis = IOL_donesis_marked, c.zonule.donesis = 0)                                        \
+    ROW(pb_cells, c.cornea.endothelial_cells_per_mm2 = 999, )                                                          \
     ROW(pb_iris, c.anterior_segment.iris = IOL_iris_atrophic, c.anterior_segment.iris = 0)                             \
     ROW(pb_material, f.shelf_three_piece_acrylic = IOL_YES, f.shelf_three_piece_acrylic = IOL_UNKNOWN)                 \
     ROW(pb_gain, f.pb_se_gain_d = f.pb_cylinder_gain_d = 0.49, f.pb_se_gain_d = f.pb_cylinder_gain_d = NAN)            \

@@ -259,6 +259,33 @@ static void test_fluid_seen(void **state) {
     }
 }
 
+/* A reading of more than a year before the plan is called old, with its date; the newest that counts is meant. */
+static void test_old_reading(void **state) {
+    (void)state;
+    char date[11];
+    for (int days = 365; days <= 366; days++) {
+        base();
+        int32_t on = c.refractions[c.refractions_count - 1].measured_on;
+        c.assessed_on = on + days;
+        make();
+        int note = has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_reading_old);
+        assert_true((note >= 0) == (days == 366));
+        if (note < 0) continue;
+        iol_date_print(on, date);
+        assert_string_equal(plan.notes.item[note].word, date);
+        CHECK_NEAR(plan.notes.item[note].value, 366.0, 0.0, "by the calendar");
+        iol_refraction *added = &c.refractions[c.refractions_count++]; /* a newer one, with the lens displaced */
+        *added = c.refractions[0];
+        added->measured_on = c.assessed_on;
+        added->lens_then = IOL_lens_then_displaced;
+        make();
+        assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_reading_old) >= 0);
+        added->lens_then = IOL_lens_then_in_place;
+        make();
+        assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_reading_old) < 0);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_bend_index),
@@ -267,6 +294,7 @@ int main(void) {
         cmocka_unit_test(test_turn),
         cmocka_unit_test(test_best_before),
         cmocka_unit_test(test_fluid_seen),
+        cmocka_unit_test(test_old_reading),
         cmocka_unit_test(test_wording),
         cmocka_unit_test(test_wrong_lens_exempt),
         cmocka_unit_test(test_no_capsule_laser),

@@ -26,8 +26,9 @@ typedef struct {
     double spectacle_d;   /* R_now: spectacle-plane value of that mean's mean */
     double vertex_mm;
     double sd_d;
-    double day;   /* days after the first operation; NaN not known */
-    int readings; /* how many agree */
+    double day;      /* days after the first operation; NaN not known */
+    int32_t read_on; /* date of the newest of them; IOL_UNKNOWN_DATE not known */
+    int readings;    /* how many agree */
     bool vertex_given;
     double strongest_d; /* greatest of |sphere|, |SE| over the readings used: vertex matters above 6 D */
     iol_flag oil;       /* oil at the newest reading used, where the reading says so */

@@ -83,6 +83,7 @@ static void average(iol_eye *eye, const reading all[], int count, int newest) {
     now->vertex_mm = all[newest].vertex_mm;
     now->vertex_given = all[newest].vertex_given;
     now->oil = eye->c->refractions[newest].oil_then;
+    now->read_on = all[newest].on;
     now->day = days_after(all[newest].on, done_on);
     now->usable = iol_vertex_to_spectacle(iol_matrix_mean(now->at_cornea), now->vertex_mm, &now->spectacle_d) == IOL_OK;
 }
@@ -101,7 +102,8 @@ void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
     int newest = -1;
     eye->fluid_seen = c->anterior_segment.fluid_behind_lens == IOL_finding_yes;
     eye->fluid_at_a_reading = IOL_NO;
-    eye->now = (iol_reading){.spectacle_d = NAN, .vertex_mm = NAN, .day = NAN, .sd_d = NAN, .drift_d = NAN};
+    eye->now = (iol_reading){
+        .spectacle_d = NAN, .vertex_mm = NAN, .day = NAN, .sd_d = NAN, .drift_d = NAN, .read_on = IOL_UNKNOWN_DATE};
     for (int i = 0; i < c->refractions_count; i++) {
         all[i] = read_one(eye, &c->refractions[i], notes);
         eye->fluid_at_a_reading =

@@ -147,6 +147,9 @@ void iol_part_incision(iol_work *w) {
     advise(w, &effect);
     if (wound->again) because(w, IOL_NOTE_wound_again, first->width_mm, NAN);
     if (isnan(first->position_deg) || isnan(first->width_mm)) because(w, IOL_NOTE_wound_first_unknown, NAN, NAN);
+    if (w->c->cornea.earlier_refractive_surgery == IOL_corneal_surgery_radial_cuts &&
+        wound->site != IOL_site_of_wound_sclera)
+        iol_caution(w, IOL_NOTE_wound_radial, NAN, NAN, NULL);
     iol_flag bleb = w->c->anterior_segment.drainage_surgery;
     if (bleb == IOL_YES) because(w, IOL_NOTE_wound_bleb, NAN, NAN);
     if (bleb == IOL_UNKNOWN) because(w, IOL_NOTE_wound_bleb_not_known, NAN, NAN);

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "choices.h"
+#include "incision.h"
 #include "tables/constants.h"
 
 /* The causes in the order of by_cause. */
@@ -248,6 +249,15 @@ static void say_spread(iol_work *w, const iol_replacement *out) {
             iol_caution(w, IOL_NOTE_wide_spread, out->choices[i].sd_d, out->target_se_d, NULL);
 }
 
+/* A rigid lens goes in whole: through a wound as wide as its optic, whatever wound is planned. */
+static void say_wound(iol_work *w, const iol_shelf_lens *shelf) {
+    if (shelf->material != IOL_material_pmma) return;
+    if (iol_above(shelf->optic_diameter_mm, w->eye.wound.width_mm) != IOL_YES) return;
+    iol_wound_effect effect;
+    iol_incision_effect(&w->eye, shelf->optic_diameter_mm, &effect);
+    iol_caution(w, IOL_NOTE_wound_for_rigid, shelf->optic_diameter_mm, effect.cylinder_d, NULL);
+}
+
 void iol_part_replacement(iol_work *w) {
     iol_replacement *out = &w->plan->replacement;
     out->present = true;
@@ -264,6 +274,7 @@ void iol_part_replacement(iol_work *w) {
     say_signs(w, out->power_exact_d);
     iol_choices_say_off_shelf(w, preferred, out->power_exact_d);
     other_views(w, preferred);
+    say_wound(w, preferred);
     if (out->standing == IOL_standing_provisional) return;
     iol_choices_choose(w, out);
     say_spread(w, out);

@@ -49,12 +49,10 @@ static void name_one(char *list, size_t size, const char *finding, size_t more) 
 
 /* The findings of a rule, "a, b", each once. */
 static void name(char *list, size_t size, const char *findings) {
-    while (*findings) {
-        size_t more = strcspn(findings, ",");
-        name_one(list, size, findings, more);
-        findings += more;
-        findings += strspn(findings, ", ");
-    }
+    const char *comma;
+    for (; (comma = strstr(findings, ", ")) != NULL; findings = comma + 2)
+        name_one(list, size, findings, (size_t)(comma - findings));
+    name_one(list, size, findings, strlen(findings));
 }
 
 /* A rule that decides: the first of the strongest effect. */

@@ -65,6 +65,17 @@ static void silence_label(iol_cause *label) {
     label->estimate = label->estimate_read = label->needed_alone = label->needed_alone_read = NAN;
 }
 
+/* A lens that moved or clouded leaves only an old reading to count: what is called now was then. */
+static void say_old(iol_work *w) {
+    int32_t on = w->eye.now.read_on, as_of = w->plan->as_of;
+    char date[11];
+    if (on == IOL_UNKNOWN_DATE || as_of == IOL_UNKNOWN_DATE) return;
+    double days = (double)as_of - (double)on;
+    if (iol_above(days, c_reading_old_days) != IOL_YES) return;
+    iol_date_print(on, date);
+    iol_caution(w, IOL_NOTE_reading_old, days, NAN, date);
+}
+
 iol_flag iol_surprise_cylinder_open(const iol_work *w) {
     bool asked = w->eye.old.toric || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
     if (!asked || !w->plan->surprise.present) return IOL_NO;
@@ -81,6 +92,7 @@ void iol_part_surprise(iol_work *w) {
     out->miss_d = out->current_se_d - out->intended_se_d;
     add_formulas(w, out);
     iol_surprise_suspects(w);
+    say_old(w);
     if (!e || isnan(e->eye_part_d)) return;
     out->selection_part_d = e->predicted_d - out->intended_se_d;
     out->eye_part_d = e->eye_part_d;
