@@ -100,6 +100,12 @@ awk -F'\t' '
           printf "\n%d minutes in all.\n", all / 60 }' docs/evidence/fuzz.tsv >"$work/fuzz.block"
 [ -e docs/evidence/faults.tsv ] && awk -F'\t' 'END { print $4 " commands; " $5 " allocations refused alone, " $6 " with all behind them. Commit " $2 ", " $1 ", " $3 "." }' \
     docs/evidence/faults.tsv >"$work/faults.block"
+[ -e docs/evidence/bench.tsv ] && awk -F'\t' '
+    END { printf "%d cases of about 1 KB: %.2f s at one job (%.2f times the parsing of their text by cJSON alone), %.2f s at two (%.2f\n", $4, $6, $8, $7, $9
+          printf "times). %.1f to %.1f us a case from 1000 to a million cases, at most %.0f MB. One plan takes %.1f ms.\n\n", $19, $20, $18 / 1024, 1000 * $10
+          print "| scan | parse | read | compute | count | print |\n|---|---|---|---|---|---|"
+          printf "| %s ns | %s ns | %s ns | %s ns | %s ns | %s ns |\n\n", $12, $13, $14, $15, $16, $17
+          print "Commit " $2 ", " $1 ", " $3 "." }' docs/evidence/bench.tsv >"$work/bench.block"
 for page in docs/recheck.md docs/reliability.md; do
     awk -v dir="$work" '
         /^<!-- [a-z]+: generated -->$/ {
