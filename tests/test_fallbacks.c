@@ -371,10 +371,21 @@ static void test_wound_for_a_rigid_lens(void **state) {
         if (i == 0) told = plan.notes.item[note].limit;
         if (i == 1) CHECK_NEAR(plan.incision.induced_cylinder_d, told, 1e-12, "the plan with that wound");
     }
-    start();
-    c_now.operation.incision_width_mm = 2.4; /* a lens that folds */
+    for (int rigid = 0; rigid < 2; rigid++) { /* the new lens folds: what counts is the old one */
+        start();
+        c_now.operation.incision_width_mm = 2.4;
+        c_now.first_surgery.lens.material = rigid ? IOL_material_pmma : IOL_material_hydrophobic_acrylic;
+        c_now.first_surgery.lens.optic_diameter_mm = 6.0;
+        make();
+        const int note = has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_wound_for_rigid);
+        assert_true((note >= 0) == (rigid == 1));
+        if (rigid) CHECK_NEAR(plan.notes.item[note].value, 6.0, 1e-12, "its optic");
+        if (rigid) assert_string_equal(plan.notes.item[note].word, "old lens");
+    }
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_swollen_cornea) < 0);
+    c_now.cornea.oedema = IOL_YES;
     make();
-    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_wound_for_rigid) < 0);
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_swollen_cornea) >= 0);
 }
 
 /* Where the first power made is the one chosen, it is fetched too. */

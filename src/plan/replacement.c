@@ -249,13 +249,19 @@ static void say_spread(iol_work *w, const iol_replacement *out) {
             iol_caution(w, IOL_NOTE_wide_spread, out->choices[i].sd_d, out->target_se_d, NULL);
 }
 
-/* A rigid lens goes in whole: through a wound as wide as its optic, whatever wound is planned. */
+/* A rigid lens goes out or in whole: through a wound as wide as its optic, whatever wound is planned. */
 static void say_wound(iol_work *w, const iol_shelf_lens *shelf) {
-    if (shelf->material != IOL_material_pmma) return;
-    if (iol_above(shelf->optic_diameter_mm, w->eye.wound.width_mm) != IOL_YES) return;
+    iol_notes unused = {.off = true};
+    iol_old_optic old;
+    iol_eye_old_optic(&w->eye, &unused, &old);
+    double out_mm = old.material == IOL_material_pmma ? old.diameter_mm : NAN;
+    double in_mm = shelf->material == IOL_material_pmma ? shelf->optic_diameter_mm : NAN;
+    double widest_mm = fmax(out_mm, in_mm); /* of those that are rigid; NaN when none is */
+    if (iol_above(widest_mm, w->eye.wound.width_mm) != IOL_YES) return;
     iol_wound_effect effect;
-    iol_incision_effect(&w->eye, shelf->optic_diameter_mm, &effect);
-    iol_caution(w, IOL_NOTE_wound_for_rigid, shelf->optic_diameter_mm, effect.cylinder_d, NULL);
+    iol_incision_effect(&w->eye, widest_mm, &effect);
+    iol_caution(w, IOL_NOTE_wound_for_rigid, widest_mm, effect.cylinder_d,
+                iol_same(widest_mm, out_mm) ? "old lens" : "planned lens");
 }
 
 void iol_part_replacement(iol_work *w) {
@@ -275,6 +281,7 @@ void iol_part_replacement(iol_work *w) {
     iol_choices_say_off_shelf(w, preferred, out->power_exact_d);
     other_views(w, preferred);
     say_wound(w, preferred);
+    if (w->c->cornea.oedema == IOL_YES) iol_caution(w, IOL_NOTE_swollen_cornea, NAN, NAN, NULL);
     if (out->standing == IOL_standing_provisional) return;
     iol_choices_choose(w, out);
     say_spread(w, out);

@@ -21,16 +21,22 @@ bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
     return true;
 }
 
-/* The way that leads; one that is not known to fit is a headline only where the decision rests on it. When the lens is to be
- * taken out or fixed, the first of those that fit. */
+/* An operation on the lens in the eye, which is what a decision to take it out or fix it speaks of. */
+static bool acts_on_lens(int option) {
+    return option == IOL_option_exchange || option == IOL_option_reposition || option == IOL_option_remove_only;
+}
+
+/* The way that leads. One that is not known to fit is a headline only where the decision rests on it: when the lens is to be
+ * taken out or fixed that is such an operation, or what certainly comes before it. */
 static const iol_option_row *headline(const iol_plan *plan) {
     const int state = plan->decision.state;
     const bool acts = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
     const iol_option_row *first = NULL;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *o = &plan->options[i];
-        const bool fits = o->suitable == IOL_YES;
-        if (isnan(o->rank) || (o->rank != 1.0 && !acts) || (!fits && state != IOL_state_other_option_first)) continue;
+        const bool fits = o->suitable == IOL_YES && !(acts && o->option == IOL_option_leave);
+        const bool rests = state == IOL_state_other_option_first || (acts && acts_on_lens(o->option));
+        if (isnan(o->rank) || (o->rank != 1.0 && !acts) || (!fits && !rests)) continue;
         if (!first || o->rank < first->rank) first = o;
     }
     return first;
