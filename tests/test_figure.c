@@ -12,22 +12,10 @@
 #include <string.h>
 
 #include "check.h"
+#include "kept.h"
 #include "report/page.h"
 
-static struct {
-    char bytes[1 << 20];
-    size_t used;
-} kept;
 static iol_page page;
-
-static bool keep(void *context, const char *bytes, size_t length) {
-    (void)context;
-    if (length >= sizeof kept.bytes - kept.used) return false;
-    memcpy(kept.bytes + kept.used, bytes, length);
-    kept.used += length;
-    kept.bytes[kept.used] = '\0';
-    return true;
-}
 
 static const char *as_html(void) {
     kept.used = 0;

@@ -10,6 +10,7 @@
 #include "audit/audit.h"
 #include "check.h"
 #include "plan/aim.h"
+#include "kept.h"
 #include "report/report.h"
 #include "suspect_case.h"
 
@@ -23,32 +24,18 @@ static bool stands_because(const iol_plan *p, iol_note_code code) {
 
 /* ---- outputs as text ---- */
 
-typedef struct {
-    char bytes[200000];
-    size_t used;
-} output;
-static output out;
-
-static bool keep(void *context, const char *bytes, size_t length) {
-    output *to = context;
-    if (to->used + length >= sizeof to->bytes) return false;
-    memcpy(to->bytes + to->used, bytes, length);
-    to->bytes[to->used += length] = '\0';
-    return true;
-}
-
 enum { TEXT, HTML, JSON, FORMATS };
 
 static const char *written(const iol_plan *p, int format) {
     static iol_page page;
-    out.used = 0;
+    kept.used = 0;
     if (format == JSON) {
-        assert_true(iol_plan_write(p, keep, &out));
-        return out.bytes;
+        assert_true(iol_plan_write(p, keep, NULL));
+        return kept.bytes;
     }
     iol_report_plan(p, &page);
-    assert_true(format == TEXT ? iol_page_text(&page, false, keep, &out) : iol_page_html(&page, keep, &out));
-    return out.bytes;
+    assert_true(format == TEXT ? iol_page_text(&page, false, keep, NULL) : iol_page_html(&page, keep, NULL));
+    return kept.bytes;
 }
 
 /* Faults of a text that must be refused. */

@@ -11,24 +11,12 @@
 
 #include "check.h"
 #include "example_case.h"
+#include "kept.h"
 #include "report/report.h"
 
-static struct {
-    char bytes[1 << 20];
-    size_t used;
-} kept;
 static iol_case c;
 static iol_plan plan;
 static iol_page page;
-
-static bool keep(void *context, const char *bytes, size_t length) {
-    (void)context;
-    if (length >= sizeof kept.bytes - kept.used) return false;
-    memcpy(kept.bytes + kept.used, bytes, length);
-    kept.used += length;
-    kept.bytes[kept.used] = '\0';
-    return true;
-}
 
 static const char *html_of(const iol_site *site) {
     iol_plan_make(&c, site, IOL_UNKNOWN_DATE, &plan);

@@ -3,24 +3,14 @@
 
 #include <cjson/cJSON.h>
 
+#include "kept.h"
 #include "report/sources.h"
 
-static char text[2 << 20];
-static size_t used;
 static iol_page page;
-
-static bool keep(void *context, const char *bytes, size_t length) {
-    (void)context;
-    if (length > sizeof text - 1 - used) return false;
-    memcpy(text + used, bytes, length);
-    used += length;
-    text[used] = '\0';
-    return true;
-}
 
 static void write_all(const char *section, int format) {
     bool known;
-    used = 0;
+    kept.used = 0;
     assert_true(iol_sources_write(section, format, &page, keep, NULL, &known));
     assert_true(known);
 }
@@ -44,7 +34,7 @@ static void every_row_is_there(void **state) {
                  {"spreads", "data/spreads.def", "SPREAD("},     {"shelf", "data/generic_shelf.def", "SHELF("},
                  {"evidence", "data/evidence.def", "EVIDENCE("}, {"references", "data/references.def", "REFERENCE("}};
     write_all(NULL, IOL_SOURCES_JSON);
-    cJSON *all = cJSON_Parse(text);
+    cJSON *all = cJSON_Parse(kept.bytes);
     assert_non_null(all);
     for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
         int rows = rows_of(table[i].file, table[i].macro);
@@ -71,7 +61,7 @@ static void every_row_is_there(void **state) {
 static void constants_as_printed(void **state) {
     (void)state;
     write_all("constants", IOL_SOURCES_JSON);
-    cJSON *all = cJSON_Parse(text);
+    cJSON *all = cJSON_Parse(kept.bytes);
     const cJSON *list = cJSON_GetObjectItem(all, "constants"), *r;
     cJSON_ArrayForEach(r, list) {
         const char *printed = cJSON_GetStringValue(cJSON_GetObjectItem(r, "printed"));
@@ -90,7 +80,7 @@ static void text_fits_the_screen(void **state) {
     (void)state;
     write_all(NULL, IOL_SOURCES_TEXT);
     int rows = 0;
-    for (char *line = strtok(text, "\n"); line; line = strtok(NULL, "\n"), rows++)
+    for (char *line = strtok(kept.bytes, "\n"); line; line = strtok(NULL, "\n"), rows++)
         if (strlen(line) > 80) fail_msg("longer than 80 columns: %s", line);
     assert_true(rows > 1000);
     assert_false(page.lost);
