@@ -259,6 +259,28 @@ static void test_fluid_seen(void **state) {
     }
 }
 
+/* Fluid suspected and not excluded: what rests on the reading is marked, and nothing of it goes to fellow eye or patient. */
+static void test_fluid_suspected(void **state) {
+    (void)state;
+    for (int excluded = 0; excluded < 2; excluded++) {
+        example_case("myopic-surprise-early", &c);
+        c.anterior_segment.fluid_behind_lens = excluded ? IOL_finding_no : IOL_NOT_EXAMINED;
+        c.checks.acuity_improves_with_trial_lens = c.wish.glasses_accepted = c.complaint.relieved_by_glasses = IOL_YES;
+        c.fellow_eye.present = true;
+        c.fellow_eye.lens = IOL_fellow_lens_phakic;
+        make();
+        bool talks = false;
+        for (int i = 0; i < plan.notes.count; i++)
+            talks = talks || plan.notes.item[i].code == (int)IOL_NOTE_say_option_glasses ||
+                    plan.notes.item[i].code == (int)IOL_NOTE_say_option_spectacles;
+        assert_true(talks == excluded);
+        assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_fellow_half) == excluded);
+        assert_true(says(IOL_AT_spectacles_reasons, IOL_NOTE_opt_glasses_wanted) == excluded);
+        assert_true(says(IOL_AT_spectacles_reasons, IOL_NOTE_opt_glasses_fluid) == !excluded);
+        assert_true(excluded || plan.spectacles.suitable == IOL_UNKNOWN);
+    }
+}
+
 /* A reading of more than a year before the plan is called old, with its date; the newest that counts is meant. */
 static void test_old_reading(void **state) {
     (void)state;
@@ -294,6 +316,7 @@ int main(void) {
         cmocka_unit_test(test_turn),
         cmocka_unit_test(test_best_before),
         cmocka_unit_test(test_fluid_seen),
+        cmocka_unit_test(test_fluid_suspected),
         cmocka_unit_test(test_old_reading),
         cmocka_unit_test(test_wording),
         cmocka_unit_test(test_wrong_lens_exempt),

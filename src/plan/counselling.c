@@ -43,7 +43,7 @@ static void facts_of_talk(const iol_work *w, iol_facts *f) {
     double miss = fabs(f->now_d - f->intended_d);
     f->miss_known = !isnan(miss);
     f->glasses_help = !isnan(f->now_d) && w->c->checks.acuity_improves_with_trial_lens == IOL_YES &&
-                      w->plan->spectacles.suitable != IOL_NO;
+                      w->plan->spectacles.suitable != IOL_NO && f->trapped_fluid != IOL_YES;
     f->capsule_open = capsule_open(w->c->capsule.posterior);
     f->leaves_multifocal =
         f->exchange_talk && (lens->optic == IOL_optic_multifocal || lens->optic == IOL_optic_extended_depth);

@@ -85,11 +85,12 @@ static void compare_glasses(iol_work *w) {
 }
 
 /* The fellow eye still has its own lens: half of this eye's own error is expected there too, so its lens is chosen
- * for a prediction that differs from the wish by half the error with the sign turned. */
+ * for a prediction that differs from the wish by half the error with the sign turned. An error that fluid, oil or a second
+ * lens may have made says nothing of the fellow eye. */
 static void fellow_next(iol_work *w) {
     double own = w->joint ? w->joint->eye_part_d : NAN;
     bool waits = w->c->fellow_eye.lens == IOL_fellow_lens_phakic;
-    if (waits && iol_above(fabs(own), c_suspect_part_d) == IOL_YES)
+    if (waits && !iol_standing_spoiled(w) && iol_above(fabs(own), c_suspect_part_d) == IOL_YES)
         iol_caution(w, IOL_NOTE_fellow_half, own, 0.0 - own * c_fellow_share, NULL);
 }
 
