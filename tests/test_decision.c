@@ -185,6 +185,21 @@ static void test_each_rule_both_ways(void **state) {
     }
 }
 
+/* A lens that rubs an inflamed eye is not left there; one in the bag may be. */
+static void test_chafing_is_not_left(void **state) {
+    (void)state;
+    for (int rubs = 0; rubs < 2; rubs++) {
+        make_with(rubs ? chafes : inflamed_in_bag, NULL);
+        int found = 0;
+        for (int i = 0; i < plan.options_count; i++) {
+            if (plan.options[i].option != IOL_option_leave) continue;
+            assert_true(isnan(plan.options[i].rank) == (rubs == 1));
+            found++;
+        }
+        assert_int_equal(found, 1);
+    }
+}
+
 /* Whatever holds as well, the earlier rule decides. */
 static void test_order(void **state) {
     (void)state;
@@ -666,6 +681,7 @@ int main(void) {
         cmocka_unit_test(test_alarm_words),
         cmocka_unit_test(test_each_rule_both_ways),
         cmocka_unit_test(test_order),
+        cmocka_unit_test(test_chafing_is_not_left),
         cmocka_unit_test(test_turn_in_time),
         cmocka_unit_test(test_toric_unexplained),
         cmocka_unit_test(test_turn_window),

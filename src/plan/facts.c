@@ -3,6 +3,7 @@
 
 #include "alarms.h"
 #include "estimate/suspects.h"
+#include "findings.h"
 #include "replacement.h"
 #include "surprise.h"
 #include "tables/constants.h"
@@ -45,9 +46,8 @@ static void causes(const iol_work *w, iol_facts *f) {
     f->cornea_damage = iol_from_bool(iol_facts_reason(f, IOL_reason_cornea_damage));
     f->decentration_mm = lens->decentration_mm;
     f->tilt_deg = lens->tilt_deg;
-    bool rubs = w->eye.old.position == IOL_position_sulcus || w->eye.old.position == IOL_position_iris_front ||
-                w->eye.old.position == IOL_position_chamber;
-    f->lens_chafes = iol_from_bool(rubs && iol_facts_reason(f, IOL_reason_inflammation));
+    f->lens_chafes =
+        iol_and(iol_from_bool(iol_facts_reason(f, IOL_reason_inflammation)), iol_found_lens_rubs(w->eye.old.position));
     bool moved = iol_facts_reason(f, IOL_reason_lens_tilt) || iol_facts_reason(f, IOL_reason_lens_decentration);
     f->off_centre = iol_and(iol_from_bool(moved), iol_or(iol_above(f->decentration_mm, c_decentration_matters_mm),
                                                          iol_above(f->tilt_deg, c_tilt_matters_deg)));

@@ -50,6 +50,11 @@ static inline bool iol_found_cylinder_stated(const iol_case *c) {
         if (!isnan(c->refractions[i].sphere_d) && isnan(c->refractions[i].cylinder_d)) return false;
     return true;
 }
+/* A place where the lens can rub the iris or the angle. */
+static inline iol_flag iol_found_lens_rubs(int position) {
+    return iol_or(iol_is(position, IOL_position_sulcus),
+                  iol_or(iol_is(position, IOL_position_iris_front), iol_is(position, IOL_position_chamber)));
+}
 static inline iol_flag iol_found_iris_unfit(const iol_case *c) {
     return iol_or(iol_is(c->anterior_segment.iris, IOL_iris_atrophic),
                   iol_is(c->anterior_segment.iris, IOL_iris_defect));
