@@ -19,6 +19,12 @@ static void refractions_as_typed(void **state) {
         /* Transposition: mrcophth MCQ 29, +4.00 +2.00 x 90 is +6.00 -2.00 x 180. */
         {"+4.00 +2.00 x 90", 6, -2, 180},
         {"+1.00 0 x 30", 1, 0, 180},
+        {"plano", 0, 0, 180},
+        {"Plano -0.75 x 80", 0, -0.75, 80},
+        {"PLANO/+0.50x90", 0.5, -0.5, 180},
+        {"-1.50 DS", -1.5, 0, 180},
+        {"+1.25ds", 1.25, 0, 180},
+        {"plano DS ", 0, 0, 180},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         iol_spherocylinder r;
@@ -49,6 +55,18 @@ static void refractions_refused(void **state) {
         {"+.", "sphere, cylinder and axis"},
         {"+1e3", "a cylinder behind the sphere"},
         {"+1111111111111111111111111", "sphere, cylinder and axis"},
+        {"-1.50 DS -0.75 x 80", "nothing behind DS"},
+        {"-1.50 D", "a cylinder behind the sphere"},
+        {"1.50 DS", "a sign before the sphere"},
+        {"+plano", "sphere, cylinder and axis"},
+        {"plan", "sphere, cylinder and axis"},
+        {"plano0", "x and the axis behind"},
+        {"\xE2\x88\x92"
+         "2.25 -0.75 x 80",
+         "the minus of the keyboard"},
+        {"+2.25 \xE2\x80\x93"
+         "0.75 x 80",
+         "the minus of the keyboard"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         iol_spherocylinder r;
@@ -81,12 +99,23 @@ static void keratometry_and_numbers(void **state) {
                                       "43@5/44@95x",
                                       "43@5 44@95",
                                       "43@181/44@91",
-                                      "+43@5/44@95"};
+                                      "+43@5/44@95",
+                                      "\xE2\x88\x92"
+                                      "43"};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         if (!iol_typed_keratometry(bad[i], &k)) fail_msg("accepted: %s", bad[i]);
     assert_null(iol_typed_number(" -0.25 ", &x));
     CHECK_NEAR(x, -0.25, 0, "as typed");
-    static const char *const none[] = {"", "1,5", "1.5 mm", "nan", "inf", "0x10", "1e3", "1..2"};
+    static const char *const none[] = {"",
+                                       "1,5",
+                                       "1.5 mm",
+                                       "nan",
+                                       "inf",
+                                       "0x10",
+                                       "1e3",
+                                       "1..2",
+                                       "\xE2\x88\x92"
+                                       "1"};
     for (size_t i = 0; i < sizeof none / sizeof *none; i++)
         if (!iol_typed_number(none[i], &x)) fail_msg("accepted: %s", none[i]);
 }

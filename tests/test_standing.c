@@ -149,6 +149,12 @@ static void oil(void **state) {
     c.silicone_oil = (iol_silicone_oil){true, IOL_NO, IOL_NO, IOL_UNKNOWN, IOL_NO};
     c.refractions[0].oil_then = IOL_NO;
     must(ADVISED, IOL_NOTE_withheld_oil, false, "the reading itself says no oil");
+    start();
+    c.silicone_oil = (iol_silicone_oil){true, IOL_YES, IOL_YES, IOL_YES, IOL_YES};
+    c.biometry.axial_length_mm = NAN;
+    c.biometry_repeat.axial_length_mm = NAN;
+    must(WITHHELD, IOL_NOTE_withheld_no_lens, false, "no power is worked out with oil: that is no want of a lens");
+    assert_false(says(IOL_NOTE_withheld_no_route));
 }
 
 static void no_route(void **state) {

@@ -37,12 +37,29 @@ static bool take_number(const char **at, double *value, char *signed_as) {
 
 static const char comma[] = "a decimal point, not a comma: 43.50";
 
+/* What is wrong with the characters alone: a decimal comma, or a minus that only looks like one (U+2212, U+2013, U+2014). */
+static const char *odd_character(const char *text, const char *if_comma) {
+    static const char *const dash[] = {"\xE2\x88\x92", "\xE2\x80\x93", "\xE2\x80\x94"};
+    for (size_t i = 0; i < sizeof dash / sizeof *dash; i++)
+        if (strstr(text, dash[i])) return "the minus of the keyboard (-): this one is a longer dash";
+    return strchr(text, ',') ? if_comma : NULL;
+}
+
 const char *iol_typed_number(const char *text, double *value) {
     char sign;
-    const char *at = skip_blanks(text);
-    if (strchr(text, ',')) return comma;
+    const char *at = skip_blanks(text), *odd = odd_character(text, comma);
+    if (odd) return odd;
     if (!take_number(&at, value, &sign) || *skip_blanks(at)) return "a plain number as 21.5, without its unit";
     return NULL;
+}
+
+/* A word in letters of either case, moved behind it. */
+static bool take_word(const char **at, const char *word) {
+    size_t i = 0;
+    while (word[i] && ((*at)[i] | 0x20) == word[i]) i++;
+    if (word[i]) return false;
+    *at += i;
+    return true;
 }
 
 /* "x", "X" or the multiplication sign between blanks; NULL when there is none. */
@@ -64,12 +81,19 @@ const char *iol_typed_refraction(const char *text, iol_spherocylinder *refractio
     char sign;
     const char *at = skip_blanks(text);
     *refraction = (iol_spherocylinder){NAN, NAN, NAN};
+    const char *odd = odd_character(text, "a decimal point, not a comma: +2.25 -0.75 x 80");
+    if (odd) return odd;
     if (strchr(text, '@')) return "x and the axis; @ means a meridian and is accepted only for K";
-    if (strchr(text, ',')) return "a decimal point, not a comma: +2.25 -0.75 x 80";
-    if (!take_number(&at, &sphere, &sign))
+    if (take_word(&at, "plano"))
+        sphere = 0.0;
+    else if (!take_number(&at, &sphere, &sign))
         return "sphere, cylinder and axis as +2.25 -0.75 x 80, or a sphere as +1.50 (plano is 0.00)";
-    if (!sign && sphere != 0.0) return "a sign before the sphere: +2.25 or -2.25";
+    else if (!sign && sphere != 0.0)
+        return "a sign before the sphere: +2.25 or -2.25";
     at = skip_blanks(at);
+    bool alone = take_word(&at, "ds"); /* dioptres, spherical */
+    at = skip_blanks(at);
+    if (alone && *at) return "nothing behind DS: it says that there is no cylinder";
     if (!*at) {
         *refraction = minus_form(sphere, 0.0, 180.0);
         return NULL;
@@ -104,8 +128,9 @@ const char *iol_typed_keratometry(const char *text, iol_typed_k *k) {
     static const char form[] = "the mean as 43.50, or both meridians as 43.10@5/43.90@95";
     double power[2], axis[2];
     const char *at = text;
+    const char *odd = odd_character(text, comma);
     *k = (iol_typed_k){NAN, NAN, NAN};
-    if (strchr(text, ',')) return comma;
+    if (odd) return odd;
     if (!strchr(text, '@')) {
         const char *wanted = iol_typed_number(text, &k->flat_d);
         k->steep_d = k->flat_d;

@@ -58,7 +58,7 @@ static void withheld(state *s) {
         because(s, IOL_standing_withheld, IOL_NOTE_withheld_two_lenses, NAN, NAN, NULL);
         iol_caution(w, IOL_NOTE_two_lenses, NAN, NAN, NULL);
     }
-    if (isnan(s->r->power_exact_d))
+    if (isnan(s->r->power_exact_d) && !iol_standing_spoiled(w)) /* from a spoiled reading none is worked out */
         because(s, IOL_standing_withheld, s->r->lens_id[0] ? IOL_NOTE_withheld_no_route : IOL_NOTE_withheld_no_lens,
                 NAN, NAN, IOL_WORD(position, s->r->position));
 }

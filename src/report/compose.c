@@ -66,6 +66,37 @@ void iol_line_percent(iol_line *line, double share) {
     if (!isnan(share)) iol_line_text(line, " %");
 }
 
+static bool implausible_alone(const iol_surprise *surprise, int quantity) {
+    for (int i = 0; i < surprise->causes_count; i++)
+        if (surprise->causes[i].quantity == quantity) return surprise->causes[i].plausible_alone == IOL_NO;
+    return false;
+}
+
+/* "NAME +21.21 D" after what stands there already. */
+static void named_power(iol_line *line, const char *name, double power_d) {
+    iol_line_text(line, line->used ? ", " : "");
+    iol_line_text(line, name);
+    iol_line_text(line, " ");
+    if (isnan(power_d))
+        iol_line_text(line, "cannot explain it");
+    else
+        iol_line_signed(line, power_d, IOL_UNIT_d);
+}
+
+void iol_line_causes(iol_line *line, const iol_plan *plan, const iol_replacement *r) {
+    for (int i = 0; i < r->by_cause_count; i++) {
+        const iol_cause_power *c = &r->by_cause[i];
+        named_power(line, IOL_WORD(quantity, c->quantity), c->power_d);
+        if (!isnan(c->power_d) && implausible_alone(&plan->surprise, c->quantity))
+            iol_line_text(line, " (beyond ordinary error)");
+    }
+}
+
+void iol_line_cross_checks(iol_line *line, const iol_replacement *r) {
+    for (int i = 0; i < r->cross_checks_count; i++)
+        named_power(line, IOL_WORD(cross_method, r->cross_checks[i].method), r->cross_checks[i].power_d);
+}
+
 void iol_line_date(iol_line *line, int32_t day) {
     char text[11] = "not known";
     if (day != IOL_UNKNOWN_DATE) iol_date_print(day, text);

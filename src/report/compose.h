@@ -27,6 +27,10 @@ void iol_line_place(iol_line *line, int position);
 void iol_line_percent(iol_line *line, double share);
 /* The chosen step: "+20.5 D LENS, in the bag: about +0.09 D expected"; false, and nothing, when none is chosen. */
 bool iol_line_chosen(iol_line *line, const iol_replacement *r);
+/* "lens-position +21.21 D, axial-length cannot explain it, cornea +33.70 D (beyond ordinary error)". */
+void iol_line_causes(iol_line *line, const iol_plan *plan, const iol_replacement *r);
+/* "refraction-only +20.33 D, rule-of-thumb +20.30 D". */
+void iol_line_cross_checks(iol_line *line, const iol_replacement *r);
 void iol_line_date(iol_line *line, int32_t day);
 
 /* The first note of a place, row 0, with this code; NULL when there is none. */

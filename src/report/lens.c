@@ -139,22 +139,12 @@ void iol_compose_choices(const iol_replacement *r, iol_page *page) {
     other_classes(r, page);
 }
 
-/* "lens-position +21.21 D, axial-length +21.21 D" after what stands there already. */
-static void add_power(iol_line *line, const char *name, double power_d) {
-    iol_line_text(line, line->used ? ", " : "");
-    iol_line_text(line, name);
-    iol_line_text(line, " ");
-    iol_line_signed(line, power_d, IOL_UNIT_d);
-}
-
-static void routes(const iol_replacement *r, iol_page *page) {
+static void routes(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
     iol_line causes, checks;
     iol_line_start(&causes);
     iol_line_start(&checks);
-    for (int i = 0; i < r->by_cause_count; i++)
-        add_power(&causes, IOL_WORD(quantity, r->by_cause[i].quantity), r->by_cause[i].power_d);
-    for (int i = 0; i < r->cross_checks_count; i++)
-        add_power(&checks, IOL_WORD(cross_method, r->cross_checks[i].method), r->cross_checks[i].power_d);
+    iol_line_causes(&causes, plan, r);
+    iol_line_cross_checks(&checks, r);
     if (causes.used) iol_page_pair(page, "If one cause alone", causes.text);
     if (checks.used) iol_page_pair(page, "By another route", checks.text);
 }
@@ -166,7 +156,7 @@ void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
     standing(plan, r, page);
     bool given = r->standing != IOL_standing_withheld;
     if (given) powers(r, page);
-    if (given) routes(r, page);
+    if (given) routes(plan, r, page);
     iol_draw_choices(r, page);
     if (given) iol_compose_choices(r, page);
 }

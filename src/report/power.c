@@ -14,6 +14,7 @@ static const struct {
 } answers[] = {{IOL_NOTE_provisional_day, "--days N"},
                {IOL_NOTE_provisional_unidentified, "--identified sticker (or record)"},
                {IOL_NOTE_withheld_fluid, "--no-fluid, once you have looked behind the lens"},
+               {IOL_NOTE_withheld_oil, "--no-oil, for a refraction and a biometry without oil"},
                {IOL_NOTE_withheld_no_route, "--k, --length and --a-constant"},
                {IOL_NOTE_withheld_no_lens, "--new-a-constant for that place, --from and --a-constant"},
                {IOL_NOTE_repeat_age_not_stated, "--age N"},
@@ -181,26 +182,13 @@ static void exact(const iol_replacement *r, const char *kind, iol_page *page) {
 }
 
 /* Powers by single causes and by other routes, in a line each. */
-static void beside(const iol_replacement *r, iol_page *page) {
+static void beside(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
-    for (int i = 0; i < r->cross_checks_count; i++) {
-        if (i) iol_line_text(&line, ", ");
-        iol_line_text(&line, IOL_WORD(cross_method, r->cross_checks[i].method));
-        iol_line_text(&line, " ");
-        iol_line_signed(&line, r->cross_checks[i].power_d, IOL_UNIT_d);
-    }
+    iol_line_cross_checks(&line, r);
     if (line.used) iol_page_pair(page, "Cross-check", line.text);
     iol_line_start(&line);
-    for (int i = 0; i < r->by_cause_count; i++) {
-        if (i) iol_line_text(&line, ", ");
-        iol_line_text(&line, IOL_WORD(quantity, r->by_cause[i].quantity));
-        iol_line_text(&line, " ");
-        if (isnan(r->by_cause[i].power_d))
-            iol_line_text(&line, "cannot explain it");
-        else
-            iol_line_signed(&line, r->by_cause[i].power_d, IOL_UNIT_d);
-    }
+    iol_line_causes(&line, plan, r);
     if (line.used) iol_page_pair(page, "If one cause", line.text);
 }
 
@@ -248,7 +236,7 @@ void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_
             iol_page_pair(page, "Fits this eye", "NO");
             notes_of(plan, IOL_AT_piggyback_reasons, 0, page);
         }
-        beside(r, page);
+        beside(plan, r, page);
         steps(r, page);
     }
     if (fabs(c->refractions[0].cylinder_d) >= c_typed_cylinder_d)
