@@ -109,6 +109,14 @@ static void check_all(iol_model eye, double power_d, double refraction_d, double
     assert_true(isnan(g.length) && isnan(g.cornea) && isnan(g.position) && isnan(g.power));
 }
 
+/* A refusal leaves nothing behind in what was asked for. */
+#define REFUSED(call)                                                                                                  \
+    do {                                                                                                               \
+        got = 1.0;                                                                                                     \
+        assert_int_equal(call, IOL_BAD_INPUT);                                                                         \
+        CHECK_NAN(got);                                                                                                \
+    } while (0)
+
 static void bad_eyes(void **state) {
     (void)state;
     const double bad[] = {NAN, INFINITY, -INFINITY};
@@ -119,31 +127,23 @@ static void bad_eyes(void **state) {
         check_all((iol_model){43.5, 23.5, bad[i]}, 20.0, 0.0, vertex_mm, IOL_BAD_INPUT);
         check_all(normal, bad[i], 0.0, vertex_mm, IOL_BAD_INPUT);
         check_all(normal, 20.0, 0.0, bad[i], IOL_BAD_INPUT);
-        assert_int_equal(iol_power_for(normal, bad[i], vertex_mm, &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
-        assert_int_equal(iol_length_for(normal, 20.0, bad[i], vertex_mm, &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
-        assert_int_equal(iol_length_for(normal, bad[i], 0.0, vertex_mm, &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
-        assert_int_equal(iol_cornea_for(normal, 20.0, bad[i], vertex_mm, &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
-        assert_int_equal(iol_cornea_for(normal, bad[i], 0.0, vertex_mm, &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
-        assert_int_equal(iol_position_for(normal, 20.0, bad[i], vertex_mm, &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
-        assert_int_equal(iol_arriving_vergence(bad[i], 5.0, 0.0, vertex_mm, &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
-        assert_int_equal(iol_arriving_vergence(43.5, bad[i], 0.0, vertex_mm, &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
-        assert_int_equal(iol_vertex_to_cornea(bad[i], vertex_mm, &got), IOL_BAD_INPUT);
-        assert_int_equal(iol_vertex_to_spectacle(1.0, bad[i], &got), IOL_BAD_INPUT);
-        CHECK_NAN(got);
+        REFUSED(iol_power_for(normal, bad[i], vertex_mm, &got));
+        REFUSED(iol_length_for(normal, 20.0, bad[i], vertex_mm, &got));
+        REFUSED(iol_length_for(normal, bad[i], 0.0, vertex_mm, &got));
+        REFUSED(iol_cornea_for(normal, 20.0, bad[i], vertex_mm, &got));
+        REFUSED(iol_cornea_for(normal, bad[i], 0.0, vertex_mm, &got));
+        REFUSED(iol_position_for(normal, 20.0, bad[i], vertex_mm, &got));
+        REFUSED(iol_arriving_vergence(bad[i], 5.0, 0.0, vertex_mm, &got));
+        REFUSED(iol_arriving_vergence(43.5, bad[i], 0.0, vertex_mm, &got));
+        REFUSED(iol_vertex_to_cornea(bad[i], vertex_mm, &got));
+        REFUSED(iol_vertex_to_spectacle(1.0, bad[i], &got));
+        REFUSED(iol_vertex_to_spectacle(bad[i], vertex_mm, &got));
+        REFUSED(iol_vertex_to_cornea(1.0, bad[i], &got));
     }
     check_all((iol_model){43.5, 5.0, 5.0}, 20.0, 0.0, vertex_mm, IOL_BAD_INPUT);
     check_all((iol_model){43.5, 23.5, -0.1}, 20.0, 0.0, vertex_mm, IOL_BAD_INPUT);
     check_all(normal, 20.0, 0.0, -1.0, IOL_BAD_INPUT);
-    assert_int_equal(iol_power_for((iol_model){43.5, 5.0, 5.1}, 0.0, vertex_mm, &got), IOL_BAD_INPUT);
-    CHECK_NAN(got);
+    REFUSED(iol_power_for((iol_model){43.5, 5.0, 5.1}, 0.0, vertex_mm, &got));
 }
 
 static void no_solutions(void **state) {
@@ -229,8 +229,12 @@ static void matrix_errors(void **state) {
     assert_int_equal(iol_matrix_lens_for(cornea, 23.5, 5.0, nothing, &out), IOL_BAD_INPUT);
     assert_int_equal(iol_matrix_lens_for(iol_matrix_scalar(400.0), 23.5, 5.0, plane, &out), IOL_NO_SOLUTION);
     assert_true(isnan(out.xx) && isnan(out.xy) && isnan(out.yy));
+    out = plane;
     assert_int_equal(iol_matrix_needed(23.5, -1.0, lens, &out), IOL_BAD_INPUT);
-    CHECK_NAN(out.xx);
+    assert_true(isnan(out.xx) && isnan(out.xy) && isnan(out.yy));
+    out = plane;
+    assert_int_equal(iol_matrix_lens_for(cornea, NAN, 5.0, plane, &out), IOL_BAD_INPUT);
+    assert_true(isnan(out.xx) && isnan(out.xy) && isnan(out.yy));
 }
 
 /* Where an eye says nothing about its unknown, the digits of the refraction are lost: no answer rather than a wrong one. */
@@ -244,6 +248,19 @@ static void what_does_not_come_back(void **state) {
         assert_int_equal(iol_cornea_for(normal, power, 1.3, vertex_mm, &got), IOL_NO_SOLUTION);
         CHECK_NAN(got);
     }
+}
+
+/* A spectacle lens close to its own focus, on the cornea itself: K + R / (1 - V R) (the definition, by hand). */
+static void near_a_focus(void **state) {
+    (void)state;
+    double got;
+    iol_gradient g;
+    assert_int_equal(iol_arriving_vergence(43.5, 0.0, 80.0, 12.0, &got), IOL_OK);
+    CHECK_NEAR(got, 43.5 + 80.0 / 0.04, 1e-6, "definition");
+    assert_int_equal(iol_cornea_for((iol_model){NAN, 23.5, 5.0}, 20.0, 0.0, vertex_mm, &got), IOL_OK);
+    got = 1.0;
+    assert_int_equal(iol_refraction_with_gradient(normal, NAN, vertex_mm, &got, &g), IOL_BAD_INPUT);
+    CHECK_NAN(got);
 }
 
 /* Finite in, not finite out: refused. */
@@ -274,6 +291,7 @@ static void overflows(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_does_not_come_back),
+        cmocka_unit_test(near_a_focus),
         cmocka_unit_test(overflows),
         cmocka_unit_test(there_and_back),
         cmocka_unit_test(nearest_root_is_taken),
