@@ -52,6 +52,26 @@ done
 [ "$(grep -c 'too-long' 1.err)" = 2 ] || fail "two lines are too long"
 grep -q '^iolrevise: mixed.jsonl:305: .*too-long: found 70000, wanted' 1.err || fail "the line of a long line"
 grep -q '^iolrevise: cannot open missing.jsonl' 1.err || fail "a missing input is named"
+
+# ---- an input that is not read: no file is replaced; standard output and a pipe get the rest ----
+for file in rows counts beside; do echo keep >$file; done
+stays() { # arguments...
+    status 3 "$program" recheck few.jsonl missing.jsonl "$@"
+    [ "$(cat rows counts beside | tr -d '\n')" = keepkeepkeep ] || fail "a file is replaced: $*"
+}
+head -5 good.jsonl >few.jsonl
+"$program" recheck few.jsonl --format jsonl >rows.old
+stays --format csv --output rows
+stays --format csv --summary beside
+grep -q PAST-000001 out || fail "standard output gets the rest"
+stays --partial counts
+stays --format json --output rows --partial counts
+stays --against rows.old --output rows
+stays --against rows.old
+[ "$(tail -1 out)" = '5 cases: 0 changed, 0 new, 0 gone, 0 twice' ] || fail "standard output tells of the rest"
+"$program" recheck few.jsonl --format csv --output rows --summary beside --partial counts
+grep -q keep rows counts beside && fail "a file is not replaced"
+
 "$program" recheck x.json --format jsonl >x.out && [ "$(wc -l <x.out)" = 3 ] || fail "a folder gives its .json and .jsonl"
 
 # ---- N lines are N runs of one ----

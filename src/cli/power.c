@@ -64,10 +64,8 @@ static int numbers(const iol_options *o, typed *t) {
     return status;
 }
 
-static int both(const char *flag, const char *yes, const char *no) {
-    return yes && no
-               ? iol_cli_flag(flag, "both", "one of --earlier-laser and --no-earlier-laser, of --oil and --no-oil")
-               : IOL_EXIT_DONE;
+static int both(const char *flag, const char *yes, const char *no, const char *wanted) {
+    return yes && no ? iol_cli_flag(flag, "both", wanted) : IOL_EXIT_DONE;
 }
 
 static int read_typed(const iol_options *o, typed *t) {
@@ -82,8 +80,9 @@ static int read_typed(const iol_options *o, typed *t) {
         status = iol_cli_worse(
             status, take("--refraction", o->refraction, iol_typed_refraction(o->refraction, &t->refraction)));
     if (o->k) status = iol_cli_worse(status, take("--k", o->k, iol_typed_keratometry(o->k, &t->k)));
-    status = iol_cli_worse(status, both("--earlier-laser", o->earlier_laser, o->no_earlier_laser));
-    status = iol_cli_worse(status, both("--oil", o->oil, o->no_oil));
+    status = iol_cli_worse(status, both("--earlier-laser", o->earlier_laser, o->no_earlier_laser,
+                                        "one of --earlier-laser and --no-earlier-laser"));
+    status = iol_cli_worse(status, both("--oil", o->oil, o->no_oil, "one of --oil and --no-oil"));
     if (o->identified && strcmp(o->identified, "sticker") != 0 && strcmp(o->identified, "record") != 0)
         status = iol_cli_flag("--identified", o->identified, "sticker or record");
     if (o->files) status = iol_cli_flag(o->file[0], NULL, "flags only: a case file goes to plan");
@@ -276,6 +275,16 @@ static int refuse(const iol_faults *faults) {
     return IOL_EXIT_REFUSED;
 }
 
+/* A note that names a key of the case names its flag; keys of one flag say it once. */
+static void name_flags(iol_notes *notes) {
+    iol_notes kept = *notes;
+    notes->count = 0;
+    for (int i = 0; i < kept.count; i++) {
+        const iol_note *n = &kept.item[i];
+        iol_note_keep(notes, n->place, n->row, (iol_note_code)n->code, n->value, n->limit, flag_for(n->word));
+    }
+}
+
 static int make(const iol_options *o, workspace *w) {
     static const char *const exchange[] = {"surprise", "incision", "replacement", NULL};
     static const char *const second_lens[] = {"surprise", "incision", "piggyback", NULL};
@@ -284,6 +293,7 @@ static int make(const iol_options *o, workspace *w) {
     write_site(o, &w->t, &w->json);
     if (!iol_site_read(w->json.bytes, w->json.used, &w->site, &w->faults)) return refuse(&w->faults);
     iol_plan_make_parts(&w->c, &w->site, IOL_UNKNOWN_DATE, o->piggyback ? second_lens : exchange, &w->plan);
+    name_flags(&w->plan.notes);
     if (isnan(w->t.new_a_constant) && !o->piggyback)
         iol_note_add(&w->plan.notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_new_constant, new_constant(&w->t), NAN,
                      NULL);

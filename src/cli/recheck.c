@@ -110,6 +110,11 @@ static int merge(const iol_options *options, workspace *w) {
     return iol_output_close(&w->output);
 }
 
+/* An old file stays when memory gave out or an input could not be read; what is no plain file still gets the rest. */
+static bool keeps_old(int status, const iol_output *output) {
+    return status == IOL_EXIT_FAULT || (status == IOL_EXIT_INPUT && output->temporary);
+}
+
 static int run(const iol_options *options, workspace *w) {
     char settings[17];
     iol_partial_settings(&w->site, w->as_of, settings);
@@ -124,13 +129,14 @@ static int run(const iol_options *options, workspace *w) {
                            .output = rows ? &w->output : NULL,
                            .statistics = !rows || options->partial || options->summary ? &w->statistics : NULL};
     status = iol_recheck_over(&all, w->jobs);
-    /* Out of memory: counts that are not complete are not written, and an old file stays. */
-    if (status == IOL_EXIT_FAULT) {
+    if (keeps_old(status, &w->output)) {
         iol_output_drop(&w->output);
         return status;
     }
+    const bool whole = status != IOL_EXIT_INPUT;
     if (!rows) write_summary(options, w);
     status = iol_cli_worse(status, iol_output_close(&w->output));
+    if (!whole) return status;
     if (options->partial)
         status = iol_cli_worse(status, iol_partial_write(options->partial, &w->statistics, &w->records, settings));
     if (options->summary) status = iol_cli_worse(status, write_beside(options->summary, w));
@@ -146,10 +152,10 @@ static int drift(const iol_options *options, workspace *w) {
         .records = &w->records, .site = &w->site, .as_of = w->as_of, .each = iol_against_case, .context = against};
     bool begun = status == IOL_EXIT_DONE;
     if (begun) status = iol_recheck_over(&all, w->jobs);
-    if (begun && status != IOL_EXIT_FAULT)
-        status = iol_cli_worse(status, iol_against_finish(against, options->fail_on_change != NULL));
+    const bool kept = !begun || keeps_old(status, &w->output);
+    if (!kept) status = iol_cli_worse(status, iol_against_finish(against, options->fail_on_change != NULL));
     iol_against_end(against);
-    if (begun && status != IOL_EXIT_FAULT) return iol_cli_worse(status, iol_output_close(&w->output));
+    if (!kept && status != IOL_EXIT_FAULT) return iol_cli_worse(status, iol_output_close(&w->output));
     iol_output_drop(&w->output);
     return status;
 }

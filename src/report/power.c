@@ -48,7 +48,14 @@ static const struct {
 static const iol_note_code silent[] = {IOL_NOTE_assume_as_of, IOL_NOTE_assume_wound_position,
                                        IOL_NOTE_assume_wound_width, IOL_NOTE_assume_wound_site};
 
-static const char *answer_to(int code) {
+/* With all of them typed the refraction leads for another reason: there is nothing to type. */
+static bool biometry_typed(const iol_case *c) {
+    const iol_biometry *b = &c->biometry;
+    return !isnan(b->axial_length_mm) && !isnan(b->k_flat_d) && !isnan(c->first_surgery.lens.constants.a_constant);
+}
+
+static const char *answer_to(const iol_case *c, int code) {
+    if (code == IOL_NOTE_repeat_route && biometry_typed(c)) return NULL;
     for (size_t i = 0; i < sizeof answers / sizeof *answers; i++)
         if ((int)answers[i].code == code) return answers[i].type;
     return NULL;
@@ -101,12 +108,12 @@ static void assumptions(const iol_plan *plan, const iol_replacement *r, iol_page
 }
 
 /* Notes of a place, each with what to type. */
-static void notes_of(const iol_plan *plan, int place, int row, iol_page *page) {
+static void notes_of(const iol_case *c, const iol_plan *plan, int place, int row, iol_page *page) {
     char text[640];
     for (int i = iol_note_find(&plan->notes, place, row, 0); i >= 0;
          i = iol_note_find(&plan->notes, place, row, i + 1)) {
         const iol_note *note = &plan->notes.item[i];
-        const char *type = answer_to(note->code), *lifts = iol_note_rows[note->code].lifts;
+        const char *type = answer_to(c, note->code), *lifts = iol_note_rows[note->code].lifts;
         iol_line line;
         iol_line_start(&line);
         iol_line_text(&line, iol_note_text(note, text, sizeof text));
@@ -143,9 +150,9 @@ static void read_back(const iol_case *c, const iol_plan *plan, iol_page *page) {
     iol_page_paragraph(page, line.text);
 }
 
-static void standing(const iol_plan *plan, const iol_replacement *r, int row, iol_page *page) {
+static void standing(const iol_case *c, const iol_plan *plan, const iol_replacement *r, int row, iol_page *page) {
     iol_page_pair(page, "Standing", iol_standing_text(r->standing > 0 ? r->standing : IOL_standing_withheld));
-    notes_of(plan, IOL_AT_replacement_standing_reasons, row, page);
+    notes_of(c, plan, IOL_AT_replacement_standing_reasons, row, page);
     if (r->standing <= 0) iol_page_item(page, "The refraction cannot be used. Refract again without oil.");
 }
 
@@ -228,13 +235,13 @@ void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_
     iol_page_start(page);
     read_back(c, plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);
-    standing(plan, r, second ? IOL_ROW_SECOND_LENS : 0, page);
+    standing(c, plan, r, second ? IOL_ROW_SECOND_LENS : 0, page);
     if (r->standing > 0 && r->standing != IOL_standing_withheld) {
         exact(r, second ? "Second lens" : "New lens", page);
         if (second) multiplier(&plan->piggyback, page);
         if (second && plan->piggyback.suitable == IOL_NO) {
             iol_page_pair(page, "Fits this eye", "NO");
-            notes_of(plan, IOL_AT_piggyback_reasons, 0, page);
+            notes_of(c, plan, IOL_AT_piggyback_reasons, 0, page);
         }
         beside(plan, r, page);
         steps(r, page);
