@@ -20,7 +20,7 @@ BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iincl
 # What the library shows is what its public headers declare; the same objects make program, archive and shared library.
 supported = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo $(1))
 HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(foreach flag,-ffile-prefix-map=$(CURDIR)=. \
-           -fno-semantic-interposition -fstack-clash-protection -fcf-protection,$(call supported,$(flag)))
+           -fno-semantic-interposition -fno-plt -fstack-clash-protection -fcf-protection,$(call supported,$(flag)))
 OPT     ?= -O3 -g -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2
 # The program is optimised as one, where the compiler can and OPT is ours; archive and shared library hold ordinary objects.
 WHOLE   := $(if $(filter file,$(origin OPT)),$(shell echo 'int main(void) { return 0; }' | \
@@ -72,7 +72,7 @@ programs: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 test: unit runs
 	@BUILD=$(BUILD) sh tests/readme.sh
 	@BUILD=$(BUILD) sh tests/locale.sh
-	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" sh tests/install.sh
+	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" WHOLE=$(WHOLE) sh tests/install.sh
 	@echo "all tests passed"
 
 # Tests of the code itself, and runs of the program; `make coverage` counts the lines of both.

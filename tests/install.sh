@@ -13,7 +13,7 @@ skip() { # name, reason
     echo "SKIP $1: $2"
 }
 unset MAKEFLAGS MFLAGS MAKELEVEL
-make BUILD="$build" CC="$cc" OPT="$FLAGS" CFLAGS= LDFLAGS= DESTDIR="$work/stage" PREFIX=/opt/iol LIBDIR=/opt/iol/lib64 install \
+make BUILD="$build" CC="$cc" OPT="$FLAGS" WHOLE="$WHOLE" CFLAGS= LDFLAGS= DESTDIR="$work/stage" PREFIX=/opt/iol LIBDIR=/opt/iol/lib64 install \
     >"$work/log" 2>&1 || { tail -5 "$work/log"; fail "make install"; }
 here=$work/stage/opt/iol
 version=$(sed -n 's/.*IOLREVISE_VERSION "\(.*\)"/\1/p' include/iolrevise.h)

@@ -1,6 +1,7 @@
 #include "number.h"
 
 #include <math.h>
+#include <string.h>
 
 #define MOST_DECIMALS 9
 
@@ -51,21 +52,24 @@ size_t iol_print_number(double x, int decimals, bool always_sign, char *out, siz
     return iol_print_count(iol_count(x, decimals), decimals, always_sign, out, size);
 }
 
+/* 2^32 / 10^4 rounded up: below 10^5 of them the excess stays under one. */
+static const uint64_t units_of_last = 429497;
+
 /* One or two digits before the point: no branch depends on them or on the sign, which no processor foresees. */
 size_t iol_print_thousandths(double x, char *out, size_t size) {
     const int64_t count = count_without_sign(x, 1e3);
     if (count < 0 || count >= 100000 || size < sizeof "-99.999") return iol_print_number(x, 3, false, out, size);
-    const unsigned left = (unsigned)count, whole = left / 1000, part = left % 1000;
-    const size_t sign = (x < 0) & (left > 0), tens = whole >= 10;
+    const size_t sign = (x < 0) & (count > 0), tens = count >= 10000;
+    char digit[5];
+    uint64_t rest = (uint64_t)count * units_of_last; /* the first digit in front of 32 bits of fraction */
+    for (int i = 0; i < 5; i++, rest = (rest & UINT32_MAX) * 10) digit[i] = (char)('0' + (rest >> 32));
     out[0] = '-';
     char *at = out + sign;
-    at[0] = (char)('0' + whole / 10);
+    at[0] = digit[0];
     at += tens;
-    at[0] = (char)('0' + whole % 10);
+    at[0] = digit[1];
     at[1] = '.';
-    at[2] = (char)('0' + part / 100);
-    at[3] = (char)('0' + part / 10 % 10);
-    at[4] = (char)('0' + part % 10);
+    memcpy(at + 2, digit + 2, 3);
     at[5] = '\0';
     return sign + tens + 5;
 }
