@@ -270,13 +270,47 @@ static void no_open_headline(void **state) {
     assert_non_null(strstr(kept.bytes, "First way</th><td>exchange; not known yet whether it fits"));
 }
 
+/* A class goes by the surgeon's own name too where its powers stand and, once, under the list of what to have in theatre; a
+ * shelf without such names has no line for them. */
+static void own_names(void **state) {
+    (void)state;
+    static iol_site site;
+    site = *example_site();
+    for (int named = 1; named >= 0; named--) {
+        for (int i = 0; i < site.lenses_count; i++)
+            snprintf(site.lenses[i].label, sizeof site.lenses[i].label, named ? "Class %d" : "", i);
+        example_case("hyperopic-surprise", &c);
+        const char *html = html_of(&site);
+        assert_string_equal(plan.replacement.lens_id, site.lenses[3].id);
+        assert_string_equal(plan.replacement.lens_label, site.lenses[3].label);
+        assert_string_equal(plan.piggyback.power.lens_label, site.lenses[4].label);
+        for (int i = 0; i < plan.theatre_list_count; i++) {
+            const iol_theatre_item *t = &plan.theatre_list[i];
+            const int lens = strcmp(t->lens_id, site.lenses[2].id) == 0   ? 2
+                             : strcmp(t->lens_id, site.lenses[3].id) == 0 ? 3
+                                                                          : 5;
+            assert_string_equal(t->lens_label, t->lens_id[0] ? site.lenses[lens].label : "");
+        }
+        assert_int_equal(count(html, "Lens class</th><td>toric-1p: Class 3<"), named);
+        assert_int_equal(count(html, "Lens class"), named ? 3 : 0);
+        assert_int_equal(count(html, "toric-1p: Class 3"), named ? 2 : 0);
+        assert_int_equal(count(html, "bag-3p-acrylic: Class 2"), named);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(order),          cmocka_unit_test(never_folded),
-        cmocka_unit_test(powers_drawn),   cmocka_unit_test(figures_hold_the_plan),
-        cmocka_unit_test(timing_in_days), cmocka_unit_test(withheld),
-        cmocka_unit_test(hostile_texts),  cmocka_unit_test(clean),
-        cmocka_unit_test(both_turns),     cmocka_unit_test(no_open_headline),
+        cmocka_unit_test(own_names),
+        cmocka_unit_test(order),
+        cmocka_unit_test(never_folded),
+        cmocka_unit_test(powers_drawn),
+        cmocka_unit_test(figures_hold_the_plan),
+        cmocka_unit_test(timing_in_days),
+        cmocka_unit_test(withheld),
+        cmocka_unit_test(hostile_texts),
+        cmocka_unit_test(clean),
+        cmocka_unit_test(both_turns),
+        cmocka_unit_test(no_open_headline),
     };
     return cmocka_run_group_tests_name("plan page", tests, NULL, NULL);
 }

@@ -63,6 +63,11 @@ static void add_steps(const iol_work *w, const iol_aim *aim, const iol_shelf_len
     }
 }
 
+void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out) {
+    memcpy(out->lens_id, shelf->id, sizeof out->lens_id);
+    memcpy(out->lens_label, shelf->label, sizeof out->lens_label);
+}
+
 void iol_choices_choose(iol_work *w, iol_replacement *out) {
     int aim = w->site->habits.aim, best = -1;
     if (aim <= 0) {

@@ -12,6 +12,8 @@ typedef bool (*iol_aim_class)(const iol_work *w, const iol_shelf_lens *shelf, io
  * nearest; a toric one when the wish for less cylinder asks for it; NULL when none fits. Steps of every class that is
  * made in the power are listed in out (NULL: none are). */
 const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol_replacement *out);
+/* The class that the powers of out are for. */
+void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out);
 /* Mark one choice of out->lens_id. Nearest: least |expected - target|, ties to the more myopic. Not above target: weakest
  * lens not above it. */
 void iol_choices_choose(iol_work *w, iol_replacement *out);

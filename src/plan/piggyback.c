@@ -132,7 +132,7 @@ void iol_part_piggyback(iol_work *w) {
     power->target_se_d = w->eye.target_se_d;
     const iol_shelf_lens *preferred = iol_choices_list(w, aim_class, power);
     if (preferred) {
-        memcpy(power->lens_id, preferred->id, sizeof power->lens_id);
+        iol_choices_name(preferred, power);
         fill_powers(w, out);
     }
     power->standing = iol_standing_second_lens(w, power);

@@ -235,7 +235,7 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
     iol_lens_in_eye fresh;
     iol_replacement_ways ways;
     iol_eye_shelf_lens(shelf, w->position, &fresh);
-    memcpy(out->lens_id, shelf->id, sizeof out->lens_id);
+    iol_choices_name(shelf, out);
     iol_replacement_powers(w, &fresh, shelf->id, &ways, out);
     span(w, out);
     if (w->joint && iol_above(fabs(w->joint->z), c_z_ordinary) == IOL_YES && out->by_cause_count == 4)

@@ -67,6 +67,13 @@ static void places_of(const iol_plan *plan, bool usable, const iol_theatre_item 
     }
 }
 
+static void name_lens(const iol_work *w, const char *id, iol_theatre_item *row) {
+    const iol_shelf_lens *shelf = iol_eye_on_shelf(w->site, id);
+    if (!shelf) return;
+    memcpy(row->lens_id, shelf->id, sizeof row->lens_id);
+    memcpy(row->lens_label, shelf->label, sizeof row->lens_label);
+}
+
 /* One row a lens, though it may be wanted more than once: why when it is for one thing only, too when for a fallback as well. */
 static void add_lens(iol_work *w, const iol_theatre_item *lens, bool usable, iol_note_code why, iol_note_code too) {
     char places[60];
@@ -74,7 +81,7 @@ static void add_lens(iol_work *w, const iol_theatre_item *lens, bool usable, iol
     places_of(w->plan, usable, lens, places);
     iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, places[0] ? too : why, places);
     if (!row) return;
-    memcpy(row->lens_id, lens->lens_id, sizeof row->lens_id);
+    name_lens(w, lens->lens_id, row);
     row->power_d = lens->power_d;
     row->cylinder_d = lens->cylinder_d;
 }
@@ -112,7 +119,7 @@ static void add_lenses(iol_work *w) {
     if (!choice && r->present && r->lens_id[0]) {
         iol_theatre_item *row =
             add(w, IOL_theatre_kind_lens, "lens", 1, IOL_NOTE_item_lens_open, IOL_WORD(standing, r->standing));
-        if (row) memcpy(row->lens_id, r->lens_id, sizeof row->lens_id);
+        if (row) name_lens(w, r->lens_id, row);
     }
     for (int i = 0; choice && i < r->choices_count; i++) {
         const iol_choice *c = &r->choices[i];

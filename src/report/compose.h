@@ -67,6 +67,8 @@ void iol_compose_counselling(const iol_plan *plan, iol_page *page);
 void iol_compose_replacement(const iol_plan *plan, iol_page *page);
 /* Steps of a shelf class, as a table; nothing when there are none. */
 void iol_compose_choices(const iol_replacement *r, iol_page *page);
+/* "toric-1p: One-piece acrylic toric, bag only": the id of a class and the surgeon's own name for it. */
+void iol_compose_class(const char *head, const char *id, const char *label, iol_page *page);
 void iol_compose_options(const iol_plan *plan, iol_page *page);
 /* What else bears on the ways of the table, as items. */
 void iol_compose_option_reasons(const iol_plan *plan, iol_page *page);

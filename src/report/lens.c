@@ -19,8 +19,18 @@ static void standing(const iol_plan *plan, const iol_replacement *r, iol_page *p
     iol_compose_notes(page, plan, IOL_AT_replacement_standing_reasons, 0);
 }
 
+void iol_compose_class(const char *head, const char *id, const char *label, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, id);
+    iol_line_text(&line, ": ");
+    iol_line_text(&line, label);
+    iol_page_pair(page, head, line.text);
+}
+
 static void powers(const iol_replacement *r, iol_page *page) {
     iol_line line;
+    if (r->lens_label[0]) iol_compose_class("Lens class", r->lens_id, r->lens_label, page);
     iol_line_start(&line);
     iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
     iol_line_text(&line, " for ");

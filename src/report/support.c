@@ -244,6 +244,19 @@ static void theatre_row(const iol_plan *plan, int row, iol_page *page) {
     iol_page_row(page, 3, cells);
 }
 
+/* Each class that has a name of the surgeon's own, once. */
+static void classes(const iol_plan *plan, iol_page *page) {
+    bool started = false;
+    for (int i = 0; i < plan->theatre_list_count; i++) {
+        const iol_theatre_item *t = &plan->theatre_list[i];
+        bool told = !t->lens_label[0];
+        for (int k = 0; k < i; k++) told |= strcmp(plan->theatre_list[k].lens_id, t->lens_id) == 0;
+        if (told) continue;
+        iol_compose_class(started ? "" : "Lens classes", t->lens_id, t->lens_label, page);
+        started = true;
+    }
+}
+
 void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"To have in theatre", ">No.", "Why"};
     if (plan->theatre_list_count <= 0) return;
@@ -255,6 +268,7 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
     iol_page_table(page, 3, heads);
     for (int i = 0; i < plan->theatre_list_count; i++)
         if (!told_before(plan, i)) theatre_row(plan, i, page);
+    classes(plan, page);
     iol_page_paragraph(page,
                        "Two identifiers on the sheet; the lens seen in the room before the patient; one lens opened "
                        "at a time; power and sign said aloud (common practice; local rules decide).");

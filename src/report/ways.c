@@ -55,6 +55,7 @@ static void piggyback(const iol_plan *plan, iol_page *page) {
         iol_page_pair(page, "Standing", iol_standing_text(p->power.standing));
         if (p->power.standing != IOL_standing_advised)
             iol_compose_notes(page, plan, IOL_AT_replacement_standing_reasons, IOL_ROW_SECOND_LENS);
+        if (p->power.lens_label[0]) iol_compose_class("Lens class", p->power.lens_id, p->power.lens_label, page);
         pair_signed(page, "Exact power", p->power.power_exact_d, IOL_UNIT_d, " at the lens, not at the spectacles");
         pair_signed(page, "From the raw reading", p->power_from_reading_d, IOL_UNIT_d, "");
         if (iol_line_chosen(&line, &p->power)) iol_page_pair(page, "Step", line.text);
