@@ -396,6 +396,29 @@ static void html_escapes(void **state) {
                                 + 2 + 3 + 1 + 1 + 1 + 2);     /* section, links, subheading, fold, figures */
 }
 
+/* No line ends between a number and its unit, in no kind of block; other words after a number, and a unit after a word, may
+ * stand alone. The plain text keeps its blanks (common practice, no source). */
+static void units_stay_with_numbers(void **state) {
+    (void)state;
+    static const char text[] =
+        "+21.50 D, -0.75 D x 90; 500 per mm2, 0.5 D per mm, 49 % <5 mm; 90 deg 3 of 4, 7 Dots D 2 mmHgs";
+    static const char tied[] =
+        "+21.50&nbsp;D, -0.75&nbsp;D x 90; 500&nbsp;per mm2, 0.5&nbsp;D per mm, 49&nbsp;% &lt;5&nbsp;mm; "
+        "90&nbsp;deg 3 of 4, 7 Dots D 2 mmHgs";
+    const char *const cells[] = {text, text};
+    iol_page_start(&page);
+    iol_page_paragraph(&page, text);
+    iol_page_pair(&page, "one", text);
+    iol_page_item(&page, text);
+    iol_page_caution(&page, "warn", text);
+    iol_page_table(&page, 2, cells);
+    iol_page_row(&page, 2, cells);
+    int found = 0;
+    for (const char *html = as_html(); (html = strstr(html, tied)) != NULL; html++) found++;
+    assert_int_equal(found, 8);
+    assert_null(strstr(as_text(false), "&nbsp;"));
+}
+
 /* Pairs without a label belong to the one above; a section can be shown alone. */
 static void html_of_parts(void **state) {
     (void)state;
@@ -441,11 +464,17 @@ static void refused_by_the_sink(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(sample_text),   cmocka_unit_test(colour_adds_only_codes),
-        cmocka_unit_test(hostile_text),  cmocka_unit_test(random_pages),
-        cmocka_unit_test(overflow),      cmocka_unit_test(too_many_cells),
-        cmocka_unit_test(sample_html),   cmocka_unit_test(html_escapes),
-        cmocka_unit_test(html_of_parts), cmocka_unit_test(refused_by_the_sink),
+        cmocka_unit_test(sample_text),
+        cmocka_unit_test(colour_adds_only_codes),
+        cmocka_unit_test(hostile_text),
+        cmocka_unit_test(random_pages),
+        cmocka_unit_test(overflow),
+        cmocka_unit_test(too_many_cells),
+        cmocka_unit_test(sample_html),
+        cmocka_unit_test(html_escapes),
+        cmocka_unit_test(units_stay_with_numbers),
+        cmocka_unit_test(html_of_parts),
+        cmocka_unit_test(refused_by_the_sink),
     };
     return cmocka_run_group_tests_name("page", tests, NULL, NULL);
 }

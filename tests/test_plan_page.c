@@ -223,12 +223,12 @@ static void both_turns(void **state) {
         int turns;
         double cylinder_d;
         const char *turn, *back;
-    } row[] = {{IOL_turns_clockwise, -1.5, ">17 deg clockwise, seen from in front of the eye<", NULL},
-               {IOL_turns_anticlockwise, -1.5,
-                ">163 deg anticlockwise, seen from in front of the eye: the way the loops",
-                ">17 deg clockwise, against the loops: too far."},
-               {IOL_turns_anticlockwise, -0.5, " deg anticlockwise, seen from in front of the eye: the way the loops",
-                " deg clockwise, against the loops: only up to about 10 deg"}};
+    } row[] = {
+        {IOL_turns_clockwise, -1.5, ">17&nbsp;deg clockwise, seen from in front of the eye<", NULL},
+        {IOL_turns_anticlockwise, -1.5, ">163&nbsp;deg anticlockwise, seen from in front of the eye: the way the loops",
+         ">17&nbsp;deg clockwise, against the loops: too far."},
+        {IOL_turns_anticlockwise, -0.5, "&nbsp;deg anticlockwise, seen from in front of the eye: the way the loops",
+         "&nbsp;deg clockwise, against the loops: only up to about 10&nbsp;deg"}};
     for (int i = 0; i < 3; i++) {
         example_case("toric-turned", &c);
         c.first_surgery.lens.turns_freely = row[i].turns;

@@ -114,7 +114,7 @@ static inline void fuzz_take_tag(const char **at, fuzz_tags *open) {
 
 /* Tags in turn, entities for what may not stand for itself, nothing that runs or is fetched. */
 static inline void fuzz_check_html(const char *html) {
-    static const char *const entities[] = {"&amp;", "&lt;", "&gt;", "&quot;", "&#39;"};
+    static const char *const entities[] = {"&nbsp;", "&amp;", "&lt;", "&gt;", "&quot;", "&#39;"};
     static const char first[] = "<!DOCTYPE html>\n";
     fuzz_tags open = {0};
     fuzz_must(strncmp(html, first, sizeof first - 1) == 0, "no document type");
