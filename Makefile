@@ -17,7 +17,7 @@ PKG     := $(shell pkg-config --cflags libcjson 2>/dev/null || echo -I/usr/inclu
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith \
            -Wcast-qual -Wwrite-strings -Wvla -Wundef -Wformat=2 $(EXTRA_WARN)
 BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(PKG) $(WARN)
-# What the library shows is what its public headers declare; the same objects make program, archive and shared library.
+# What the library shows is what its public headers declare; the same objects make archive and shared library.
 supported = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo $(1))
 HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(foreach flag,-ffile-prefix-map=$(CURDIR)=. \
            -fno-semantic-interposition -fno-plt -fstack-clash-protection -fcf-protection,$(call supported,$(flag)))
