@@ -97,13 +97,17 @@ static void site_rows_replace_the_rule(void **state) {
     assert_false(effect.from_site);
 }
 
+static void read_worked(iol_case *c, iol_site *site) {
+    char json[4096];
+    snprintf(json, sizeof json, WORKED_CASE, "srk-t");
+    must_read_case(json, c);
+    must_read_site(WORKED_SITE, site);
+}
+
 static void plan_of(const char *wound, iol_plan *plan) {
     static iol_case c;
     static iol_site site;
-    char json[4096];
-    snprintf(json, sizeof json, WORKED_CASE, "srk-t");
-    must_read_case(json, &c);
-    must_read_site(WORKED_SITE, &site);
+    read_worked(&c, &site);
     double width = 0.0, first = 0.0, place = 0.0, first_place = 0.0;
     if (sscanf(wound, "%lf@%lf %lf@%lf", &width, &place, &first, &first_place) == 4) {
         c.operation.incision_width_mm = width;
@@ -178,10 +182,7 @@ static void radial_cuts_and_a_corneal_wound(void **state) {
     static iol_plan plan;
     static iol_case c;
     static iol_site site;
-    char json[4096];
-    snprintf(json, sizeof json, WORKED_CASE, "srk-t");
-    must_read_case(json, &c);
-    must_read_site(WORKED_SITE, &site);
+    read_worked(&c, &site);
     for (int surgery = 0; surgery < IOL_corneal_surgery_end; surgery++)
         for (int where = IOL_site_of_wound_cornea; where <= IOL_site_of_wound_sclera; where++) {
             c.cornea.earlier_refractive_surgery = surgery;

@@ -14,8 +14,8 @@ typedef struct {
     double gap_d;     /* refraction now less target */
     double cylinder_d, cylinder_accepted_d;
     double remainder_d; /* cylinder that keratometry, refraction and lens mark leave unexplained */
-    iol_flag
-        cylinder_open; /* it, or what it rests on, is in question in a toric eye or one with a complaint of cylinder */
+    /* It, or what it rests on, is in question, in a toric eye or one with a complaint of cylinder. */
+    iol_flag cylinder_open;
     double difference_d; /* spherical equivalent now less the fellow eye's */
     double day;          /* days since the first operation */
     double chamber_mm; /* depth of the lens in the eye, else of the chamber before the first operation if deep enough */
