@@ -16,7 +16,7 @@ COMPDIR    ?= $(DATADIR)/bash-completion/completions
 PKG     := $(shell pkg-config --cflags libcjson 2>/dev/null || echo -I/usr/include/cjson)
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith \
            -Wcast-qual -Wwrite-strings -Wvla -Wundef -Wformat=2 $(EXTRA_WARN)
-BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(PKG) $(WARN)
+BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc -Itests -Itests/unit $(PKG) $(WARN)
 # What the library shows is what its public headers declare; the same objects make archive and shared library.
 supported = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo $(1))
 HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(foreach flag,-ffile-prefix-map=$(CURDIR)=. \
@@ -35,12 +35,12 @@ CLI_SRC := $(wildcard src/cli/*.c)
 LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
 PROGRAM := $(if $(WHOLE),$(patsubst %.c,$(BUILD)/whole/%.o,$(CLI_SRC) $(LIB_SRC)),$(CLI_OBJ) $(LIB_OBJ))
-TOOLS   := $(BUILD)/tests/generate_past_cases $(BUILD)/tests/hits $(BUILD)/tests/bench $(BUILD)/tests/locale \
-           $(BUILD)/tests/values_dump $(BUILD)/tests/values_plan
-TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/test_*.c))
+TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits heavy/bench runs/locale \
+           heavy/values_dump heavy/values_plan)
+TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
 FUZZERS := case site plan lines refraction formulas
-.PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz schemas programs unit runs coverage mutants
+.PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz programs unit runs coverage mutants
 SO      := libiolrevise.so
 SONAME  := $(SO).$(firstword $(subst ., ,$(VERSION)))
 all: $(BUILD)/iolrevise $(BUILD)/libiolrevise.a $(BUILD)/$(SO).$(VERSION)
@@ -58,21 +58,21 @@ $(BUILD)/whole/%.o: %.c Makefile
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) $(WHOLE) -MMD -MP -c -o $@ $<
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
-	$(LINK) $^ -lcmocka $(if $(filter test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
+	$(LINK) $^ -lcmocka $(if $(filter unit/test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
 $(filter-out %/bench,$(TOOLS)): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $(filter %.o,$^) $(BUILD)/libiolrevise.a $(LIBS)
-$(BUILD)/tests/bench: $(BUILD)/tests/bench.o $(filter-out %/main.o,$(PROGRAM))
+$(BUILD)/tests/heavy/bench: $(BUILD)/tests/heavy/bench.o $(filter-out %/main.o,$(PROGRAM))
 	$(LINK) $(WHOLE) $^ $(LIBS)
-$(BUILD)/tests/test_arena: $(BUILD)/src/cli/arena.o
+$(BUILD)/tests/unit/test_arena: $(BUILD)/src/cli/arena.o
 $(CLI_OBJ) $(filter $(BUILD)/whole/%,$(PROGRAM)): HARDEN += -fPIE
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 
 programs: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
 test: unit runs
-	@BUILD=$(BUILD) sh tests/readme.sh
-	@BUILD=$(BUILD) sh tests/locale.sh
-	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" WHOLE=$(WHOLE) sh tests/install.sh
+	@BUILD=$(BUILD) sh tests/runs/readme.sh
+	@BUILD=$(BUILD) sh tests/runs/locale.sh
+	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" WHOLE=$(WHOLE) sh tests/runs/install.sh
 	@echo "all tests passed"
 
 # Tests of the code itself, and runs of the program; `make coverage` counts the lines of both.
@@ -80,15 +80,15 @@ unit: programs
 	@for t in $(TESTS); do $$t >$$t.log 2>&1 || { cat $$t.log; echo "FAILED $$t"; exit 1; }; echo "passed $$(basename $$t)"; done
 	@for f in $(FUZZERS); do $(BUILD)/tests/replay_$$f tests/fuzz/corpus/$$f/* || exit 1; done
 runs: programs
-	@BUILD=$(BUILD) sh tests/golden.sh
-	@BUILD=$(BUILD) sh tests/schema.sh
-	@BUILD=$(BUILD) sh tests/recheck.sh
-	@BUILD=$(BUILD) sh tests/check_lines.sh
-	@BUILD=$(BUILD) sh tests/output.sh
+	@BUILD=$(BUILD) sh tests/runs/golden.sh
+	@BUILD=$(BUILD) sh tests/runs/schema.sh
+	@BUILD=$(BUILD) sh tests/runs/recheck.sh
+	@BUILD=$(BUILD) sh tests/runs/check_lines.sh
+	@BUILD=$(BUILD) sh tests/runs/output.sh
 
 # Files that are the program's own output: rewritten here, compared by the tests.
-docs schemas: all $(TOOLS)
-	BUILD=$(BUILD) sh tests/generate.sh
+docs: all $(TOOLS)
+	BUILD=$(BUILD) sh tests/tools/generate.sh
 
 $(BUILD)/tests/replay_%: $(BUILD)/tests/fuzz/replay.o $(BUILD)/tests/fuzz/fuzz_%.o $(BUILD)/libiolrevise.a
 	$(LINK) $^ $(LIBS)
@@ -97,29 +97,29 @@ fuzz:
 	@BUILD=$(BUILD) sh tests/fuzz/run.sh
 
 lint: all
-	@sh tests/lint.sh
-	@sh tests/lint_offends.sh
+	@sh tests/runs/lint.sh
+	@sh tests/runs/lint_offends.sh
 
 format:
-	clang-format -i $(wildcard src/*/*.[ch] include/*.h include/*/*.h tests/*.[ch])
+	clang-format -i $(wildcard src/*/*.[ch] include/*.h include/*/*.h tests/*/*.[ch])
 
 check-asan:
-	@BUILD=$(BUILD) sh tests/asan.sh
+	@BUILD=$(BUILD) sh tests/heavy/asan.sh
 
 # The heavier checks: sanitizers, valgrind, browser, failing calls, same digits, packaging, recipes, analysis, fresh machine.
 check-all: all
-	@BUILD=$(BUILD) sh tests/check_all.sh $(CHECKS)
+	@BUILD=$(BUILD) sh tests/heavy/check_all.sh $(CHECKS)
 
 coverage:
-	@RECORD=1 BUILD=$(BUILD) sh tests/coverage.sh
+	@RECORD=1 BUILD=$(BUILD) sh tests/heavy/coverage.sh
 
 # Does a test notice a small error? MUTANTS=600 SEED=1: so many, drawn.
 mutants:
 	@mkdir -p $(BUILD)
-	@RECORD=1 BUILD=$(BUILD) nice -n 19 python3 -B tests/mutants.py
+	@RECORD=1 BUILD=$(BUILD) nice -n 19 python3 -B tests/heavy/mutants.py
 
 bench: all $(TOOLS)
-	@sh tests/bench.sh
+	@sh tests/heavy/bench.sh
 
 # Public headers and the tables that they expand.
 HEADERS := $(wildcard include/iolrevise/*.h) \
@@ -127,7 +127,7 @@ HEADERS := $(wildcard include/iolrevise/*.h) \
 below    = $(patsubst $(PREFIX)/%,$${prefix}/%,$(1))
 PC_SED  := s|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(call below,$(LIBDIR))|; s|@INCLUDEDIR@|$(call below,$(INCLUDEDIR))|; s|@VERSION@|$(VERSION)|
 install: all
-	install -d $(addprefix $(DESTDIR),$(BINDIR) $(LIBDIR)/pkgconfig $(INCLUDEDIR)/iolrevise $(MANDIR)/man1 $(DOCDIR) $(COMPDIR))
+	install -d $(addprefix $(DESTDIR),$(BINDIR) $(LIBDIR)/pkgconfig $(INCLUDEDIR)/iolrevise $(MANDIR)/man1 $(DOCDIR) $(COMPDIR) $(DATADIR)/iolrevise)
 	install -m 755 $(BUILD)/iolrevise $(DESTDIR)$(BINDIR)/
 	install -m 644 $(BUILD)/libiolrevise.a $(DESTDIR)$(LIBDIR)/
 	install -m 755 $(BUILD)/$(SO).$(VERSION) $(DESTDIR)$(LIBDIR)/
@@ -136,6 +136,7 @@ install: all
 	sed '$(PC_SED)' src/iolrevise.pc.in >$(DESTDIR)$(LIBDIR)/pkgconfig/iolrevise.pc
 	install -m 644 include/iolrevise.h $(DESTDIR)$(INCLUDEDIR)/
 	install -m 644 $(HEADERS) $(DESTDIR)$(INCLUDEDIR)/iolrevise/
+	for s in case site plan recheck summary; do $(BUILD)/iolrevise schema $$s >$(DESTDIR)$(DATADIR)/iolrevise/$$s.schema.json || exit 1; done
 	install -m 644 docs/iolrevise.1 $(DESTDIR)$(MANDIR)/man1/
 	install -m 644 docs/completion.bash $(DESTDIR)$(COMPDIR)/iolrevise
 	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DESTDIR)$(DOCDIR)/
@@ -143,14 +144,14 @@ install: all
 uninstall:
 	rm -f $(DESTDIR)$(BINDIR)/iolrevise $(DESTDIR)$(LIBDIR)/libiolrevise.* $(DESTDIR)$(LIBDIR)/pkgconfig/iolrevise.pc \
 	    $(DESTDIR)$(INCLUDEDIR)/iolrevise.h $(DESTDIR)$(MANDIR)/man1/iolrevise.1 $(DESTDIR)$(COMPDIR)/iolrevise
-	rm -rf $(DESTDIR)$(INCLUDEDIR)/iolrevise $(DESTDIR)$(DOCDIR)
+	rm -rf $(DESTDIR)$(INCLUDEDIR)/iolrevise $(DESTDIR)$(DOCDIR) $(DESTDIR)$(DATADIR)/iolrevise
 
 # What is committed, as one archive: the same bytes from the same commit.
 dist:
 	@mkdir -p $(BUILD)
 	git archive --format=tar --prefix=iolrevise-$(VERSION)/ HEAD | gzip -9n >$(BUILD)/iolrevise-$(VERSION).tar.gz
 distcheck:
-	@BUILD=$(BUILD) sh tests/dist.sh
+	@BUILD=$(BUILD) sh tests/heavy/dist.sh
 
 clean:
 	rm -rf $(BUILD)

@@ -46,14 +46,14 @@ IOL_PUBLIC_BEGIN
  * Status: true or false; the fault codes are those of data/faults.def. It asks the C library for memory through
  *   the JSON parser; out of memory is a fault too. Not safe against a host that changes the parser's hooks while
  *   it runs; else safe from several threads.
- * Tests: tests/test_reader.c, tests/fuzz */
+ * Tests: tests/unit/test_reader.c, tests/fuzz */
 bool iol_case_read(const char *json, size_t length, iol_case *into, iol_faults *faults);
 
 /* Read a site file, as strictly.
  * Given: json and length as for iol_case_read.
  * Returned: as iol_case_read, of a site.
  * Status: as iol_case_read.
- * Tests: tests/test_reader.c, tests/fuzz */
+ * Tests: tests/unit/test_reader.c, tests/fuzz */
 bool iol_site_read(const char *json, size_t length, iol_site *into, iol_faults *faults);
 
 /* A case and a site of which nothing is known.
@@ -61,7 +61,7 @@ bool iol_site_read(const char *json, size_t length, iol_site *into, iol_faults *
  * Returned: every number NaN, word 0, yes/no IOL_UNKNOWN, date IOL_UNKNOWN_DATE, text and list empty, nothing
  *   present.
  * Status: none; cannot fail.
- * Tests: tests/test_reader.c, tests/test_ways.c */
+ * Tests: tests/unit/test_reader.c, tests/unit/test_ways.c */
 void iol_case_reset(iol_case *c);
 void iol_site_reset(iol_site *site);
 
@@ -69,7 +69,7 @@ void iol_site_reset(iol_site *site);
  * Given: the struct to fill.
  * Returned: the classes of data/generic_shelf.def (powers in D, lengths in mm); no habits, no spreads.
  * Status: none; cannot fail.
- * Tests: tests/test_reader.c, tests/test_standing.c */
+ * Tests: tests/unit/test_reader.c, tests/unit/test_standing.c */
 void iol_site_generic(iol_site *site);
 
 /* Calendar date to day number.
@@ -77,7 +77,7 @@ void iol_site_generic(iol_site *site);
  * Returned: day, days since 1970-01-01 (Gregorian); IOL_UNKNOWN_DATE when false.
  * Status: false: no real date of the years 1900 to 2199.
  * Source: ISO 8601, the Gregorian rule
- * Tests: tests/test_reader.c */
+ * Tests: tests/unit/test_reader.c */
 bool iol_date_read(const char *text, int32_t *day);
 
 /* Day number to calendar date.
@@ -85,7 +85,7 @@ bool iol_date_read(const char *text, int32_t *day);
  * Returned: out, "YYYY-MM-DD" and NUL.
  * Status: none; IOL_UNKNOWN_DATE is not a day: ask before.
  * Source: ISO 8601
- * Tests: tests/test_reader.c */
+ * Tests: tests/unit/test_reader.c */
 void iol_date_print(int32_t day, char out[11]);
 
 IOL_PUBLIC_END

@@ -43,14 +43,14 @@ IOL_PUBLIC_BEGIN
  * Given: the list.
  * Returned: count and more 0.
  * Status: none; cannot fail.
- * Tests: tests/test_faults.c */
+ * Tests: tests/unit/test_faults.c */
 void iol_faults_start(iol_faults *faults);
 
 /* Whether the input was not judged at all: memory ran out. It is then the one fault.
  * Given: the list that a reader filled.
  * Returned: true or false.
  * Status: none; cannot fail.
- * Tests: tests/test_reader.c, tests/faults.sh */
+ * Tests: tests/unit/test_reader.c, tests/heavy/faults.sh */
 bool iol_faults_no_memory(const iol_faults *faults);
 
 /* Append a fault with line 0 and value_index -1, for the caller to set.
@@ -59,7 +59,7 @@ bool iol_faults_no_memory(const iol_faults *faults);
  *   "..." stands there.
  * Returned: the new fault, or NULL when the list is full.
  * Status: NULL: no room; the fault is counted in `more`.
- * Tests: tests/test_faults.c */
+ * Tests: tests/unit/test_faults.c */
 iol_fault *iol_fault_add(iol_faults *faults, iol_fault_code code, const char *path, const char *found,
                          const char *wanted, const char *unit);
 
@@ -67,7 +67,7 @@ iol_fault *iol_fault_add(iol_faults *faults, iol_fault_code code, const char *pa
  * Given: code.
  * Returned: a text that stays valid.
  * Status: "" for a value that is no code.
- * Tests: tests/test_faults.c */
+ * Tests: tests/unit/test_faults.c */
 const char *iol_fault_word(iol_fault_code code);
 const char *iol_fault_meaning(iol_fault_code code);
 
@@ -77,7 +77,7 @@ const char *iol_fault_meaning(iol_fault_code code);
  * Given: bytes, length; out with room for size bytes: IOL_FAULT_QUOTED always suffices.
  * Returned: out, ending in NUL.
  * Status: none; with less room the text is cut sooner, below 6 bytes out is "".
- * Tests: tests/test_faults.c */
+ * Tests: tests/unit/test_faults.c */
 char *iol_fault_quote(const char *bytes, size_t length, char *out, size_t size);
 
 /* What stands on a fault line after the name of the file and its colon, without newline: `LINE: PATH: CODE: found
@@ -86,7 +86,7 @@ char *iol_fault_quote(const char *bytes, size_t length, char *out, size_t size);
  * Given: a fault; out with room for size bytes: IOL_FAULT_LINE always suffices.
  * Returned: the length without NUL.
  * Status: none; cut to size - 1 bytes.
- * Tests: tests/test_faults.c */
+ * Tests: tests/unit/test_faults.c */
 size_t iol_fault_print(const iol_fault *fault, char *out, size_t size);
 
 IOL_PUBLIC_END

@@ -50,7 +50,7 @@ extern const iol_formula_row iol_formulas[IOL_FORMULA_COUNT];
  *   IOL_OUTSIDE_SOURCE: length below 18.5 or above 31 mm. IOL_EXTRAPOLATED: the paper's own clamp was active.
  * Valid: length 18.5 to 31 mm, cornea without surgery
  * Source: data/formulas.def names the paper of each; `iolrevise sources formulas` prints them
- * Tests: tests/test_formulas.c, tests/test_formula_constants.c */
+ * Tests: tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in, iol_model *model);
 
 /* Back from what a formula feeds the model to what the instruments read.
@@ -59,7 +59,7 @@ iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in,
  * Returned: axial length in mm; keratometry in D at index 1.3375.
  * Status: none; NaN passes on.
  * Source: retzlaff_1990, holladay_1988, haigis_1993
- * Tests: tests/test_formulas.c */
+ * Tests: tests/unit/test_formulas.c */
 double iol_formula_length_read(iol_formula formula, double model_length_mm);
 double iol_formula_cornea_read(iol_formula formula, double model_cornea_d);
 
@@ -70,7 +70,7 @@ double iol_formula_cornea_read(iol_formula formula, double model_cornea_d);
  * Status: none; NaN passes on.
  * Valid: A of about 112 to 122; lenses for the bag
  * Source: holladay_1988 (SF, pACD), retzlaff_1990 (position), from memory
- * Tests: tests/test_formulas.c, tests/test_formula_constants.c */
+ * Tests: tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 double iol_surgeon_factor_from_a(double a_constant);
 double iol_pacd_from_a(double a_constant);
 double iol_nominal_position_from_a(double a_constant);

@@ -13,7 +13,7 @@ IOL_PUBLIC_BEGIN
  * Returned: degrees.
  * Status: none; NaN or infinite gives NaN.
  * Source: definition
- * Tests: tests/test_spherocylinder.c */
+ * Tests: tests/unit/test_spherocylinder.c */
 double iol_axis_reduce(double axis_deg);
 
 /* Reduce a place on the limbus exactly to 0 <= position < 360.
@@ -21,7 +21,7 @@ double iol_axis_reduce(double axis_deg);
  * Returned: degrees.
  * Status: none; NaN or infinite gives NaN.
  * Source: definition
- * Tests: tests/test_spherocylinder.c */
+ * Tests: tests/unit/test_spherocylinder.c */
 double iol_position_reduce(double position_deg);
 
 /* Sine and cosine, reduced exactly first: 0 and +-1 at multiples of 90 are exact.
@@ -29,7 +29,7 @@ double iol_position_reduce(double position_deg);
  * Returned: sine, cosine.
  * Status: none; NaN or infinite gives NaN.
  * Source: definition
- * Tests: tests/test_spherocylinder.c */
+ * Tests: tests/unit/test_spherocylinder.c */
 void iol_sincos_deg(double angle_deg, double *sine, double *cosine);
 
 /* Signed turn that takes one meridian to another the short way.
@@ -37,7 +37,7 @@ void iol_sincos_deg(double angle_deg, double *sine, double *cosine);
  * Returned: degrees, -90 < turn <= 90, plus = anticlockwise as seen facing the patient.
  * Status: none; NaN or infinite gives NaN.
  * Source: definition
- * Tests: tests/test_spherocylinder.c, tests/test_gsl.c */
+ * Tests: tests/unit/test_spherocylinder.c, tests/unit/test_gsl.c */
 double iol_axis_turn(double from_deg, double to_deg);
 
 /* ---- spherocylinder.c ---------------------------------------------------------------------------- */
@@ -83,7 +83,7 @@ static inline iol_matrix iol_matrix_deviator(iol_matrix a) {
  * Returned: D, >= 0; degrees, 0 < axis <= 180, 180 without cylinder.
  * Status: none; NaN passes on.
  * Source: long_1976
- * Tests: tests/test_spherocylinder.c, tests/test_gsl.c */
+ * Tests: tests/unit/test_spherocylinder.c, tests/unit/test_gsl.c */
 double iol_matrix_cylinder(iol_matrix a);
 double iol_matrix_steep_axis(iol_matrix a);
 
@@ -93,7 +93,7 @@ double iol_matrix_steep_axis(iol_matrix a);
  * Returned: D.
  * Status: none; NaN passes on.
  * Source: long_1976
- * Tests: tests/test_spherocylinder.c, tests/test_gsl.c */
+ * Tests: tests/unit/test_spherocylinder.c, tests/unit/test_gsl.c */
 iol_matrix iol_matrix_from_spherocylinder(iol_spherocylinder s);
 
 /* Minus-cylinder form of a matrix.
@@ -101,7 +101,7 @@ iol_matrix iol_matrix_from_spherocylinder(iol_spherocylinder s);
  * Returned: sphere and cylinder in D, cylinder <= 0; axis in degrees, 180 without cylinder.
  * Status: none; NaN passes on.
  * Source: long_1976
- * Tests: tests/test_spherocylinder.c */
+ * Tests: tests/unit/test_spherocylinder.c */
 iol_spherocylinder iol_matrix_to_spherocylinder(iol_matrix a);
 
 /* Matrix of a surface or lens with two powers.
@@ -109,7 +109,7 @@ iol_spherocylinder iol_matrix_to_spherocylinder(iol_matrix a);
  * Returned: D.
  * Status: none; NaN passes on.
  * Source: long_1976
- * Tests: tests/test_spherocylinder.c */
+ * Tests: tests/unit/test_spherocylinder.c */
 iol_matrix iol_matrix_from_meridians(double weak_d, double strong_d, double weak_axis_deg);
 
 /* Vergence after a distance; negative distances go back.
@@ -119,7 +119,7 @@ iol_matrix iol_matrix_from_meridians(double weak_d, double strong_d, double weak
  * Status: IOL_BAD_INPUT: not finite. IOL_NO_SOLUTION: the pencil focuses on the way.
  * Valid: paraxial rays
  * Source: long_1976
- * Tests: tests/test_spherocylinder.c, tests/test_gsl.c, tests/test_schematic_eyes.c */
+ * Tests: tests/unit/test_spherocylinder.c, tests/unit/test_gsl.c, tests/unit/test_schematic_eyes.c */
 iol_status iol_matrix_step(iol_matrix a, double reduced_m, iol_matrix *out);
 
 /* Power-vector coordinates of a matrix.
@@ -128,7 +128,7 @@ iol_status iol_matrix_step(iol_matrix a, double reduced_m, iol_matrix *out);
  * Returned: mean_d, j0_d, j45_d (D).
  * Status: none; NaN passes on.
  * Source: thibos_1997
- * Tests: tests/test_spherocylinder.c */
+ * Tests: tests/unit/test_spherocylinder.c */
 void iol_matrix_to_power_vector(iol_matrix a, double *mean_d, double *j0_d, double *j45_d);
 
 /* ---- vergence.c ----------------------------------------------------------------------------------- */
@@ -144,7 +144,7 @@ typedef struct {
  * Returned: cornea_d or spectacle_d (D).
  * Status: IOL_BAD_INPUT: not finite, or vertex below 0. IOL_NO_SOLUTION: the light focuses between the planes.
  * Source: gp_vertex_chart (check values)
- * Tests: tests/test_optics.c, tests/test_inverses.c */
+ * Tests: tests/unit/test_optics.c, tests/unit/test_inverses.c */
 iol_status iol_vertex_to_cornea(double spectacle_d, double vertex_mm, double *cornea_d);
 iol_status iol_vertex_to_spectacle(double cornea_d, double vertex_mm, double *spectacle_d);
 
@@ -155,7 +155,7 @@ iol_status iol_vertex_to_spectacle(double cornea_d, double vertex_mm, double *sp
  * Status: IOL_BAD_INPUT: not finite, or a distance below 0. IOL_NO_SOLUTION: the light focuses on the way.
  * Valid: paraxial rays, thin lens
  * Source: retzlaff_1990, holladay_1988
- * Tests: tests/test_optics.c, tests/test_inverses.c */
+ * Tests: tests/unit/test_optics.c, tests/unit/test_inverses.c */
 iol_status iol_arriving_vergence(double cornea_d, double position_mm, double refraction_d, double vertex_mm,
                                  double *vergence_d);
 
@@ -166,7 +166,7 @@ iol_status iol_arriving_vergence(double cornea_d, double position_mm, double ref
  * Status: IOL_BAD_INPUT: not finite or no such eye. IOL_NO_SOLUTION: the light focuses on the way.
  * Valid: paraxial rays, thin lens
  * Source: retzlaff_1990, holladay_1988
- * Tests: tests/test_optics.c, tests/test_gsl.c */
+ * Tests: tests/unit/test_optics.c, tests/unit/test_gsl.c */
 iol_status iol_refraction_of(iol_model eye, double power_d, double vertex_mm, double *refraction_d);
 
 /* Lens power that gives the refraction.
@@ -176,7 +176,7 @@ iol_status iol_refraction_of(iol_model eye, double power_d, double vertex_mm, do
  * Status: IOL_BAD_INPUT: not finite or no such eye. IOL_NO_SOLUTION: none, or it does not come back.
  * Valid: paraxial rays, thin lens
  * Source: retzlaff_1990, holladay_1988
- * Tests: tests/test_optics.c, tests/test_inverses.c, tests/test_gsl.c */
+ * Tests: tests/unit/test_optics.c, tests/unit/test_inverses.c, tests/unit/test_gsl.c */
 iol_status iol_power_for(iol_model eye, double refraction_d, double vertex_mm, double *power_d);
 
 /* The one quantity that makes the eye agree with the refraction, the others as given; its own member of eye is not
@@ -188,7 +188,7 @@ iol_status iol_power_for(iol_model eye, double refraction_d, double vertex_mm, d
  * Status: IOL_BAD_INPUT: not finite or no such eye. IOL_NO_SOLUTION: no root in range, or it does not come back.
  * Valid: paraxial rays, thin lens
  * Source: the same eye; limits of the position: judgement
- * Tests: tests/test_inverses.c, tests/test_gsl.c */
+ * Tests: tests/unit/test_inverses.c, tests/unit/test_gsl.c */
 iol_status iol_position_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *position_mm);
 iol_status iol_length_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *length_mm);
 iol_status iol_cornea_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *cornea_d);
@@ -205,7 +205,7 @@ typedef struct {
  * Status: as iol_refraction_of.
  * Valid: paraxial rays, thin lens
  * Source: derived; compared with numerical derivatives
- * Tests: tests/test_optics.c, tests/test_inverses.c, tests/test_gsl_estimate.c */
+ * Tests: tests/unit/test_optics.c, tests/unit/test_inverses.c, tests/unit/test_gsl_estimate.c */
 iol_status iol_refraction_gradient(iol_model eye, double power_d, double vertex_mm, iol_gradient *gradient);
 iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double vertex_mm, double *refraction_d,
                                         iol_gradient *gradient);
@@ -217,7 +217,7 @@ iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double ve
  * Status: IOL_BAD_INPUT: not finite or no such eye. IOL_NO_SOLUTION: a meridian focuses on the way.
  * Valid: paraxial rays, thin lens
  * Source: long_1976
- * Tests: tests/test_optics.c, tests/test_inverses.c */
+ * Tests: tests/unit/test_optics.c, tests/unit/test_inverses.c */
 iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double position_mm, iol_matrix lens,
                                  iol_matrix *at_cornea);
 
@@ -228,7 +228,7 @@ iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double pos
  * Status: IOL_BAD_INPUT: not finite or no such eye. IOL_NO_SOLUTION: a meridian focuses on the way.
  * Valid: paraxial rays, thin lens
  * Source: long_1976
- * Tests: tests/test_optics.c, tests/test_inverses.c */
+ * Tests: tests/unit/test_optics.c, tests/unit/test_inverses.c */
 iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double position_mm, iol_matrix at_cornea,
                                iol_matrix *lens);
 
@@ -239,7 +239,7 @@ iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double posit
  * Status: IOL_BAD_INPUT: not finite or no such eye. IOL_NO_SOLUTION: a meridian focuses on the way.
  * Valid: paraxial rays, thin lens
  * Source: long_1976
- * Tests: tests/test_inverses.c, tests/test_ways.c */
+ * Tests: tests/unit/test_inverses.c, tests/unit/test_ways.c */
 iol_status iol_matrix_needed(double length_mm, double position_mm, iol_matrix lens, iol_matrix *needed);
 
 /* ---- thick_lens.c ---------------------------------------------------------------------------------- */
@@ -250,7 +250,7 @@ iol_status iol_matrix_needed(double length_mm, double position_mm, iol_matrix le
  * Returned: sagitta_mm (mm, >= 0).
  * Status: IOL_BAD_INPUT: not a number, or height below 0. IOL_NO_SOLUTION: the height is beyond the radius.
  * Source: geometry
- * Tests: tests/test_thick_lens.c */
+ * Tests: tests/unit/test_thick_lens.c */
 iol_status iol_sagitta(double radius_mm, double height_mm, double *sagitta_mm);
 
 /* Paraxial power (D) of a thick lens, and its principal points in mm from the front vertex (first) and from the back
@@ -268,7 +268,7 @@ typedef struct {
  *   power.
  * Valid: paraxial rays, spherical surfaces
  * Source: iso_11979_2, from memory
- * Tests: tests/test_thick_lens.c, tests/test_schematic_eyes.c */
+ * Tests: tests/unit/test_thick_lens.c, tests/unit/test_schematic_eyes.c */
 iol_status iol_thick_lens_power(double front_radius_mm, double back_radius_mm, double thickness_mm, double index,
                                 double medium_index, iol_thick_lens *lens);
 
@@ -279,7 +279,7 @@ iol_status iol_thick_lens_power(double front_radius_mm, double back_radius_mm, d
  * Status: IOL_BAD_INPUT: not finite, no positive index, thickness below 0. IOL_NO_SOLUTION: no such lens.
  * Valid: paraxial rays, spherical surfaces
  * Source: iso_11979_2, from memory
- * Tests: tests/test_thick_lens.c */
+ * Tests: tests/unit/test_thick_lens.c */
 iol_status iol_thick_lens_equal_radius(double power_d, double thickness_mm, double index, double medium_index,
                                        double *radius_mm);
 
@@ -290,7 +290,7 @@ iol_status iol_thick_lens_equal_radius(double power_d, double thickness_mm, doub
  * Status: as iol_thick_lens_equal_radius, and IOL_NO_SOLUTION where the centre is worn through;
  *   IOL_NO_CONVERGENCE: 200 rounds did not settle to 1e-12 mm.
  * Source: geometry
- * Tests: tests/test_thick_lens.c */
+ * Tests: tests/unit/test_thick_lens.c */
 iol_status iol_thick_lens_from_edge(double power_d, double edge_mm, double optic_diameter_mm, double index,
                                     double medium_index, double *radius_mm, double *centre_mm);
 

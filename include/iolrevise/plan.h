@@ -62,32 +62,32 @@ IOL_PUBLIC_BEGIN
  * Status: none: what cannot be computed is listed under left_out with what it needs, doubts under cautions,
  *   defaults under assumptions. Look at `standing` before using a power.
  * Source: docs/method.md
- * Tests: tests/test_worked_example.c, tests/test_pitfalls.c, tests/golden */
+ * Tests: tests/unit/test_worked_example.c, tests/unit/test_pitfalls.c, tests/golden */
 void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan);
 
 /* The same with some parts only.
  * Given: as iol_plan_make; keys, those of the parts as in the plan, NULL behind the last.
  * Returned: as iol_plan_make; the other parts are left out, and said so.
  * Status: none; a key that is no part is not looked at.
- * Tests: tests/test_power.c, tests/golden */
+ * Tests: tests/unit/test_power.c, tests/golden */
 void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of, const char *const keys[],
                          iol_plan *plan);
 
 /* Takes bytes on their way out; false: it refuses, and nothing more comes. */
 typedef bool (*iol_write)(void *context, const char *bytes, size_t length);
 
-/* Write the plan as JSON (plan_format 1, data/plan.schema.json).
+/* Write the plan as JSON (plan_format 1; `iolrevise schema plan`).
  * Given: a plan that was made; sink and its context.
  * Returned: true when all was written.
  * Status: false: the sink refused.
- * Tests: tests/test_json.c, tests/schema.sh, tests/golden */
+ * Tests: tests/unit/test_json.c, tests/runs/schema.sh, tests/golden */
 bool iol_plan_write(const iol_plan *plan, iol_write sink, void *context);
 
 /* Whether the plan holds a caution of severity stop: one that must be dealt with before anything else.
  * Given: a plan that was made.
  * Returned: true or false.
  * Status: none; cannot fail.
- * Tests: tests/test_notes.c, tests/test_pitfalls.c */
+ * Tests: tests/unit/test_notes.c, tests/unit/test_pitfalls.c */
 bool iol_plan_stops(const iol_plan *plan);
 
 IOL_PUBLIC_END

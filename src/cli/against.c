@@ -9,8 +9,8 @@
 #include "arena.h"
 #include "buffer.h"
 #include "case/value.h"
-#include "files/number.h"
-#include "files/object_json.h"
+#include "text/number.h"
+#include "write/object_json.h"
 
 enum { SEEN = 1, ONLY_NEW = 2 };
 typedef struct {

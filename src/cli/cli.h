@@ -4,7 +4,7 @@
 
 #include <stdio.h>
 
-#include "files/sink.h"
+#include "write/sink.h"
 #include "iolrevise.h"
 #include "report/page.h"
 

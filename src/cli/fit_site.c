@@ -5,9 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "audit/fit.h"
-#include "files/number.h"
-#include "files/object_json.h"
+#include "recheck/fit.h"
+#include "text/number.h"
+#include "write/object_json.h"
 
 typedef struct {
     const iol_site *site;

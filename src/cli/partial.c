@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "arena.h"
-#include "files/json.h"
+#include "write/json.h"
 
 /* ---- writing ---- */
 

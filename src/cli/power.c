@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "cli.h"
-#include "files/json.h"
+#include "write/json.h"
 #include "report/report.h"
 #include "tables/constants.h"
 #include "tables/tables.h"

@@ -6,7 +6,7 @@
 #include <unistd.h>
 
 #include "against.h"
-#include "files/object_json.h"
+#include "write/object_json.h"
 #include "fit_site.h"
 #include "partial.h"
 #include "report/report.h"

@@ -2,7 +2,7 @@
 #ifndef IOL_CLI_RECHECK_H
 #define IOL_CLI_RECHECK_H
 
-#include "audit/statistics.h"
+#include "recheck/statistics.h"
 #include "cli.h"
 #include "records.h"
 
@@ -16,8 +16,8 @@ typedef enum {
 
 typedef struct {
     iol_recheck recheck; /* its faults' texts are gone */
-    double slope[IOL_AUDIT_ROWS];
-    bool shelf_constants, ordinary; /* see iol_audit */
+    double slope[IOL_PAST_ROWS];
+    bool shelf_constants, ordinary; /* see iol_past */
     double depth_offset_mm;
 } iol_recheck_kept;
 

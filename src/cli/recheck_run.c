@@ -6,11 +6,11 @@
 #include <unistd.h>
 
 #include "arena.h"
-#include "audit/csv.h"
+#include "recheck/csv.h"
 #include "buffer.h"
 #include "case/reader.h"
-#include "files/number.h"
-#include "files/object_json.h"
+#include "text/number.h"
+#include "write/object_json.h"
 #include "recheck.h"
 
 enum {
@@ -33,9 +33,9 @@ typedef struct {
     shared *all;
     iol_case c, blank;
     iol_faults faults;
-    iol_audit audit;
+    iol_past past;
     iol_recheck recheck;
-    double slope[IOL_AUDIT_ROWS];
+    double slope[IOL_PAST_ROWS];
     iol_score score[SCORES]; /* of cases not yet counted; from `first` on those of the batch at hand */
     int scores, first, status;
     bool no_memory;         /* a case was not read for want of it */
@@ -80,7 +80,7 @@ static void refuse(worker *w, const iol_batch_item *item) {
     w->status = iol_cli_worse(w->status, IOL_EXIT_REFUSED);
     move_lines(w, item);
     say_faults(w, w->all->run->records->input[item->input].name);
-    iol_audit_refused(&w->c, &w->faults, &w->recheck);
+    iol_past_refused(&w->c, &w->faults, &w->recheck);
 }
 
 static void too_long(worker *w, const iol_batch_item *item) {
@@ -110,16 +110,16 @@ static void do_item(worker *w, const iol_batch_item *item) {
     else if (!iol_case_read_in_arena(w->batch.bytes + item->at, item->length, &w->blank, &w->c, &w->faults))
         refuse(w, item);
     else
-        iol_audit_case(&w->audit, &w->c, &w->recheck, w->slope);
+        iol_past_case(&w->past, &w->c, &w->recheck, w->slope);
     iol_arena_empty(&w->arena);
     if (w->no_memory) return;
     if (w->kept) {
         iol_recheck_kept *kept = &w->kept[w->scores - w->first];
         kept->recheck = w->recheck;
         memcpy(kept->slope, w->slope, sizeof w->slope);
-        kept->shelf_constants = w->audit.shelf_constants;
-        kept->ordinary = w->audit.ordinary;
-        kept->depth_offset_mm = w->audit.depth_offset_mm;
+        kept->shelf_constants = w->past.shelf_constants;
+        kept->ordinary = w->past.ordinary;
+        kept->depth_offset_mm = w->past.depth_offset_mm;
     }
     if (run->statistics) iol_score_make(&w->recheck, w->slope, &w->score[w->scores]);
     w->scores++;
@@ -191,7 +191,7 @@ static bool start_worker(worker *w, shared *all) {
     w->named = -1;
     w->rows = w->messages = (iol_buffer){.bytes = NULL};
     iol_case_reset(&w->blank);
-    iol_audit_start(&w->audit, all->run->site, all->run->as_of);
+    iol_past_start(&w->past, all->run->site, all->run->as_of);
     w->kept = all->run->each ? malloc(IOL_BATCH_ITEMS * sizeof *w->kept) : NULL;
     if (all->run->each && !w->kept) return false;
     w->recheck.predictions_lost = w->recheck.faults_lost = false;

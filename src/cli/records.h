@@ -5,7 +5,7 @@
 #include <pthread.h>
 
 #include "cli.h"
-#include "files/lines.h"
+#include "case/lines.h"
 
 typedef struct {
     char *name; /* as given, or folder/file; "-" is standard input */

@@ -1,10 +1,10 @@
 /* iolrevise schema WHAT: what the program works from, for other programs and for people. */
-#include "files/schema.h"
+#include "write/schema.h"
 
 #include <string.h>
 
 #include "cli.h"
-#include "files/format_page.h"
+#include "write/format_page.h"
 #include "tables/say.h"
 
 static const struct {

@@ -1,7 +1,7 @@
 /* The settings that the counts of a recheck rest on, as a digest (FNV-1a, 64 bits). */
 #include <string.h>
 
-#include "files/object_json.h"
+#include "write/object_json.h"
 #include "partial.h"
 
 /* Every row that decides what is read and what is predicted, as it stands in its table. */

@@ -1,5 +1,5 @@
 /* iolrevise template KIND. */
-#include "files/template.h"
+#include "write/template.h"
 
 #include <string.h>
 

@@ -10,7 +10,7 @@
  * Valid     Axial length 18.5 to 31 mm.
  * Source    haigis_2000, equations from memory.
  * Differs   a0 is never derived from the A-constant: that stands about 1.2 D away from the other formulas.
- * Tests     tests/test_formulas.c, tests/test_formula_constants.c */
+ * Tests     tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 
 iol_status iol_haigis_predict(const iol_formula_input *in, iol_model *model) {
     double position =

@@ -11,7 +11,7 @@
  * Valid     Axial length 18.5 to 31 mm.
  * Source    hoffer_1993 with its errata, equations from memory.
  * Differs   No hold of ACD at 2.5 to 6.5 mm, which some printings carry.
- * Tests     tests/test_formulas.c, tests/test_formula_constants.c */
+ * Tests     tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 
 static double tangent_deg(double angle_deg) {
     double sine, cosine;

@@ -10,7 +10,7 @@
  * Valid     Axial length 18.5 to 31 mm.
  * Source    holladay_1988, equations from memory.
  * Differs   No.
- * Tests     tests/test_formulas.c, tests/test_formula_constants.c */
+ * Tests     tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 
 iol_status iol_holladay_1_predict(const iol_formula_input *in, iol_model *model) {
     if (!iol_formula_begin(in, in->lens.surgeon_factor_mm, model)) {

@@ -9,7 +9,7 @@
  * Status    That of the formula, with IOL_OUTSIDE_SOURCE below 18.5 or above 31 mm.
  * Source    holladay_1988 (SF, pACD), retzlaff_1990 (position), from memory.
  * Differs   pACD is SF = 0.9704 pACD - 3.595 solved and put together with the line for SF, to five figures.
- * Tests     tests/test_formulas.c */
+ * Tests     tests/unit/test_formulas.c */
 
 #define REFERENCE_ROW(key) IOL_REF_##key
 

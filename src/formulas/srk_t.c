@@ -11,7 +11,7 @@
  * Valid     Axial length 18.5 to 31 mm.
  * Source    retzlaff_1990 with its erratum, equations from memory.
  * Differs   1.716 and -5.41 where 1.715 and -5.40948 also circulate: 1.716 joins at 24.2 mm.
- * Tests     tests/test_formulas.c, tests/test_formula_constants.c */
+ * Tests     tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 
 double iol_srk_t_cornea(double radius_mm) { return iol_cornea_of_radius(radius_mm, c_srk_t_index); }
 

@@ -8,7 +8,7 @@
  * Status    None. NaN or an infinite angle gives NaN.
  * Source    Definitions; the horizontal meridian is written 180, not 0 (common practice, no source).
  * Differs   No.
- * Tests     tests/test_spherocylinder.c */
+ * Tests     tests/unit/test_spherocylinder.c */
 
 static const double half_turn_deg = 180.0;
 static const double whole_turn_deg = 360.0;

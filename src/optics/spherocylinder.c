@@ -9,7 +9,7 @@
  * Status    iol_matrix_step alone reports; the others pass NaN on.
  * Source    long_1976 (matrix), thibos_1997 (M, J0, J45).
  * Differs   The doubled angle, so that axes 45, 90, 135 and 180 give exact zeros.
- * Tests     tests/test_spherocylinder.c, tests/test_gsl.c */
+ * Tests     tests/unit/test_spherocylinder.c, tests/unit/test_gsl.c */
 
 static const double degrees_per_radian = 180.0 / 3.14159265358979323846;
 

@@ -12,7 +12,7 @@
  * Valid     Paraxial rays, spherical surfaces.
  * Source    iso_11979_2 (power in situ), from memory; schroeder_2018 (where the thin lens stands).
  * Differs   No.
- * Tests     tests/test_thick_lens.c */
+ * Tests     tests/unit/test_thick_lens.c */
 
 enum { edge_rounds = 200 };
 static const double edge_tolerance_mm = 1e-12;

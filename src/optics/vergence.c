@@ -17,7 +17,7 @@
  * Valid     Paraxial rays, thin lens.
  * Source    retzlaff_1990, holladay_1988: the optics common to both, from memory. Position limits: judgement.
  * Differs   Written as fractions of reduced distances, not as either paper's long line.
- * Tests     tests/test_optics.c (derived rows, ray-transfer matrices), tests/test_inverses.c, tests/test_gsl.c */
+ * Tests     tests/unit/test_optics.c (derived rows, ray-transfer matrices), tests/unit/test_inverses.c, tests/unit/test_gsl.c */
 
 static const double return_tolerance_d = 1e-9; /* an inverse must give the refraction back this closely */
 

@@ -12,7 +12,7 @@
  * Valid     Spherical surfaces, centred optic, the eye's axis upright. Cuts outside the optic (a plate) are not judged.
  * Source    Geometry; the numbers are rows of data/constants.def.
  * Differs   A minus lens rests on its rim, not on its centre: its blade comes nearer the endothelium.
- * Tests     tests/test_removal.c */
+ * Tests     tests/unit/test_removal.c */
 
 enum { samples = 64, rounds = 200 };
 

@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "files/number.h"
+#include "text/number.h"
 
 void iol_line_start(iol_line *line) {
     line->used = 0;

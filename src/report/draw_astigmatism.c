@@ -6,7 +6,7 @@
 #include "iolrevise/optics.h"
 
 #include "compose.h"
-#include "files/number.h"
+#include "text/number.h"
 #include "labels.h"
 
 #define TITLE "Astigmatism at each step"

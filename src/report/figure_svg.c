@@ -2,7 +2,7 @@
  * one decimal, from the number rule; every text escaped. No style, no link, no reference inside a mark: classes only. */
 #include <math.h>
 
-#include "files/number.h"
+#include "text/number.h"
 #include "html.h"
 
 enum { TEXT_HEIGHT = 9, HATCH_STEP = 5, CROSSINGS = 16 };

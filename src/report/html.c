@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "files/number.h"
+#include "text/number.h"
 #include "tables/tables.h"
 
 static void put_bytes(iol_html *out, const char *bytes, size_t length) {

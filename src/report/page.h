@@ -2,7 +2,7 @@
 #ifndef IOL_REPORT_PAGE_H
 #define IOL_REPORT_PAGE_H
 
-#include "../files/sink.h"
+#include "write/sink.h"
 #include "figure.h"
 
 typedef enum {

@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "compose.h"
-#include "files/number.h"
+#include "text/number.h"
 #include "tables/constants.h"
 
 /* What to type to answer a reason. */

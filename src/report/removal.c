@@ -1,6 +1,6 @@
 /* Taking the old lens out, for people. */
 #include "compose.h"
-#include "files/number.h"
+#include "text/number.h"
 
 /* A way that this lens does not allow: the reasons above say so. */
 static bool not_for_this_lens(const iol_removal_row *m) { return m->fits == IOL_fits_no && isnan(m->wound_low_mm); }

@@ -1,4 +1,5 @@
 /* The whole plan as a page: what decides first, then why, then what stands behind it. */
+#include "plan/references.h"
 #include "report.h"
 
 #include "compose.h"

@@ -5,8 +5,8 @@
 #include <string.h>
 
 #include "compose.h"
-#include "files/json.h"
-#include "files/number.h"
+#include "write/json.h"
+#include "text/number.h"
 #include "iolrevise/formulas.h"
 
 /* A row of any table. */

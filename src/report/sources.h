@@ -2,7 +2,7 @@
 #ifndef IOL_REPORT_SOURCES_H
 #define IOL_REPORT_SOURCES_H
 
-#include "files/sink.h"
+#include "write/sink.h"
 #include "page.h"
 
 enum { IOL_SOURCES_TEXT, IOL_SOURCES_JSON, IOL_SOURCES_MARKDOWN };

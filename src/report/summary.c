@@ -1,7 +1,7 @@
 /* The summary of a recheck, for people. */
 #include "summary.h"
 
-#include "files/number.h"
+#include "text/number.h"
 #include "report.h"
 
 static const char *series_name(int method, int formula, iol_line *line) {

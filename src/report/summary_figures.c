@@ -1,7 +1,7 @@
 /* The summary of a recheck: what came against what was predicted, how the errors spread, how near, and whether the intervals
  * held. Each as a figure and as a table of the same numbers. */
 #include "compose.h"
-#include "files/number.h"
+#include "text/number.h"
 #include "labels.h"
 #include "summary.h"
 

@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "files/number.h"
+#include "text/number.h"
 
 void iol_append_bytes(char *out, size_t size, const char *bytes, size_t length) {
     size_t used = strlen(out);

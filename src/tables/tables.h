@@ -219,7 +219,5 @@ const char *iol_note_lifts(const iol_note *note, char *out, size_t size);
 void iol_notes_close(iol_notes *notes);
 /* First note of a place and row at or after index `from`; -1 when there is none. */
 int iol_note_find(const iol_notes *notes, int place, int row, int from);
-/* Which references the plan cites: those of its notes, formulas, risk factors and counselling figures. */
-void iol_plan_references(const iol_plan *plan, bool used[IOL_REF_COUNT]);
 
 #endif

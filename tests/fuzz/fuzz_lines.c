@@ -3,11 +3,11 @@
  * depend on the order. */
 #include <cJSON.h>
 
-#include "audit/csv.h"
-#include "audit/statistics.h"
+#include "recheck/csv.h"
+#include "recheck/statistics.h"
 #include "edits.h"
-#include "files/lines.h"
-#include "files/object_json.h"
+#include "case/lines.h"
+#include "write/object_json.h"
 #include "outputs.h"
 #include "report/report.h"
 
@@ -29,11 +29,11 @@ static size_t take_bytes(void *context, char *into, size_t size) {
 }
 
 typedef struct {
-    iol_audit audit;
+    iol_past past;
     iol_case c;
     iol_faults faults;
     iol_recheck row;
-    double slope[IOL_AUDIT_ROWS];
+    double slope[IOL_PAST_ROWS];
 } worker;
 
 static iol_site shelf;
@@ -41,7 +41,7 @@ static iol_score scores[MOST_LINES];
 
 static void start(worker *w, int filler) {
     memset(w, filler, sizeof *w);
-    iol_audit_start(&w->audit, &shelf, IOL_UNKNOWN_DATE);
+    iol_past_start(&w->past, &shelf, IOL_UNKNOWN_DATE);
     w->row.predictions_lost = w->row.faults_lost = false;
 }
 
@@ -59,9 +59,9 @@ static void work(worker *w, const iol_record *record, double line, fuzz_text *js
         fuzz_check_faults(&w->faults);
     }
     if (good)
-        iol_audit_case(&w->audit, &w->c, &w->row, w->slope);
+        iol_past_case(&w->past, &w->c, &w->row, w->slope);
     else
-        iol_audit_refused(&w->c, &w->faults, &w->row);
+        iol_past_refused(&w->c, &w->faults, &w->row);
     iol_score_make(&w->row, w->slope, score);
     fuzz_must(iol_object_write(iol_object_recheck, &w->row, false, fuzz_sink, json), "a row that is not written");
     fuzz_must(iol_csv_room(length) <= sizeof csv->bytes - csv->used, "too little room for the rows");

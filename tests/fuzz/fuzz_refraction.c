@@ -1,7 +1,7 @@
 /* Any bytes as what the clinic types: read, printed and read again gives the same; either cylinder form is the same lens. */
 #include "case/typed.h"
 #include "fuzz.h"
-#include "files/number.h"
+#include "text/number.h"
 
 static void put_number(char *out, size_t size, double x, int decimals, bool sign) {
     char number[40] = "";

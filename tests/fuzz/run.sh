@@ -1,6 +1,6 @@
 #!/bin/sh
 # Builds the fuzzers with clang and runs each for FUZZ_SECONDS (60), or those that FUZZ_TARGETS names; appends the figures to
-# docs/evidence/fuzz.tsv. Run by `make fuzz`. What is found stays as build/fuzz/crash_TARGET_*: mend it, then put it into the
+# docs/runs/fuzz.tsv. Run by `make fuzz`. What is found stays as build/fuzz/crash_TARGET_*: mend it, then put it into the
 # corpus. FUZZ_MERGE=1 runs none and prints which of the inputs found are worth keeping beside the corpus.
 set -e
 seconds=${FUZZ_SECONDS:-60}
@@ -11,10 +11,10 @@ ${MAKE:-make} -s CC=clang BUILD="$out" OPT="-O2 -g -fsanitize=fuzzer-no-link $sa
     "$out/libiolrevise.a"
 # What looks at the outputs is itself no branch to be covered.
 flags="-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(pkg-config --cflags libcjson) -O2 -g"
-mkdir -p docs/evidence
+mkdir -p docs/runs
 clang $flags -fsanitize=fuzzer-no-link $sanitize -o "$out/dictionary" tests/fuzz/dictionary.c "$out/libiolrevise.a" -lcjson -lm
 "$out/dictionary" | sort -u >"$out/dictionary.txt"
-table=docs/evidence/fuzz.tsv
+table=docs/runs/fuzz.tsv
 [ -e "$table" ] ||
     printf 'date\tcommit\tcompiler\ttarget\tseconds\truns\tcoverage_features\tfinds\tedges_reached\tedges\n' >"$table"
 for target in $targets; do

@@ -1,0 +1,100 @@
+/* Exact statistics of errors in thousandths of a dioptre. Everything kept is an integer and only ever added to, so the order
+ * of cases, jobs and parts cannot change a bit; memory grows with the spread of the errors, not with their number.
+ * An error beyond 8.191 D counts as 8.192 D, on its side. */
+#ifndef IOL_RECHECK_STATISTICS_H
+#define IOL_RECHECK_STATISTICS_H
+
+#include "past_case.h"
+
+/* What is told apart: joint, the four causes with the reference formula; refraction-only; rule-of-thumb; joint of each
+ * formula (that of the reference formula counts here too). */
+enum {
+    IOL_SERIES_JOINT = 0,
+    IOL_SERIES_BY_FORMULA = 7,
+    IOL_SERIES = IOL_SERIES_BY_FORMULA + IOL_FORMULA_COUNT,
+    IOL_SORTS = 1 + (IOL_position_end - 1) + (IOL_posterior_capsule_end - 1), /* all, each position, each capsule */
+    IOL_ERROR_MOST = 8192,                                                    /* thousandths */
+    IOL_STEP = 500,     /* of the predicted refraction, thousandths; a step holds what is nearest to its middle, */
+    IOL_STEP_MOST = 12, /* and the outermost steps all beyond */
+    IOL_STEPS = 2 * IOL_STEP_MOST + 1,
+    IOL_BAR = 250, /* of the error, the same */
+    IOL_BAR_MOST = 8,
+    IOL_PAGE_BINS = 256
+};
+
+/* Counts per thousandth from -least to +least; a page of them exists once one of its counts does. */
+typedef struct {
+    uint32_t *page[2 * IOL_ERROR_MOST / IOL_PAGE_BINS + 1];
+} iol_bins;
+typedef struct {
+    int64_t n, sum, square; /* of e1 - e2 */
+} iol_moment;
+typedef struct {
+    iol_moment *page[4 * IOL_ERROR_MOST / IOL_PAGE_BINS + 1];
+} iol_moments;
+
+typedef struct {
+    iol_bins errors;
+    int64_t held[IOL_interval_held_end]; /* by the word; [0] counts those without an interval */
+    int64_t slopes, slope_sum;           /* change by the constant, thousandths of a dioptre a unit */
+} iol_tally;
+/* Eyes whose predicted refraction lies in one step: thousandths, the error cut as in the bins. */
+typedef struct {
+    int64_t n, predicted, achieved, error, square; /* square of the error */
+} iol_step_tally;
+typedef struct {
+    iol_bins ranks;       /* of |e1| - |e2|; e1 is joint, e2 the other */
+    iol_moments by_total; /* per value of e1 + e2 */
+} iol_pair_tally;
+
+typedef struct {
+    int64_t cases, refused, no_outcome;
+    iol_tally tally[IOL_SERIES][IOL_SORTS];
+    iol_pair_tally pair[IOL_SERIES]; /* [0] stays empty */
+    iol_step_tally step[IOL_STEPS];  /* joint with the reference formula */
+} iol_statistics;
+
+/* A case's contribution, small enough to wait for its turn. */
+typedef struct {
+    uint8_t status, counted, tested, position, posterior, entries;
+    int32_t predicted, achieved; /* joint with the reference formula; of entry 0 when that is its series */
+    struct {
+        int16_t error;
+        uint8_t series, held;
+        int32_t slope;
+    } entry[IOL_PAST_ROWS + 1];
+} iol_score;
+void iol_score_make(const iol_recheck *recheck, const double slope[IOL_PAST_ROWS], iol_score *score);
+
+void iol_statistics_start(iol_statistics *s);
+/* Add the scores of many cases. False when there is no memory. */
+bool iol_statistics_add(iol_statistics *s, const iol_score score[], int count);
+void iol_statistics_end(iol_statistics *s);
+/* Add n to the count of one value; the single steps of iol_statistics_add and of reading a partial file. Values lie within
+ * the limits above, twice that for totals. */
+bool iol_bins_add(iol_bins *bins, int value, uint32_t n);
+bool iol_moments_add(iol_moments *moments, int total, iol_moment more);
+/* Count of a value. */
+uint32_t iol_bins_at(const iol_bins *bins, int value);
+const iol_moment *iol_moments_at(const iol_moments *moments, int total);
+/* The next value from `from` on that was counted; beyond IOL_ERROR_MOST, for a total beyond twice that, when there is none. */
+int iol_bins_next(const iol_bins *bins, int from);
+int iol_moments_next(const iol_moments *moments, int from);
+
+void iol_statistics_summary(const iol_statistics *s, iol_summary *out);
+/* What a series and a sort are called. */
+void iol_series_names(int series, int *method, int *formula);
+void iol_sort_names(int sort, int *by, const char **is);
+
+/* ---- tests (tests.c); each sets NaN where it says nothing ---- */
+/* Signed ranks of a list of integer differences given as counts: zeros dropped, ties at mid-ranks, normal with tie
+ * correction and no continuity correction. n_used: differences that are not 0. */
+void iol_signed_ranks(const iol_bins *differences, int64_t *n_used, double *rank_sum, double *z, double *p);
+/* Slope of difference on total with the HC4 standard error; p by Student's t with n - 2 degrees of freedom. */
+void iol_hc4(const iol_moments *moments, int64_t *count, double *slope, double *t, double *p);
+/* Two-sided p of Student's t. */
+double iol_student_p(double t, double degrees);
+/* Holm's step-down correction in place; NaN stays and does not count. */
+void iol_holm(double p[], int count);
+
+#endif

@@ -1,0 +1,11 @@
+/* Any object of the tables that holds no notes, as JSON. */
+#ifndef IOL_WRITE_OBJECT_JSON_H
+#define IOL_WRITE_OBJECT_JSON_H
+
+#include "sink.h"
+#include "tables/tables.h"
+
+/* pretty: indented; else on one line. A newline ends it. False when the sink refused. */
+bool iol_object_write(const iol_object *object, const void *at, bool pretty, iol_sink sink, void *context);
+
+#endif

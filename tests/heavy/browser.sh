@@ -1,0 +1,134 @@
+#!/bin/sh
+# Every example's plan and the summary of the past cases in a real browser: on a desk, a tablet and a telephone, and on paper.
+# browser_measure.js says what is measured; a page made bad on purpose shows that it is found. Writes docs/runs/browser.tsv.
+build=${BUILD:-build}
+program=$build/iolrevise
+skip() { # name, reason
+    grep -qx "$1" tests/allowed-skips || { echo "FAILED browser: $1 may not be skipped"; exit 1; }
+    echo "SKIP $1: $2"
+    exit 0
+}
+browser=$(command -v chromium) || skip browser "chromium not installed"
+for tool in pdfinfo pdftotext; do command -v $tool >/dev/null || skip browser "$tool not installed"; done
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+failed=0
+fail() { echo "FAILED browser: $1"; failed=$((failed + 1)); }
+browse() { # arguments of the browser; its messages in $work/messages
+    "$browser" --headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking \
+        --disable-component-update --disable-sync --user-data-dir="$work/profile" --enable-logging=stderr "$@" 2>"$work/messages"
+}
+measure() { # folder of pages: findings on standard output
+    {
+        echo '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>measuring</title><body><script>'
+        # Three screens, px; two papers, mm.
+        echo 'const frames = [["desktop", 1280, "screen"], ["tablet", 820, "screen"], ["phone", 400, "screen"],'
+        echo '["A4", 210, "print"], ["Letter", 215.9, "print"]]; const pages = {'
+        for p in "$1"/*.html; do printf '"%s": "%s",\n' "$(basename "$p" .html)" "$(base64 -w0 "$p")"; done
+        echo '};</script><script>'
+        cat tests/heavy/browser_measure.js
+        echo '</script></body></html>'
+    } >"$work/measure.html"
+    browse --virtual-time-budget=600000 --window-size=1400,1000 --dump-dom "file://$work/measure.html" >"$work/dom"
+    sed -n '/<pre id="findings">/,/<\/pre>/{s/.*<pre id="findings">//;s/<[^>]*>//g;/./p}' "$work/dom"
+}
+paper() { # page, paper, part to show alone (#name): $sheets printed to $work/printed.pdf; what the console says is a fault
+    sed "s,</head>,<style>@page { size: $2 }</style></head>," "$1" >"$work/print.html"
+    rm -f "$work/printed.pdf"
+    browse --no-pdf-header-footer --print-to-pdf="$work/printed.pdf" "file://$work/print.html$3" >/dev/null
+    grep ':CONSOLE' "$work/messages" | sed 's/.*CONSOLE/console/' >"$work/console"
+    [ -s "$work/console" ] && fail "$(basename "$1" .html): $(head -1 "$work/console")"
+    sheets=$(pdfinfo "$work/printed.pdf" 2>/dev/null | awk '/^Pages:/ { print $2 }')
+    sheets=${sheets:-0}
+}
+# Words of the last printed page set that do not lie on the paper.
+off_paper() {
+    pdftotext -bbox "$work/printed.pdf" - | awk -F'"' '/<page / { w = $2; h = $4 }
+        /<word / && ($2 < 1 || $4 < 1 || $6 > w - 1 || $8 > h - 1) { gsub(/.*>/, "", $9); print $0; exit }'
+}
+
+# ---- pages made bad on purpose: each must be found ----
+mkdir "$work/bad" "$work/pages"
+offends() { # what must be found, file; the body on standard input
+    {
+        echo '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>bad</title></head><body><h1>Bad</h1>'
+        cat
+        echo '</body></html>'
+    } >"$work/bad/$2.html"
+    echo "$2|$1" >>"$work/must"
+}
+svg='<svg viewBox="0 0 300 100" width="300" height="100">'
+said='<title>t</title><desc>d</desc>'
+echo '<div style="width:3000px">wide</div>' | offends 'overflow' wide
+echo '<div style="width:5em;overflow:hidden;white-space:nowrap">a long line that is cut</div>' | offends 'cut off' cut
+echo '<details><summary>more</summary><p style="width:3000px">wide</p></details>' | offends 'overflow: beyond the window: p ' fold
+echo '<p style="color:#888">pale</p>' | offends 'contrast 3\.54: p ' pale
+echo '<div style="background:#333"><p style="color:#555">dark</p></div>' | offends 'contrast' dark
+echo '<h1>Again</h1>' | offends '2 headings of level 1' twice
+echo '<h3>Deep</h3>' | offends 'heading of level 3 after level 1' deep
+echo '<table><tr><th>a</th></tr></table>' | offends 'a head without scope' scope
+echo '<table><tr><td>a</td></tr></table>' | offends 'a table without heads' heads
+echo "$svg<desc>d</desc></svg>" | offends 'a figure without title' title
+echo "$svg<title> </title><desc></desc></svg>" | offends 'a figure without desc' desc
+echo "$svg$said<text x='290' y='50'>+1.50 D</text></svg>" | offends 'outside its figure: text' outside
+echo "$svg$said<rect x='-5' y='5' width='9' height='9'/></svg>" | offends 'outside its figure: rect' shape
+echo "$svg$said<text x='9' y='50'>one</text><text x='20' y='52'>two</text></svg>" | offends 'labels overlap' overlap
+echo "$svg$said<text x='9' y='50'>7.25</text></svg>" | offends 'number 7.25 of a figure stands in no table' number
+echo "$svg$said<rect width='99' height='99' fill='#444'/><text x='9' y='50'>on</text></svg>" | offends 'contrast' figure
+echo "$svg$said<text x='9' y='50' font-size='5'>tiny</text></svg>" | offends 'small, 5.0 px' small
+echo "$svg$said<text x='9' y='50' visibility='hidden'>gone</text></svg>" | offends 'not visible' hidden
+measure "$work/bad" >"$work/found"
+[ "$(tail -1 "$work/found")" = end ] || fail "the bad pages were not measured: $(tail -1 "$work/found")"
+while IFS='|' read -r page what; do
+    grep -q "^$page|[^|]*|$what" "$work/found" || fail "not found in the bad page $page: $what"
+done <"$work/must"
+echo '<!DOCTYPE html><html><head></head><body><script>console.error("no")</script></body></html>' >"$work/loud.html"
+(failed=0; paper "$work/loud.html" A4 "" >/dev/null; [ "$failed" = 1 ]) || fail "a message on the console is not found"
+echo '<!DOCTYPE html><html><head></head><body><p style="position:absolute;left:-9px">off</p></body></html>' >"$work/off.html"
+paper "$work/off.html" "A4; margin: 0" ""
+[ -n "$(off_paper)" ] || fail "a word off the paper is not found"
+
+# ---- the program's pages ----
+for case in examples/*.json; do
+    name=$(basename "$case" .json)
+    [ "$name" = site ] || "$program" plan "$case" --site examples/site.json --format html --output "$work/pages/$name.html" 2>/dev/null
+done
+"$program" recheck examples/past-cases.jsonl --format html --output "$work/pages/past-cases.html" || fail "recheck"
+measure "$work/pages" >"$work/found"
+[ "$(tail -1 "$work/found")" = end ] || fail "not all pages were measured: $(tail -1 "$work/found")"
+grep -vE '^(measured\||end$)' "$work/found" >"$work/wrong" && fail "found in the pages:" && sed 's/^/  /' "$work/wrong"
+for page in "$work"/pages/*.html; do
+    name=$(basename "$page" .html)
+    before=$failed
+    for size in A4 Letter; do
+        paper "$page" $size ""
+        echo "$name $size $sheets" >>"$work/sheets"
+        [ -z "$(off_paper)" ] || fail "$name on $size: off the paper: $(off_paper)"
+        case $name/$sheets in past-cases/[1-9] | */[23]) ;; *) fail "$name: $sheets pages of $size" ;; esac
+    done
+    if [ "$name" != past-cases ]; then
+        paper "$page" A4 "#counselling"
+        [ "$sheets" = 1 ] || fail "$name: the patient's page alone takes $sheets pages"
+        pdftotext "$work/printed.pdf" - >"$work/alone"
+        grep -q 'What to tell the patient' "$work/alone" || fail "$name: the patient's page alone does not hold it"
+        grep -q 'Taking the old lens out' "$work/alone" && fail "$name: the patient's page alone holds more"
+    fi
+    grep -q "^$name|" "$work/wrong" && result=failed || result=passed
+    [ "$failed" = "$before" ] || result=failed
+    echo "$name $result" >>"$work/results"
+done
+
+# ---- what was seen, for docs/runs/browser.tsv ----
+{
+    printf 'date\tcommit\tbrowser\tpage\tfigures\ttexts_in_figures\tsheets_a4\tsheets_letter\tresult\n'
+    while read -r name result; do
+        figures=$(awk -F'|' -v p="$name" '$1 == "measured" && $2 == p { print $3 "\t" $4 }' "$work/found")
+        sheets=$(awk -v p="$name" '$1 == p { print $3 }' "$work/sheets" | paste -s)
+        printf '%s\t%s\t%s\t%s\t%s\t%s\t%s\n' "$(date -u +%Y-%m-%d)" "$(git rev-parse --short HEAD)" \
+            "$("$browser" --version 2>/dev/null | awk '{ print $1, $2 }')" "$name" "$figures" "$sheets" "$result"
+    done <"$work/results"
+} >"$work/browser.tsv"
+mkdir -p docs/runs
+cp "$work/browser.tsv" docs/runs/browser.tsv
+[ "$failed" = 0 ] && echo "passed browser runs: $(wc -l <"$work/results") pages, on screen 1280, 820 and 400 px wide, on A4 and Letter"
+[ "$failed" = 0 ]

@@ -1,0 +1,48 @@
+#!/bin/sh
+# Every rule of lint.sh fails on a file that breaks it.
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+git ls-files | tar -cf - -T - | tar -xf - -C "$work"
+mkdir -p "$work/build/src/plan"
+cd "$work" || exit 1
+git init -q .
+git add -A
+failed=0
+offends() { # what lint must say, file; its text on standard input
+    cat >"$2"
+    git add "$2"
+    BUILD=build sh tests/runs/lint.sh >said 2>&1 && { echo "FAILED lint passes: $1"; failed=1; }
+    grep -q "$1" said || { echo "FAILED lint does not say: $1"; failed=1; }
+    git rm -qf "$2"
+}
+compiled() { # what lint must say; C on standard input
+    cat >offends.c
+    ${CC:-cc} -std=c11 -O2 -c offends.c -o build/src/plan/offends.o
+    BUILD=build sh tests/runs/lint.sh >said 2>&1 && { echo "FAILED lint passes: $1"; failed=1; }
+    grep -q "$1" said || { echo "FAILED lint does not say: $1"; failed=1; }
+    rm -f offends.c build/src/plan/offends.o
+}
+echo 'int iol_good(int x); int iol_good(int x) { return x; }' >good.c
+${CC:-cc} -std=c11 -c good.c -o build/src/plan/good.o
+for folder in optics formulas eye estimate tables; do mkdir -p build/src/$folder && cp build/src/plan/good.o build/src/$folder/; done
+BUILD=build sh tests/runs/lint.sh >said 2>&1 || { cat said; echo "FAILED lint: not clean before anything offends"; exit 1; }
+echo '#include "cJSON.h"' | offends 'plan/offends.c includes cJSON' src/plan/offends.c
+echo '#include <time.h>' | offends 'plan/offends.c reaches outside' src/plan/offends.c
+echo 'void f(char *a) { strcpy(a, "b"); }' | offends 'banned function' src/cli/offends.c
+echo 'int iol_count_of_calls = 1;' | compiled 'holds writable data'
+echo 'int iol_f(void); static int n; int iol_f(void) { return n++; }' | compiled 'holds writable data'
+echo 'void *malloc(unsigned long n); void *iol_f(void); void *iol_f(void) { return malloc(8); }' | compiled 'uses malloc'
+echo 'long time(long *t); long iol_f(void); long iol_f(void) { return time(0); }' | compiled 'uses time'
+awk 'BEGIN { for (i = 0; i < 401; i++) print "" }' | offends 'longer than 400 lines' src/cli/offends.c
+awk 'BEGIN { print "int f(void) {"; for (i = 0; i < 61; i++) print "    ;"; print "}" }' |
+    offends 'a function longer than 60 lines' src/cli/offends.c
+awk 'BEGIN { for (i = 0; i < 133; i++) printf "x"; print "" }' | offends 'longer than 132 columns' src/cli/offends.c
+echo 'static const double limit_d = 3.7;' | offends 'a number outside data' src/plan/offends.c
+echo "see /ho""me/someone" | offends 'a machine path' docs/offends.md
+printf 'IOL_PUBLIC_BEGIN\n\n/* Given: power_d (D).\n * Returned: D.\n * Tests: none. */\ndouble iol_f(double power_d);\n\nIOL_PUBLIC_END\n' |
+    offends 'lacks Status' include/iolrevise/offends.h
+printf 'IOL_PUBLIC_BEGIN\n\n/* Given: power_d.\n * Returned: x.\n * Status: none.\n * Tests: tests/no.c */\ndouble iol_f(double power_d);\n\nIOL_PUBLIC_END\n' |
+    offends 'lacks unit(D) tests/no.c' include/iolrevise/offends.h
+printf 'a line \n' | offends 'trailing blanks' docs/offends.md
+[ "$failed" = 0 ] && echo "lint: every rule fails on what breaks it"
+exit "$failed"

@@ -1,0 +1,216 @@
+#!/bin/sh
+# Whole runs of `recheck`: jobs, parts, odd inputs, the summary from its csv, changes, fitting.
+program=$(pwd)/${BUILD:-build}/iolrevise
+generate=$(pwd)/${BUILD:-build}/tests/tools/generate_past_cases
+top=$(pwd)
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 1
+failed=0
+fail() { echo "FAILED recheck: $1"; failed=1; }
+skip() { # name, reason
+    grep -qx "$1" "$top/tests/allowed-skips" || fail "$1 may not be skipped"
+    echo "SKIP $1: $2"
+}
+status() { # wanted exit status, command...
+    wanted=$1; shift
+    "$@" >out 2>err
+    got=$?
+    [ "$got" = "$wanted" ] || fail "exit $got, wanted $wanted: $*"
+}
+
+"$generate" 1500 3 >good.jsonl
+"$generate" 1500 3 | cmp -s - good.jsonl || fail "the generator is seeded"
+mkdir x.json
+{
+    head -300 good.jsonl
+    printf '\n\n{"case_format":1,"case_ref":"BAD-1"}\n'
+    printf 'not json\r\n'
+    head -c 70000 /dev/zero | tr '\0' 'x'; echo
+    printf '{"case_format":1,"case_ref":"NUL\000"}\n'
+    sed -n 301,600p good.jsonl
+    head -c 10485760 /dev/zero | tr '\0' 'y'; echo
+    tail -n +601 good.jsonl
+    printf '{"case_format":1,"case_ref":"no-end-of-line","eye":"left","reason":"power-error"}'
+} >mixed.jsonl
+head -1 good.jsonl >x.json/a.json
+head -2 good.jsonl >x.json/b.jsonl
+echo 'not a case file' >x.json/c.txt
+
+# ---- the same bytes from any number of jobs, standard error included ----
+for format in csv jsonl json text html; do
+    for jobs in 1 2 7; do
+        "$program" recheck mixed.jsonl x.json missing.jsonl good.jsonl --format $format --jobs $jobs >$jobs.out 2>$jobs.err
+        echo $? >>$jobs.err
+    done
+    for jobs in 2 7; do
+        cmp -s 1.out $jobs.out || fail "$format differs at $jobs jobs"
+        cmp -s 1.err $jobs.err || fail "standard error differs at $jobs jobs"
+    done
+done
+[ "$(tail -1 1.err)" = 3 ] || fail "a missing input exits 3"
+[ "$(grep -c 'too-long' 1.err)" = 2 ] || fail "two lines are too long"
+grep -q '^iolrevise: mixed.jsonl:305: .*too-long: found 70000, wanted' 1.err || fail "the line of a long line"
+grep -q '^iolrevise: cannot open missing.jsonl' 1.err || fail "a missing input is named"
+
+# ---- an input that is not read: no file is replaced; standard output and a pipe get the rest ----
+for file in rows counts beside; do echo keep >$file; done
+stays() { # arguments...
+    status 3 "$program" recheck few.jsonl missing.jsonl "$@"
+    [ "$(cat rows counts beside | tr -d '\n')" = keepkeepkeep ] || fail "a file is replaced: $*"
+}
+head -5 good.jsonl >few.jsonl
+"$program" recheck few.jsonl --format jsonl >rows.old
+stays --format csv --output rows
+stays --format csv --summary beside
+grep -q PAST-000001 out || fail "standard output gets the rest"
+stays --partial counts
+stays --format json --output rows --partial counts
+stays --against rows.old --output rows
+stays --against rows.old
+[ "$(tail -1 out)" = '5 cases: 0 changed, 0 new, 0 gone, 0 twice' ] || fail "standard output tells of the rest"
+"$program" recheck few.jsonl --format csv --output rows --summary beside --partial counts
+grep -q keep rows counts beside && fail "a file is not replaced"
+
+"$program" recheck x.json --format jsonl >x.out && [ "$(wc -l <x.out)" = 3 ] || fail "a folder gives its .json and .jsonl"
+
+# ---- N lines are N runs of one ----
+head -40 mixed.jsonl | grep -v '^$' >few.jsonl
+"$program" recheck few.jsonl --format csv | cut -d, -f3- >all.csv
+: >single.csv
+while IFS= read -r line; do
+    printf '%s\n' "$line" | "$program" recheck --format csv | tail -n +2 | cut -d, -f3- >>single.csv
+done <few.jsonl
+tail -n +2 all.csv | cmp -s - single.csv || fail "N lines are not N runs of one"
+"$program" recheck mixed.jsonl --format jsonl 2>/dev/null | wc -l >lines
+[ "$(cat lines)" = 1506 ] || fail "an object a record, refused ones too: $(cat lines)"
+
+# ---- a file that shrinks while it is read ends where it ends ----
+cp good.jsonl shrinking.jsonl
+{ "$program" recheck shrinking.jsonl --format csv >shrunk.csv 2>shrunk.err; echo $? >shrunk.status; } &
+: >shrinking.jsonl
+wait
+grep -qx '[01]' shrunk.status || fail "a file that shrinks: exit $(cat shrunk.status)"
+[ "$(head -c 6 shrunk.csv)" = "input," ] || fail "a file that shrinks: no header"
+
+# ---- seven parts in three orders are one run ----
+split -n l/7 -d good.jsonl part.
+for p in part.0?; do
+    "$program" recheck "$p" --format json --partial "$p.counts" >/dev/null || fail "a part"
+done
+"$program" recheck part.0? --format json >one.json
+set -- part.0?.counts
+"$program" recheck --merge "$@" --format json >m1.json
+"$program" recheck --merge "$7" "$6" "$5" "$4" "$3" "$2" "$1" --format json >m2.json
+"$program" recheck --merge "$4" "$1" "$7" "$2" "$6" "$3" "$5" --format json >m3.json
+for m in m1 m2 m3; do cmp -s one.json $m.json || fail "$m is not the summary of one run"; done
+"$program" recheck --merge "$@" >m.txt && "$program" recheck part.0? | cmp -s - m.txt || fail "merged text"
+status 1 "$program" recheck --merge "$1" "$2" "$1"
+grep -q 'another part' err || fail "the same input twice is not named"
+sed '$d' "$2" >cut.counts
+status 1 "$program" recheck --merge "$1" cut.counts
+sed 's/"steps":\[\[[-0-9]*,/"steps":[[13,/' "$2" >odd.counts
+cmp -s "$2" odd.counts && fail "no step in a part"
+status 1 "$program" recheck --merge "$1" odd.counts
+"$program" recheck part.03 --format json --as-of 2026-01-01 --partial other.counts >/dev/null
+status 1 "$program" recheck --merge "$1" other.counts
+echo '{"site_format":1,"habits":{"vertex_mm":12}}' >twelve.json
+printf '{ "site_format": 1,\n "//": "the same", "habits": {"vertex_mm": 12.0} }' >same.json
+echo '{"site_format":1,"habits":{"vertex_mm":13}}' >thirteen.json
+for site in twelve same thirteen; do
+    "$program" recheck part.0$([ $site = twelve ] && echo 1 || echo 2) --site $site.json --partial $site.counts >/dev/null
+done
+status 0 "$program" recheck --merge twelve.counts same.counts
+status 1 "$program" recheck --merge twelve.counts thirteen.counts
+grep -q 'other settings' err || fail "another site is not named"
+status 2 "$program" recheck --merge "$1" --format csv
+status 1 "$program" recheck --merge good.jsonl
+
+# ---- --summary beside the rows is the summary ----
+"$program" recheck part.0? --format csv --summary beside.json >rows.csv
+cmp -s one.json beside.json || fail "--summary is not the summary"
+status 2 "$program" recheck good.jsonl --summary s.json
+status 2 "$program" recheck good.jsonl --jobs 0
+status 2 "$program" recheck good.jsonl --format pdf
+
+# ---- csv: RFC 4180, no cell that starts a formula ----
+cp good.jsonl '=1+1,"x".jsonl'
+"$program" recheck './=1+1,"x".jsonl' --format csv >odd1.csv
+"$program" recheck -- '=1+1,"x".jsonl' --format csv >/dev/null 2>&1
+head -2 odd1.csv | tail -1 | grep -q '^"./=1+1,""x"".jsonl",1,' || fail "a name with comma and quotation marks"
+rm ./=1+1*
+if grep -qE '(^|,)[=+@]' rows.csv; then fail "a cell that starts a formula"; fi
+grep -vc "^$(head -1 rows.csv | tr -d '\n' | sed 's/[^,]//g' | sed 's/./[^,]*,/g')[^,]*$" rows.csv >columns
+[ "$(cat columns)" = 0 ] || fail "rows of another number of columns"
+
+# ---- what the csv says, counted again by other code ----
+if command -v python3 >/dev/null; then
+    python3 "$top/tests/runs/recheck_check.py" rows.csv beside.json || fail "the summary does not follow from the csv"
+else
+    skip recheck-python "no python3"
+fi
+
+# ---- changes ----
+"$program" recheck good.jsonl --format jsonl >old.jsonl
+status 0 "$program" recheck good.jsonl --against old.jsonl --fail-on-change
+grep -qx '1500 cases: 0 changed, 0 new, 0 gone, 0 twice' out || fail "nothing changed"
+{ tail -n +3 good.jsonl; tail -1 good.jsonl; } | sed '5s/"age_years":[0-9]*/"age_years":12/;7s/PAST-/FRESH-/' >now.jsonl
+status 5 "$program" recheck now.jsonl --against old.jsonl --fail-on-change
+tail -1 out | grep -qx '1499 cases: 1 changed, 1 new, 3 gone, 1 twice' || fail "changes: $(tail -1 out)"
+cp out first
+status 0 "$program" recheck now.jsonl --against old.jsonl --jobs 7
+cmp -s out first || fail "changes differ at 7 jobs"
+status 0 "$program" recheck now.jsonl --against old.jsonl --format csv
+[ "$(wc -l <out)" = 7 ] || fail "changes as csv"
+status 0 "$program" recheck now.jsonl --against old.jsonl --format jsonl
+[ "$(wc -l <out)" = 6 ] || fail "changes as jsonl"
+status 1 "$program" recheck now.jsonl --against rows.csv
+sed '1s/"case_ref":"[^"]*"/"case_ref":"=1+1"/' old.jsonl >hostile.jsonl
+echo keep >kept
+status 1 "$program" recheck now.jsonl --against hostile.jsonl --format csv --output kept
+[ "$(cat kept)" = keep ] || fail "the old file survives an OLD.jsonl that is refused"
+sed '1s/"case_ref":"[^"]*"/"case_ref":"\\u001b[2J"/' old.jsonl >hostile.jsonl
+status 1 "$program" recheck now.jsonl --against hostile.jsonl
+[ ! -s out ] || fail "a reference that no case may have is printed"
+status 2 "$program" recheck good.jsonl --fail-on-change
+
+# ---- fitting, and that it holds on cases that were not used ----
+cp "$top/tests/rows/fit_site.json" site.json
+"$generate" 1500 11 shelf >fit.jsonl
+"$generate" 1500 12 shelf >fresh.jsonl
+status 0 "$program" recheck fit.jsonl --site site.json --fit-site fitted.json
+grep -q '^constants of bag-119, as position: +0\.4' out || fail "the constant that was 0.8 too low: $(head -1 out)"
+grep -q '^front of the lens to its optical position: not fitted' out || fail "no depth was measured"
+"$program" recheck fresh.jsonl --site site.json --format json >before.json
+"$program" recheck fresh.jsonl --site fitted.json --format json >after.json
+mae() { awk -F': ' '/"mae_d"/ { sub(",", "", $2); print $2 * 1000; exit }' "$1"; }
+[ "$(mae after.json)" -lt "$(mae before.json)" ] || fail "the fitted site does not hold better on fresh cases"
+held=$(awk -F': ' '/"held_80"/ { sub(",", "", $2); print int($2 * 100); exit }' after.json)
+[ "$held" -ge 76 ] && [ "$held" -le 84 ] || fail "80 % intervals of the fitted site held $held %"
+head -20 fit.jsonl >twenty.jsonl
+status 0 "$program" recheck twenty.jsonl --site site.json --fit-site nothing.json
+if grep -v 'not fitted' out | grep -q 'eyes$'; then fail "a fit to fewer than 30 eyes"; fi
+status 2 "$program" recheck fit.jsonl --fit-site x.json
+
+# ---- outputs that cannot be written, readers that leave ----
+status 4 "$program" recheck good.jsonl --format csv --output /nowhere/x.csv
+"$program" recheck good.jsonl --format csv 2>err | head -1 >/dev/null
+[ -s err ] && fail "a closed pipe is not quiet"
+
+# ---- recipes of docs/recheck.md ----
+if command -v mlr >/dev/null; then
+    printf 'case_format,case_ref,eye,reason,age_years,biometry.axial_length_mm\n1,S-1,right,power-error,,23.4\n' >sheet.csv
+    mlr --icsv --ojsonl put '$* = select($*, func(k, v) { return v != "" })' sheet.csv >sheet.jsonl || fail "Miller"
+    "$program" recheck sheet.jsonl --format csv >out || fail "a spreadsheet by Miller"
+    grep -q ',S-1,right,no-outcome,' out || fail "a spreadsheet by Miller: $(tail -1 out)"
+else
+    skip recipe-miller "no mlr"
+fi
+if command -v parallel >/dev/null && parallel --version 2>/dev/null | grep -q GNU; then
+    parallel --will-cite "$program" recheck {} --format json --partial {}.gnu '>' /dev/null ::: part.0?
+    "$program" recheck --merge part.0?.gnu --format json | cmp -s - one.json || fail "parts by GNU parallel"
+else
+    skip recipe-parallel "no GNU parallel"
+fi
+[ "$failed" = 0 ] && echo "passed recheck runs"
+exit $failed

@@ -1,0 +1,184 @@
+"""Outside validator: python3-jsonschema, draft 2020-12. Usage: schema_check.py PROGRAM WORK_FOLDER
+Examples, starters and plans fit their schemas. Mutants of the examples, one change each: what the schema refuses the
+program refuses, and what the program takes the schema takes."""
+import copy, glob, json, os, re, subprocess, sys
+from jsonschema import Draft202012Validator
+
+program, work = sys.argv[1:3]
+schema = {name: json.loads(subprocess.run([program, "schema", name], capture_output=True, text=True, check=True).stdout)
+          for name in ("case", "site", "plan", "recheck", "summary")}
+valid = {name: Draft202012Validator(s) for name, s in schema.items()}
+for s in schema.values():
+    Draft202012Validator.check_schema(s)
+
+def run(*arguments, **more):
+    return subprocess.run([program, *arguments], capture_output=True, text=True, **more)
+
+def must_fit(name, value, what):
+    errors = list(valid[name].iter_errors(value))
+    if errors:
+        sys.exit(f"FAILED {what} does not fit the {name} schema: {errors[0].json_path}: {errors[0].message}")
+
+cases = {f: json.load(open(f)) for f in sorted(glob.glob("examples/*.json")) if not f.endswith("site.json")}
+site = json.load(open("examples/site.json"))
+must_fit("site", site, "examples/site.json")
+def walk(value, path=""):
+    yield path, value
+    for key, inside in value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ():
+        yield from walk(inside, f"{path}/{key}")
+
+head = {"plan_format", "program_version", "case_ref", "eye", "as_of"}
+
+def must_be_a_plan(text, what):
+    """What the schema does not say: a part is null just when it has its one entry in left_out; reasons and needs are lists,
+    expected refractions objects; a reason of a standing says what lifts it, or null; nothing is minus zero."""
+    plan = json.loads(text)
+    must_fit("plan", plan, what)
+    left = [entry["part"] for entry in plan["left_out"] if "/" not in entry["part"]]
+    if sorted(left) != sorted(key for key in plan if plan[key] is None and key not in head):
+        sys.exit(f"FAILED {what}: left_out {left} and the parts that are null differ")
+    for path, value in walk(plan):
+        key = path.split("/")[-1]
+        if key in ("reasons", "standing_reasons", "needs", "missing_tests", "vitrectomy_anchor") and not isinstance(value, list):
+            sys.exit(f"FAILED {what}: {path} is no list")
+        if key == "expected" and not isinstance(value, dict):
+            sys.exit(f"FAILED {what}: {path} is no object")
+        if key == "standing_reasons" and not all("lifts" in reason for reason in value):
+            sys.exit(f"FAILED {what}: {path} does not say what lifts it")
+    if re.search(r"[:\[,]\s*-0(\.0*)?\s*[,}\]]", text):
+        sys.exit(f"FAILED {what}: minus zero")
+    return plan
+
+for name, case in cases.items():
+    must_fit("case", case, name)
+    for more in ((), ("--site", "examples/site.json")):
+        must_be_a_plan(run("plan", name, "--format", "json", *more).stdout, f"the plan of {name}")
+
+# A toric lens whose marks nobody has read: no turn is planned, and its part says which field is missing.
+for path, missing in ((("first_surgery", "lens", "axis_deg"), "/first_surgery/lens/axis_deg"), (("refractions",), "/refractions")):
+    case = copy.deepcopy(cases["examples/toric-turned.json"])
+    inside = case
+    for key in path[:-1]:
+        inside = inside[key]
+    del inside[path[-1]]
+    plan = must_be_a_plan(run("plan", "-", "--format", "json", input=json.dumps(case)).stdout, f"a plan without {missing}")
+    if plan["rotation"] is not None or [e["missing"] for e in plan["left_out"] if e["part"] == "rotation"] != [[missing]]:
+        sys.exit(f"FAILED the turn without {missing} is not left out")
+    if not any(option["option"] == "rotation" for option in plan["options"]):
+        sys.exit(f"FAILED the turn without {missing} is not among the ways")
+
+for line in run("recheck", "examples", "--format", "jsonl").stdout.splitlines():
+    must_fit("recheck", json.loads(line), "a line of recheck")
+must_fit("summary", json.loads(run("recheck", "examples", "--format", "json").stdout), "the summary of recheck")
+
+# Starters: no key twice, nothing filled in, refused for what is required alone, taken by both once that is there.
+def no_key_twice(pairs):
+    if len(dict(pairs)) != len(pairs):
+        sys.exit("FAILED a starter holds a key twice")
+    return dict(pairs)
+
+def leaves(value, path=()):
+    if isinstance(value, dict):
+        for key, inside in value.items():
+            yield from leaves(inside, path + (key,))
+    elif isinstance(value, list):
+        for i, inside in enumerate(value):
+            yield from leaves(inside, path + (i,))
+    else:
+        yield path, value
+
+required = {"case_format": 1, "case_ref": "A-1", "eye": "left", "reason": "lens-tilt"}
+for kind in ("power-error", "opacity", "dislocation", "cylinder", "photic", "past-case", "site"):
+    starter = json.loads(run("template", kind).stdout, object_pairs_hook=no_key_twice)
+    for path, value in leaves(starter):
+        if (value is not None) != str(path[-1]).startswith("//"):
+            sys.exit(f"FAILED starter {kind}: {path} is {value}")
+    if kind == "site":
+        starter.update(site_format=1)
+        starter["lenses"][0].update(id="a", positions=["bag"], purpose="replacement", power_first_d=6, power_last_d=30,
+                                    power_step_d=0.5)
+        must_fit("site", starter, "starter site")
+    else:
+        left = set(schema["case"]["properties"]) - set(starter) - {"//", "outcome"}
+        if left or kind == "past-case" and "outcome" not in starter:
+            sys.exit(f"FAILED starter {kind} does not print every key: {left}")
+        starter.update(required)
+        must_fit("case", starter, f"starter {kind}")
+    file = os.path.join(work, "starter.json")
+    json.dump(starter, open(file, "w"))
+    out = run("check", file)
+    if out.returncode != 0 or out.stdout != f"{file}: ok\n":
+        sys.exit(f"FAILED starter {kind}: {out.stdout}{out.stderr}")
+
+# Mutants.
+strange = ["", "x", "unknown", "not-examined", 0, -1, 1, 3.5, 1e9, -1e9, True, False, None, [], {}, ["x"], [None], [{}], "2026-02-28",
+           "2026-13-01", "a\u0007", "a" * 100, "\u00e9"]
+
+def parents(value, path=()):
+    if isinstance(value, (dict, list)):
+        yield path
+        for key, inside in value.items() if isinstance(value, dict) else enumerate(value):
+            yield from parents(inside, path + (key,))
+
+def at(value, path):
+    for key in path:
+        value = value[key]
+    return value
+
+def mutants(value):
+    for path in list(parents(value)):
+        here = at(value, path)
+        for key in list(here) if isinstance(here, dict) else range(len(here)):
+            for new in strange:
+                changed = copy.deepcopy(value)
+                at(changed, path)[key] = new
+                yield changed
+            changed = copy.deepcopy(value)
+            del at(changed, path)[key]
+            yield changed
+        if isinstance(here, dict):
+            for key, new in (("no_such_key", 1), ("//", "remark"), ("//x", "remark"), ("//", 7), ("name", "x")):
+                changed = copy.deepcopy(value)
+                at(changed, path)[key] = new
+                yield changed
+
+def verdicts(texts):
+    """Line numbers that the program refuses."""
+    out = run("check", "-", input="\n".join(texts) + "\n")
+    lines = set()
+    for line in out.stderr.splitlines():
+        part = line.split(":")
+        if len(part) > 3 and part[1] == " -" and part[2].isdigit() and "usual" not in line and "axis-zero" not in line:
+            code = line.split(": ")[3]
+            if code in codes:
+                lines.add(int(part[2]))
+    refused = int(out.stdout.split(", ")[1].split()[0])
+    if refused != len(lines):
+        sys.exit(f"FAILED check counts {refused} refused, its faults name {len(lines)}")
+    return lines
+
+codes = {line.split('"')[1] for line in open("data/faults.def") if line.startswith("FAULT(")}
+counted = refused_by_both = refused_by_program = 0
+for name in ("examples/hyperopic-surprise.json", "examples/toric-turned.json", "examples/dislocation.json"):
+    some = list(mutants(cases[name]))[::5]
+    bad = verdicts([json.dumps(m) for m in some])
+    for i, mutant in enumerate(some, 1):
+        fits = valid["case"].is_valid(mutant)
+        counted += 1
+        refused_by_program += i in bad
+        refused_by_both += i in bad and not fits
+        if not fits and i not in bad:
+            error = next(valid["case"].iter_errors(mutant))
+            sys.exit(f"FAILED {name}, mutant {i}: the schema refuses what the program takes: {error.json_path}: {error.message}")
+if not (refused_by_both > 1000 and refused_by_program > refused_by_both):
+    sys.exit(f"FAILED too few mutants: {counted} {refused_by_program} {refused_by_both}")
+for i, mutant in enumerate(mutants(site)):
+    if valid["site"].is_valid(mutant):
+        continue
+    file = os.path.join(work, "mutant.json")
+    if i % 25 == 0:
+        json.dump(mutant, open(file, "w"))
+        if run("check", file).returncode != 1:
+            error = next(valid["site"].iter_errors(mutant))
+            sys.exit(f"FAILED site mutant {i}: taken against the schema: {error.json_path}: {error.message}")
+print(f"passed schemas: {counted} mutants, {refused_by_program} refused by the program, {refused_by_both} by the schema too")

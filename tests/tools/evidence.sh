@@ -1,0 +1,121 @@
+#!/bin/sh
+# evidence.sh FOLDER: the shipped past cases, what is found in them, and the pages that quote it, below a folder. All invented
+# and seeded: whoever runs this gets the same bytes. Called by generate.sh.
+build=${BUILD:-build}
+to=$1
+program=$build/iolrevise
+generate=$build/tests/tools/generate_past_cases
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+mkdir -p "$to/examples" "$to/docs/runs"
+$generate 200 2025 >"$work/past-cases.jsonl" || exit 1
+cp "$work/past-cases.jsonl" "$to/examples/past-cases.jsonl" || exit 1
+
+# ---- suspects ----
+$generate 10000 2026 >"$work/generated-10000.jsonl"
+$build/tests/tools/hits "$work/past-cases.jsonl" "$work/generated-10000.jsonl" >"$work/suspects.tsv" || exit 1
+cp "$work/suspects.tsv" "$to/docs/runs/suspects.tsv"
+
+# ---- calibration: joint with the reference formula, over all counted eyes ----
+measure() { # name, recheck arguments
+    name=$1; shift
+    $program recheck "$@" --format json >"$work/summary.json" || exit 1
+    awk -v name="$name" -F'[:,] *' '
+        /"n":|"mean_error_d"|"mae_d"|"held_/ { gsub(/[ "]/, "", $1); v[$1] = $2 }
+        /^    \}/ { printf "%s\t%d\t%.2f\t%.2f\t%.1f\t%.1f\t%.1f\n", name, v["n"], v["mean_error_d"], v["mae_d"],
+                    100 * v["held_50"], 100 * v["held_80"], 100 * v["held_95"]; exit }' "$work/summary.json" |
+        sed 's/\t-0\.00\t/\t0.00\t/'
+}
+grep '"invented; gross: none"' "$work/past-cases.jsonl" >"$work/ordinary.jsonl"
+$generate 1500 11 shelf >"$work/fit.jsonl"
+$generate 1500 12 shelf >"$work/fresh.jsonl"
+$program recheck "$work/fit.jsonl" --site tests/rows/fit_site.json --fit-site "$work/fitted.json" >/dev/null || exit 1
+{
+    printf 'run\tcounted\tmean_error_d\tmae_d\theld_50_percent\theld_80_percent\theld_95_percent\n'
+    measure 'shipped set' "$work/past-cases.jsonl"
+    measure 'shipped set without its gross errors' "$work/ordinary.jsonl"
+    measure '1500 fresh cases, one constant 0.8 too low' "$work/fresh.jsonl" --site tests/rows/fit_site.json
+    measure 'the same, site fitted on 1500 others' "$work/fresh.jsonl" --site "$work/fitted.json"
+} >"$work/calibration.tsv"
+cp "$work/calibration.tsv" "$to/docs/runs/calibration.tsv"
+
+# ---- the pages: what stands between "<!-- NAME: generated -->" and "<!-- end -->" is written anew ----
+awk -F'\t' 'NR > 1 {
+    if ($1 != set) {
+        set = $1
+        printf "%s%s:\n\n", (NR > 2 ? "\n" : ""), (set == "past-cases.jsonl" ? "Shipped set" : "10 000 more from the same generator")
+        print "| put in | suspect | cases | z above 3 | listed | explains | first | another leads |"
+        print "|---|---|---|---|---|---|---|---|"
+    }
+    of = " of " $4
+    if ($2 == "none") printf "| nothing gross | any | %s | %s | | %s with z above 3 | | %s |\n", $4, $5, $11, $10
+    else printf "| %s | `%s`%s | %s | %s | %s | %s | %s | %s |\n", $2, $3, ($9 == $6 ? " (never excluded)" : ""), $4, $5, $6 of, $7 of, $8 of, $10
+}' "$work/suspects.tsv" >"$work/suspects.block"
+awk -F'\t' '
+    NR == 1 { print "| run | eyes | mean error | mean absolute | 50 % held | 80 % held | 95 % held |"; print "|---|---|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s%s D | %s D | %s %% | %s %% | %s %% |\n", $1, $2, ($3 > 0 ? "+" : ""), $3, $4, $5, $6, $7 }
+' "$work/calibration.tsv" >"$work/calibration.block"
+# The newest rows of a table of runs: those of the last date and commit.
+newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { n = 0; last = run } { row[++n] = $0 } END { for (i = 1; i <= n; i++) print row[i] }' "$1"; }
+[ -e docs/runs/coverage.tsv ] && newest docs/runs/coverage.tsv | awk -F'\t' '
+    NR == 1 { print "| part | lines | run by a test | share |"; print "|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s %% |\n", ($4 == "all" ? "all" : "`" $4 "`"), $5, $6, $7; run = $2 ", " $1 ", " $3 }
+    END { print "\nCommit " run "." }' >"$work/coverage.block"
+[ -e docs/runs/mutants.tsv ] && {
+    awk -F'\t' '
+        NR == 1 { print "Every run:\n\n| commit | date | seed | tried | a check | pinned values | sanitizer | nobody | noticed |"; print "|---|---|---|---|---|---|---|---|---|"; next }
+        $5 == "all" { printf "| %s | %s | %s | %s of %s | %s | %s | %s | %s | %s %% |\n", $2, $1, $4, $8, $7, $9, $10, $11, $12, $13 }
+        END { print "\nThe newest:\n" }' docs/runs/mutants.tsv
+    newest docs/runs/mutants.tsv | awk -F'\t' '
+    NR == 1 { print "| part | kind | all there are | tried | a check | pinned values | sanitizer | nobody | noticed |"; print "|---|---|---|---|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s | %s | %s | %s | %s | %s %% |\n", ($5 == "all" ? "all" : "`" $5 "`"), ($6 == "all" ? "" : $6), $7, $8, $9, $10, $11, $12, $13
+      run = $2 ", " $1 ", seed " $4 ", " $3; same += ($5 == "all") * $14; broken += ($5 == "all") * $15 }
+    END { print "\nBesides, " same " made the same object code and " broken " did not compile. Commit " run "." }'
+} >"$work/mutants.block"
+[ -e docs/runs/digits.tsv ] && newest docs/runs/digits.tsv | awk -F'\t' '
+    NR == 1 { print "| build | compiler | compared | bytes | lines that differ |"; print "|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s | %s |\n", $3, $4, ($5 == "program" ? "all output of the program" : "plans and rows of recheck"), $6, $7; run = $2 ", " $1 }
+    END { print "\nCommit " run "." }' >"$work/digits.block"
+[ -e docs/runs/analysis.tsv ] && newest docs/runs/analysis.tsv | awk -F'\t' '
+    NR == 1 { print "| program | version | files | said |"; print "|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s |\n", $3, $4, $5, ($6 == 0 ? "nothing" : $6 " times something"); run = $2 ", " $1 }
+    END { print "\nCommit " run "." }' >"$work/analysis.block"
+[ -e docs/runs/clean_root.tsv ] && newest docs/runs/clean_root.tsv | awk -F'\t' '
+    NR == 1 { print "| command | release | packages added | to install them | in all |"; print "|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s s | %s s |\n", $4, $3, $7, $5, $6; run = $2 ", " $1 }
+    END { print "\nCommit " run "." }' >"$work/fresh.block"
+[ -e docs/runs/dist.tsv ] && newest docs/runs/dist.tsv | awk -F'\t' '
+    NR == 1 { print "| archive | program | shared library | suite in the unpacked folder | files installed | left by uninstall |"; print "|---|---|---|---|---|---|"; next }
+    { printf "| %d KB | %d KB | %d KB | %s s | %s | %s |\n", $4 / 1024, $5 / 1024, $6 / 1024, $7, $8, $9; run = $2 ", " $1 ", " $3 }
+    END { print "\nSizes without debug symbols; the machine did other work too. Commit " run "." }' >"$work/dist.block"
+[ -e docs/runs/reach.tsv ] && newest docs/runs/reach.tsv | awk -F'\t' '
+    NR == 1 { print "| runs traced | calls seen | sockets | other programs | files opened for writing elsewhere |"; print "|---|---|---|---|---|"; next }
+    { printf "| %s | %s | %s | %s | %s |\n", $4, $5, $6, $7, $8; run = $2 ", " $1 }
+    END { print "\nCommit " run "." }' >"$work/reach.block"
+awk -F'\t' '
+    NR > 1 { if (!($4 in runs)) name[++n] = $4; runs[$4] += $6; seconds[$4] += $5; finds[$4] += $8; if ($9 != "-") { reached[$4] = $9; edges[$4] = $10 } }
+    END { print "| fuzzer | seconds | runs | runs that found something | edges reached |"; print "|---|---|---|---|---|"
+          for (i = 1; i <= n; i++) { t = name[i]; all += seconds[t]
+              printf "| `%s` | %d | %d | %d | %s of %s |\n", t, seconds[t], runs[t], finds[t], reached[t], edges[t] }
+          printf "\n%d minutes in all.\n", all / 60 }' docs/runs/fuzz.tsv >"$work/fuzz.block"
+[ -e docs/runs/faults.tsv ] && awk -F'\t' 'END { print $4 " commands; " $5 " allocations refused alone, " $6 " with all behind them. Commit " $2 ", " $1 ", " $3 "." }' \
+    docs/runs/faults.tsv >"$work/faults.block"
+[ -e docs/runs/bench.tsv ] && awk -F'\t' '
+    END { printf "%d cases of about 1 KB: %.2f s at one job (%.2f times the parsing of their text by cJSON alone), %.2f s at two (%.2f\n", $4, $6, $8, $7, $9
+          printf "times). %.1f to %.1f us a case from 1000 to a million cases, at most %.0f MB. One plan takes %.1f ms.\n\n", $19, $20, $18 / 1024, 1000 * $10
+          print "| scan | parse | read | compute | count | print |\n|---|---|---|---|---|---|"
+          printf "| %s ns | %s ns | %s ns | %s ns | %s ns | %s ns |\n\n", $12, $13, $14, $15, $16, $17
+          print "Commit " $2 ", " $1 ", " $3 "." }' docs/runs/bench.tsv >"$work/bench.block"
+for page in docs/recheck.md docs/reliability.md; do
+    awk -v dir="$work" '
+        /^<!-- [a-z]+: generated -->$/ {
+            print
+            name = $2
+            sub(":", "", name)
+            while ((getline line <(dir "/" name ".block")) > 0) print line
+            inside = 1
+        }
+        /^<!-- end -->$/ { inside = 0 }
+        !inside && !/: generated -->$/' $page >"$work/page.md"
+    cp "$work/page.md" "$to/$page"
+done

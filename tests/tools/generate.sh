@@ -1,0 +1,10 @@
+#!/bin/sh
+# Writes every file that is the program's own output below a folder (default: here). The tests compare them with the project's.
+program=${BUILD:-build}/iolrevise
+to=${1:-.}
+mkdir -p "$to/docs"
+$program schema case-format --output "$to/docs/case-format.md" || exit 1
+$program sources --format markdown --output "$to/docs/references.md" || exit 1
+sh tests/tools/manual.sh "$to" || exit 1
+awk -f tests/tools/api.awk include/iolrevise/*.h >"$to/docs/api.md" || exit 1
+sh tests/tools/evidence.sh "$to" || exit 1

@@ -1,0 +1,101 @@
+/* Records of JSON Lines: line ends, blank lines, the mark, the longest line, and any way a source cuts its bytes. */
+#include "check.h"
+
+#include "case/lines.h"
+
+typedef struct {
+    const char *bytes;
+    size_t length, at, step; /* step: most bytes given at once */
+} memory;
+
+static size_t give(void *context, char *bytes, size_t size) {
+    memory *m = context;
+    size_t left = m->length - m->at, take = left < size ? left : size;
+    if (take > m->step) take = m->step;
+    memcpy(bytes, m->bytes + m->at, take);
+    m->at += take;
+    return take;
+}
+
+static iol_lines lines;
+
+/* Every record as "LINE:LENGTH:text|", a longer one as "LINE:LENGTH:!|". */
+static void walk(const char *bytes, size_t length, size_t step, char *out) {
+    memory m = {bytes, length, 0, step};
+    iol_record record;
+    iol_lines_start(&lines, give, &m);
+    *out = '\0';
+    while (iol_lines_next(&lines, &record))
+        out += snprintf(out, 100, "%ld:%zu:%.*s|", record.line, record.length, record.text ? (int)record.length : 1,
+                        record.text ? record.text : "!");
+    assert_int_equal(m.at, m.length);
+    assert_false(iol_lines_next(&lines, &record));
+}
+
+static void line_ends(void **state) {
+    (void)state;
+    static const struct {
+        const char *bytes, *want;
+    } rows[] = {
+        {"", ""},
+        {"\n", ""},
+        {"\n\r\n \t \n", ""},
+        {"{}", "1:2:{}|"},
+        {"{}\n", "1:2:{}|"},
+        {"{}\r\n[]\r\n", "1:2:{}|2:2:[]|"},
+        {"\n\n{}\n\n[]", "3:2:{}|5:2:[]|"},
+        {"\xef\xbb\xbf{}\n\xef\xbb\xbf[]\n", "1:2:{}|2:5:\xef\xbb\xbf[]|"},
+        {"\xef\xbb\xbf", ""},
+        {"\xef\xbb", "1:2:\xef\xbb|"},
+        {"a\rb\n", "1:3:a\rb|"},
+        {"a\r\r\n", "1:2:a\r|"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        for (size_t step = 1; step < 8; step++) {
+            char got[200];
+            walk(rows[i].bytes, strlen(rows[i].bytes), step, got);
+            assert_string_equal(got, rows[i].want);
+        }
+}
+
+/* A line of `length` bytes and its line end, then a short one. */
+static void longest(size_t length, const char *end, size_t step, bool taken) {
+    size_t total = length + strlen(end);
+    char *bytes = malloc(total + 3);
+    assert_non_null(bytes);
+    memset(bytes, 'x', length);
+    memcpy(bytes + length, end, strlen(end));
+    memcpy(bytes + total, "[]\n", 3);
+    memory m = {bytes, total + (strlen(end) ? 3 : 0), 0, step};
+    iol_record record;
+    iol_lines_start(&lines, give, &m);
+    assert_true(iol_lines_next(&lines, &record));
+    assert_int_equal(record.line, 1);
+    assert_int_equal(record.text != NULL, taken);
+    assert_in_range(record.length, length, length + (taken ? 0 : 1));
+    if (strlen(end)) {
+        assert_true(iol_lines_next(&lines, &record));
+        assert_int_equal(record.line, 2);
+        assert_memory_equal(record.text, "[]", 2);
+    }
+    assert_false(iol_lines_next(&lines, &record));
+    free(bytes);
+}
+
+static void both_sides_of_the_limit(void **state) {
+    (void)state;
+    static const char *const ends[] = {"\n", "\r\n", ""};
+    static const size_t steps[] = {1000, 65536, 65537, 65538, 1u << 20};
+    for (size_t e = 0; e < 3; e++)
+        for (size_t s = 0; s < 5; s++) {
+            longest(IOL_LINE_MOST - 1, ends[e], steps[s], true);
+            longest(IOL_LINE_MOST, ends[e], steps[s], true);
+            longest(IOL_LINE_MOST + 1, ends[e], steps[s], false);
+            longest(3 * IOL_LINES_BLOCK + 7, ends[e], steps[s], false);
+        }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(line_ends), cmocka_unit_test(both_sides_of_the_limit)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,364 @@
+/* One past case: the same numbers as a plan, what goes in and what comes out, what counts; rows of csv. */
+#include "check.h"
+
+#include "recheck/past_case.h"
+#include "recheck/csv.h"
+#include "example_case.h"
+
+static iol_past past;
+static iol_recheck found;
+static double slope[IOL_PAST_ROWS];
+static iol_case c;
+static iol_plan plan;
+
+static void recheck(const iol_site *site) {
+    memset(&found, 0, sizeof found);
+    iol_past_start(&past, site, IOL_UNKNOWN_DATE);
+    iol_past_case(&past, &c, &found, slope);
+}
+
+static const iol_prediction *row(int method, int formula) {
+    for (int i = 0; i < found.predictions_count; i++)
+        if (found.predictions[i].method == method && (formula == 0 || found.predictions[i].formula == formula))
+            return &found.predictions[i];
+    fail_msg("no such row");
+    return NULL;
+}
+
+static void worked_case(void) {
+    char json[4096];
+    snprintf(json, sizeof json, WORKED_CASE, "srk-t");
+    must_read_case(json, &c);
+}
+
+static const iol_site *worked_site(void) {
+    static iol_site site;
+    must_read_site(WORKED_SITE, &site);
+    return &site;
+}
+
+/* An exchange for a lens of the worked example's shelf. */
+static void put_in(double power_d, int operation) {
+    c.outcome.present = c.outcome.lens.present = true;
+    c.outcome.operation = operation;
+    c.outcome.lens.power_d = power_d;
+    memcpy(c.outcome.lens.lens_id, "bag-119", 8);
+    iol_date_read("2026-04-01", &c.outcome.done_on);
+}
+
+static void achieved(double sphere_d, double cylinder_d, double axis_deg, const char *day) {
+    c.outcome.refraction.present = true;
+    c.outcome.refraction.sphere_d = sphere_d;
+    c.outcome.refraction.cylinder_d = cylinder_d;
+    c.outcome.refraction.axis_deg = axis_deg;
+    c.outcome.refraction.vertex_mm = 12.0;
+    iol_date_read(day, &c.outcome.refraction.measured_on);
+}
+
+/* ---- the same as a plan ---- */
+
+static void examples_as_planned(void **state) {
+    (void)state;
+    const iol_site *site = example_site();
+    for (int i = 0; i < EXAMPLES; i++) {
+        example_case(example_names[i], &c);
+        iol_plan_make(&c, site, IOL_UNKNOWN_DATE, &plan);
+        recheck(site);
+        assert_int_equal(found.status, IOL_recheck_status_no_outcome);
+        if (found.state != plan.decision.state) fail_msg("%s: state", example_names[i]);
+        assert_int_equal(found.standing, plan.replacement.standing);
+        if (plan.replacement.route != IOL_route_joint) continue;
+        assert_int_equal(found.predictions_count, 1);
+        double want = plan.replacement.power_exact_d;
+        if (isnan(want))
+            CHECK_NAN(found.predictions[0].advised_power_d);
+        else
+            CHECK_NEAR(found.predictions[0].advised_power_d, want, 0.0, "the plan of the same case");
+    }
+}
+
+static void worked_example_as_planned(void **state) {
+    (void)state;
+    worked_plan("srk-t", &plan);
+    worked_case();
+    put_in(24.0, IOL_operation_done_exchange);
+    achieved(0.0, -0.5, 80.0, "2026-06-01");
+    recheck(worked_site());
+    const char *same = "the plan of the same case", *derived = DERIVATION ", worked example";
+    assert_int_equal(found.status, IOL_recheck_status_ok);
+    assert_int_equal(found.state, plan.decision.state);
+    assert_int_equal(found.standing, plan.replacement.standing);
+    CHECK_NEAR(row(IOL_recheck_method_joint, 0)->advised_power_d, plan.replacement.power_exact_d, 0.0, same);
+    CHECK_NEAR(row(IOL_recheck_method_joint, IOL_formula_srk_t)->advised_power_d, 23.7696, 5e-5, derived);
+    CHECK_NEAR(row(IOL_recheck_method_joint, IOL_formula_t2)->advised_power_d, 23.7602, 5e-5, derived);
+    CHECK_NEAR(row(IOL_recheck_method_joint, IOL_formula_holladay_1)->advised_power_d, 23.6941, 5e-5, derived);
+    CHECK_NEAR(row(IOL_recheck_method_joint, IOL_formula_hoffer_q)->advised_power_d, 23.7454, 5e-5, derived);
+    CHECK_NEAR(row(IOL_recheck_method_lens_position, 0)->advised_power_d, 24.1157, 5e-5, derived);
+    CHECK_NEAR(row(IOL_recheck_method_axial_length, 0)->advised_power_d, 23.9621, 5e-5, derived);
+    CHECK_NEAR(row(IOL_recheck_method_cornea, 0)->advised_power_d, 23.9291, 5e-5, derived);
+    CHECK_NEAR(row(IOL_recheck_method_lens_label, 0)->advised_power_d, 22.9322, 5e-5, derived);
+    CHECK_NEAR(row(IOL_recheck_method_refraction_only, 0)->advised_power_d, 24.0606, 5e-5, derived);
+    static const int method[] = {
+        IOL_recheck_method_joint,  IOL_recheck_method_lens_position, IOL_recheck_method_axial_length,
+        IOL_recheck_method_cornea, IOL_recheck_method_lens_label,    IOL_recheck_method_refraction_only,
+        IOL_recheck_method_joint,  IOL_recheck_method_joint,         IOL_recheck_method_joint};
+    assert_int_equal(found.predictions_count, 9);
+    for (int i = 0; i < 9; i++) {
+        assert_int_equal(found.predictions[i].method, method[i]);
+        assert_int_equal(found.predictions[i].reference, i < 5 ? IOL_YES : IOL_NO);
+    }
+}
+
+/* ---- there and back: the power that a method advises brings its target ---- */
+
+static void advice_brings_the_target(void **state) {
+    (void)state;
+    worked_case();
+    put_in(24.0, IOL_operation_done_exchange);
+    recheck(worked_site());
+    int rows = found.predictions_count;
+    for (int i = 0; i < rows; i++) {
+        worked_case();
+        put_in(24.0, IOL_operation_done_exchange);
+        recheck(worked_site());
+        put_in(found.predictions[i].advised_power_d, IOL_operation_done_exchange);
+        recheck(worked_site());
+        CHECK_NEAR(found.predictions[i].predicted_se_d, -0.25, 2e-3,
+                   "there and back; a toric remainder is second order");
+        CHECK_NEAR(found.predictions[i].power_gap_d, 0.0, 1e-9, "advised less put in");
+    }
+}
+
+static void piggyback_there_and_back(void **state) {
+    (void)state;
+    worked_case();
+    put_in(3.0, IOL_operation_done_piggyback);
+    recheck(worked_site());
+    assert_int_equal(found.predictions_count, 3);
+    for (int i = 0; i < 3; i++) {
+        worked_case();
+        put_in(3.0, IOL_operation_done_piggyback);
+        recheck(worked_site());
+        put_in(found.predictions[i].advised_power_d, IOL_operation_done_piggyback);
+        recheck(worked_site());
+        CHECK_NEAR(found.predictions[i].predicted_se_d, -0.25, 2e-3, "there and back");
+    }
+    CHECK_NEAR(row(IOL_recheck_method_rule_of_thumb, 0)->advised_power_d,
+               1.5 * (found.predictions[0].present ? 1.8767 + 0.25 : NAN), 2e-4,
+               "1.5 times the miss, worked example's R_now");
+}
+
+/* A lens left where it is leaves today's refraction: what the estimate does not believe is error. */
+static void a_turn_by_nothing(void **state) {
+    (void)state;
+    example_case("toric-turned", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    double noise = plan.surprise.refraction_noise_d;
+    c.outcome.present = c.outcome.lens.present = true;
+    c.outcome.operation = IOL_operation_done_rotation;
+    c.outcome.lens.axis_deg = c.first_surgery.lens.axis_deg;
+    c.outcome.refraction = c.refractions[c.refractions_count - 1];
+    recheck(example_site());
+    assert_int_equal(found.predictions_count, 1);
+    double believed = plan.surprise.current_se_d - noise;
+    CHECK_NEAR(found.predictions[0].predicted_se_d, believed, 5e-3, "what the estimate believes of today");
+    CHECK_NAN(found.predictions[0].advised_power_d);
+    double before = fabs(found.predictions[0].error_j0_d) + fabs(found.predictions[0].error_j45_d);
+    c.outcome.lens.axis_deg = 95.0;
+    recheck(example_site());
+    assert_true(fabs(found.predictions[0].error_j0_d) + fabs(found.predictions[0].error_j45_d) > before + 0.5);
+}
+
+/* ---- errors ---- */
+
+static void the_error(void **state) {
+    (void)state;
+    worked_case();
+    put_in(24.0, IOL_operation_done_exchange);
+    achieved(0.25, -0.75, 80.0, "2026-06-01");
+    recheck(worked_site());
+    double first = found.predictions[0].error_d;
+    CHECK_NEAR(first, found.achieved_se_d - found.predictions[0].predicted_se_d, 1e-12, "achieved less predicted");
+    /* The aim never enters the error. */
+    c.target_se_d = -2.0;
+    recheck(worked_site());
+    CHECK_NEAR(found.predictions[0].error_d, first, 0.0, "whatever the target");
+    /* The outcome never enters the prediction. */
+    achieved(5.0, 0.0, NAN, "2026-06-01");
+    double predicted = found.predictions[0].predicted_se_d;
+    recheck(worked_site());
+    CHECK_NEAR(found.predictions[0].predicted_se_d, predicted, 0.0, "whatever the outcome");
+    /* Another vertex distance of the same eye is the same outcome: +5.00 D at 12 mm is +5.00/(1 - 0.002 x 5) at 14 mm. */
+    double at_12 = found.achieved_se_d;
+    c.outcome.refraction.vertex_mm = 14.0;
+    c.outcome.refraction.sphere_d = 5.0 / (1.0 + 0.002 * 5.0);
+    recheck(worked_site());
+    CHECK_NEAR(found.achieved_se_d, at_12, 1e-9, "vertex formula by hand");
+}
+
+static void the_interval_held(void **state) {
+    (void)state;
+    static const struct {
+        double sigmas;
+        int held;
+    } rows[] = {{0.0, IOL_interval_held_half},        {0.66, IOL_interval_held_half},
+                {-0.69, IOL_interval_held_most},      {1.27, IOL_interval_held_most},
+                {1.30, IOL_interval_held_nearly_all}, {-1.95, IOL_interval_held_nearly_all},
+                {1.97, IOL_interval_held_none},       {-9.0, IOL_interval_held_none}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        worked_case();
+        put_in(24.0, IOL_operation_done_exchange);
+        recheck(worked_site());
+        achieved(found.predictions[0].predicted_se_d + rows[i].sigmas * found.predictions[0].expected_sd_d, 0.0, NAN,
+                 "2026-06-01");
+        recheck(worked_site());
+        assert_int_equal(found.predictions[0].interval_held, rows[i].held);
+    }
+}
+
+/* ---- what counts ---- */
+
+static iol_flag counted_on(int days, int design, int surgery) {
+    worked_case();
+    put_in(24.0, IOL_operation_done_exchange);
+    achieved(0.0, 0.0, NAN, "2026-04-01");
+    c.outcome.lens.design = design;
+    c.cornea.earlier_refractive_surgery = surgery;
+    c.outcome.refraction.measured_on = c.outcome.done_on + days;
+    recheck(worked_site());
+    return found.counted;
+}
+
+static void late_enough(void **state) {
+    (void)state;
+    int none = IOL_corneal_surgery_none;
+    assert_int_equal(counted_on(27, IOL_design_one_piece, none), IOL_NO);
+    assert_int_equal(counted_on(28, IOL_design_one_piece, none), IOL_YES);
+    assert_int_equal(counted_on(89, IOL_design_three_piece, none), IOL_NO);
+    assert_int_equal(counted_on(90, IOL_design_three_piece, none), IOL_YES);
+    assert_int_equal(counted_on(89, IOL_design_plate, none), IOL_NO);
+    assert_int_equal(counted_on(89, IOL_design_one_piece, IOL_corneal_surgery_myopic_laser), IOL_NO);
+    assert_int_equal(counted_on(90, IOL_design_one_piece, IOL_corneal_surgery_myopic_laser), IOL_YES);
+    c.outcome.lens.material = IOL_material_hydrophilic_acrylic;
+    c.cornea.earlier_refractive_surgery = none;
+    c.outcome.refraction.measured_on = c.outcome.done_on + 89;
+    recheck(worked_site());
+    assert_int_equal(found.counted, IOL_NO);
+    assert_int_equal(found.status, IOL_recheck_status_ok); /* the row is kept */
+    c.outcome.done_on = IOL_UNKNOWN_DATE;
+    recheck(worked_site());
+    assert_int_equal(found.counted, IOL_NO);
+}
+
+static void one_eye_of_a_pair(void **state) {
+    (void)state;
+    worked_case();
+    put_in(24.0, IOL_operation_done_exchange);
+    achieved(0.0, 0.0, NAN, "2026-06-01");
+    memcpy(c.pair_ref, "P-1", 4);
+    recheck(worked_site());
+    assert_int_equal(found.tested, IOL_YES);
+    c.eye = IOL_side_left;
+    recheck(worked_site());
+    assert_int_equal(found.counted, IOL_YES);
+    assert_int_equal(found.tested, IOL_NO);
+    c.pair_ref[0] = '\0';
+    recheck(worked_site());
+    assert_int_equal(found.tested, IOL_YES);
+}
+
+static void withheld_everywhere(void **state) {
+    (void)state;
+    worked_case();
+    put_in(24.0, IOL_operation_done_exchange);
+    achieved(0.0, 0.0, NAN, "2026-06-01");
+    c.anterior_segment.present = true;
+    c.anterior_segment.fluid_behind_lens = IOL_finding_yes;
+    recheck(worked_site());
+    assert_int_equal(found.standing, IOL_standing_withheld);
+    assert_true(found.predictions_count > 0);
+    for (int i = 0; i < found.predictions_count; i++) {
+        CHECK_NAN(found.predictions[i].advised_power_d);
+        CHECK_NAN(found.predictions[i].power_gap_d);
+    }
+}
+
+static void statuses(void **state) {
+    (void)state;
+    worked_case();
+    put_in(24.0, IOL_operation_done_exchange);
+    recheck(worked_site());
+    assert_int_equal(found.status, IOL_recheck_status_no_outcome);
+    achieved(0.0, 0.0, NAN, "2026-06-01");
+    c.outcome.operation = IOL_operation_done_remove_only;
+    recheck(worked_site());
+    assert_int_equal(found.status, IOL_recheck_status_not_predicted);
+    assert_int_equal(found.predictions_count, 0);
+    c.outcome.operation = IOL_operation_done_exchange;
+    c.outcome.lens.power_d = NAN;
+    recheck(worked_site());
+    assert_int_equal(found.status, IOL_recheck_status_not_predicted);
+}
+
+/* ---- csv ---- */
+
+static void names_as_cells(void **state) {
+    (void)state;
+    static const struct {
+        const char *name, *cell;
+    } rows[] = {{"cases.jsonl", "cases.jsonl"},
+                {"-", "./-"},
+                {"=1+1.jsonl", "./=1+1.jsonl"},
+                {"+a", "./+a"},
+                {"@a", "./@a"},
+                {"\ta", "./\ta"},
+                {"a,b", "\"a,b\""},
+                {"a\"b", "\"a\"\"b\""},
+                {"a\nb", "\"a\nb\""},
+                {"../a", "../a"},
+                {"/a", "/a"},
+                {"=a,b", "\"./=a,b\""}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char cell[64];
+        assert_int_equal(iol_csv_name(rows[i].name, cell, sizeof cell), strlen(rows[i].cell));
+        assert_string_equal(cell, rows[i].cell);
+    }
+}
+
+static void a_refused_row(void **state) {
+    (void)state;
+    static iol_faults faults;
+    static char text[1 << 16];
+    const char *json =
+        "{\"case_format\":1,\"case_ref\":\"R-1\",\"eye\":\"right\",\"reason\":\"power-error\",\"a,\\\"b\":1}";
+    assert_false(iol_case_read(json, strlen(json), &c, &faults));
+    memset(&found, 0, sizeof found);
+    found.line = 7;
+    iol_past_refused(&c, &faults, &found);
+    assert_true(iol_csv_room(1) <= sizeof text);
+    text[iol_csv_case(&found, "x", 1, 1, text)] = '\0';
+    assert_string_equal(text, "x,7,R-1,right,refused,,,,,,,,,,,,,,,,,,,1,\"/a,\"\"b: unknown-key\",false,false\n");
+    int commas = 0, columns = 0;
+    for (const char *p = iol_csv_header; *p; p++) columns += *p == ',';
+    for (const char *p = text; *p; p++) commas += *p == ',';
+    assert_int_equal(commas - 1, columns); /* one comma stands inside the quoted cell */
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(examples_as_planned),
+        cmocka_unit_test(worked_example_as_planned),
+        cmocka_unit_test(advice_brings_the_target),
+        cmocka_unit_test(piggyback_there_and_back),
+        cmocka_unit_test(a_turn_by_nothing),
+        cmocka_unit_test(the_error),
+        cmocka_unit_test(the_interval_held),
+        cmocka_unit_test(late_enough),
+        cmocka_unit_test(one_eye_of_a_pair),
+        cmocka_unit_test(withheld_everywhere),
+        cmocka_unit_test(statuses),
+        cmocka_unit_test(names_as_cells),
+        cmocka_unit_test(a_refused_row),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
