@@ -36,7 +36,7 @@ LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
 PROGRAM := $(if $(WHOLE),$(patsubst %.c,$(BUILD)/whole/%.o,$(CLI_SRC) $(LIB_SRC)),$(CLI_OBJ) $(LIB_OBJ))
 TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits heavy/bench runs/locale \
-           heavy/values_dump heavy/values_plan)
+           heavy/values_dump heavy/values_plan heavy/blanking)
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
 FUZZERS := case site plan lines refraction formulas
@@ -64,6 +64,9 @@ $(filter-out %/bench,$(TOOLS)): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/li
 $(BUILD)/tests/heavy/bench: $(BUILD)/tests/heavy/bench.o $(filter-out %/main.o,$(PROGRAM))
 	$(LINK) $(WHOLE) $^ $(LIBS)
 $(BUILD)/tests/unit/test_arena: $(BUILD)/src/cli/arena.o
+DRAWN   := $(addprefix $(BUILD)/tests/tools/,random_case.o case_text.o case_twins.o blanking.o)
+$(addprefix $(BUILD)/tests/,unit/test_random heavy/blanking): $(DRAWN)
+$(BUILD)/tests/unit/test_blanking: $(BUILD)/tests/tools/blanking.o
 $(CLI_OBJ) $(filter $(BUILD)/whole/%,$(PROGRAM)): HARDEN += -fPIE
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)

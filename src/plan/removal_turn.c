@@ -36,8 +36,8 @@ static iol_note_code cut_of(int method, bool plate) {
 
 /* From the meridian of the junctions now to the place where one of them must lie. */
 static void turn_to(iol_work *w, iol_removal_orientation *out, int turns) {
-    double rising = iol_position_reduce(out->junction_position_deg - out->junction_axis_now_deg);
-    if (rising >= 180.0) rising -= 180.0;
+    double rising = iol_axis_reduce(out->junction_position_deg - out->junction_axis_now_deg);
+    if (rising < IOL_SAME || rising > 180.0 - IOL_SAME) rising = 0.0; /* it lies there already */
     double falling = rising > 0.0 ? 180.0 - rising : 0.0;
     bool both = turns == IOL_turns_both;
     int free = turns == IOL_turns_anticlockwise || (both && rising <= falling) ? IOL_direction_anticlockwise

@@ -1,21 +1,21 @@
 #!/bin/sh
-# check_all.sh [NAME...]: the heavier checks, or those named; each is tests/NAME.sh and ends in 0 when all is well. What a check
+# check_all.sh [NAME...]: the heavier checks, or those named; each is tests/heavy/NAME.sh and ends in 0 when all is well. What a check
 # prints is kept in build/check/NAME.log. A check that cannot run here prints `SKIP name: reason`; only names in
 # tests/allowed-skips may. Run by `make check-all`.
 BUILD=${BUILD:-build}
 export BUILD
 logs=$BUILD/check
 mkdir -p "$logs"
-[ $# -gt 0 ] || set -- asan valgrind browser faults digits dist analysis reach clean_root
+[ $# -gt 0 ] || set -- asan blanking valgrind browser faults digits dist analysis reach clean_root
 failed=
 for name; do
-    if [ ! -e "tests/$name.sh" ]; then
+    if [ ! -e "tests/heavy/$name.sh" ]; then
         echo "absent $name"
         continue
     fi
     start=$(date +%s)
     verdict=passed
-    sh "tests/$name.sh" >"$logs/$name.log" 2>&1 || verdict=FAILED
+    sh "tests/heavy/$name.sh" >"$logs/$name.log" 2>&1 || verdict=FAILED
     for skip in $(sed -n 's/^SKIP \([^:]*\):.*/\1/p' "$logs/$name.log"); do
         grep -qx "$skip" tests/allowed-skips || { echo "$skip may not be skipped" >>"$logs/$name.log"; verdict=FAILED; }
     done

@@ -4,7 +4,7 @@
  * the plan before and after, then UPDATE=1 build/tests/unit/test_drift writes the rows anew. */
 #include "check.h"
 #include "example_case.h"
-#include "leaves.h"
+#include "tools/leaves.h"
 #include "sound_case.h"
 
 #define ROWS "tests/rows/drift.tsv"
