@@ -18,6 +18,9 @@ typedef struct {
     double radius_mm;
     double chamber_depth_mm; /* epithelium to crystalline lens, before surgery; NaN unless Haigis */
     iol_lens_constants lens;
+    double
+        radius_before_mm; /* mean radius before the cornea was altered: the position then comes from it, the optics from
+                                radius_mm; 0 or NaN: it was not, and radius_mm feeds both */
 } iol_formula_input;
 
 /* Order of data/formulas.def: the enum value is the row. */

@@ -148,7 +148,7 @@ iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double ax
 }
 
 iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model) {
-    iol_formula_input in = {eye->axial_length_mm, eye->radius_mm, eye->chamber_depth_mm, lens->constants};
+    iol_formula_input in = {eye->axial_length_mm, eye->radius_mm, eye->chamber_depth_mm, lens->constants, NAN};
     iol_status status = iol_formula_predict(formula, &in, model);
     if (status < 0) return status;
     if (isnan(lens->shift_mm)) {

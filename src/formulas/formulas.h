@@ -12,6 +12,11 @@
 /* Corneal power of a radius with an index. */
 static inline double iol_cornea_of_radius(double radius_mm, double index) { return 1000.0 * (index - 1.0) / radius_mm; }
 
+/* The radius that the position is worked out from: that of the cornea before it was altered, where it was. */
+static inline double iol_position_radius(const iol_formula_input *in) {
+    return in->radius_before_mm > 0.0 ? in->radius_before_mm : in->radius_mm;
+}
+
 /* SRK/T's corneal power and optical length, which T2 keeps. */
 double iol_srk_t_cornea(double radius_mm);
 double iol_srk_t_length(double axial_length_mm);

@@ -2,7 +2,7 @@
 #include "tables/constants.h"
 
 /* Purpose   Haigis: what it feeds the eye model.
- * Equation  K = 331.5/r; L = AL; E = a0 + a1 ACD + a2 AL.
+ * Equation  K = 331.5/r; L = AL; E = a0 + a1 ACD + a2 AL: no cornea in it, so that two radii change nothing.
  * Given     Axial length AL, mean corneal radius r, chamber depth ACD from epithelium to lens before surgery (mm);
  *           the lens's own a0 (mm), a1, a2.
  * Returned  K (D), L and E (mm).

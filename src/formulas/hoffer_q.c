@@ -5,6 +5,7 @@
  * Equation  K = 337.5/r; L = AL; E = ACD + 0.05,
  *           ACD = pACD + 0.3 (A - 23.5) + tan^2 K + 0.1 M (23.5 - A)^2 tan(0.1 (G - A)^2) - 0.99166,
  *           tangents of degrees, A = AL held within 18.5 to 31 mm; M = 1, G = 28 up to 23 mm, else M = -1, G = 23.5.
+ *           After corneal laser tan^2 K takes the radius before it, K the radius of today (the rule of SRK/T, ours).
  * Given     Axial length AL and mean corneal radius r (mm), personalised chamber depth pACD (mm).
  * Returned  K (D), L and E (mm).
  * Status    IOL_BAD_INPUT; IOL_EXTRAPOLATED with IOL_OUTSIDE_SOURCE where the length is held.
@@ -33,7 +34,8 @@ iol_status iol_hoffer_q_predict(const iol_formula_input *in, iol_model *model) {
         return IOL_BAD_INPUT;
     }
     double length = fmin(fmax(in->axial_length_mm, c_formula_length_low), c_formula_length_high);
-    double cornea = iol_cornea_of_radius(in->radius_mm, c_keratometric_index), tangent = tangent_deg(cornea);
+    double cornea = iol_cornea_of_radius(in->radius_mm, c_keratometric_index);
+    double tangent = tangent_deg(iol_cornea_of_radius(iol_position_radius(in), c_keratometric_index));
     double depth = in->lens.pacd_mm + c_hoffer_q_length_slope * (length - c_hoffer_q_mean_length) + tangent * tangent +
                    moderation(length) - c_hoffer_q_depth;
     iol_model found = {cornea, in->axial_length_mm, depth + c_hoffer_q_plane};

@@ -3,7 +3,8 @@
 
 /* Purpose   Holladay 1: what it feeds the eye model.
  * Equation  K = 1000 (4/3 - 1)/r; L = AL + 0.2; E = 0.56 + Rag - sqrt(Rag^2 - AG^2/4) + SF,
- *           Rag = r but at least 7 mm, AG = 12.5 AL / 23.45 but at most 13.5 mm.
+ *           Rag = r but at least 7 mm, AG = 12.5 AL / 23.45 but at most 13.5 mm. After corneal laser Rag takes
+ *           the radius before it, K the radius of today (the rule of SRK/T, ours).
  * Given     Axial length AL and mean corneal radius r (mm), surgeon factor SF (mm).
  * Returned  K (D), L and E (mm).
  * Status    IOL_BAD_INPUT; IOL_EXTRAPOLATED where either hold is active; IOL_OUTSIDE_SOURCE.
@@ -17,8 +18,9 @@ iol_status iol_holladay_1_predict(const iol_formula_input *in, iol_model *model)
         return IOL_BAD_INPUT;
     }
     double width = c_holladay_1_width_slope * in->axial_length_mm / c_holladay_1_width_length;
-    bool held = width > c_holladay_1_width_high || in->radius_mm < c_holladay_1_radius_low;
-    double chord = fmin(width, c_holladay_1_width_high), r = fmax(in->radius_mm, c_holladay_1_radius_low);
+    double before = iol_position_radius(in);
+    bool held = width > c_holladay_1_width_high || before < c_holladay_1_radius_low;
+    double chord = fmin(width, c_holladay_1_width_high), r = fmax(before, c_holladay_1_radius_low);
     double height = r - sqrt(r * r - 0.25 * chord * chord);
     iol_model found = {iol_cornea_of_radius(in->radius_mm, c_holladay_1_index),
                        in->axial_length_mm + c_holladay_1_retina,

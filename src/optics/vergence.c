@@ -1,6 +1,7 @@
 #include "optics.h"
 #include "optics/matrix.h"
 #include "optics/units.h"
+#include "optics/vergence.h"
 #include "tables/constants.h"
 
 /* Purpose   The one thin-lens eye that every formula feeds: refraction, lens power, and what each unknown must be.
@@ -44,6 +45,10 @@ static iol_status vergence(double above, double below, double *out_d) {
 static iol_status travel(double vergence_d, double reduced_m, double *out_d) {
     *out_d = NAN;
     return isfinite(vergence_d) ? vergence(vergence_d, 1.0 - reduced_m * vergence_d, out_d) : IOL_BAD_INPUT;
+}
+
+iol_status iol_vergence_carry(double vergence_d, double distance_mm, double *out_d) {
+    return travel(vergence_d, reduced_in_eye(distance_mm), out_d);
 }
 
 iol_status iol_vertex_to_cornea(double spectacle_d, double vertex_mm, double *cornea_d) {

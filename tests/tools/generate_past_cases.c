@@ -41,7 +41,7 @@ enum { GROSS_NONE, GROSS_WRONG_POWER, GROSS_WRONG_EYE, GROSS_INDEX };
 static const char *const gross_word[] = {"none", "wrong-power", "wrong-eye", "index"};
 
 static iol_status model_of(double length_mm, double k_d, double constant, iol_model *model) {
-    iol_formula_input in = {length_mm, 337.5 / k_d, NAN, {constant, iol_surgeon_factor_from_a(constant), NAN, NAN, NAN, NAN}};
+    iol_formula_input in = {length_mm, 337.5 / k_d, NAN, {constant, iol_surgeon_factor_from_a(constant), NAN, NAN, NAN, NAN}, NAN};
     return iol_formula_predict(IOL_FORMULA_holladay_1, &in, model);
 }
 

@@ -509,7 +509,7 @@ static void biometry_alone(void **state) {
     c.first_surgery.lens.constants.a_constant = NAN;
     iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
     assert_int_equal(plan.replacement.route, IOL_route_biometry_only);
-    iol_formula_input in = {22.86, 337.5 / 44.25, NAN, {119.0, NAN, NAN, NAN, NAN, NAN}};
+    iol_formula_input in = {22.86, 337.5 / 44.25, NAN, {119.0, NAN, NAN, NAN, NAN, NAN}, NAN};
     iol_model model;
     double power;
     assert_int_equal(iol_formula_predict(IOL_FORMULA_srk_t, &in, &model), IOL_OK);

@@ -37,11 +37,12 @@ static int read_rows(void **state) {
     check_open(&t, DERIVED("formulas"));
     for (int i = 0; i < ROWS && check_next(&t); i++) {
         double al = check_number(&t, "AL"), r = 337.5 / check_number(&t, "K"), optical = al + 0.65696 - 0.02029 * al;
-        rows[i].in = (iol_formula_input){al,
-                                         r,
-                                         check_number(&t, "ACD"),
-                                         {check_number(&t, "A"), check_number(&t, "SF"), check_number(&t, "pACD"),
-                                          check_number(&t, "a0"), 0.4, 0.1}};
+        rows[i].in = (iol_formula_input){
+            al,
+            r,
+            check_number(&t, "ACD"),
+            {check_number(&t, "A"), check_number(&t, "SF"), check_number(&t, "pACD"), check_number(&t, "a0"), 0.4, 0.1},
+            NAN};
         rows[i].want[IOL_FORMULA_srk_t] = (iol_model){333.0 / r, optical, check_number(&t, "srkt_d")};
         rows[i].want[IOL_FORMULA_t2] = (iol_model){333.0 / r, optical, check_number(&t, "t2_d")};
         rows[i].want[IOL_FORMULA_holladay_1] = (iol_model){1000.0 / 3.0 / r, al + 0.2, check_number(&t, "hol_d")};

@@ -12,7 +12,7 @@ static iol_lens_constants constants_from_a(double a) {
 }
 
 static iol_formula_input plain_eye(double length_mm, double cornea_d, double a) {
-    return (iol_formula_input){length_mm, 337.5 / cornea_d, NAN, constants_from_a(a)};
+    return (iol_formula_input){length_mm, 337.5 / cornea_d, NAN, constants_from_a(a), NAN};
 }
 
 /* ---- reference: tests/reference/derived/formulas.tsv -------------------------------------------------- */
@@ -22,7 +22,8 @@ static iol_formula_input derived_input(const check_table *t) {
         check_number(t, "AL"),
         337.5 / check_number(t, "K"),
         check_number(t, "ACD"),
-        {check_number(t, "A"), check_number(t, "SF"), check_number(t, "pACD"), check_number(t, "a0"), 0.4, 0.1}};
+        {check_number(t, "A"), check_number(t, "SF"), check_number(t, "pACD"), check_number(t, "a0"), 0.4, 0.1},
+        NAN};
 }
 
 /* Position, power for the target and refraction of the lens, as the table's columns <prefix>_d, _P, _Rx. */

@@ -1,0 +1,14 @@
+/* The eye of a child: how its refraction and its length go on. */
+#ifndef IOL_EYE_CHILD_H
+#define IOL_EYE_CHILD_H
+
+#include "iolrevise/basics.h"
+
+/* Refraction at age later by the logarithmic law: slope (D, negative) and offset of the age (years). */
+double iol_child_refraction(double now_d, double age_years, double later_years, double slope_d, double offset_years);
+/* The range of it: the least change and the most. */
+void iol_child_range(double now_d, double age_years, double later_years, double *least_d, double *most_d);
+/* Length (mm) that an eye may gain from one age to another before a longer measurement is a conflict. */
+double iol_child_growth_mm(double age_from_years, double age_to_years);
+
+#endif
