@@ -105,7 +105,7 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes);
 /* The reference formula by the rule of the method, of those that this lens's constants allow; -1 with reason 0: none. */
 int iol_eye_reference(const iol_eye *eye, const iol_lens_in_eye *lens, int *reason);
 /* A lens of the shelf, to be held at `position`. */
-void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens);
+void iol_eye_shelf_lens(const iol_eye *eye, const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens);
 /* A lens that was put in at a revision: constants from the case, else from the shelf; its place that of the old lens when
  * the case states none. */
 void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes, iol_lens_in_eye *lens);
@@ -140,8 +140,10 @@ enum { IOL_CHANGE_OWN, IOL_CHANGE_BY_A, IOL_CHANGE_FIXATION_ONLY };
 iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, double from_mm,
                                    const iol_lens_in_eye *fresh, double *change_mm, double *sd_mm, int *basis);
 double iol_eye_change_sd(const iol_eye *eye, const iol_lens_in_eye *fresh);
-/* Published shift of a position from the bag; NaN where there is none. */
-double iol_eye_fixation(int position);
+/* Published shift of a position from the bag in the planned operation; NaN where there is none. */
+double iol_eye_fixation(const iol_eye *eye, int position);
+/* How far behind the limbus a lens in the sclera is taken to be fixed, when the case does not say or says what no series had. */
+void iol_eye_say_fixation(const iol_eye *eye, int position, iol_notes *notes);
 bool iol_eye_has_constants(const iol_lens_in_eye *lens);
 /* What a reader must know of a lens's constants: derived ones, ultrasound, stated for another position. */
 void iol_eye_say_derived(const iol_lens_in_eye *lens, iol_formula formula, const char *whose, iol_notes *notes);

@@ -4,16 +4,29 @@
 #include "eye.h"
 #include "tables/constants.h"
 
+/* Fixed in the sclera: the nearer to the limbus, the further forward. No series went beyond its two ends. */
+static double shift_of_sclera(double distance_mm) {
+    double share = (distance_mm - c_fixation_near_mm) / (c_fixation_far_mm - c_fixation_near_mm);
+    share = fmin(fmax(share, 0.0), 1.0);
+    return c_shift_sclera_near_mm + share * (c_shift_sclera_mm - c_shift_sclera_near_mm);
+}
+
 /* Shift of the lens position from the bag, NaN where none is published, and how far lenses held there scatter. */
-static void shift_of(int position, double *shift_mm, double *sd_mm) {
+static void shift_of(int position, double distance_mm, double *shift_mm, double *sd_mm) {
     *shift_mm = NAN, *sd_mm = sd_shift_other_mm;
     switch (position) {
     case IOL_position_bag: *shift_mm = c_shift_bag_mm, *sd_mm = 0.0; break;
     case IOL_position_sulcus: *shift_mm = c_shift_sulcus_mm, *sd_mm = sd_shift_sulcus_mm; break;
     case IOL_position_sulcus_captured: *shift_mm = c_shift_sulcus_captured_mm, *sd_mm = sd_shift_captured_mm; break;
-    case IOL_position_sclera: *shift_mm = c_shift_sclera_mm, *sd_mm = sd_shift_sclera_mm; break;
+    case IOL_position_sclera: *shift_mm = shift_of_sclera(distance_mm), *sd_mm = sd_shift_sclera_mm; break;
     default: break;
     }
+}
+
+/* Distance from the limbus of the planned operation. */
+static double fixation_distance(const iol_eye *eye) {
+    double given = eye->c->operation.fixation_distance_mm;
+    return isnan(given) ? c_fixation_far_mm : given;
 }
 
 /* The position that the constants hold for; the bag where they state none. */
@@ -23,12 +36,12 @@ static int stated_for(const iol_lens_in_eye *lens) {
 
 /* Constants stated for the position itself need no shift; stated for another one, the shifts are subtracted. Constants take
  * away the mean shift of a position, never the scatter of lenses held there. */
-static void place(iol_lens_in_eye *lens, int position) {
+static void place(iol_lens_in_eye *lens, int position, double distance_mm) {
     double from, from_sd, to, to_sd;
     int stated = stated_for(lens);
     lens->position = position;
-    shift_of(stated, &from, &from_sd);
-    shift_of(position, &to, &to_sd);
+    shift_of(stated, c_fixation_far_mm, &from, &from_sd);
+    shift_of(position, distance_mm, &to, &to_sd);
     bool own = stated == position;
     lens->shift_mm = own ? 0.0 : to - from;
     lens->shift_sd_mm = own ? to_sd : hypot(to_sd, from_sd);
@@ -115,16 +128,27 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
     }
     complete_constants(lens);
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) iol_eye_say_derived(lens, (iol_formula)i, "the lens in the eye", notes);
-    place(lens,
-          iol_or_assume_word(l->position, IOL_position_bag, &iol_words_position, IOL_NOTE_assume_position, notes));
+    place(lens, iol_or_assume_word(l->position, IOL_position_bag, &iol_words_position, IOL_NOTE_assume_position, notes),
+          c_fixation_far_mm);
     take_power(lens, l, notes);
     iol_eye_say_constants(eye, lens, "the lens in the eye", notes);
 }
 
-void iol_eye_shelf_lens(const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens) {
+void iol_eye_shelf_lens(const iol_eye *eye, const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens) {
     *lens = (iol_lens_in_eye){.given = &shelf->constants, .power_d = NAN};
     complete_constants(lens);
-    place(lens, position);
+    place(lens, position, fixation_distance(eye));
+}
+
+void iol_eye_say_fixation(const iol_eye *eye, int position, iol_notes *notes) {
+    double given = eye->c->operation.fixation_distance_mm;
+    if (position != IOL_position_sclera) return;
+    if (isnan(given))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_fixation_distance, c_fixation_far_mm, NAN,
+                     NULL);
+    else if (iol_between(given, c_fixation_near_mm, c_fixation_far_mm) == IOL_NO)
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_fixation_held,
+                     given < c_fixation_near_mm ? c_fixation_near_mm : c_fixation_far_mm, NAN, NULL);
 }
 
 void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes, iol_lens_in_eye *lens) {
@@ -132,7 +156,8 @@ void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes
     *lens = (iol_lens_in_eye){.given = shelf ? &shelf->constants : &l->constants};
     complete_constants(lens);
     place(lens,
-          iol_or_assume_word(l->position, eye->old.position, &iol_words_position, IOL_NOTE_assume_same_place, notes));
+          iol_or_assume_word(l->position, eye->old.position, &iol_words_position, IOL_NOTE_assume_same_place, notes),
+          fixation_distance(eye));
     take_power(lens, l, notes);
 }
 
@@ -159,9 +184,9 @@ iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_le
     return status;
 }
 
-double iol_eye_fixation(int position) {
+double iol_eye_fixation(const iol_eye *eye, int position) {
     double shift_mm, sd_mm;
-    shift_of(position, &shift_mm, &sd_mm);
+    shift_of(position, fixation_distance(eye), &shift_mm, &sd_mm);
     return shift_mm;
 }
 

@@ -10,7 +10,7 @@ static bool fallback_class(const iol_work *w, const iol_shelf_lens *shelf, iol_e
                            double *exact) {
     if (!iol_position_allows(shelf, w->position) || shelf->cylinder_steps_d_count > 0) return false;
     iol_lens_in_eye fresh;
-    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
     if (!iol_eye_has_constants(&fresh)) return false;
     iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
@@ -49,6 +49,7 @@ static void fill(iol_work *w, int row, iol_fallback *out) {
         choice = pick(&at, out->aim_d, &list);
     }
     w->plan->notes.off = off;
+    if (choice) iol_eye_say_fixation(&w->eye, out->position, &w->plan->notes);
     if (!choice) {
         out->aim_d = NAN;
         const iol_shelf_lens *held = NULL;

@@ -122,7 +122,7 @@ static void span(const iol_work *w, iol_replacement *out) {
 static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim, double *exact) {
     iol_lens_in_eye fresh;
     if (!iol_position_allows(shelf, w->position)) return false;
-    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
     iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
     bool toric = shelf->cylinder_steps_d_count > 0;
@@ -153,7 +153,7 @@ static double power_of_view(const iol_work *w, const iol_case *c, int which, con
     bool have = eye.reference >= 0;
     joint.status = IOL_BAD_INPUT;
     if (have) iol_estimate_make(&eye, (iol_formula)eye.reference, &joint);
-    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
     iol_replacement_route(&eye, joint.status >= 0 ? &joint : NULL, &fresh, &own, NULL, &aim);
     return iol_aim_power(&eye, &aim, eye.target_se_d);
 }
@@ -173,7 +173,7 @@ static double power_at_cornea(const iol_work *w, double by_d, const iol_shelf_le
     iol_aim aim;
     eye.k_d += by_d;
     eye.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / eye.k_d;
-    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
     iol_aim_by_refraction(&eye, &fresh, &own, NULL, &aim);
     return iol_aim_power(&eye, &aim, eye.target_se_d);
 }
@@ -202,6 +202,7 @@ static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
 static void say_new_lens(iol_work *w, const char *whose, const iol_lens_in_eye *fresh, const iol_aim *aim) {
     iol_notes *notes = &w->plan->notes;
     iol_eye_say_constants(&w->eye, fresh, whose, notes);
+    iol_eye_say_fixation(&w->eye, fresh->position, notes);
     if (aim->route == IOL_route_refraction_only) return;
     if (!w->joint || aim->change_basis == IOL_CHANGE_OWN)
         iol_eye_say_derived(fresh, aim->from->formula, whose, notes);
@@ -234,7 +235,7 @@ void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const cha
 static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out) {
     iol_lens_in_eye fresh;
     iol_replacement_ways ways;
-    iol_eye_shelf_lens(shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
     iol_choices_name(shelf, out);
     iol_replacement_powers(w, &fresh, shelf->id, &ways, out);
     span(w, out);

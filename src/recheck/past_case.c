@@ -253,7 +253,7 @@ static void take_lens(replan *k) {
     }
     w->position = iol_position_planned(w->c, w->eye.old.position);
     const iol_shelf_lens *shelf = iol_replacement_class(w, NULL);
-    if (shelf) iol_eye_shelf_lens(shelf, w->position, &k->fresh);
+    if (shelf) iol_eye_shelf_lens(&w->eye, shelf, w->position, &k->fresh);
 }
 
 /* decision.state. Most cases are decided before the ways are weighed; only the others need the whole plan. */

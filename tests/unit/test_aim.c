@@ -153,7 +153,7 @@ static void an_old_lens_without_constants(void **state) {
         c.first_surgery.lens.position = rows[i].from;
         site.lenses[0].constants.for_position = rows[i].to == IOL_position_chamber ? rows[i].to : 0;
         make_eye();
-        iol_eye_shelf_lens(&site.lenses[0], rows[i].to, &fresh);
+        iol_eye_shelf_lens(&eye, &site.lenses[0], rows[i].to, &fresh);
         iol_aim_by_refraction(&eye, &fresh, &own, NULL, &aim);
         assert_true(aim.status >= 0);
         CHECK_NEAR(aim.model.position_mm - own.posterior.position_mm, rows[i].change, 1e-12,
@@ -169,7 +169,7 @@ static void spread_of_the_expected_refraction(void **state) {
     iol_lens_in_eye fresh;
     iol_gradient h;
     start(), make_eye();
-    iol_eye_shelf_lens(&site.lenses[0], IOL_position_bag, &fresh);
+    iol_eye_shelf_lens(&eye, &site.lenses[0], IOL_position_bag, &fresh);
     iol_aim_by_refraction(&eye, &fresh, &own, NULL, &aim);
     iol_refraction_gradient(aim.model, 24.0, eye.vertex_mm, &h);
     double rest = pow(0.20 * h.power, 2) + pow(0.15 * h.position, 2) + pow(0.30, 2);

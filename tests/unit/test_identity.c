@@ -174,7 +174,7 @@ static void in_focus(void) {
     iol_lens_in_eye fresh;
     iol_matrix induced = {0.11, -0.07, -0.11};
     site.lenses[0].positions[0] = IOL_position_sulcus;
-    iol_eye_shelf_lens(&site.lenses[0], IOL_position_sulcus, &fresh);
+    iol_eye_shelf_lens(&eye, &site.lenses[0], IOL_position_sulcus, &fresh);
     iol_estimate_make(&eye, (iol_formula)(c.formula - 1), &e);
     for (int route = 0; route < 2; route++) {
         if (route == 0)

@@ -334,7 +334,7 @@ static void row_11(void **state) {
         must_read_site(e.site, &site);
         iol_eye_make(&c, &site, IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, &eye);
         iol_estimate_make(&eye, IOL_FORMULA_srk_t, &joint);
-        iol_eye_shelf_lens(&site.lenses[0], IOL_position_bag, &same);
+        iol_eye_shelf_lens(&eye, &site.lenses[0], IOL_position_bag, &same);
         iol_aim_by_formula(&eye, &joint, &same, &aim);
         iol_aim_expected(&eye, &aim, iol_matrix_scalar(joint.posterior_p0_d), (iol_matrix){0.0, 0.0, 0.0}, &expected);
         CHECK_NEAR(expected.se_d + plan.surprise.refraction_noise_d, plan.surprise.current_se_d, 0.01,
@@ -380,7 +380,7 @@ static void row_13(void **state) {
     for (int i = 0; i < 3; i++) {
         iol_lens_in_eye fresh;
         iol_aim aim;
-        iol_eye_shelf_lens(&site.lenses[0], place[i], &fresh);
+        iol_eye_shelf_lens(&eye, &site.lenses[0], place[i], &fresh);
         iol_aim_by_formula(&eye, &joint, &fresh, &aim);
         power[i] = iol_aim_power(&eye, &aim, -0.25);
         sd[i] = iol_aim_sd(&eye, &aim, power[i]);
