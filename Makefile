@@ -67,6 +67,8 @@ $(BUILD)/tests/unit/test_arena: $(BUILD)/src/cli/arena.o
 DRAWN   := $(addprefix $(BUILD)/tests/tools/,random_case.o case_text.o case_twins.o blanking.o)
 $(addprefix $(BUILD)/tests/,unit/test_random heavy/blanking): $(DRAWN)
 $(BUILD)/tests/unit/test_blanking: $(BUILD)/tests/tools/blanking.o
+$(BUILD)/tests/unit/test_cost: $(BUILD)/src/cli/seen.o
+$(BUILD)/tests/unit/test_cost: LDFLAGS += -Wl,--wrap=iol_suggest_key,--wrap=iol_suggest_word
 $(CLI_OBJ) $(filter $(BUILD)/whole/%,$(PROGRAM)): HARDEN += -fPIE
 .SECONDARY:
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
@@ -88,6 +90,7 @@ runs: programs
 	@BUILD=$(BUILD) sh tests/runs/recheck.sh
 	@BUILD=$(BUILD) sh tests/runs/check_lines.sh
 	@BUILD=$(BUILD) sh tests/runs/output.sh
+	@BUILD=$(BUILD) sh tests/runs/files.sh
 
 # Files that are the program's own output: rewritten here, compared by the tests.
 docs: all $(TOOLS)

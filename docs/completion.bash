@@ -26,7 +26,7 @@ _iolrevise() {
         words='case site plan recheck summary case-format'
         ;;
     recheck)
-        options='--site --format --output --as-of --jobs --summary --partial --merge --against --fail-on-change --fit-site --help --version'
+        options='--site --format --output --as-of --jobs --summary --partial --merge --parts --against --fail-on-change --fit-site --help --version'
         words=''
         formats='text json html csv jsonl'
         ;;
@@ -39,7 +39,7 @@ _iolrevise() {
     [ "$COMP_CWORD" != 1 ] || { options="--help --version"; words="plan power check template schema recheck sources"; }
     case $before in
     --format) words=$formats; options= ;;
-    --a-constant|--against|--age|--as-of|--chamber-depth|--days|--eye|--fit-site|--formula|--from|--identified|--implanted|--jobs|--k|--length|--new-a-constant|--output|--partial|--refraction|--site|--summary|--target|--to|--vertex) return ;;
+    --a-constant|--against|--age|--as-of|--chamber-depth|--days|--eye|--fit-site|--formula|--from|--identified|--implanted|--jobs|--k|--length|--new-a-constant|--output|--partial|--parts|--refraction|--site|--summary|--target|--to|--vertex) return ;;
     esac
     case $current in
     -*) COMPREPLY=($(compgen -W "$options" -- "$current")) ;;

@@ -8,7 +8,7 @@ void iol_lines_start(iol_lines *lines, iol_source source, void *context) {
     lines->context = context;
     lines->line = 0;
     lines->at = lines->end = 0;
-    lines->started = lines->over = false;
+    lines->started = lines->over = lines->unended = false;
 }
 
 /* Bytes not yet taken move to the front, new ones come behind them. */
@@ -66,6 +66,7 @@ static bool take(iol_lines *lines, iol_record *record) {
     }
     if (!end && lines->at == lines->end) return false;
     record->line = ++lines->line;
+    lines->unended = !end && lines->over;
     record->text = lines->block + lines->at;
     if (!end && !lines->over) {
         record->text = NULL;

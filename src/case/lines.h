@@ -19,6 +19,7 @@ typedef struct {
     long line; /* lines taken so far, blank ones included */
     size_t at, end;
     bool started, over;
+    bool unended; /* the line taken last has no line end behind it */
     char block[IOL_LINES_BLOCK];
 } iol_lines;
 

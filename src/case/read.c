@@ -37,8 +37,8 @@ static bool count_to(const cJSON *node, const cJSON *wanted, int *count) {
 
 static void fault_at(reader *r, const cJSON *node, const char *key, iol_fault_code code, const char *found,
                      const char *wanted, const char *unit) {
-    char path[400];
-    iol_trail_path(&r->trail, key, path, sizeof path);
+    char path[400] = "";
+    if (!iol_faults_full(r->faults)) iol_trail_path(&r->trail, key, path, sizeof path);
     iol_fault *fault = iol_fault_add(r->faults, code, path, found, wanted, unit);
     int index = 0;
     if (fault && count_to(r->root, node, &index)) fault->value_index = index;
@@ -73,6 +73,7 @@ static bool read_simple(reader *r, const cJSON *node, const char *key, const iol
                         void *into) {
     iol_kind kind = field->kind;
     bool number = kind == IOL_KIND_NUM || kind == IOL_KIND_NUMS, good = false;
+    r->refusal.brief = iol_faults_full(r->faults);
     if (!(number ? is_type(node, cJSON_Number) : kind == IOL_KIND_FLAG ? is_bool(node) : is_type(node, cJSON_String)))
         iol_refuse_kind(field, !key, &r->refusal);
     else if (number)
@@ -157,6 +158,10 @@ static bool read_value(reader *r, const cJSON *node, const iol_object *object, c
 
 static void unknown_key(reader *r, const cJSON *node, const iol_object *object) {
     char wanted[IOL_FAULT_WANTED] = "", found[IOL_FAULT_QUOTED];
+    if (iol_faults_full(r->faults)) { /* it is only counted: what was meant is not looked for */
+        fault_at(r, node, NULL, IOL_FAULT_unknown_key, "", "", "");
+        return;
+    }
     iol_fault_quote(node->string, strlen(node->string), found, sizeof found);
     if (iol_key_names_a_person(node->string)) {
         fault_at(

@@ -9,6 +9,9 @@
  * faster to copy than to make. */
 bool iol_case_read_in_arena(const char *json, size_t length, const iol_case *blank, iol_case *into, iol_faults *faults);
 
+/* Further faults are only counted: their words need not be worked out. */
+static inline bool iol_faults_full(const iol_faults *faults) { return faults->count >= IOL_FAULTS_KEPT; }
+
 /* Contradictions between fields of a case or a site that was read; each becomes a fault with its path. */
 void iol_case_check(const iol_case *c, iol_faults *faults);
 void iol_site_check(const iol_site *site, iol_faults *faults);

@@ -87,7 +87,7 @@ bool iol_take_word(const iol_word_set *set, const char *text, int *into, iol_ref
         return true;
     }
     if (set->unknown && strcmp(text, "unknown") == 0) return true;
-    const char *near = iol_suggest_word(set, text);
+    const char *near = refusal->brief ? NULL : iol_suggest_word(set, text);
     refuse(refusal, IOL_FAULT_not_a_word, "", "");
     iol_append_words(refusal->wanted, sizeof refusal->wanted, set);
     if (near) iol_append(refusal->wanted, sizeof refusal->wanted, "; perhaps ");

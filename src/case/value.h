@@ -7,6 +7,7 @@
 typedef struct {
     iol_fault_code code;
     const char *unit;
+    bool brief; /* set by who asks: nobody will read `wanted`, so nothing is looked for */
     char wanted[IOL_FAULT_WANTED];
 } iol_refusal;
 

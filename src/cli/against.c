@@ -1,14 +1,15 @@
 /* Old rechecks in a table of digests, asked by every new one. */
 #include "against.h"
 
-#include <cJSON.h>
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
-#include "arena.h"
 #include "buffer.h"
+#include "case/scan.h"
 #include "case/value.h"
+#include "case/view.h"
 #include "text/number.h"
 #include "write/object_json.h"
 
@@ -28,6 +29,7 @@ struct iol_against {
     size_t room, used;
     long count[IOL_drift_change_end], compared;
     bool memory;
+    iol_faults faults;
     iol_lines lines;
 };
 
@@ -164,36 +166,58 @@ static void say(iol_against *a, iol_drift *d, int change) {
 
 /* ---- the old run ---- */
 
-static int word_of(const cJSON *object, const char *key, const iol_word_set *set) {
-    const cJSON *item = cJSON_GetObjectItemCaseSensitive(object, key);
-    for (int i = 1; cJSON_IsString(item) && i < set->count; i++)
-        if (strcmp(set->word[i], item->valuestring) == 0) return i;
+static int word_of(iol_view object, const char *key, const iol_word_set *set) {
+    iol_view item = iol_view_member(object, key);
+    for (int i = 1; i < set->count; i++)
+        if (iol_view_is(item, set->word[i])) return i;
     return 0;
 }
 
-/* Key and side of one line of the old run; false when it is none. */
-static bool read_old(const cJSON *root, iol_drift *d, iol_drift_side *side) {
-    const cJSON *ref = cJSON_GetObjectItemCaseSensitive(root, "case_ref"),
-                *date = cJSON_GetObjectItemCaseSensitive(root, "dated_on"), *row;
-    iol_object_reset(iol_object_drift, d);
-    *side = (iol_drift_side){.present = true, .advised_power_d = NAN};
-    if (!cJSON_IsNumber(cJSON_GetObjectItemCaseSensitive(root, "recheck_format"))) return false;
-    /* as strictly as in a case: it is printed again */
+/* Reference and day as strictly as in a case: they are printed again. */
+static bool read_key(iol_view root, iol_drift *d) {
+    char ref[sizeof d->case_ref], day_text[16];
     iol_refusal refusal;
+    iol_view given = iol_view_member(root, "case_ref"), date = iol_view_member(root, "dated_on");
     const iol_field *field = iol_object_find(iol_object_case, "case_ref", strlen("case_ref"));
-    if (cJSON_IsString(ref) && !iol_take_text(field, ref->valuestring, d->case_ref, &refusal)) return false;
-    if (cJSON_IsString(date)) iol_date_read(date->valuestring, &d->dated_on);
+    iol_object_reset(iol_object_drift, d);
+    if (!iol_view_is(given, NULL) &&
+        !(iol_view_text(given, ref, sizeof ref) && (!ref[0] || iol_take_text(field, ref, d->case_ref, &refusal))))
+        return false;
+    if (!iol_view_is(date, NULL) &&
+        !(iol_view_text(date, day_text, sizeof day_text) && iol_date_read(day_text, &d->dated_on)))
+        return false;
     d->eye = word_of(root, "eye", &iol_words_side);
+    return true;
+}
+
+/* The side of one line of the old run: its joint row of the reference formula. */
+static bool read_side(iol_view root, iol_drift_side *side) {
+    iol_view row = {NULL, NULL}, rows = iol_view_member(root, "predictions");
+    *side = (iol_drift_side){.present = true, .advised_power_d = NAN};
     side->state = word_of(root, "state", &iol_words_state);
     side->standing = word_of(root, "standing", &iol_words_standing);
-    cJSON_ArrayForEach(row, cJSON_GetObjectItemCaseSensitive(root, "predictions")) {
+    while (iol_view_each(rows, &row)) {
+        int64_t power;
+        iol_view given = iol_view_member(row, "advised_power_d");
         if (word_of(row, "method", &iol_words_recheck_method) != IOL_recheck_method_joint) continue;
-        if (!cJSON_IsTrue(cJSON_GetObjectItemCaseSensitive(row, "reference"))) continue;
-        const cJSON *power = cJSON_GetObjectItemCaseSensitive(row, "advised_power_d");
+        if (!iol_view_is_true(iol_view_member(row, "reference"))) continue;
         side->formula = word_of(row, "formula", &iol_words_formula);
-        if (cJSON_IsNumber(power)) side->advised_power_d = power->valuedouble;
+        if (iol_view_is(given, NULL)) continue;
+        if (!iol_view_count(given, 3, -INT32_MAX, INT32_MAX, &power)) return false;
+        side->advised_power_d = (double)power / 1000.0;
     }
-    return true;
+    return iol_view_is_list(rows);
+}
+
+/* NULL when the line is one of the old run, else what is wrong with it. */
+static const char *read_old(iol_against *a, const iol_record *record, iol_drift *d, iol_drift_side *side) {
+    static const char no_line[] = "not a line that recheck --format jsonl wrote";
+    int64_t format;
+    if (!record->text || !iol_scan_json(record->text, record->length, IOL_LINE_MOST, &a->faults)) return no_line;
+    iol_view root = iol_view_of(record->text, record->length);
+    if (!iol_view_count(iol_view_member(root, "recheck_format"), 0, 0, INT32_MAX, &format)) return no_line;
+    if (format != 1) return "a recheck_format that this program does not read";
+    return read_key(root, d) && read_side(root, side) ? NULL : no_line;
 }
 
 static size_t source(void *context, char *bytes, size_t size) { return fread(bytes, 1, size, context); }
@@ -221,30 +245,37 @@ static bool tell_gone(iol_against *a, iol_drift *d, const iol_drift_side *side) 
     return true;
 }
 
+static int refuse(const iol_against *a, long line, const char *why) {
+    char name[IOL_FAULT_QUOTED];
+    fprintf(stderr, "iolrevise: %s:%ld: %s\n", iol_cli_printable(a->old, name, sizeof name), line, why);
+    return IOL_EXIT_REFUSED;
+}
+
 /* Every line of the old run. */
 static int over_old(iol_against *a, bool (*each)(iol_against *, iol_drift *, const iol_drift_side *)) {
-    iol_record record;
+    iol_record record = {.line = 0};
     iol_drift d;
     iol_drift_side side;
-    bool good = true;
+    const char *wrong = NULL;
     FILE *in = fopen(a->old, "rb");
     if (!in) return iol_cli_cannot("open", a->old, IOL_EXIT_INPUT);
     iol_lines_start(&a->lines, source, in);
-    while (good && a->memory && iol_lines_next(&a->lines, &record)) {
-        cJSON *root = record.text ? cJSON_ParseWithLength(record.text, record.length) : NULL;
-        a->memory = !iol_arena_lacked();
-        good = root && read_old(root, &d, &side);
-        cJSON_Delete(root);
-        if (good && d.case_ref[0]) each(a, &d, &side);
+    while (!wrong && a->memory && iol_lines_next(&a->lines, &record)) {
+        wrong = read_old(a, &record, &d, &side);
+        if (a->lines.unended) wrong = "cut: the last line does not end, so the run that wrote it did not end either";
+        if (!wrong && d.case_ref[0]) each(a, &d, &side);
     }
     int status = ferror(in) ? iol_cli_cannot("read", a->old, IOL_EXIT_INPUT) : IOL_EXIT_DONE;
     fclose(in);
     if (!a->memory) return iol_cli_no_memory();
-    if (!good) {
-        fprintf(stderr, "iolrevise: %s:%ld: not a line that recheck --format jsonl wrote\n", a->old, record.line);
-        status = IOL_EXIT_REFUSED;
-    }
-    return status;
+    return wrong ? refuse(a, record.line, wrong) : status;
+}
+
+/* It is read twice. */
+static int read_twice(const char *old) {
+    struct stat s;
+    if (stat(old, &s) != 0 || S_ISREG(s.st_mode) || S_ISDIR(s.st_mode)) return IOL_EXIT_DONE;
+    return iol_cli_flag("--against", old, "a plain file: it is read twice");
 }
 
 /* ---- the new run ---- */
@@ -256,7 +287,8 @@ int iol_against_start(iol_against **against, const char *old, iol_recheck_format
     a->format = format;
     a->output = output;
     a->memory = true;
-    iol_arena_hook();
+    int status = read_twice(old);
+    if (status != IOL_EXIT_DONE) return status;
     if (format == IOL_RECHECK_CSV)
         put(a, "change,case_ref,eye,dated_on,old_state,new_state,old_standing,new_standing,old_formula,new_formula,"
                "old_power_d,new_power_d\n");

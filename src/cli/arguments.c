@@ -79,6 +79,19 @@ bool iol_options_parse(const char *command, int argc, char **argv, iol_options *
     return true;
 }
 
+bool iol_options_file(const iol_options *options, int *next, const char **flag, const char **file, bool *written) {
+    while (*next < OPTION_COUNT) {
+        const char *argument = options_known[*next].argument;
+        *flag = options_known[*next].name;
+        *file = *(const char *const *)(const void *)((const char *)options + options_known[*next].offset);
+        ++*next;
+        if (!*file || !argument) continue;
+        *written = strcmp(argument, "FILE") == 0 || strcmp(argument, "OUT") == 0;
+        if (*written || strstr(argument, ".json")) return true;
+    }
+    return false;
+}
+
 /* Name and argument, then the help behind column 26, wrapped at 80. */
 static void help_line(FILE *to, const char *name, const char *argument, const char *help) {
     enum { INDENT = 26, COLUMNS = 80 };

@@ -31,6 +31,8 @@ typedef struct {
 /* Parse what follows the command; a flag without argument becomes "". False after a usage message. */
 bool iol_options_parse(const char *command, int argc, char **argv, iol_options *options);
 void iol_options_help(const char *command, FILE *to);
+/* The files that options name, one a call, *next from 0 on; an ARGUMENT of FILE or OUT is written. False at the end. */
+bool iol_options_file(const iol_options *options, int *next, const char **flag, const char **file, bool *written);
 
 #define COMMAND(id, arguments, help) int iol_cli_##id(const iol_options *options);
 #include "commands.def"
@@ -66,6 +68,14 @@ int iol_cli_site(const char *file, iol_site *site);
 /* The day of --as-of; IOL_UNKNOWN_DATE without one. */
 int iol_cli_as_of(const char *text, int32_t *day);
 
+/* The name that a chain of symbolic links ends at; to be freed. NULL with errno: no memory, or a loop. */
+char *iol_cli_follow(const char *file);
+/* "-", /dev/stdout and their like. */
+bool iol_cli_is_standard_output(const char *name);
+/* Refused before anything is written: an output that is also an input, or two outputs that are one, by device and inode.
+ * reads_files: the names behind the command are read (standard input where there are none). IOL_EXIT_DONE, IOL_EXIT_USAGE. */
+int iol_cli_apart(const iol_options *options, bool reads_files);
+
 /* Where output goes: standard output, or a temporary file beside FILE that is renamed when all went well. A signal that ends
  * the program takes the temporary file away. */
 typedef struct {
@@ -79,6 +89,9 @@ int iol_output_open(iol_output *output, const char *file);
 bool iol_output_sink(void *context, const char *bytes, size_t length);
 /* Flush, sync, rename. IOL_EXIT_OUTPUT after a message when anything failed; a closed pipe is not a failure. */
 int iol_output_close(iol_output *output);
+/* The same of several that belong together: none is renamed unless all were written whole, and then a closed pipe is a
+ * failure like any other. */
+int iol_output_close_all(iol_output *const output[], int count);
 /* Instead of closing, when what was written is not whole: an old file stays. */
 void iol_output_drop(iol_output *output);
 /* The word of --format; text without one. */

@@ -15,6 +15,14 @@ static const struct {
 #undef COMMAND
 };
 
+/* Names behind these commands are no files. */
+static bool reads_files(const char *command) {
+    static const char *const other[] = {"power", "template", "schema", "sources"};
+    for (size_t i = 0; i < sizeof other / sizeof *other; i++)
+        if (strcmp(command, other[i]) == 0) return false;
+    return true;
+}
+
 /* The help of a command, NULL of all; else the version. */
 static int tell(const char *command, bool help) {
     iol_output output;
@@ -50,7 +58,8 @@ int main(int argc, char **argv) {
         if (strcmp(argv[1], commands[i].name) != 0) continue;
         if (!iol_options_parse(commands[i].name, argc - 2, argv + 2, &options)) return IOL_EXIT_USAGE;
         if (options.help || options.version) return tell(commands[i].name, options.help != NULL);
-        return commands[i].run(&options);
+        int status = iol_cli_apart(&options, reads_files(commands[i].name));
+        return status == IOL_EXIT_DONE ? commands[i].run(&options) : status;
     }
     return iol_cli_usage("a command (iolrevise --help lists them)", argv[1]);
 }

@@ -65,8 +65,7 @@ static bool settle(iol_output *output, bool keep) {
 
 /* ---- opening ---- */
 
-/* The name that a chain of symbolic links ends at; to be freed. NULL with errno: no memory, or a loop. */
-static char *follow(const char *file) {
+char *iol_cli_follow(const char *file) {
     enum { MOST_LINKS = 40 };
     char *name = strdup(file), link[4096];
     for (int hops = 0; name && hops < MOST_LINKS; hops++) {
@@ -86,6 +85,27 @@ static char *follow(const char *file) {
     if (name) errno = ELOOP;
     free(name);
     return NULL;
+}
+
+/* The open descriptor that a name stands for, /dev/fd/3; -1 for any other name. */
+static int descriptor_of(const char *name) {
+    static const char *const standard[] = {"/dev/stdin", "/dev/stdout", "/dev/stderr"};
+    static const char *const folder[] = {"/dev/fd/", "/proc/self/fd/"};
+    for (int i = 0; i < 3; i++)
+        if (strcmp(name, standard[i]) == 0) return i;
+    for (int i = 0; i < 2; i++) {
+        size_t length = strlen(folder[i]);
+        if (strncmp(name, folder[i], length) != 0) continue;
+        int number = 0;
+        const char *digit = name + length;
+        for (; *digit >= '0' && *digit <= '9' && number < 100000; digit++) number = number * 10 + (*digit - '0');
+        return *digit || digit == name + length ? -1 : number;
+    }
+    return -1;
+}
+
+bool iol_cli_is_standard_output(const char *name) {
+    return strcmp(name, "-") == 0 || descriptor_of(name) == STDOUT_FILENO;
 }
 
 static FILE *make_temporary(char *temporary, mode_t mode) {
@@ -108,14 +128,20 @@ static FILE *make_temporary(char *temporary, mode_t mode) {
 
 static bool open_temporary(iol_output *output, const char *file) {
     struct stat old;
-    char *target = follow(file);
+    int descriptor = descriptor_of(file);
+    if (descriptor >= 0) { /* what is open is written on, not opened and cut again */
+        descriptor = dup(descriptor);
+        output->file = descriptor < 0 ? NULL : fdopen(descriptor, "wb");
+        return output->file != NULL;
+    }
+    char *target = iol_cli_follow(file);
     if (!target) return false;
-    bool exists = stat(target, &old) == 0;
-    if (exists && !S_ISREG(old.st_mode)) {
+    if (stat(file, &old) == 0 && !S_ISREG(old.st_mode)) {
         free(target);
         output->file = fopen(file, "wb");
         return output->file != NULL;
     }
+    bool exists = stat(target, &old) == 0;
     size_t length = strlen(target);
     output->temporary = malloc(length + 8);
     output->final = target;
@@ -154,25 +180,45 @@ bool iol_output_sink(void *context, const char *bytes, size_t length) {
     return !output->failed;
 }
 
-int iol_output_close(iol_output *output) {
-    int status = IOL_EXIT_DONE;
+/* All bytes on their way to where they stay; nothing is renamed yet. */
+static bool finish(iol_output *output) {
     if (!output->failed && fflush(output->file) != 0) fail(output);
     if (output->temporary && !output->failed && fsync(fileno(output->file)) != 0) fail(output);
     if (output->target && fclose(output->file) != 0) fail(output);
-    if (output->temporary && !settle(output, !output->failed)) fail(output);
-    errno = output->error;
-    if (output->failed && output->error != EPIPE)
-        status = iol_cli_cannot("write", output->target ? output->target : "standard output", IOL_EXIT_OUTPUT);
+    return !output->failed;
+}
+
+static void forget(iol_output *output) {
     free(output->temporary);
     free(output->final);
+}
+
+int iol_output_close_all(iol_output *const output[], int count) {
+    int status = IOL_EXIT_DONE;
+    bool good = true;
+    for (int i = 0; i < count; i++) good = finish(output[i]) && good;
+    for (int i = 0; i < count; i++) {
+        iol_output *o = output[i];
+        if (o->temporary && !settle(o, good) && good) {
+            fail(o);
+            good = false;
+        }
+        errno = o->error;
+        bool quiet = count == 1 && o->error == EPIPE;
+        if (o->failed && !quiet)
+            status = iol_cli_worse(status,
+                                   iol_cli_cannot("write", o->target ? o->target : "standard output", IOL_EXIT_OUTPUT));
+        forget(o);
+    }
     return status;
 }
+
+int iol_output_close(iol_output *output) { return iol_output_close_all(&output, 1); }
 
 void iol_output_drop(iol_output *output) {
     if (output->target) fclose(output->file);
     if (output->temporary) settle(output, false);
-    free(output->temporary);
-    free(output->final);
+    forget(output);
 }
 
 int iol_cli_format(const char *text, int *format) {

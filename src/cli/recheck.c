@@ -11,7 +11,7 @@
 #include "partial.h"
 #include "report/report.h"
 
-enum { MOST_JOBS = 256 };
+enum { MOST_JOBS = 256, MOST_PARTS = 1000000 };
 
 typedef struct {
     iol_site site;
@@ -19,9 +19,10 @@ typedef struct {
     iol_statistics statistics;
     iol_summary summary;
     iol_page page;
-    iol_output output;
+    iol_output output[3], *open[3];
+    int outputs; /* that are open */
     int32_t as_of;
-    int jobs;
+    int jobs, parts;
     iol_recheck_format format;
 } workspace;
 
@@ -33,25 +34,35 @@ static int read_format(const char *text, iol_recheck_format *format) {
     return text ? iol_cli_usage("text, csv, jsonl, json or html", text) : IOL_EXIT_DONE;
 }
 
-static int read_jobs(const char *text, int *jobs) {
-    *jobs = text ? 0 : 1;
-    for (size_t i = 0; text && text[i] && *jobs <= MOST_JOBS; i++)
-        *jobs = text[i] >= '0' && text[i] <= '9' ? *jobs * 10 + (text[i] - '0') : MOST_JOBS + 1;
-    return *jobs >= 1 && *jobs <= MOST_JOBS ? IOL_EXIT_DONE : iol_cli_usage("a number of jobs from 1 to 256", text);
+/* A whole number from 1 to most; without a text what `number` holds. */
+static int read_number(const char *text, int most, const char *wanted, int *number) {
+    int sum = 0;
+    if (!text) return IOL_EXIT_DONE;
+    for (size_t i = 0; text[i] && sum <= most; i++)
+        sum = text[i] >= '0' && text[i] <= '9' ? sum * 10 + (text[i] - '0') : most + 1;
+    *number = sum;
+    return sum >= 1 && sum <= most ? IOL_EXIT_DONE : iol_cli_usage(wanted, text);
 }
 
 /* Standard output holds one thing: what is written beside it goes to files. */
 static int other_files(const iol_options *options) {
     const char *const other[] = {options->summary, options->partial, options->fit_site};
     for (size_t i = 0; i < sizeof other / sizeof *other; i++)
-        if (other[i] && strcmp(other[i], "-") == 0)
-            return iol_cli_usage("a file: standard output is for --output alone", "-");
+        if (other[i] && iol_cli_is_standard_output(other[i]))
+            return iol_cli_usage("a file: standard output is for --output alone", other[i]);
     return IOL_EXIT_DONE;
 }
 
 static int read_options(const iol_options *options, workspace *w) {
     int status = read_format(options->format, &w->format);
-    if (status == IOL_EXIT_DONE) status = read_jobs(options->jobs, &w->jobs);
+    w->jobs = 1;
+    w->parts = 0;
+    if (status == IOL_EXIT_DONE)
+        status = read_number(options->jobs, MOST_JOBS, "a number of jobs from 1 to 256", &w->jobs);
+    if (status == IOL_EXIT_DONE)
+        status = read_number(options->parts, MOST_PARTS, "a number of parts from 1 on", &w->parts);
+    if (status == IOL_EXIT_DONE && options->parts && !options->merge)
+        status = iol_cli_usage("--merge beside it", "--parts");
     if (status == IOL_EXIT_DONE) status = iol_cli_as_of(options->as_of, &w->as_of);
     bool rows = w->format == IOL_RECHECK_CSV || w->format == IOL_RECHECK_JSONL;
     if (status == IOL_EXIT_DONE && options->summary && !rows)
@@ -79,35 +90,31 @@ static bool colour_wanted(const iol_options *options) {
     return !options->output && !(no && no[0]) && isatty(STDOUT_FILENO);
 }
 
-static void write_summary(const iol_options *options, workspace *w) {
+static void write_json(workspace *w, iol_output *to) {
     iol_statistics_summary(&w->statistics, &w->summary);
-    if (w->format == IOL_RECHECK_JSON) {
-        iol_object_write(iol_object_summary, &w->summary, true, iol_output_sink, &w->output);
-        return;
-    }
-    iol_report_summary(&w->summary, &w->page);
-    if (w->format == IOL_RECHECK_TEXT)
-        iol_page_text(&w->page, colour_wanted(options), iol_output_sink, &w->output);
-    else
-        iol_page_html(&w->page, iol_output_sink, &w->output);
+    iol_object_write(iol_object_summary, &w->summary, true, iol_output_sink, to);
 }
 
-static int write_beside(const char *file, workspace *w) {
-    iol_output beside;
-    int status = iol_output_open(&beside, file);
-    if (status != IOL_EXIT_DONE) return status;
+static void write_summary(const iol_options *options, workspace *w, iol_output *to) {
+    if (w->format == IOL_RECHECK_JSON) {
+        write_json(w, to);
+        return;
+    }
     iol_statistics_summary(&w->statistics, &w->summary);
-    iol_object_write(iol_object_summary, &w->summary, true, iol_output_sink, &beside);
-    return iol_output_close(&beside);
+    iol_report_summary(&w->summary, &w->page);
+    if (w->format == IOL_RECHECK_TEXT)
+        iol_page_text(&w->page, colour_wanted(options), iol_output_sink, to);
+    else
+        iol_page_html(&w->page, iol_output_sink, to);
 }
 
 static int merge(const iol_options *options, workspace *w) {
-    int status = iol_partial_merge(options->file, options->files, &w->statistics);
+    int status = iol_partial_merge(options->file, options->files, w->parts, &w->statistics);
     if (status != IOL_EXIT_DONE) return status;
-    status = iol_output_open(&w->output, options->output);
+    status = iol_output_open(w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
-    write_summary(options, w);
-    return iol_output_close(&w->output);
+    write_summary(options, w, w->output);
+    return iol_output_close(w->output);
 }
 
 /* An old file stays when memory gave out or an input could not be read; what is no plain file still gets the rest. */
@@ -115,73 +122,96 @@ static bool keeps_old(int status, const iol_output *output) {
     return status == IOL_EXIT_FAULT || (status == IOL_EXIT_INPUT && output->temporary);
 }
 
+/* All that a run writes: opened before the first case is read, renamed together. */
+enum { MAIN, PARTIAL, SUMMARY, OUTPUTS };
+
+static int open_outputs(const iol_options *options, workspace *w) {
+    const char *const file[OUTPUTS] = {options->output, options->partial, options->summary};
+    int status = IOL_EXIT_DONE;
+    w->outputs = 0;
+    for (int i = 0; i < OUTPUTS && status == IOL_EXIT_DONE; i++) {
+        if (i != MAIN && !file[i]) continue;
+        status = iol_output_open(&w->output[i], file[i]);
+        if (status == IOL_EXIT_DONE) w->open[w->outputs++] = &w->output[i];
+    }
+    return status;
+}
+
+static int drop_outputs(workspace *w, int status) {
+    for (int i = 0; i < w->outputs; i++) iol_output_drop(w->open[i]);
+    return status;
+}
+
+/* What the cases left to be written behind them. Rows that stopped early were of part of the cases alone. */
+static int write_rest(const iol_options *options, workspace *w, bool rows, const char *settings) {
+    int status = IOL_EXIT_DONE;
+    if (!rows) write_summary(options, w, &w->output[MAIN]);
+    if (options->partial && !w->output[MAIN].failed)
+        status = iol_partial_write(&w->output[PARTIAL], &w->statistics, &w->records, settings);
+    if (options->summary && !w->output[MAIN].failed) write_json(w, &w->output[SUMMARY]);
+    return status;
+}
+
 static int run(const iol_options *options, workspace *w) {
     char settings[17];
     iol_partial_settings(&w->site, w->as_of, settings);
     w->records.digesting = options->partial != NULL;
-    int status = iol_output_open(&w->output, options->output);
-    if (status != IOL_EXIT_DONE) return status;
+    int status = open_outputs(options, w);
+    if (status != IOL_EXIT_DONE) return drop_outputs(w, status);
     bool rows = w->format == IOL_RECHECK_CSV || w->format == IOL_RECHECK_JSONL;
     iol_recheck_run all = {.records = &w->records,
                            .site = &w->site,
                            .as_of = w->as_of,
                            .format = w->format,
-                           .output = rows ? &w->output : NULL,
-                           .statistics = !rows || options->partial || options->summary ? &w->statistics : NULL};
+                           .output = rows ? &w->output[MAIN] : NULL,
+                           .statistics = !rows || w->outputs > 1 ? &w->statistics : NULL};
     status = iol_recheck_over(&all, w->jobs);
-    if (keeps_old(status, &w->output)) {
-        iol_output_drop(&w->output);
-        return status;
+    if (keeps_old(status, &w->output[MAIN])) return drop_outputs(w, status);
+    if (status == IOL_EXIT_INPUT) {
+        if (!rows) write_summary(options, w, &w->output[MAIN]);
+        for (; w->outputs > 1; w->outputs--) iol_output_drop(w->open[w->outputs - 1]);
+    } else {
+        int rest = write_rest(options, w, rows, settings);
+        if (rest != IOL_EXIT_DONE) return drop_outputs(w, iol_cli_worse(status, rest));
     }
-    const bool whole = status != IOL_EXIT_INPUT;
-    if (!rows) write_summary(options, w);
-    status = iol_cli_worse(status, iol_output_close(&w->output));
-    if (!whole) return status;
-    if (options->partial)
-        status = iol_cli_worse(status, iol_partial_write(options->partial, &w->statistics, &w->records, settings));
-    if (options->summary) status = iol_cli_worse(status, write_beside(options->summary, w));
-    return status;
+    return iol_cli_worse(status, iol_output_close_all(w->open, w->outputs));
 }
 
 static int drift(const iol_options *options, workspace *w) {
     iol_against *against = NULL;
-    int status = iol_output_open(&w->output, options->output);
+    int status = iol_output_open(w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
-    status = iol_against_start(&against, options->against, w->format, &w->output);
+    status = iol_against_start(&against, options->against, w->format, w->output);
     iol_recheck_run all = {
         .records = &w->records, .site = &w->site, .as_of = w->as_of, .each = iol_against_case, .context = against};
     bool begun = status == IOL_EXIT_DONE;
     if (begun) status = iol_recheck_over(&all, w->jobs);
-    const bool kept = !begun || keeps_old(status, &w->output);
+    const bool kept = !begun || keeps_old(status, w->output);
     if (!kept) status = iol_cli_worse(status, iol_against_finish(against, options->fail_on_change != NULL));
     iol_against_end(against);
-    if (!kept && status != IOL_EXIT_FAULT) return iol_cli_worse(status, iol_output_close(&w->output));
-    iol_output_drop(&w->output);
+    if (!kept && status != IOL_EXIT_FAULT) return iol_cli_worse(status, iol_output_close(w->output));
+    iol_output_drop(w->output);
     return status;
 }
 
 static int fit(const iol_options *options, workspace *w) {
     iol_recheck_run all = {.records = &w->records, .site = &w->site, .as_of = w->as_of, .statistics = &w->statistics};
-    int status = iol_output_open(&w->output, options->output);
+    int status = iol_output_open(w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
-    status = iol_fit_site(&all, w->jobs, &w->site, options->fit_site, &w->output);
+    status = iol_fit_site(&all, w->jobs, &w->site, options->fit_site, w->output);
     if (status == IOL_EXIT_DONE || status == IOL_EXIT_REFUSED)
-        return iol_cli_worse(status, iol_output_close(&w->output));
-    iol_output_drop(&w->output);
+        return iol_cli_worse(status, iol_output_close(w->output));
+    iol_output_drop(w->output);
     return status;
 }
 
-static bool read_twice(const iol_records *records) {
-    for (int i = 0; i < records->count; i++)
-        if (strcmp(records->input[i].name, "-") == 0) return false;
-    return true;
-}
-
 static int over_cases(const iol_options *options, workspace *w) {
+    int status = iol_records_distinct(&w->records);
+    if (status != IOL_EXIT_DONE) return status;
     if (options->against) return drift(options, w);
     if (!options->fit_site) return run(options, w);
-    if (!read_twice(&w->records)) return iol_cli_usage("files: they are read twice", "standard input with --fit-site");
-    return fit(options, w);
+    status = iol_records_read_twice(&w->records);
+    return status == IOL_EXIT_DONE ? fit(options, w) : status;
 }
 
 int iol_cli_recheck(const iol_options *options) {

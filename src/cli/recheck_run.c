@@ -244,7 +244,10 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     work(all);
     for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
     clear_progress(all);
-    if (run->status == IOL_EXIT_FAULT) iol_cli_no_memory();
+    if (run->status == IOL_EXIT_FAULT && run->statistics && !iol_statistics_hold(run->statistics))
+        fputs("iolrevise: more cases than can be counted in one run\n", stderr);
+    else if (run->status == IOL_EXIT_FAULT)
+        iol_cli_no_memory();
     pthread_cond_destroy(&all->turn);
     pthread_mutex_destroy(&all->counting);
     pthread_mutex_destroy(&all->lock);

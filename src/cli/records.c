@@ -5,7 +5,10 @@
 #include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
+
+#include "seen.h"
 
 /* ---- names ---- */
 
@@ -68,10 +71,54 @@ int iol_records_start(iol_records *r, char *const names[], int count) {
     return good ? IOL_EXIT_DONE : iol_cli_cannot("list", "the inputs", IOL_EXIT_FAULT);
 }
 
+static int stat_input(const char *name, struct stat *s) {
+    return strcmp(name, "-") == 0 ? fstat(STDIN_FILENO, s) : stat(name, s);
+}
+
+typedef struct {
+    dev_t device;
+    ino_t inode;
+    int input;
+} known_file;
+
+static int by_file(const void *a, const void *b) {
+    const known_file *x = a, *y = b;
+    if (x->device != y->device) return x->device < y->device ? -1 : 1;
+    if (x->inode != y->inode) return x->inode < y->inode ? -1 : 1;
+    return x->input - y->input;
+}
+
+int iol_records_distinct(const iol_records *r) {
+    known_file *known = malloc(((size_t)r->count + 1) * sizeof *known);
+    int count = 0, status = IOL_EXIT_DONE;
+    struct stat s;
+    if (!known) return iol_cli_no_memory();
+    for (int i = 0; i < r->count; i++)
+        if (stat_input(r->input[i].name, &s) == 0 && (S_ISREG(s.st_mode) || S_ISFIFO(s.st_mode)))
+            known[count++] = (known_file){s.st_dev, s.st_ino, i};
+    qsort(known, (size_t)count, sizeof *known, by_file);
+    for (int i = 1; i < count && status == IOL_EXIT_DONE; i++)
+        if (known[i].device == known[i - 1].device && known[i].inode == known[i - 1].inode)
+            status = iol_cli_usage("each input once: this file is given twice", r->input[known[i].input].name);
+    free(known);
+    return status;
+}
+
+int iol_records_read_twice(const iol_records *r) {
+    struct stat s;
+    for (int i = 0; i < r->count; i++) {
+        const char *name = r->input[i].name;
+        bool plain = stat_input(name, &s) != 0 || S_ISREG(s.st_mode) || S_ISDIR(s.st_mode);
+        if (!plain || strcmp(name, "-") == 0) return iol_cli_usage("plain files: --fit-site reads them twice", name);
+    }
+    return IOL_EXIT_DONE;
+}
+
 void iol_records_rewind(iol_records *r) {
     r->next = 0;
     r->ticket = 0;
     r->file = -1;
+    r->leasts = 0;
 }
 
 void iol_records_end(iol_records *r) {
@@ -82,9 +129,15 @@ void iol_records_end(iol_records *r) {
 
 /* ---- bytes ---- */
 
-/* FNV-1a, 64 bits. */
-static void digest(iol_input *input, const char *bytes, size_t length) {
-    for (size_t i = 0; i < length; i++) input->digest = (input->digest ^ (unsigned char)bytes[i]) * 0x100000001b3u;
+static void keep_least(iol_records *r, const char *record, size_t length) {
+    uint64_t digest = iol_digest(IOL_DIGEST_START, record, length);
+    int at = r->leasts;
+    if (at == IOL_LEAST && digest >= r->least[at - 1]) return;
+    while (at > 0 && r->least[at - 1] > digest) at--;
+    if (at > 0 && r->least[at - 1] == digest) return;
+    if (r->leasts < IOL_LEAST) r->leasts++;
+    memmove(r->least + at + 1, r->least + at, (size_t)(r->leasts - at - 1) * sizeof *r->least);
+    r->least[at] = digest;
 }
 
 static size_t source(void *context, char *bytes, size_t size) {
@@ -96,7 +149,7 @@ static size_t source(void *context, char *bytes, size_t size) {
     if (got <= 0) return 0;
     iol_input *input = &r->input[r->next - 1];
     input->bytes += (uint64_t)got;
-    if (r->digesting) digest(input, bytes, (size_t)got);
+    if (r->digesting) input->digest = iol_digest(input->digest, bytes, (size_t)got);
     return (size_t)got;
 }
 
@@ -119,7 +172,7 @@ static void open_next(iol_records *r, iol_batch *batch) {
     r->error = 0;
     r->whole = ends_in(input->name, ".json");
     input->bytes = 0;
-    input->digest = 0xcbf29ce484222325u;
+    input->digest = IOL_DIGEST_START;
     if (r->file < 0)
         add_item(r, batch, IOL_RECORD_NOT_OPENED, 0, errno);
     else
@@ -137,6 +190,7 @@ static void take_whole(iol_records *r, iol_batch *batch) {
         batch->used += got;
     }
     if (r->error) *item = (iol_batch_item){.kind = IOL_RECORD_NOT_READ, .input = r->next - 1, .error = r->error};
+    if (r->digesting && !r->error) keep_least(r, batch->bytes + item->at, item->length);
     close_input(r);
 }
 
@@ -150,6 +204,7 @@ static void take_line(iol_records *r, iol_batch *batch) {
     iol_batch_item *item = add_item(r, batch, record.text ? IOL_RECORD : IOL_RECORD_LONG, record.line, 0);
     item->length = record.length;
     if (!record.text) return;
+    if (r->digesting) keep_least(r, record.text, record.length);
     memcpy(batch->bytes + batch->used, record.text, record.length);
     batch->used += record.length;
 }

@@ -30,6 +30,10 @@ typedef struct {
     char bytes[IOL_BATCH_BYTES + IOL_WHOLE_MOST + 1];
 } iol_batch;
 
+/* The smallest digests of the records, in order: two sets of cases that share a tenth of their records nearly surely share some
+ * of these. */
+enum { IOL_LEAST = 128 };
+
 typedef struct {
     pthread_mutex_t lock;
     iol_input *input;
@@ -37,12 +41,18 @@ typedef struct {
     int file;              /* descriptor, -1 none is open */
     int error;             /* errno of a failed read */
     bool whole, digesting;
+    uint64_t least[IOL_LEAST];
+    int leasts;
     long ticket;
     iol_lines lines;
 } iol_records;
 
 /* The inputs that the names stand for; a folder gives its *.json and *.jsonl in byte order. IOL_EXIT_FAULT without memory. */
 int iol_records_start(iol_records *records, char *const names[], int count);
+/* Refused before a case is read: the same file twice among the inputs, by device and inode; an input that cannot be read a
+ * second time. */
+int iol_records_distinct(const iol_records *records);
+int iol_records_read_twice(const iol_records *records);
 /* From the first input again. */
 void iol_records_rewind(iol_records *records);
 void iol_records_end(iol_records *records);

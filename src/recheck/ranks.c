@@ -90,7 +90,11 @@ void iol_hc4(const iol_moments *moments, int64_t *count, double *slope, double *
         double squares = (double)m->square - 2.0 * fitted * (double)m->sum + (double)m->n * fitted * fitted;
         double lever = 1.0 / n + (x - mean_x) * (x - mean_x) / xx;
         double power = fmin(4.0, n * lever / 2.0);
-        if (lever < 1.0) variance += (x - mean_x) * (x - mean_x) * fmax(squares, 0.0) / pow(1.0 - lever, power);
+        if (lever > 1.0 - 1e-9) { /* one eye alone decides the slope: HC4 says nothing */
+            *slope = NAN;
+            return;
+        }
+        variance += (x - mean_x) * (x - mean_x) * fmax(squares, 0.0) / pow(1.0 - lever, power);
     }
     if (!(variance > 0.0)) return;
     *t = *slope * xx / sqrt(variance);

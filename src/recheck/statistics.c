@@ -18,8 +18,9 @@ static uint32_t *bin(iol_bins *bins, int value) {
 
 bool iol_bins_add(iol_bins *bins, int value, uint32_t n) {
     uint32_t *count = bin(bins, value);
-    if (count) *count += n;
-    return count != NULL;
+    if (!count) return false;
+    bins->over |= __builtin_add_overflow(*count, n, count);
+    return !bins->over;
 }
 
 uint32_t iol_bins_at(const iol_bins *bins, int value) {
@@ -34,8 +35,14 @@ bool iol_moments_add(iol_moments *moments, int total, iol_moment more) {
     if (!*page) *page = calloc(IOL_PAGE_BINS, sizeof **page);
     if (!*page) return false;
     iol_moment *m = *page + at % IOL_PAGE_BINS;
-    m->n += more.n, m->sum += more.sum, m->square += more.square;
-    return true;
+    moments->over |= !iol_sum(&m->n, more.n) || !iol_sum(&m->sum, more.sum) || !iol_sum(&m->square, more.square);
+    return !moments->over;
+}
+
+bool iol_steps_add(iol_step_tally *step, const iol_step_tally *more) {
+    return iol_sum(&step->n, more->n) && iol_sum(&step->predicted, more->predicted) &&
+           iol_sum(&step->achieved, more->achieved) && iol_sum(&step->error, more->error) &&
+           iol_sum(&step->square, more->square);
 }
 
 const iol_moment *iol_moments_at(const iol_moments *moments, int total) {
@@ -83,6 +90,15 @@ void iol_statistics_end(iol_statistics *s) {
         for (size_t k = 0; k < sizeof m->page / sizeof *m->page; k++) free(m->page[k]);
     }
     iol_statistics_start(s);
+}
+
+bool iol_statistics_hold(const iol_statistics *s) {
+    bool over = s->over || s->cases > IOL_CASES_MOST;
+    for (int i = 0; i < IOL_SERIES; i++) {
+        for (int k = 0; k < IOL_SORTS; k++) over |= s->tally[i][k].errors.over;
+        over |= s->pair[i].ranks.over || s->pair[i].by_total.over;
+    }
+    return !over;
 }
 
 /* The multiple of a width that is nearest, halves away from zero, cut at most. */
@@ -137,7 +153,7 @@ static bool tally(iol_statistics *s, const iol_score *score, int i) {
         if (!iol_bins_add(&t->errors, score->entry[i].error, 1)) return false;
         t->held[score->entry[i].held]++;
         t->slopes += score->entry[i].slope != 0;
-        t->slope_sum += score->entry[i].slope;
+        s->over |= !iol_sum(&t->slope_sum, score->entry[i].slope);
     }
     return true;
 }
@@ -149,14 +165,10 @@ static bool pair_up(iol_statistics *s, int joint, int other, int series) {
            iol_moments_add(&pair->by_total, joint + other, (iol_moment){1, difference, difference * difference});
 }
 
-static void step_up(iol_step_tally *step, const iol_score *score) {
+static bool step_up(iol_step_tally *step, const iol_score *score) {
     int64_t error = score->entry[0].error;
-    step += IOL_STEP_MOST + nearest(score->predicted, IOL_STEP, IOL_STEP_MOST);
-    step->n++;
-    step->predicted += score->predicted;
-    step->achieved += score->achieved;
-    step->error += error;
-    step->square += error * error;
+    iol_step_tally one = {1, score->predicted, score->achieved, error, error * error};
+    return iol_steps_add(step + IOL_STEP_MOST + nearest(score->predicted, IOL_STEP, IOL_STEP_MOST), &one);
 }
 
 static bool led_by_joint(const iol_score *score) {
@@ -170,7 +182,7 @@ bool iol_statistics_add(iol_statistics *s, const iol_score score[], int count) {
         s->cases++;
         s->refused += score[k].status == IOL_recheck_status_refused;
         s->no_outcome += score[k].status == IOL_recheck_status_no_outcome;
-        if (led_by_joint(&score[k])) step_up(s->step, &score[k]);
+        if (led_by_joint(&score[k])) s->over |= !step_up(s->step, &score[k]);
     }
     for (int i = 0; i < IOL_PAST_ROWS + 1; i++)
         for (int k = 0; k < count && good; k++)
@@ -181,7 +193,7 @@ bool iol_statistics_add(iol_statistics *s, const iol_score score[], int count) {
             if (i < its->entries && its->tested && led_by_joint(its))
                 good = pair_up(s, its->entry[0].error, its->entry[i].error, its->entry[i].series);
         }
-    return good;
+    return good && !s->over && s->cases <= IOL_CASES_MOST;
 }
 
 /* ---- the summary ---- */

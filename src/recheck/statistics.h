@@ -21,16 +21,20 @@ enum {
     IOL_BAR_MOST = 8,
     IOL_PAGE_BINS = 256
 };
+/* More cases than this are not counted: below it no sum of squares leaves 64 bits. */
+#define IOL_CASES_MOST INT64_C(10000000000)
 
 /* Counts per thousandth from -least to +least; a page of them exists once one of its counts does. */
 typedef struct {
     uint32_t *page[2 * IOL_ERROR_MOST / IOL_PAGE_BINS + 1];
+    bool over; /* a count would have left its 32 bits */
 } iol_bins;
 typedef struct {
     int64_t n, sum, square; /* of e1 - e2 */
 } iol_moment;
 typedef struct {
     iol_moment *page[4 * IOL_ERROR_MOST / IOL_PAGE_BINS + 1];
+    bool over;
 } iol_moments;
 
 typedef struct {
@@ -52,6 +56,7 @@ typedef struct {
     iol_tally tally[IOL_SERIES][IOL_SORTS];
     iol_pair_tally pair[IOL_SERIES]; /* [0] stays empty */
     iol_step_tally step[IOL_STEPS];  /* joint with the reference formula */
+    bool over;                       /* a sum would have left its bits: nothing may be said */
 } iol_statistics;
 
 /* A case's contribution, small enough to wait for its turn. */
@@ -67,13 +72,23 @@ typedef struct {
 void iol_score_make(const iol_recheck *recheck, const double slope[IOL_PAST_ROWS], iol_score *score);
 
 void iol_statistics_start(iol_statistics *s);
-/* Add the scores of many cases. False when there is no memory. */
+/* *to += more; false, and nothing changed, when it would not fit. */
+static inline bool iol_sum(int64_t *to, int64_t more) {
+    int64_t sum;
+    if (__builtin_add_overflow(*to, more, &sum)) return false;
+    *to = sum;
+    return true;
+}
+/* False once a count or a sum of any kind would have left its bits. */
+bool iol_statistics_hold(const iol_statistics *s);
+/* Add the scores of many cases. False when there is no memory, or when iol_statistics_hold does not. */
 bool iol_statistics_add(iol_statistics *s, const iol_score score[], int count);
 void iol_statistics_end(iol_statistics *s);
 /* Add n to the count of one value; the single steps of iol_statistics_add and of reading a partial file. Values lie within
- * the limits above, twice that for totals. */
+ * the limits above, twice that for totals. False without memory, or (over) when the count would not fit. */
 bool iol_bins_add(iol_bins *bins, int value, uint32_t n);
 bool iol_moments_add(iol_moments *moments, int total, iol_moment more);
+bool iol_steps_add(iol_step_tally *step, const iol_step_tally *more);
 /* Count of a value. */
 uint32_t iol_bins_at(const iol_bins *bins, int value);
 const iol_moment *iol_moments_at(const iol_moments *moments, int total);

@@ -1,0 +1,80 @@
+/* What hostile input may cost: work is counted, not seconds. */
+#include "check.h"
+
+#include <string.h>
+
+#include "case/suggest.h"
+#include "cli/seen.h"
+
+/* The linker sends calls of the two searches here (Makefile). */
+static int searches;
+void __real_iol_suggest_key(const iol_object *root, const iol_object *here, const char *key, char *out, size_t size);
+void __wrap_iol_suggest_key(const iol_object *root, const iol_object *here, const char *key, char *out, size_t size);
+const char *__real_iol_suggest_word(const iol_word_set *set, const char *text);
+const char *__wrap_iol_suggest_word(const iol_word_set *set, const char *text);
+void __wrap_iol_suggest_key(const iol_object *root, const iol_object *here, const char *key, char *out, size_t size) {
+    searches++;
+    __real_iol_suggest_key(root, here, key, out, size);
+}
+const char *__wrap_iol_suggest_word(const iol_word_set *set, const char *text) {
+    searches++;
+    return __real_iol_suggest_word(set, text);
+}
+
+/* Thousands of unknown keys: what was meant is looked for as often as a fault is kept. */
+static void unknown_keys(void **state) {
+    (void)state;
+    static char text[80000];
+    static iol_case c;
+    static iol_faults faults;
+    size_t used = (size_t)snprintf(text, sizeof text, "{\"case_format\":1");
+    for (int i = 0; i < 3500; i++)
+        used += (size_t)snprintf(text + used, sizeof text - used, ",\"axial_lenght%d\":1", i);
+    used += (size_t)snprintf(text + used, sizeof text - used, "}");
+    searches = 0;
+    assert_false(iol_case_read(text, used, &c, &faults));
+    assert_int_equal(faults.count, IOL_FAULTS_KEPT);
+    assert_true(faults.more >= 3450);
+    assert_int_equal(searches, IOL_FAULTS_KEPT);
+}
+
+static void unknown_words(void **state) {
+    (void)state;
+    static char text[80000];
+    static iol_case c;
+    static iol_faults faults;
+    size_t used = (size_t)snprintf(text, sizeof text, "{\"case_format\":1");
+    for (int i = 0; i < 200; i++) used += (size_t)snprintf(text + used, sizeof text - used, ",\"x%d\":1", i);
+    used += (size_t)snprintf(text + used, sizeof text - used, ",\"eye\":\"lefft\",\"reason\":\"power\"}");
+    searches = 0;
+    assert_false(iol_case_read(text, used, &c, &faults));
+    assert_int_equal(searches, IOL_FAULTS_KEPT);
+}
+
+/* The inputs of a part: a few looks each, however many there are. */
+static void inputs_of_parts(void **state) {
+    (void)state;
+    for (uint64_t n = 1000; n <= 100000; n *= 10) {
+        iol_seen seen = {NULL};
+        for (uint64_t i = 0; i < n; i++) {
+            char name[32];
+            size_t length = (size_t)snprintf(name, sizeof name, "cases.%llu", (unsigned long long)i);
+            uint64_t digest = iol_digest(IOL_DIGEST_START, name, length);
+            assert_int_equal(iol_seen_add(&seen, digest), IOL_SEEN_NEW);
+            assert_int_equal(iol_seen_add(&seen, digest), IOL_SEEN_BEFORE);
+        }
+        assert_int_equal(seen.used, n);
+        if (seen.probes > 8 * n)
+            fail_msg("%llu looks for %llu inputs", (unsigned long long)seen.probes, (unsigned long long)n);
+        iol_seen_end(&seen);
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(unknown_keys),
+        cmocka_unit_test(unknown_words),
+        cmocka_unit_test(inputs_of_parts),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
