@@ -134,6 +134,20 @@ void iol_case_check(const iol_case *c, iol_faults *faults) {
     check_readings(&k, c);
 }
 
+bool iol_case_check_day(const iol_case *c, int32_t day, iol_faults *faults) {
+    static const char wanted[] = "a day at or before --as-of, which intervals are counted to";
+    checker k = {.faults = faults};
+    char path[PATH];
+    in_order(&k, c->first_surgery.done_on, day, c->first_surgery.done_on, "/first_surgery", "/done_on", wanted);
+    in_order(&k, c->biometry_repeat.measured_on, day, c->biometry_repeat.measured_on, "/biometry_repeat",
+             "/measured_on", wanted);
+    for (int i = 0; i < c->refractions_count; i++) {
+        element_path(path, "/refractions", i);
+        in_order(&k, c->refractions[i].measured_on, day, c->refractions[i].measured_on, path, "/measured_on", wanted);
+    }
+    return faults->count == 0;
+}
+
 static bool allows(const iol_shelf_lens *lens, int position) {
     for (int i = 0; i < lens->positions_count; i++)
         if (lens->positions[i] == position) return true;

@@ -14,6 +14,8 @@ static inline bool iol_faults_full(const iol_faults *faults) { return faults->co
 
 /* Contradictions between fields of a case or a site that was read; each becomes a fault with its path. */
 void iol_case_check(const iol_case *c, iol_faults *faults);
+/* Whether a case can be planned on a day of the caller's: nothing in it lies after. IOL_UNKNOWN_DATE contradicts nothing. */
+bool iol_case_check_day(const iol_case *c, int32_t day, iol_faults *faults);
 void iol_site_check(const iol_site *site, iol_faults *faults);
 
 #endif

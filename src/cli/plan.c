@@ -1,6 +1,7 @@
 /* iolrevise plan: one case, the whole plan. */
 #include <stdlib.h>
 
+#include "case/reader.h"
 #include "cli.h"
 #include "report/report.h"
 
@@ -26,7 +27,7 @@ static int run(const iol_options *options, workspace *w) {
     status = iol_cli_site(options->site, &w->site);
     int read = iol_cli_slurp(file, &text);
     if (read != IOL_EXIT_DONE) return iol_cli_worse(status, read);
-    if (!iol_case_read(text.bytes, text.length, &w->c, &w->faults)) {
+    if (!iol_case_read(text.bytes, text.length, &w->c, &w->faults) || !iol_case_check_day(&w->c, as_of, &w->faults)) {
         status = iol_cli_worse(status, iol_cli_faults(file, &w->faults));
     } else if (status == IOL_EXIT_DONE) {
         iol_plan_make(&w->c, &w->site, as_of, &w->plan);

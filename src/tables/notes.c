@@ -62,7 +62,21 @@ int iol_note_find(const iol_notes *notes, int place, int row, int from) {
     return -1;
 }
 
-/* One placeholder at text (after '%'): +, 1 or 2, optional .decimals; or s. Returns the bytes it took, 0 when it is none. */
+/* What a case-file path stands for, in words up to a semicolon, the path behind; the path alone where no field has it. */
+static void field_in_words(const char *path, char *out, size_t size) {
+    const iol_field *field = iol_field_at(iol_object_case, path);
+    out[0] = '\0';
+    if (field)
+        iol_append_bytes(out, size, field->text, strcspn(field->text, ";"));
+    else
+        iol_append(out, size, path);
+    if (!field) return;
+    iol_append(out, size, " (");
+    iol_append(out, size, path);
+    iol_append(out, size, ")");
+}
+
+/* One placeholder at text (after '%'): +, 1 or 2, optional .decimals; or s; or f. Returns the bytes it took, 0 when none. */
 static size_t placeholder(const char *text, const iol_note *note, char *out, size_t size) {
     size_t at = 0;
     bool sign = text[at] == '+';
@@ -72,6 +86,10 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
         if (length >= size) length = size - 1;
         memcpy(out, note->word, length);
         out[length] = '\0';
+        return at + 1;
+    }
+    if (text[at] == 'f') {
+        field_in_words(note->word, out, size);
         return at + 1;
     }
     if (text[at] != '1' && text[at] != '2') return 0;
@@ -93,7 +111,7 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
 static const char *fill(const char *template, const iol_note *note, char *out, size_t size) {
     size_t used = 0;
     for (size_t i = 0; template[i] && used + 1 < size; i++) {
-        char piece[64];
+        char piece[200];
         size_t took = template[i] == '%' ? placeholder(template + i + 1, note, piece, sizeof piece) : 0;
         if (took == 0) {
             out[used++] = template[i];

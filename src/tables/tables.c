@@ -142,6 +142,22 @@ const iol_field *iol_object_find(const iol_object *object, const char *key, size
     return NULL;
 }
 
+const iol_field *iol_field_at(const iol_object *object, const char *path) {
+    const iol_field *field = NULL;
+    while (*path == '/') {
+        size_t length = strcspn(++path, "/");
+        bool number = length > 0 && strspn(path, "0123456789") == length;
+        if (!number && !object) return NULL;
+        if (!number) {
+            field = iol_object_find(object, path, length);
+            if (!field) return NULL;
+            object = field->inside;
+        }
+        path += length;
+    }
+    return field;
+}
+
 /* ---- references ---- */
 const iol_reference_row iol_references[IOL_REF_COUNT] = {
 #define REFERENCE(key, status, citation) { #key, IOL_STATUS_##status, citation },

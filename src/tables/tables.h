@@ -91,6 +91,8 @@ extern const iol_object *const iol_object_drift;
 /* Everything not known, for any object of the three tables. */
 void iol_object_reset(const iol_object *object, void *into);
 const iol_field *iol_object_find(const iol_object *object, const char *key, size_t length);
+/* The field that a JSON Pointer names from an object on; numbers of list elements are passed over. NULL: none. */
+const iol_field *iol_field_at(const iol_object *object, const char *path);
 
 /* The same number, or both not known. */
 static inline bool iol_same(double a, double b) { return a == b || (isnan(a) && isnan(b)); }
@@ -199,7 +201,9 @@ typedef struct {
     const char *code;      /* stable; an assumption's is its case-file path, a counselling sentence's its topic */
     iol_severity severity; /* cautions only */
     iol_reference reference;
-    const char *text;  /* %1 %2 numbers, %+1 signed, %+1.2 with decimals, %1t with those it needs; %s the word */
+    /* %1 %2 numbers, %+1 signed, %+1.2 with decimals, %1t with those it needs; %s the word; %f the word, a case-file path, told
+     * in words */
+    const char *text;
     const char *lifts; /* what lifts it, or NULL */
 } iol_note_row;
 extern const iol_note_row iol_note_rows[IOL_NOTE_COUNT];

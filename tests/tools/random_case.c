@@ -151,8 +151,9 @@ static void write_lens(source *s, const body *eye, iol_case *c, iol_model *model
     iol_constants *k = &f->lens.constants;
     double a = step(between(s, 118.0, 119.4), 0.1), aim = isnan(f->intended_se_d) ? -0.3 : f->intended_se_d,
            power = NAN;
-    iol_formula_input in = {
-        eye->length_mm, 337.5 / eye->k_d, NAN, {a, iol_surgeon_factor_from_a(a), NAN, NAN, NAN, NAN}};
+    iol_formula_input in = {.axial_length_mm = eye->length_mm, .radius_mm = 337.5 / eye->k_d, .chamber_depth_mm = NAN};
+    in.lens = (iol_lens_constants){a, iol_surgeon_factor_from_a(a), NAN, NAN, NAN, NAN};
+    in.radius_before_mm = NAN;
     if (iol_formula_predict(IOL_FORMULA_holladay_1, &in, model) >= 0) iol_power_for(*model, aim, 12.0, &power);
     set_known(&k->a_constant, a);
     set_known(&k->surgeon_factor_mm, step(iol_surgeon_factor_from_a(a), 0.01));

@@ -37,12 +37,13 @@ typedef struct {
 
 static const caution_row rows[] = {
     {"\"axial_length_mm\":22.86", "\"axial_length_mm\":19.99", "unusual",
-     "/biometry/axial_length_mm: 19.99 is unusual (usual limit 20). Check it."},
-    {"\"axial_length_mm\":22.86", "\"axial_length_mm\":30.01", "unusual", "30.01 is unusual (usual limit 30)"},
-    {"\"vertex_mm\":12", "\"vertex_mm\":9.5", "unusual", "/refractions/0/vertex_mm: 9.5 is unusual (usual limit 10)"},
+     "Unusual value: axial length (/biometry/axial_length_mm) is 19.99, usual limit 20. Check it."},
+    {"\"axial_length_mm\":22.86", "\"axial_length_mm\":30.01", "unusual", "is 30.01, usual limit 30."},
+    {"\"vertex_mm\":12", "\"vertex_mm\":9.5", "unusual", "(/refractions/0/vertex_mm) is 9.5, usual limit 10."},
     {"\"k_steep_axis_deg\":170", "\"k_steep_axis_deg\":0", "axis-zero",
-     "/biometry/k_steep_axis_deg: axis 0 is taken as 180."},
-    {"\"axis_deg\":80", "\"axis_deg\":0", "axis-zero", "/refractions/0/axis_deg: axis 0 is taken as 180."},
+     "Axis 0 is taken as 180: meridian of greatest corneal power (/biometry/k_steep_axis_deg)."},
+    {"\"axis_deg\":80", "\"axis_deg\":0", "axis-zero",
+     "Axis 0 is taken as 180: axis of the cylinder as written (/refractions/0/axis_deg)."},
     {"\"k_steep_axis_deg\":170,", "", "k-axis-missing", "no axis"},
     {"\"power_d\":20.0", "\"power_d\":20.0,\"cylinder_d\":1.5,\"power_is\":\"equivalent\"", "lens-axis-missing",
      "no axis"},

@@ -353,7 +353,7 @@ static void sclera_by_distance(void **state) {
                 {2.0, 0.0, 0},
                 {2.1, 0.0, IOL_NOTE_assume_fixation_held}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        static iol_notes notes;
+        static iol_notes said;
         start();
         site.lenses[0].constants.a_constant = 118.4;
         c.operation.fixation_distance_mm = rows[i].distance_mm;
@@ -362,13 +362,13 @@ static void sclera_by_distance(void **state) {
         CHECK_NEAR(fresh.shift_mm, rows[i].change, 1e-12, SCLERAL_SERIES);
         CHECK_NEAR(iol_eye_fixation(&eye, IOL_position_sclera), rows[i].change, 1e-12, SCLERAL_SERIES);
         CHECK_NEAR(iol_eye_fixation(&eye, IOL_position_sulcus), -0.50, 1e-12, "a place of its own");
-        notes = (iol_notes){0};
-        iol_eye_say_fixation(&eye, IOL_position_sclera, &notes);
-        assert_int_equal(notes.count, rows[i].assumed != 0);
-        if (notes.count) assert_int_equal(notes.item[0].code, rows[i].assumed);
-        notes.count = 0;
-        iol_eye_say_fixation(&eye, IOL_position_bag, &notes);
-        assert_int_equal(notes.count, 0);
+        said = (iol_notes){0};
+        iol_eye_say_fixation(&eye, IOL_position_sclera, &said);
+        assert_int_equal(said.count, rows[i].assumed != 0);
+        if (said.count) assert_int_equal(said.item[0].code, rows[i].assumed);
+        said.count = 0;
+        iol_eye_say_fixation(&eye, IOL_position_bag, &said);
+        assert_int_equal(said.count, 0);
     }
 }
 

@@ -1,0 +1,1 @@
+plan examples/hyperopic-surprise.json --as-of 1999-01-01
