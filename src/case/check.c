@@ -1,6 +1,7 @@
 /* Contradictions between fields: refused, each with the path of the value that cannot stand. */
 #include <string.h>
 
+#include "acuity.h"
 #include "reader.h"
 #include "tables/constants.h"
 #include "tables/say.h"
@@ -62,11 +63,28 @@ static void check_biometry(checker *k, const iol_biometry *b, const char *path) 
                       "k_flat_radius_mm at or above k_steep_radius_mm");
 }
 
+/* Acuity of one reading, in up to three forms that must be one. */
+static void check_acuity(checker *k, const char *path, const char *decimal_key, const char *fraction_key, double logmar,
+                         double decimal, const char *fraction) {
+    double by_decimal = iol_acuity_of_decimal(decimal), by_fraction = iol_acuity_of_fraction(fraction);
+    double first = isnan(logmar) ? by_decimal : logmar;
+    if (fraction[0] && isnan(by_fraction))
+        add(k, IOL_FAULT_bad_pattern, path, fraction_key, fraction, "a fraction as 6/9 or 20/30");
+    if (iol_above(fabs(by_decimal - logmar), c_acuity_forms_logmar) == IOL_YES)
+        contradiction(k, path, decimal_key, "another acuity than in logMAR", "one acuity, whatever its form");
+    if (iol_above(fabs(by_fraction - first), c_acuity_forms_logmar) == IOL_YES)
+        contradiction(k, path, fraction_key, "another acuity than in the other form", "one acuity, whatever its form");
+}
+
 static void check_refraction(checker *k, const iol_refraction *r, const char *path) {
     if (!isnan(r->cylinder_d) && r->cylinder_d != 0.0 && isnan(r->axis_deg))
         absent(k, path, "/axis_deg", "the axis of the cylinder");
     if (isnan(r->sphere_d) && !isnan(r->cylinder_d))
         absent(k, path, "/sphere_d", "the sphere that goes with the cylinder");
+    check_acuity(k, path, "/corrected_acuity_decimal", "/corrected_acuity_snellen", r->corrected_acuity_logmar,
+                 r->corrected_acuity_decimal, r->corrected_acuity_snellen);
+    check_acuity(k, path, "/uncorrected_acuity_decimal", "/uncorrected_acuity_snellen", r->uncorrected_acuity_logmar,
+                 r->uncorrected_acuity_decimal, r->uncorrected_acuity_snellen);
 }
 
 static void check_lens(checker *k, const iol_lens *lens, const char *path) {

@@ -33,6 +33,8 @@ typedef struct {
     double strongest_d; /* greatest of |sphere|, |SE| over the readings used: vertex matters above 6 D */
     iol_flag oil;       /* oil at the newest reading used, where the reading says so */
     double drift_d;     /* most negative change of SE from a usable reading to a later one; NaN with one */
+    double moved_from_d,
+        moved_to_d; /* SE of the usable reading before the newest, and of the newest, where they disagree */
 } iol_reading;
 
 /* The main wound of the planned operation. */

@@ -1,6 +1,8 @@
 /* Which refraction: the newest usable one and those that agree with it. */
+#include "case/acuity.h"
 #include "eye.h"
 #include "tables/constants.h"
+#include "tables/say.h"
 
 /* Every reading, as a matrix at the cornea. */
 typedef struct {
@@ -61,7 +63,7 @@ static double reading_sd(const iol_eye *eye, const iol_refraction *r, int readin
     if (iol_at_least(day, c_reading_first_day) != IOL_YES) return sd_refraction_early_d;
     bool subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
     double sd = readings > 1 ? sd_refraction_mean_d : subjective ? sd_refraction_manifest_d : sd_refraction_auto_d;
-    if (iol_above(r->corrected_acuity_logmar, c_acuity_poor_logmar) == IOL_YES && sd < sd_refraction_poor_d)
+    if (iol_above(iol_acuity_corrected(r), c_acuity_poor_logmar) == IOL_YES && sd < sd_refraction_poor_d)
         sd = sd_refraction_poor_d;
     return day < c_reading_stable_day ? hypot(sd, sd_refraction_settling_d) : sd;
 }
@@ -96,14 +98,61 @@ static double greatest_fall(const reading all[], int count) {
     return fall;
 }
 
+/* "day 5 and day 12", or "one after the other" when a day is not known. */
+static void say_days(double from, double to, char out[40]) {
+    out[0] = '\0';
+    if (isnan(from) || isnan(to)) {
+        iol_append(out, 40, "one after the other");
+        return;
+    }
+    iol_append(out, 40, "day ");
+    iol_append_number(out, 40, from);
+    iol_append(out, 40, " and day ");
+    iol_append_number(out, 40, to);
+}
+
+/* The last usable reading before the newest that does not agree with it: the movement is told with both. */
+static void find_movement(iol_eye *eye, const reading all[], int newest, iol_notes *notes) {
+    int32_t done_on = eye->c->first_surgery.done_on;
+    for (int i = newest - 1; i >= 0; i--) {
+        if (!all[i].usable) continue;
+        if (iol_above(fabs(all[newest].se_d - all[i].se_d), c_reading_agree_d) != IOL_YES) return;
+        char days[40];
+        eye->now.moved_from_d = all[i].se_d;
+        eye->now.moved_to_d = all[newest].se_d;
+        say_days(days_after(all[i].on, done_on), days_after(all[newest].on, done_on), days);
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_readings_moved, eye->now.moved_from_d,
+                     eye->now.moved_to_d, days);
+        return;
+    }
+}
+
+/* What bears on the reading that counts. */
+static void say_doubts(const iol_eye *eye, const iol_refraction *r, iol_notes *notes) {
+    const iol_case *c = eye->c;
+    iol_flag clear =
+        iol_and(iol_is(c->retina.macula, IOL_macula_normal), iol_is(c->first_surgery.lens.opacity, IOL_opacity_none));
+    if (iol_and(clear, iol_at_least(r->corrected_acuity_logmar, c_acuity_scale_logmar)) == IOL_YES)
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_acuity_scale, r->corrected_acuity_logmar, NAN, NULL);
+    bool opened = c->capsule.posterior == IOL_posterior_capsule_opened_by_laser;
+    if (opened && r->measured_on != IOL_UNKNOWN_DATE && c->capsule.opened_on > r->measured_on)
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_capsule_opened_since, NAN, NAN, NULL);
+}
+
 void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
     const iol_case *c = eye->c;
     reading all[16];
     int newest = -1;
     eye->fluid_seen = c->anterior_segment.fluid_behind_lens == IOL_finding_yes;
     eye->fluid_at_a_reading = IOL_NO;
-    eye->now = (iol_reading){
-        .spectacle_d = NAN, .vertex_mm = NAN, .day = NAN, .sd_d = NAN, .drift_d = NAN, .read_on = IOL_UNKNOWN_DATE};
+    eye->now = (iol_reading){.spectacle_d = NAN,
+                             .vertex_mm = NAN,
+                             .day = NAN,
+                             .sd_d = NAN,
+                             .drift_d = NAN,
+                             .moved_from_d = NAN,
+                             .moved_to_d = NAN,
+                             .read_on = IOL_UNKNOWN_DATE};
     for (int i = 0; i < c->refractions_count; i++) {
         all[i] = read_one(eye, &c->refractions[i], notes);
         eye->fluid_at_a_reading =
@@ -114,6 +163,8 @@ void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
     const iol_refraction *r = &c->refractions[newest];
     average(eye, all, c->refractions_count, newest);
     eye->now.drift_d = greatest_fall(all, c->refractions_count);
+    find_movement(eye, all, newest, notes);
+    say_doubts(eye, r, notes);
     eye->now.sd_d = reading_sd(eye, r, eye->now.readings, eye->now.day);
     if (isnan(r->cylinder_d))
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_cylinder, 0.0, NAN, NULL);

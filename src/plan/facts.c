@@ -2,6 +2,7 @@
 #include "facts.h"
 
 #include "alarms.h"
+#include "case/acuity.h"
 #include "estimate/suspects.h"
 #include "findings.h"
 #include "replacement.h"
@@ -26,7 +27,7 @@ static void before_any_power(const iol_work *w, iol_facts *f) {
 }
 
 static double newest_acuity(const iol_case *c) {
-    return c->refractions_count > 0 ? c->refractions[c->refractions_count - 1].corrected_acuity_logmar : NAN;
+    return c->refractions_count > 0 ? iol_acuity_corrected(&c->refractions[c->refractions_count - 1]) : NAN;
 }
 
 static void causes(const iol_work *w, iol_facts *f) {

@@ -93,7 +93,7 @@ static void every_field(void **state) {
     (void)state;
     static bool seen[1024];
     int at, missing = 0;
-    for (int seed = 1; seed <= TWINS; seed++) {
+    for (int seed = 1; seed <= 4 * TWINS; seed++) {
         assert_true(random_case((uint64_t)seed, example_site(), &c));
         at = 0;
         mark(iol_object_case, &c, seen, &at);
