@@ -47,7 +47,7 @@ static void fault_at(reader *r, const cJSON *node, const char *key, iol_fault_co
 /* What was found, in words. A number is "": the scan that finds its line puts it there as it was typed. */
 static const char *describe(const cJSON *node, char out[IOL_FAULT_QUOTED]) {
     if (is_type(node, cJSON_String)) {
-        const char *text = node->valuestring; /* NOLINT: a node of this type has a text */
+        const char *text = node->valuestring;                              /* NOLINT: a node of this type has a text */
         return iol_fault_quote(text, strlen(text), out, IOL_FAULT_QUOTED); /* NOLINT */
     }
     if (is_type(node, cJSON_Number)) return "";
@@ -156,20 +156,26 @@ static bool read_value(reader *r, const cJSON *node, const iol_object *object, c
 
 /* ---- objects ---- */
 
+static void identity_key(reader *r, const cJSON *node) {
+    char found[IOL_FAULT_QUOTED];
+    fault_at(
+        r, node, node->string, IOL_FAULT_identity_key,
+        iol_fault_quote(node->string, strlen(node->string), found, sizeof found),
+        "nothing that identifies a person, for privacy: use case_ref, your own reference, and keep names elsewhere",
+        "");
+}
+
 static void unknown_key(reader *r, const cJSON *node, const iol_object *object) {
     char wanted[IOL_FAULT_WANTED] = "", found[IOL_FAULT_QUOTED];
     if (iol_faults_full(r->faults)) { /* it is only counted: what was meant is not looked for */
         fault_at(r, node, NULL, IOL_FAULT_unknown_key, "", "", "");
         return;
     }
-    iol_fault_quote(node->string, strlen(node->string), found, sizeof found);
     if (iol_key_names_a_person(node->string)) {
-        fault_at(
-            r, node, node->string, IOL_FAULT_identity_key, found,
-            "nothing that identifies a person, for privacy: use case_ref, your own reference, and keep names elsewhere",
-            "");
+        identity_key(r, node);
         return;
     }
+    iol_fault_quote(node->string, strlen(node->string), found, sizeof found);
     iol_suggest_key(r->whole, object, node->string, wanted, sizeof wanted);
     fault_at(r, node, node->string, IOL_FAULT_unknown_key, found, wanted, "");
 }
@@ -194,6 +200,8 @@ static void read_remark(reader *r, const cJSON *first, const cJSON *node) {
     if (!is_type(node, cJSON_String))
         fault_at(r, node, node->string, IOL_FAULT_wrong_type, describe(node, found),
                  "a text in quotation marks: a key that starts with // holds a remark and is ignored", "");
+    else if (iol_remark_names_a_person(node->string, node->valuestring))
+        identity_key(r, node);
 }
 
 typedef struct {

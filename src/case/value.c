@@ -109,16 +109,27 @@ static bool is_reference(const char *text) {
     return text[0] != '\0';
 }
 
-/* Control characters of ASCII and of Latin-1 (U+0080 to U+009F, C2 80 to C2 9F in UTF-8) drive terminals. */
-static bool is_calm(const char *text) {
+/* What drives a terminal or turns the writing around: control characters (U+0080 to U+009F too), and the marks U+200B to U+200F,
+ * U+2028 to U+202E, U+2060 to U+206F and U+FEFF, which nobody sees. */
+static bool is_unseen(const unsigned char *p) {
+    if (p[0] < 0x20 || p[0] == 0x7f || (p[0] == 0xc2 && p[1] < 0xa0)) return true;
+    if (p[0] == 0xe2 && p[1] == 0x80) return (p[2] >= 0x8b && p[2] <= 0x8f) || (p[2] >= 0xa8 && p[2] <= 0xae);
+    return (p[0] == 0xe2 && p[1] == 0x81 && p[2] >= 0xa0 && p[2] <= 0xaf) ||
+           (p[0] == 0xef && p[1] == 0xbb && p[2] == 0xbf);
+}
+
+/* A label: as a reference its first sign is a letter or digit, of any writing; no sign is unseen. */
+static bool is_label(const char *text) {
+    unsigned char first = (unsigned char)text[0];
+    if (first < 0x80 && !is_reference((const char[]){text[0], '\0'})) return false;
     for (const unsigned char *p = (const unsigned char *)text; *p; p++)
-        if (*p < 0x20 || *p == 0x7f || (p[0] == 0xc2 && p[1] < 0xa0)) return false;
-    return text[0] != '\0';
+        if (is_unseen(p)) return false;
+    return true;
 }
 
 bool iol_take_text(const iol_field *field, const char *text, char *into, iol_refusal *refusal) {
     size_t length = strlen(text);
-    bool good = iol_field_is_reference(field) ? is_reference(text) : is_calm(text);
+    bool good = iol_field_is_reference(field) ? is_reference(text) : is_label(text);
     if (good && length <= (size_t)field->most) {
         memcpy(into, text, length + 1);
         return true;
@@ -169,7 +180,7 @@ static char next_sign(const char **at) {
     return 0;
 }
 
-bool iol_key_names_a_person(const char *key) {
+static bool is_identity(const char *key) {
     static const char *const identity[] = {
 #define IDENTITY(key) key,
 #include "identity_keys.def"
@@ -184,5 +195,40 @@ bool iol_key_names_a_person(const char *key) {
         } while (x && x == y);
         if (x == y) return true;
     }
+    return false;
+}
+
+bool iol_key_names_a_person(const char *key) { return is_identity(key); }
+
+static bool is_sign(char c) { return next_sign(&(const char *){(const char[]){c, '\0'}}) != 0; }
+
+enum { MOST_WORDS = 3, WORDS = 48 }; /* words of the longest identity key, and its letters with room to spare */
+
+/* One to three words that end at `end`, in a text from `from` on, are an identity key. whole: nothing stands before them but the
+ * start of the text or of a clause. */
+static bool ends_in_identity(const char *from, const char *end, bool whole) {
+    char words[WORDS];
+    const char *start = end;
+    for (int i = 0; i < MOST_WORDS; i++) {
+        while (start > from && !is_sign(start[-1])) start--;
+        while (start > from && is_sign(start[-1])) start--;
+        size_t length = (size_t)(end - start);
+        if (length == 0 || length >= sizeof words) return false;
+        memcpy(words, start, length);
+        words[length] = '\0';
+        const char *before = start;
+        while (whole && before > from && before[-1] == ' ') before--;
+        bool alone = !whole || before == from || strchr(".,;|(/-\n", before[-1]);
+        if (alone && is_identity(words)) return true;
+    }
+    return false;
+}
+
+bool iol_remark_names_a_person(const char *key, const char *text) {
+    if (is_identity(key)) return true;
+    for (const char *p = key; *p; p++)
+        if (is_sign(*p) && !is_sign(p[1]) && ends_in_identity(key, p + 1, false)) return true;
+    for (const char *p = text + strcspn(text, ":="); *p; p += 1 + strcspn(p + 1, ":="))
+        if (ends_in_identity(text, p, true)) return true;
     return false;
 }

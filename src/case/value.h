@@ -23,5 +23,7 @@ void iol_refuse_missing(const iol_field *field, iol_refusal *refusal);
 
 /* A key that identifies a person, however it is spelt (Date of Birth, date_of_birth). */
 bool iol_key_names_a_person(const char *key);
+/* A remark that does: a word of its key is such a key, or its text gives one ("MRN: 12345"). */
+bool iol_remark_names_a_person(const char *key, const char *text);
 
 #endif

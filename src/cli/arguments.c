@@ -1,7 +1,9 @@
 /* The option table: parser and help. */
 #include <string.h>
 
+#include "case/suggest.h"
 #include "cli.h"
+#include "tables/say.h"
 
 enum {
 #define COMMAND(id, arguments, help) INDEX_##id,
@@ -36,6 +38,81 @@ static int command_index(const char *command) {
     return -1;
 }
 
+/* The long name of a short one: the same for every command. */
+static const char *long_name(const char *argument) {
+    static const char *const name[][2] = {
+        {"-h", "--help"}, {"-V", "--version"}, {"-o", "--output"}, {"-f", "--format"}};
+    for (size_t i = 0; i < sizeof name / sizeof *name; i++)
+        if (strcmp(name[i][0], argument) == 0) return name[i][1];
+    return argument;
+}
+
+/* "wanted; perhaps NEAR", the nearest of the names; those start at 1. */
+static void unknown(const char *wanted, const char *found, const char *const name[], int count) {
+    char text[160] = "";
+    const iol_word_set set = {.word = name, .count = count};
+    const char *near = iol_suggest_word(&set, found);
+    iol_append(text, sizeof text, wanted);
+    if (near) iol_append(text, sizeof text, "; perhaps ");
+    if (near) iol_append(text, sizeof text, near);
+    iol_cli_usage(text, found);
+}
+
+int iol_cli_unknown_command(const char *found) {
+    const char *name[COMMAND_COUNT + 1] = {NULL};
+    for (int i = 0; i < COMMAND_COUNT; i++) name[i + 1] = commands[i].name;
+    unknown("a command (iolrevise --help lists them)", found, name, COMMAND_COUNT + 1);
+    return IOL_EXIT_USAGE;
+}
+
+/* The nearest of this command's; an option of another command says whose it is. */
+static bool unknown_option(int command, const char *found) {
+    const char *name[OPTION_COUNT + 1] = {NULL};
+    char text[160] = "an option of this command (--help lists them)", alone[64];
+    int count = 1;
+    size_t length = strcspn(found, "=");
+    for (int k = 0; k < OPTION_COUNT; k++) {
+        if (options_known[k].commands & (1u << command)) name[count++] = options_known[k].name;
+        if (strlen(options_known[k].name) != length || strncmp(options_known[k].name, found, length) != 0) continue;
+        for (int i = 0; i < COMMAND_COUNT; i++)
+            if (options_known[k].commands & (1u << i)) {
+                iol_append(text, sizeof text, "; it belongs to ");
+                iol_append(text, sizeof text, commands[i].name);
+                return iol_cli_usage(text, found), false;
+            }
+    }
+    snprintf(alone, sizeof alone, "%.*s", (int)(length < 60 ? length : 60), found);
+    unknown(text, alone, name, count);
+    return false;
+}
+
+/* The format that a name's ending asks for; NULL: none. */
+static const char *format_of_name(const char *name) {
+    static const char *const ending[][2] = {{".html", "html"},   {".htm", "html"}, {".json", "json"},
+                                            {".jsonl", "jsonl"}, {".csv", "csv"},  {".txt", "text"},
+                                            {".md", "markdown"}};
+    size_t length = strlen(name);
+    for (size_t i = 0; i < sizeof ending / sizeof *ending; i++) {
+        size_t size = strlen(ending[i][0]);
+        if (length > size && strcmp(name + length - size, ending[i][0]) == 0) return ending[i][1];
+    }
+    return NULL;
+}
+
+/* Without --format the name of --output decides; with it the two must agree. */
+static bool settle_format(unsigned mask, iol_options *options) {
+    const char *meant = options->output ? format_of_name(options->output) : NULL;
+    bool has_format = false;
+    for (int k = 0; k < OPTION_COUNT; k++)
+        has_format = has_format || (strcmp(options_known[k].name, "--format") == 0 && options_known[k].commands & mask);
+    if (!meant || !has_format) return true;
+    if (!options->format) options->format = meant;
+    if (strcmp(options->format, meant) == 0) return true;
+    char text[120] = "a name for --output that ends as --format says, ";
+    iol_append(text, sizeof text, options->format);
+    return iol_cli_usage(text, options->output), false;
+}
+
 /* Length of the option's name when the argument is it, alone or as --name=value; 0 otherwise. */
 static size_t matches(const char *name, const char *argument) {
     size_t length = strlen(name);
@@ -43,7 +120,8 @@ static size_t matches(const char *name, const char *argument) {
 }
 
 bool iol_options_parse(const char *command, int argc, char **argv, iol_options *options) {
-    unsigned mask = 1u << command_index(command);
+    int index = command_index(command);
+    unsigned mask = 1u << index;
     bool only_files = false;
     memset(options, 0, sizeof *options);
     options->file = argv;
@@ -59,11 +137,12 @@ bool iol_options_parse(const char *command, int argc, char **argv, iol_options *
         }
         int found = -1;
         size_t length = 0;
+        const char *name = long_name(argument);
         for (int k = 0; k < OPTION_COUNT && found < 0; k++)
-            if (options_known[k].commands & mask && (length = matches(options_known[k].name, argument)) > 0) found = k;
-        if (found < 0) return iol_cli_usage("an option of this command (--help lists them)", argument), false;
+            if (options_known[k].commands & mask && (length = matches(options_known[k].name, name)) > 0) found = k;
+        if (found < 0) return unknown_option(index, argument);
         const char **into = (const char **)(void *)((char *)options + options_known[found].offset);
-        bool inline_value = argument[length] == '=';
+        bool inline_value = name[length] == '=';
         if (*into) return iol_cli_usage("each option once", argument), false;
         if (!options_known[found].argument) {
             if (inline_value) return iol_cli_usage("this option without a value", argument), false;
@@ -76,7 +155,7 @@ bool iol_options_parse(const char *command, int argc, char **argv, iol_options *
             return iol_cli_usage("a value after this option", argument), false;
     }
     if (options->output && strcmp(options->output, "-") == 0) options->output = NULL;
-    return true;
+    return settle_format(mask, options);
 }
 
 bool iol_options_file(const iol_options *options, int *next, const char **flag, const char **file, bool *written) {
@@ -117,7 +196,9 @@ void iol_options_help(const char *command, FILE *to) {
               to);
         for (int i = 0; i < COMMAND_COUNT; i++)
             help_line(to, commands[i].name, commands[i].arguments, commands[i].help);
-        fputs("\niolrevise COMMAND --help shows a command's options.\n", to);
+        fputs("\niolrevise help COMMAND, or COMMAND --help, shows a command's options. Short:\n"
+              "-h --help, -V --version, -o --output, -f --format.\n",
+              to);
     } else {
         int index = command_index(command);
         fprintf(to, "iolrevise %s %s\n%s\n\n", command, commands[index].arguments, commands[index].help);

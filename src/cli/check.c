@@ -19,6 +19,7 @@ typedef struct {
     iol_notes notes;
     iol_output output;
     int status;
+    long read; /* cases and sites of all inputs */
     /* the input that is being read */
     const char *name;
     long cases, refused;
@@ -99,6 +100,13 @@ static void explain_cut_case(iol_fault *fault) {
 
 /* A file of one case or site. */
 static void whole(checker *k, const char *text, size_t length) {
+    if (iol_cli_blank(text, length)) {
+        put_name(k);
+        put(k, "not read\n");
+        k->status = iol_cli_worse(k->status, iol_cli_nothing(k->name));
+        return;
+    }
+    k->read++;
     bool is_site = iol_scan_has_key(text, length, "site_format");
     bool good =
         is_site ? iol_site_read(text, length, &k->site, &k->faults) : iol_case_read(text, length, &k->c, &k->faults);
@@ -125,6 +133,7 @@ static void whole(checker *k, const char *text, size_t length) {
 static void record(checker *k, const char *text, const iol_batch_item *item) {
     bool good = false;
     k->cases++;
+    k->read++;
     if (text)
         good = iol_case_read(text, item->length, &k->c, &k->faults);
     else {
@@ -197,9 +206,12 @@ int iol_cli_check(const iol_options *options) {
     if (!k) return iol_cli_cannot("check", "the inputs", IOL_EXIT_FAULT);
     int status = iol_output_open(&k->output, NULL);
     k->status = IOL_EXIT_DONE;
+    k->read = 0;
     iol_site_generic(&k->generic);
     if (status == IOL_EXIT_DONE) status = iol_records_start(&k->records, options->file, options->files);
     if (status == IOL_EXIT_DONE && k->records.count > 0) over_all(k);
+    if (status == IOL_EXIT_DONE && k->status == IOL_EXIT_DONE && k->read == 0)
+        k->status = iol_cli_nothing(k->records.count == 1 ? k->records.input[0].name : "the inputs");
     iol_records_end(&k->records);
     status = iol_cli_worse(status, iol_cli_worse(k->status, iol_output_close(&k->output)));
     free(k);

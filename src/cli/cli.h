@@ -30,6 +30,8 @@ typedef struct {
 
 /* Parse what follows the command; a flag without argument becomes "". False after a usage message. */
 bool iol_options_parse(const char *command, int argc, char **argv, iol_options *options);
+/* A usage message with the nearest command. */
+int iol_cli_unknown_command(const char *found);
 void iol_options_help(const char *command, FILE *to);
 /* The files that options name, one a call, *next from 0 on; an ARGUMENT of FILE or OUT is written. False at the end. */
 bool iol_options_file(const iol_options *options, int *next, const char **flag, const char **file, bool *written);
@@ -61,8 +63,13 @@ typedef struct {
     char *bytes;
     size_t length;
 } iol_text;
-/* A whole file or, with "-" or NULL, standard input; more than 1 MiB is cut one byte over, for the reader to refuse. */
+/* Blanks and line ends alone, or nothing at all. */
+bool iol_cli_blank(const char *bytes, size_t length);
+/* A whole file or, with "-" or NULL, standard input; more than 1 MiB is cut one byte over, for the reader to refuse; one
+ * without anything in it is an input that cannot be read. */
 int iol_cli_slurp(const char *file, iol_text *text);
+/* Nothing was in it: a message and IOL_EXIT_INPUT. */
+int iol_cli_nothing(const char *file);
 /* The site file, or the generic shelf without one. */
 int iol_cli_site(const char *file, iol_site *site);
 /* The day of --as-of; IOL_UNKNOWN_DATE without one. */
@@ -94,6 +101,8 @@ int iol_output_close(iol_output *output);
 int iol_output_close_all(iol_output *const output[], int count);
 /* Instead of closing, when what was written is not whole: an old file stays. */
 void iol_output_drop(iol_output *output);
+/* Colour and other escapes may go to this descriptor: a terminal that knows them, and no NO_COLOR. */
+bool iol_cli_colour(int descriptor);
 /* The word of --format; text without one. */
 enum { IOL_FORMAT_TEXT, IOL_FORMAT_JSON, IOL_FORMAT_HTML };
 int iol_cli_format(const char *text, int *format);

@@ -7,6 +7,12 @@
 
 enum { MOST = (1 << 20) + 1 };
 
+bool iol_cli_blank(const char *bytes, size_t length) {
+    for (size_t i = 0; i < length; i++)
+        if (!strchr(" \t\r\n", bytes[i]) || !bytes[i]) return false;
+    return true;
+}
+
 int iol_cli_slurp(const char *file, iol_text *text) {
     bool standard = !file || strcmp(file, "-") == 0;
     FILE *in = standard ? stdin : fopen(file, "rb");
@@ -19,11 +25,20 @@ int iol_cli_slurp(const char *file, iol_text *text) {
                  : failed     ? iol_cli_cannot("read", standard ? "standard input" : file, IOL_EXIT_INPUT)
                               : IOL_EXIT_DONE;
     if (!standard) fclose(in);
+    if (status == IOL_EXIT_DONE && iol_cli_blank(text->bytes, text->length)) status = iol_cli_nothing(file);
     if (status != IOL_EXIT_DONE) {
         free(text->bytes);
         text->bytes = NULL;
     }
     return status;
+}
+
+int iol_cli_nothing(const char *file) {
+    char name[IOL_FAULT_QUOTED];
+    bool standard = !file || strcmp(file, "-") == 0;
+    fprintf(stderr, "iolrevise: %s: nothing to read\n",
+            standard ? "standard input" : iol_cli_printable(file, name, sizeof name));
+    return IOL_EXIT_INPUT;
 }
 
 int iol_cli_site(const char *file, iol_site *site) {

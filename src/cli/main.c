@@ -35,6 +35,12 @@ static int tell(const char *command, bool help) {
     return iol_output_close(&output);
 }
 
+static int help(const char *command) {
+    for (size_t i = 0; command && i < sizeof commands / sizeof *commands; i++)
+        if (strcmp(command, commands[i].name) == 0) return tell(command, true);
+    return command ? iol_cli_unknown_command(command) : tell(NULL, true);
+}
+
 /* A standard descriptor that came closed is taken, so that no file of ours gets its number and messages end up in it; the wrong
  * way round, so that reading and writing fail as they would have. */
 static void hold_standard(void) {
@@ -53,13 +59,16 @@ int main(int argc, char **argv) {
         iol_options_help(NULL, stderr);
         return IOL_EXIT_USAGE;
     }
-    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "--version") == 0) return tell(NULL, argv[1][2] == 'h');
+    const char *first = argv[1];
+    if (strcmp(first, "--version") == 0 || strcmp(first, "-V") == 0) return tell(NULL, false);
+    if (strcmp(first, "--help") == 0 || strcmp(first, "-h") == 0) return tell(NULL, true);
+    if (strcmp(first, "help") == 0) return help(argc > 2 ? argv[2] : NULL);
     for (size_t i = 0; i < sizeof commands / sizeof *commands; i++) {
-        if (strcmp(argv[1], commands[i].name) != 0) continue;
+        if (strcmp(first, commands[i].name) != 0) continue;
         if (!iol_options_parse(commands[i].name, argc - 2, argv + 2, &options)) return IOL_EXIT_USAGE;
         if (options.help || options.version) return tell(commands[i].name, options.help != NULL);
         int status = iol_cli_apart(&options, reads_files(commands[i].name));
         return status == IOL_EXIT_DONE ? commands[i].run(&options) : status;
     }
-    return iol_cli_usage("a command (iolrevise --help lists them)", argv[1]);
+    return iol_cli_unknown_command(first);
 }

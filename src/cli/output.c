@@ -229,9 +229,9 @@ int iol_cli_format(const char *text, int *format) {
     return text ? iol_cli_usage("text, json or html", text) : IOL_EXIT_DONE;
 }
 
-static bool colour_wanted(const iol_options *options) {
-    const char *no = getenv("NO_COLOR");
-    return !options->output && !(no && no[0]) && isatty(STDOUT_FILENO);
+bool iol_cli_colour(int descriptor) {
+    const char *no = getenv("NO_COLOR"), *terminal = getenv("TERM");
+    return !(no && no[0]) && terminal && terminal[0] && strcmp(terminal, "dumb") != 0 && isatty(descriptor);
 }
 
 int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *plan, const iol_page *page) {
@@ -241,7 +241,7 @@ int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *p
     if (format == IOL_FORMAT_JSON)
         iol_plan_write(plan, iol_output_sink, &output);
     else if (format == IOL_FORMAT_TEXT)
-        iol_page_text(page, colour_wanted(options), iol_output_sink, &output);
+        iol_page_text(page, !options->output && iol_cli_colour(STDOUT_FILENO), iol_output_sink, &output);
     else
         iol_page_html(page, iol_output_sink, &output);
     status = iol_output_close(&output);

@@ -85,11 +85,6 @@ static int read_options(const iol_options *options, workspace *w) {
     return status;
 }
 
-static bool colour_wanted(const iol_options *options) {
-    const char *no = getenv("NO_COLOR");
-    return !options->output && !(no && no[0]) && isatty(STDOUT_FILENO);
-}
-
 static void write_json(workspace *w, iol_output *to) {
     iol_statistics_summary(&w->statistics, &w->summary);
     iol_object_write(iol_object_summary, &w->summary, true, iol_output_sink, to);
@@ -103,7 +98,7 @@ static void write_summary(const iol_options *options, workspace *w, iol_output *
     iol_statistics_summary(&w->statistics, &w->summary);
     iol_report_summary(&w->summary, &w->page);
     if (w->format == IOL_RECHECK_TEXT)
-        iol_page_text(&w->page, colour_wanted(options), iol_output_sink, to);
+        iol_page_text(&w->page, !options->output && iol_cli_colour(STDOUT_FILENO), iol_output_sink, to);
     else
         iol_page_html(&w->page, iol_output_sink, to);
 }
@@ -168,7 +163,7 @@ static int run(const iol_options *options, workspace *w) {
     status = iol_recheck_over(&all, w->jobs);
     if (keeps_old(status, &w->output[MAIN])) return drop_outputs(w, status);
     if (status == IOL_EXIT_INPUT) {
-        if (!rows) write_summary(options, w, &w->output[MAIN]);
+        if (!rows && w->statistics.cases > 0) write_summary(options, w, &w->output[MAIN]);
         for (; w->outputs > 1; w->outputs--) iol_output_drop(w->open[w->outputs - 1]);
     } else {
         int rest = write_rest(options, w, rows, settings);

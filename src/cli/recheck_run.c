@@ -233,7 +233,7 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     }
     int started = 0;
     all->run = run;
-    all->progress = !run->quiet && isatty(STDERR_FILENO);
+    all->progress = !run->quiet && iol_cli_colour(STDERR_FILENO);
     pthread_mutex_init(&all->lock, NULL);
     pthread_mutex_init(&all->counting, NULL);
     pthread_cond_init(&all->turn, NULL);
@@ -244,6 +244,8 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     work(all);
     for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
     clear_progress(all);
+    if (run->status == IOL_EXIT_DONE && all->cases == 0 && !all->stop)
+        run->status = iol_cli_nothing(run->records->count == 1 ? run->records->input[0].name : "the inputs");
     if (run->status == IOL_EXIT_FAULT && run->statistics && !iol_statistics_hold(run->statistics))
         fputs("iolrevise: more cases than can be counted in one run\n", stderr);
     else if (run->status == IOL_EXIT_FAULT)

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "past_case.h"
+#include "text/calm.h"
 #include "text/number.h"
 #include "tables/tables.h"
 
@@ -59,11 +60,10 @@ size_t iol_csv_name(const char *name, char *out, size_t size) {
     char first = name[0];
     bool harmless = (first >= 'a' && first <= 'z') || (first >= 'A' && first <= 'Z') ||
                     (first >= '0' && first <= '9') || first == '.' || first == '/' || first == '_';
-    size_t length = strlen(name), before = harmless ? 0 : 2;
-    if (length > sizeof text - 2) length = sizeof text - 2;
+    size_t before = harmless ? 0 : 2;
     memcpy(text, "./", 2);
-    memcpy(text + before, name, length);
-    size_t used = cell(text, before + length, quoted);
+    size_t length = before + iol_calm(name, text + before, sizeof text - before);
+    size_t used = cell(text, length, quoted);
     if (used > size - 1) used = size - 1;
     memcpy(out, quoted, used);
     out[used] = '\0';

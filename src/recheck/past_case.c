@@ -335,6 +335,14 @@ void iol_past_case(iol_past *past, const iol_case *c, iol_recheck *out, double s
     out->tested = iol_from_bool(counted && (c->pair_ref[0] == '\0' || c->eye == IOL_side_right));
 }
 
+/* What stood in the file as a text goes no further than the message: it may be a name. Keys stand in the path. */
+static const char *found_of(const iol_fault *f) {
+    bool key = f->code == IOL_FAULT_unknown_key || f->code == IOL_FAULT_identity_key;
+    bool raw = f->code == IOL_FAULT_syntax || f->code == IOL_FAULT_bad_utf8 || f->code == IOL_FAULT_trailing_text ||
+               f->code == IOL_FAULT_control_character;
+    return !key && (raw || f->found[0] == '"') ? "a text" : f->found;
+}
+
 void iol_past_refused(const iol_case *c, const iol_faults *faults, iol_recheck *out) {
     head(c, out);
     out->status = IOL_recheck_status_refused;
@@ -343,7 +351,7 @@ void iol_past_refused(const iol_case *c, const iol_faults *faults, iol_recheck *
         out->faults[out->faults_count++] = (iol_recheck_fault){.present = true,
                                                                .code = iol_fault_word(f->code),
                                                                .path = f->path,
-                                                               .found = f->found,
+                                                               .found = found_of(f),
                                                                .wanted = f->wanted,
                                                                .unit = f->unit};
     }

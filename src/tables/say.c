@@ -72,7 +72,7 @@ void iol_append_value(char *out, size_t size, const iol_field *field) {
         iol_append_number(out, size, field->most);
         iol_append(out, size,
                    iol_field_is_reference(field) ? " letters, digits, \".\", \"_\" or \"-\", first a letter or digit"
-                                                 : " bytes of text without control characters");
+                                                 : " bytes of text, first a letter or digit, without control characters");
         break;
     case IOL_KIND_WORDS:
         append_most(out, size, field, " of ");

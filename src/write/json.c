@@ -90,6 +90,9 @@ static void put_string(iol_json *json, const char *text) {
             text++;
         } else if (length == 1) {
             put_escape(json, (unsigned char)*text++);
+        } else if ((unsigned char)text[0] == 0xC2 && (unsigned char)text[1] < 0xA0) { /* a control character too */
+            put_escape(json, (unsigned char)text[1]);
+            text += 2;
         } else {
             put(json, text, length);
             text += length;

@@ -67,6 +67,9 @@ static void refer_or_null(writer *w, const char *name, bool or_null) {
     iol_json_close(&w->json, ']');
 }
 
+/* Marks that nobody sees, as src/case/value.c has them. */
+#define UNSEEN "\\u200b-\\u200f\\u2028-\\u202e\\u2060-\\u206f\\ufeff"
+
 static void text_value(writer *w, const iol_field *field, bool or_null) {
     type(w, "string", or_null);
     if (!w->input) return;
@@ -74,7 +77,8 @@ static void text_value(writer *w, const iol_field *field, bool or_null) {
     iol_json_integer(&w->json, "maxLength", field->most);
     iol_json_text(&w->json, "pattern",
                   iol_field_is_reference(field) ? "^[A-Za-z0-9][A-Za-z0-9._-]*$"
-                                                : "^[^\\u0000-\\u001f\\u007f-\\u009f]+$");
+                                                : "^[^\\u0000-/:-@\\[-`{-\\u009f" UNSEEN
+                                                  "][^\\u0000-\\u001f\\u007f-\\u009f" UNSEEN "]*$");
 }
 
 /* ---- one value ---- */

@@ -68,11 +68,11 @@ refused() { # arguments...
 refused plan case.json --output case.json
 refused plan case.json --output ./case.json
 refused plan case.json --site site.json --output site.json
-refused recheck input.jsonl --format csv --output link.jsonl
-refused recheck link.jsonl --format csv --output hard.jsonl
+refused recheck input.jsonl --output link.jsonl
+refused recheck link.jsonl --output hard.jsonl
 refused recheck input.jsonl --format csv --summary input.jsonl
 refused recheck input.jsonl --format csv --partial hard.jsonl
-refused recheck folder --format csv --output folder/one.json
+refused recheck folder --output folder/one.json
 refused recheck input.jsonl --site site.json --fit-site site.json
 refused recheck input.jsonl --format csv --summary new --partial ./new
 refused recheck input.jsonl --format csv --output "$work/new" --summary new
@@ -200,6 +200,78 @@ if command -v bash >/dev/null; then
 fi
 [ -z "$(ls | grep 'pipe:')" ] || fail "a file of a pipe's name"
 status 2 "$program" recheck cases.jsonl --summary /dev/stdout --format csv
+
+# ---- nothing read; the format by the name; short forms; the nearest name ----
+mkdir empty
+for command in plan check recheck "recheck --format csv" "check empty" "recheck empty" "recheck empty --partial new --format json"; do
+    status 3 "$program" $command
+    says 'nothing to read'
+done
+[ ! -e new ] || fail "a part of nothing"
+: >blank.json
+status 3 "$program" check blank.json
+status 3 "$program" plan "$case" --site blank.json
+"$program" plan "$case" --format html >wanted
+status 0 "$program" plan "$case" -o page.html
+cmp -s wanted page.html || fail "the format follows the name"
+status 0 "$program" plan "$case" -f html -o page.html
+status 2 "$program" plan "$case" --format json --output page.html
+says 'ends as --format says'
+cmp -s wanted page.html || fail "a refused output"
+status 2 "$program" plan "$case" -o page.csv
+status 0 "$program" recheck a.jsonl -o rows.csv && [ "$(head -c 6 rows.csv)" = input, ] || fail "csv by its name"
+"$program" --help >wanted
+for word in -h help; do status 0 "$program" $word && cmp -s wanted out || fail "$word"; done
+"$program" power --help >wanted
+for words in "power -h" "help power"; do status 0 "$program" $words && cmp -s wanted out || fail "$words"; done
+"$program" --version >wanted
+for words in -V "plan -V"; do status 0 "$program" $words && cmp -s wanted out || fail "$words"; done
+status 2 "$program" rechek
+says 'perhaps recheck'
+status 2 "$program" help tempalte
+says 'perhaps template'
+status 2 "$program" plan --ouput x
+says 'perhaps --output'
+status 2 "$program" plan --jobs=2
+says 'belongs to recheck'
+
+# ---- no text from outside drives a terminal or leaves with the rows ----
+escape=$(printf 'a\033[2J\007\302\2332Jb')
+cp a.jsonl "$escape.jsonl"
+echo '{' >"$escape.json"
+"$program" recheck a.jsonl --format jsonl >"$escape.old"
+head -c 300 "$escape.old" >"$escape.cut"
+raw() { # file, what
+    LC_ALL=C grep -q "$(printf '[\001-\010\013-\037\177]')" "$1" && fail "an escape reaches the terminal: $2"
+    LC_ALL=C grep -q "$(printf '\302[\200-\237]')" "$1" && fail "a C1 escape reaches the terminal: $2"
+}
+for words in "recheck|$escape.jsonl|--format|csv" "recheck|$escape.jsonl|--format|jsonl" "check|$escape.json" "check|$escape.jsonl" \
+    "plan|$escape.json" "plan|$case|--site|$escape.json" "plan|$case|--output|/nowhere/$escape" "$escape" "plan|--$escape" \
+    "template|$escape" "sources|$escape" "schema|$escape" "plan|$case|--as-of|$escape" "plan|$case|--format|$escape" \
+    "recheck|a.jsonl|--against|$escape.cut" "recheck|a.jsonl|--against|$escape.none" "recheck|--merge|$escape.json" \
+    "recheck|a.jsonl|--jobs|$escape" "power|--eye|$escape" "recheck|$escape.jsonl|$escape.jsonl" "plan|$escape.json|--output|$escape.json"; do
+    (IFS='|'; "$program" $words >out 2>err </dev/null)
+    raw out "$words"
+    raw err "$words"
+done
+"$program" recheck "$escape.jsonl" --format json --partial escape.part >/dev/null
+raw escape.part "a part"
+printf '%s\n' '{"case_format":1,"case_ref":"A-1","eye":"Jane Doe","reason":"power-error","lens":"Jane Doe","age_years":300}' \
+    '{"case_format":1,"case_ref":"Jane Doe","eye":"left"' >named.jsonl
+for format in csv jsonl; do
+    status 1 "$program" recheck named.jsonl --format $format
+    grep -q 'Jane' out && fail "a text that was refused leaves with the rows: $format"
+done
+grep -q '"found":"300"' out || fail "a number that was refused is told"
+if command -v script >/dev/null; then
+    for terminal in dumb xterm; do
+        TERM=$terminal script -qec "'$program' plan '$case'" /dev/null >typescript </dev/null
+        LC_ALL=C grep -q "$(printf '\033')" typescript; echo $? >$terminal
+    done
+    [ "$(cat dumb xterm | tr -d '\n')" = 10 ] || fail "colour by TERM: $(cat dumb xterm)"
+else
+    skip terminal "no script"
+fi
 
 [ "$failed" = 0 ] && echo "passed files"
 exit "$failed"

@@ -140,7 +140,7 @@ static void escapes(void **state) {
 
 static void utf8(void **state) {
     (void)state;
-    const char *const valid[] = {"\xC2\x80",     "\xDF\xBF",     "\xE0\xA0\x80",     "\xED\x9F\xBF",
+    const char *const valid[] = {"\xC2\xA0",     "\xDF\xBF",     "\xE0\xA0\x80",     "\xED\x9F\xBF",
                                  "\xEE\x80\x80", "\xEF\xBF\xBF", "\xF0\x90\x80\x80", "\xF4\x8F\xBF\xBF"};
     for (size_t i = 0; i < sizeof valid / sizeof valid[0]; i++) {
         char want[8] = "\"";
@@ -148,6 +148,7 @@ static void utf8(void **state) {
         strncat(want, "\"", 2);
         check_text(valid[i], want);
     }
+    check_text("\xC2\x9B", "\"\\u009b\""); /* a control character that terminals know */
     check_text("\x80", "\"\\ufffd\"");
     check_text("a\xFFz", "\"a\\ufffdz\"");
     check_text("\xC0\x80", "\"\\ufffd\\ufffd\""); /* overlong */

@@ -239,7 +239,8 @@ static void ways_to_say_not_known(void **state) {
         HEAD "\"first_surgery\":{\"lens\":{\"constants\":{\"obtained_with\":\"unknown\"}}}}",
         HEAD "\"cornea\":{\"earlier_refractive_surgery\":\"unknown\"}}",
         HEAD "\"//\":\"a remark\"}",
-        HEAD "\"//\":\"a remark\",\"// 2\":\"another\",\"//name\":\"\"}",
+        HEAD "\"//\":\"a remark\",\"// 2\":\"another\",\"//note\":\"\"}",
+        HEAD "\"//\":\"your own reference, never a name: A-1\"}",
     };
     iol_case_reset(&again);
     assert_true(read_case("{\"case_format\":1,\"case_ref\":\"A-1\",\"eye\":\"right\",\"reason\":\"power-error\"}"));
