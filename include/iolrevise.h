@@ -5,6 +5,7 @@
 #define IOLREVISE_VERSION "0.1.0"
 
 #include "iolrevise/case.h"
+#include "iolrevise/displaced.h"
 #include "iolrevise/formulas.h"
 #include "iolrevise/optics.h"
 #include "iolrevise/plan.h"
