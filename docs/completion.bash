@@ -4,7 +4,7 @@ _iolrevise() {
     COMPREPLY=()
     case ${COMP_WORDS[1]} in
     plan)
-        options='--site --format --output --as-of --strict --help --version'
+        options='--site --format --output --as-of --full --only --strict --help --version'
         words=''
         formats='text json html'
         ;;
@@ -39,7 +39,7 @@ _iolrevise() {
     [ "$COMP_CWORD" != 1 ] || { options="--help --version"; words="plan power check template schema recheck sources"; }
     case $before in
     --format) words=$formats; options= ;;
-    --a-constant|--against|--age|--as-of|--chamber-depth|--days|--eye|--fit-site|--formula|--from|--identified|--implanted|--jobs|--k|--length|--new-a-constant|--output|--partial|--parts|--refraction|--site|--summary|--target|--to|--vertex) return ;;
+    --a-constant|--against|--age|--as-of|--chamber-depth|--days|--eye|--fit-site|--formula|--from|--identified|--implanted|--jobs|--k|--length|--new-a-constant|--only|--output|--partial|--parts|--refraction|--site|--summary|--target|--to|--vertex) return ;;
     esac
     case $current in
     -*) COMPREPLY=($(compgen -W "$options" -- "$current")) ;;

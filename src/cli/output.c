@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "cli.h"
+#include "report/report.h"
 
 /* ---- a signal: the temporary files go, the old files stay ---- */
 
@@ -234,14 +235,18 @@ bool iol_cli_colour(int descriptor) {
     return !(no && no[0]) && terminal && terminal[0] && strcmp(terminal, "dumb") != 0 && isatty(descriptor);
 }
 
-int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *plan, const iol_page *page) {
+int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *plan, iol_page *page) {
     iol_output output;
+    const bool colour = !options->output && iol_cli_colour(STDOUT_FILENO);
     int status = iol_output_open(&output, options->output);
     if (status != IOL_EXIT_DONE) return status;
     if (format == IOL_FORMAT_JSON)
         iol_plan_write(plan, iol_output_sink, &output);
-    else if (format == IOL_FORMAT_TEXT)
-        iol_page_text(page, !options->output && iol_cli_colour(STDOUT_FILENO), iol_output_sink, &output);
+    else if (format == IOL_FORMAT_SCREEN) {
+        const iol_report_choice choice = {.only = options->only, .colour = colour};
+        iol_report_text(plan, &choice, page, iol_output_sink, &output);
+    } else if (format == IOL_FORMAT_TEXT)
+        iol_page_text(page, colour, iol_output_sink, &output);
     else
         iol_page_html(page, iol_output_sink, &output);
     status = iol_output_close(&output);

@@ -13,6 +13,17 @@ typedef struct {
     iol_page page;
 } workspace;
 
+/* Text is one screen or some parts unless all is asked for. */
+static int screens(const iol_options *options, int *format) {
+    const char *unknown = options->only ? iol_report_unknown(options->only) : NULL;
+    if (options->only && options->full) return iol_cli_usage("--full or --only, not both", "--only");
+    if ((options->only || options->full) && *format != IOL_FORMAT_TEXT)
+        return iol_cli_usage("--full and --only with text alone", options->format);
+    if (unknown) return iol_cli_usage("decide, theatre, patient, note or a key of the plan", unknown);
+    if (*format == IOL_FORMAT_TEXT && !options->full) *format = IOL_FORMAT_SCREEN;
+    return IOL_EXIT_DONE;
+}
+
 static int run(const iol_options *options, workspace *w) {
     int format;
     int32_t as_of;
@@ -21,6 +32,7 @@ static int run(const iol_options *options, workspace *w) {
     if (status == IOL_EXIT_DONE) status = iol_cli_as_of(options->as_of, &as_of);
     if (status == IOL_EXIT_DONE && options->files > 1)
         status = iol_cli_usage("one case (recheck takes many)", options->file[1]);
+    if (status == IOL_EXIT_DONE) status = screens(options, &format);
     if (status != IOL_EXIT_DONE) return status;
     /* Both files are read, so that the faults of both are told in one run. */
     const char *file = options->files ? options->file[0] : "-";

@@ -3,6 +3,7 @@
 
 #include "alarms.h"
 #include "case/unusual.h"
+#include "glance.h"
 #include "iolrevise.h"
 #include "surprise.h"
 #include "tables/constants.h"
@@ -138,6 +139,7 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
         else
             parts[i].make(&w);
     }
+    iol_glance_make(&w);
     general_notes(&w);
     null_left_out_lists(plan);
     iol_notes_close(&plan->notes);

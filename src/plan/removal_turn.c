@@ -67,6 +67,14 @@ static void hold(iol_work *w, const iol_old_optic *optic, iol_removal_orientatio
     if (iol_above(seat, c_seat_apart_deg) == IOL_YES) because(w, IOL_NOTE_seat_apart, seat);
 }
 
+/* The gap in the zonule: its hours run clockwise on the dial, degrees the other way. */
+static void zonule_gap(const iol_zonule *z, iol_removal_orientation *out) {
+    const double hours = iol_position_reduce(30.0 * (z->missing_to_clock - z->missing_from_clock)) / 30.0;
+    if (isnan(hours)) return;
+    out->zonule_gap_hours = hours;
+    out->zonule_gap_position_deg = iol_position_reduce(90.0 - 30.0 * (z->missing_from_clock + hours / 2.0));
+}
+
 void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
     iol_removal_orientation *out = &w->plan->removal.orientation;
     double wound = w->eye.wound.position_deg, beside = c_beside_junction_deg;
@@ -77,6 +85,9 @@ void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
     if (turns == IOL_turns_anticlockwise) beside = 0.0 - beside;
     if (turns == IOL_turns_both && !plate) because(w, IOL_NOTE_turn_loop_side, NAN);
     out->present = true;
+    out->limbus_mm = w->c->biometry.white_to_white_mm;
+    zonule_gap(&w->c->zonule, out);
+    out->loops_turn = turns;
     if (optic->material != IOL_material_pmma) {
         iol_note_code cut = cut_of(w->plan->removal.preferred, plate);
         out->cut_meridian_deg = iol_axis_reduce(wound);

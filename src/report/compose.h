@@ -58,6 +58,7 @@ void iol_compose_glance(const iol_plan *plan, iol_page *page);
 void iol_compose_decision(const iol_plan *plan, iol_page *page);
 void iol_compose_surprise(const iol_plan *plan, iol_page *page);
 /* Parts of it: the line that names the cause, and the list of gross causes. */
+void iol_line_cause(iol_line *line, const iol_plan *plan);
 void iol_compose_cause(const iol_plan *plan, iol_page *page);
 void iol_compose_suspects(const iol_plan *plan, iol_page *page);
 /* Those that work the other way or fit every miss. */

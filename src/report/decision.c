@@ -47,6 +47,21 @@ static void reasons(const iol_plan *plan, iol_page *page, bool advice) {
     }
 }
 
+/* What to do now, in order, each under its word. */
+static void acts(const iol_plan *plan, iol_page *page) {
+    static const char *const label[] = {[IOL_act_when_first] = "First", [IOL_act_when_until_then] = "Until then",
+                                        [IOL_act_when_weigh] = "Weigh", [IOL_act_when_after_it] = "After it",
+                                        [IOL_act_when_also] = "Also"};
+    char text[640];
+    int last = 0;
+    for (int i = 0; i < plan->decision.acts_count; i++) {
+        const int note = iol_note_find(&plan->notes, IOL_AT_act_text, i, 0), when = plan->decision.acts[i].when;
+        if (note < 0 || when <= 0) continue;
+        iol_page_pair(page, when == last ? "" : label[when], iol_note_text(&plan->notes.item[note], text, sizeof text));
+        last = when;
+    }
+}
+
 void iol_compose_decision(const iol_plan *plan, iol_page *page) {
     const iol_decision *d = &plan->decision;
     if (!d->present || d->state <= 0 || d->urgency <= 0) return;
@@ -54,8 +69,10 @@ void iol_compose_decision(const iol_plan *plan, iol_page *page) {
     iol_page_section(page, "decision", "What to do");
     iol_page_pair(page, "Decision", today ? "TREAT THE ALARM FIRST, no lens change now" : state_text[d->state]);
     iol_page_pair(page, "How soon", urgency_text[d->urgency]);
+    if (d->sentence[0]) iol_page_pair(page, "In short", d->sentence);
     reasons(plan, page, false);
     reasons(plan, page, true);
+    acts(plan, page);
     if (!today) iol_compose_glance(plan, page);
     if (iol_note_find(&plan->notes, IOL_AT_decision_missing_tests, 0, 0) < 0) return;
     iol_page_section(page, "tests", "Tests to ask for");

@@ -1,6 +1,9 @@
 /* The whole plan as a page: what decides first, then why, then what stands behind it. */
-#include "plan/references.h"
 #include "report.h"
+
+#include <string.h>
+
+#include "plan/references.h"
 
 #include "compose.h"
 
@@ -60,28 +63,60 @@ static void sources(const iol_plan *plan, iol_page *page) {
     }
 }
 
+static void all_cautions(const iol_plan *plan, iol_page *page) {
+    iol_page_section(page, "cautions", "Cautions");
+    cautions(plan, page, IOL_SEVERITY_warn);
+    cautions(plan, page, IOL_SEVERITY_note);
+}
+
+/* The sections in the order of the page, each with the keys of the plan that it tells. */
+static const struct {
+    const char *keys; /* between blanks */
+    void (*compose)(const iol_plan *plan, iol_page *page);
+} sections[] = {
+    {" decision ", iol_compose_decision},
+    {" replacement ", iol_compose_replacement},
+    {" options ", iol_compose_options},
+    {" piggyback rotation reposition spectacles contact_lens corneal_laser ", iol_compose_ways},
+    {" surprise ", iol_compose_surprise},
+    {" support ", iol_compose_support},
+    {" fallbacks ", iol_compose_fallbacks},
+    {" endothelium ", iol_compose_endothelium},
+    {" removal ", iol_compose_removal},
+    {" incision ", iol_compose_incision},
+    {" incision ", iol_draw_astigmatism},
+    {" theatre_list ", iol_compose_theatre_list},
+    {" timing ", iol_compose_timing},
+    {" counselling ", iol_compose_counselling},
+    {" cautions ", all_cautions},
+    {" assumptions ", assumptions},
+    {" left_out ", left_out},
+    {" sources ", sources},
+};
+enum { SECTIONS = sizeof sections / sizeof *sections };
+
 void iol_report_plan(const iol_plan *plan, iol_page *page) {
     iol_page_start(page);
     title(plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);
-    iol_compose_decision(plan, page);
-    iol_compose_replacement(plan, page);
-    iol_compose_options(plan, page);
-    iol_compose_ways(plan, page);
-    iol_compose_surprise(plan, page);
-    iol_compose_support(plan, page);
-    iol_compose_fallbacks(plan, page);
-    iol_compose_endothelium(plan, page);
-    iol_compose_removal(plan, page);
-    iol_compose_incision(plan, page);
-    iol_draw_astigmatism(plan, page);
-    iol_compose_theatre_list(plan, page);
-    iol_compose_timing(plan, page);
-    iol_compose_counselling(plan, page);
-    iol_page_section(page, "cautions", "Cautions");
-    cautions(plan, page, IOL_SEVERITY_warn);
-    cautions(plan, page, IOL_SEVERITY_note);
-    assumptions(plan, page);
-    left_out(plan, page);
-    sources(plan, page);
+    for (int i = 0; i < SECTIONS; i++) sections[i].compose(plan, page);
+}
+
+void iol_report_tables(const iol_plan *plan, iol_page *page) {
+    iol_page_start(page);
+    for (int i = 0; i < SECTIONS; i++) sections[i].compose(plan, page);
+}
+
+bool iol_report_part(const iol_plan *plan, const char *key, iol_page *page) {
+    char wanted[48] = " ";
+    const iol_field *field = iol_object_find(iol_object_plan, key, strlen(key));
+    if (!field || strlen(key) + 3 > sizeof wanted) return false;
+    memcpy(wanted + 1, key, strlen(key));
+    memcpy(wanted + 1 + strlen(key), " ", 2);
+    iol_page_start(page);
+    for (int i = 0; i < SECTIONS; i++)
+        if (strstr(sections[i].keys, wanted)) sections[i].compose(plan, page);
+    if (page->blocks == 0 && (field->kind == IOL_KIND_PART || field->kind == IOL_KIND_LIST)) left_out(plan, page);
+    if (page->blocks == 0) title(plan, page);
+    return true;
 }

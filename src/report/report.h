@@ -8,6 +8,21 @@
 
 /* The whole plan, what decides first. */
 void iol_report_plan(const iol_plan *plan, iol_page *page);
+/* The same without title and stops: the tables behind the sheets. */
+void iol_report_tables(const iol_plan *plan, iol_page *page);
+/* What the plan says under one of its keys; false: it has no such key. */
+bool iol_report_part(const iol_plan *plan, const char *key, iol_page *page);
+
+/* What `plan` prints. only: screens (decide, theatre, patient, note) and keys of the plan, commas between; NULL: the decision
+ * on one screen. Every stop stands at the head and the first again in the last line. */
+typedef struct {
+    const char *only;
+    bool colour;
+} iol_report_choice;
+/* NULL, or the name in `only` that is neither a screen nor a key, as it begins. */
+const char *iol_report_unknown(const char *only);
+bool iol_report_text(const iol_plan *plan, const iol_report_choice *choice, iol_page *page, iol_sink sink, void *context);
+
 /* The clinic line: the case as typed, standing, powers, assumptions; second: of a piggyback lens. */
 void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_page *page);
 

@@ -85,25 +85,29 @@ static const iol_suspect *named(const iol_surprise *s) {
     return NULL;
 }
 
-void iol_compose_cause(const iol_plan *plan, iol_page *page) {
+void iol_line_cause(iol_line *line, const iol_plan *plan) {
     const iol_surprise *s = &plan->surprise;
     const iol_suspect *cause = named(s);
     bool not_found = false;
-    iol_line line;
-    iol_line_start(&line);
     for (int i = 0; i < plan->notes.count; i++) not_found |= plan->notes.item[i].code == IOL_NOTE_cause_not_found;
     if (not_found)
-        iol_line_text(&line, "not found; every check is done");
+        iol_line_text(line, "not found; every check is done");
     else if (cause) {
-        name(&line, cause);
+        name(line, cause);
         bool ordinary = cause->part == IOL_miss_part_eye && iol_at_most(fabs(s->z), c_z_ordinary) == IOL_YES;
-        iol_line_text(&line, cause->confirmed == IOL_YES ? ": confirmed by the case"
+        iol_line_text(line, cause->confirmed == IOL_YES ? ": confirmed by the case"
                              : ordinary                  ? ": would explain it, not confirmed; ordinary error would too"
                                                          : ": explains it, not confirmed");
     } else if (s->suspects_count > 0)
-        iol_line_text(&line, "not found yet: no suspect explains it alone");
+        iol_line_text(line, "not found yet: no suspect explains it alone");
     else
-        iol_line_text(&line, "no gross cause is needed");
+        iol_line_text(line, "no gross cause is needed");
+}
+
+void iol_compose_cause(const iol_plan *plan, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_cause(&line, plan);
     iol_page_pair(page, "Cause", line.text);
 }
 

@@ -22,6 +22,8 @@ const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #include "assumptions.def"
 #include "suspects.def"
 #include "counselling.def"
+#define ACT(id, when, place, note, told, text) {"act", IOL_SEVERITY_none, IOL_REF_judgement, text, NULL},
+#include "acts.def"
 #define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text)                       \
     {code, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
 #include "option_rules.def"

@@ -187,6 +187,8 @@ typedef enum {
 #include "assumptions.def"
 #include "suspects.def"
 #include "counselling.def"
+#define ACT(id, when, place, note, told, text) IOL_NOTE_act_##id,
+#include "acts.def"
 #define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text) IOL_NOTE_opt_##id,
 #include "option_rules.def"
 #undef CAUTION

@@ -1,1 +1,1 @@
-plan examples/wrong-lens.json --site examples/site.json
+plan examples/wrong-lens.json --site examples/site.json --full

@@ -1,4 +1,4 @@
-/* A host whose locale writes 1,5: what the library reads and writes in it. Usage: locale LOCALE CASE.json json|text|html */
+/* A host whose locale writes 1,5: what the library reads and writes in it. Usage: locale LOCALE CASE.json json|text|full|html */
 #include <locale.h>
 #include <stdio.h>
 #include <string.h>
@@ -32,8 +32,10 @@ int main(int argc, char **argv) {
     iol_site_generic(&site);
     iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
     iol_report_plan(&plan, &page);
+    const iol_report_choice screen = {.only = NULL};
     bool good = argv[3][0] == 'j'   ? iol_plan_write(&plan, sink, stdout)
-                : argv[3][0] == 't' ? iol_page_text(&page, false, sink, stdout)
+                : argv[3][0] == 't' ? iol_report_text(&plan, &screen, &page, sink, stdout)
+                : argv[3][0] == 'f' ? iol_page_text(&page, false, sink, stdout)
                                     : iol_page_html(&page, sink, stdout);
     return good && fflush(stdout) == 0 ? 0 : 4;
 }

@@ -14,9 +14,11 @@ fi
 LOCPATH=$work
 export LOCPATH
 for case in examples/hyperopic-surprise.json examples/toric-turned.json; do
-    for format in json text html; do
-        "$build/iolrevise" plan $case --format $format >"$work/wanted"
-        LC_ALL=comma "$build/iolrevise" plan $case --format $format >"$work/program"
+    for format in json text full html; do
+        how="--format $format"
+        [ "$format" != full ] || how=--full
+        "$build/iolrevise" plan $case $how >"$work/wanted"
+        LC_ALL=comma "$build/iolrevise" plan $case $how >"$work/program"
         "$build/tests/runs/locale" comma $case $format >"$work/library" || { echo "FAILED locale: exit $? in a host"; failed=1; }
         cmp -s "$work/wanted" "$work/program" || { echo "FAILED locale: the program's $format of $case"; failed=1; }
         cmp -s "$work/wanted" "$work/library" || { echo "FAILED locale: the library's $format of $case"; failed=1; }

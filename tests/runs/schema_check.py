@@ -27,7 +27,7 @@ def walk(value, path=""):
     for key, inside in value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ():
         yield from walk(inside, f"{path}/{key}")
 
-head = {"plan_format", "program_version", "case_ref", "eye", "as_of"}
+head = {"plan_format", "program_version", "case_ref", "eye", "as_of", "fellow_refraction"} # given, not made
 
 def must_be_a_plan(text, what):
     """What the schema does not say: a part is null just when it has its one entry in left_out; reasons and needs are lists,

@@ -464,7 +464,8 @@ static void test_not_examined(void **state) {
     make();
     int found = 0;
     for (int k = 0; k < plan.notes.count; k++)
-        found += strcmp(plan.notes.item[k].word, "fluid trapped between lens and posterior capsule") == 0;
+        found += plan.notes.item[k].place == IOL_AT_decision_missing_tests &&
+                 strcmp(plan.notes.item[k].word, "fluid trapped between lens and posterior capsule") == 0;
     assert_int_equal(found, 1);
 }
 

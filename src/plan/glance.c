@@ -1,0 +1,188 @@
+/* Dates of the ways, spans of days, acts: read from what the parts have found. */
+#include "glance.h"
+
+#include <string.h>
+
+#include "tables/constants.h"
+#include "text/date_words.h"
+
+const iol_option_row *iol_glance_first(const iol_plan *plan) {
+    for (int i = 0; i < plan->options_count; i++)
+        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) return &plan->options[i];
+    return NULL;
+}
+
+/* ---- days ---- */
+
+static void span(iol_timing *t, int what, double from, double to) {
+    if (isnan(from) || !iol_has_room(t->windows_count, IOL_MOST(t->windows), &t->windows_lost)) return;
+    t->windows[t->windows_count++] = (iol_window){.present = true, .what = what, .from_day = from, .to_day = to};
+}
+
+static void spans(const iol_work *w, const iol_gates *g) {
+    iol_timing *t = &w->plan->timing;
+    if (!t->present) return;
+    if (g->turn) span(t, IOL_window_what_turns_easily, c_turn_first_day, c_turn_last_day);
+    if (t->earliest_by_refraction != IOL_UNKNOWN_DATE)
+        span(t, IOL_window_what_refraction_counts, g->refraction_day, NAN);
+    span(t, IOL_window_what_complaint_judged, g->symptom_day, NAN);
+    if (t->best_before != IOL_UNKNOWN_DATE) span(t, IOL_window_what_exchange_easier, 0.0, c_best_before_day);
+    for (int i = 0; i < w->plan->options_count; i++)
+        if (w->plan->options[i].option == IOL_option_corneal_laser && !isnan(w->plan->options[i].rank))
+            span(t, IOL_window_what_laser_judged, c_laser_wait_days, NAN);
+}
+
+/* The day before which a way is not judged, if it lies ahead. */
+static int32_t waits_until(const iol_work *w, const iol_gates *g, int option) {
+    double day = NAN;
+    if (option == IOL_option_corneal_laser) day = c_laser_wait_days;
+    if (option == IOL_option_rotation) day = c_turn_first_day;
+    if ((option == IOL_option_exchange || option == IOL_option_piggyback) && !g->wrong_lens)
+        day = fmax(g->refraction_day, g->symptom_day);
+    if (isnan(day) || iol_at_least(g->day, day) != IOL_NO) return IOL_UNKNOWN_DATE;
+    return iol_gates_date(w, day);
+}
+
+/* ---- ways ---- */
+
+static void add_series(iol_option_row *row, int option, iol_evidence_key key, double within_d, double eyes) {
+    if (row->option != option || !iol_has_room(row->published_count, IOL_MOST(row->published), &row->published_lost))
+        return;
+    const iol_evidence_row *e = &iol_evidence[key];
+    row->published[row->published_count++] = (iol_published){.present = true,
+                                                             .within_d = within_d,
+                                                             .of_100 = e->value,
+                                                             .eyes = eyes,
+                                                             .source = iol_references[e->reference].key,
+                                                             .status = iol_status_text(e->status)};
+}
+
+static double chosen_sd(const iol_replacement *r) {
+    for (int i = 0; i < r->choices_count; i++)
+        if (r->choices[i].chosen == IOL_YES) return r->choices[i].sd_d;
+    return NAN;
+}
+
+static void ways(const iol_work *w, const iol_gates *g) {
+    for (int i = 0; i < w->plan->options_count; i++) {
+        iol_option_row *row = &w->plan->options[i];
+        row->not_before = waits_until(w, g, row->option);
+        row->sd_d = row->option == IOL_option_exchange    ? chosen_sd(&w->plan->replacement)
+                    : row->option == IOL_option_piggyback ? chosen_sd(&w->plan->piggyback.power)
+                                                          : NAN;
+#define PUBLISHED(option, key, within, eyes) add_series(row, IOL_option_##option, IOL_EVIDENCE_##key, within, eyes);
+#include "published.def"
+#undef PUBLISHED
+    }
+}
+
+static void fellow(const iol_work *w) {
+    const iol_refraction *r = &w->c->fellow_eye.refraction;
+    iol_spectacle_form *out = &w->plan->fellow_refraction;
+    if (isnan(r->sphere_d)) return;
+    out->present = true;
+    const bool plus = iol_above(r->cylinder_d, 0.0) == IOL_YES; /* minus form */
+    out->sphere_d = plus ? r->sphere_d + r->cylinder_d : r->sphere_d;
+    out->cylinder_d = plus ? 0.0 - r->cylinder_d : r->cylinder_d;
+    out->axis_deg = iol_axis_reduce(plus ? r->axis_deg + 90.0 : r->axis_deg);
+    out->se_d = r->sphere_d + r->cylinder_d / 2.0;
+}
+
+/* ---- acts ---- */
+
+enum { FIRST_MOST = 3, TOLD_MOST = 24 };
+typedef struct {
+    iol_work *w;
+    int first, told[TOLD_MOST], told_count;
+} acts;
+
+static void add(acts *a, int when, iol_note_code code, iol_reference source, const iol_note *from) {
+    iol_decision *d = &a->w->plan->decision;
+    if (when == IOL_act_when_first && ++a->first > FIRST_MOST) when = IOL_act_when_also;
+    if (!iol_has_room(d->acts_count, IOL_MOST(d->acts), &d->acts_lost)) {
+        iol_caution(a->w, IOL_NOTE_notes_lost, NAN, NAN, NULL);
+        return;
+    }
+    const int row = d->acts_count++;
+    d->acts[row] = (iol_act){.present = true, .when = when, .source = iol_references[source].key};
+    char date[24] = "";
+    const int32_t day = from->word[0] ? IOL_UNKNOWN_DATE : iol_gates_date(a->w, from->limit);
+    if (day != IOL_UNKNOWN_DATE && strstr(iol_note_rows[code].text, "%s")) iol_date_words(day, NULL, date, sizeof date);
+    iol_note_add(&a->w->plan->notes, IOL_AT_act_text, row, code, from->value, from->limit, date[0] ? date : from->word);
+}
+
+/* The notes of a place: of the ways those of the first. */
+static int row_of(const iol_plan *plan, int place) {
+    const iol_option_row *first = iol_glance_first(plan);
+    return place == IOL_AT_option_row_why ? (first ? (int)(first - plan->options) : -1) : 0;
+}
+
+static void act(acts *a, int when, int place, iol_note_code note, int told, iol_note_code own) {
+    const iol_notes *notes = &a->w->plan->notes;
+    const int row = row_of(a->w->plan, place);
+    for (int i = iol_note_find(notes, place, row, 0); i >= 0; i = iol_note_find(notes, place, row, i + 1)) {
+        if (notes->item[i].code != (int)note) continue;
+        const iol_note from = notes->item[i];
+        if (told < IOL_NOTE_COUNT && a->told_count < TOLD_MOST) a->told[a->told_count++] = told;
+        add(a, when, own, iol_note_rows[note].reference, &from);
+        return;
+    }
+}
+
+static bool is_told(const acts *a, int code) {
+    for (int i = 0; i < a->told_count; i++)
+        if (a->told[i] == code) return true;
+    return false;
+}
+
+static void take_tests(acts *a, int when, int place) {
+    const iol_notes *notes = &a->w->plan->notes;
+    for (int i = iol_note_find(notes, place, 0, 0); i >= 0; i = iol_note_find(notes, place, 0, i + 1)) {
+        const iol_note from = notes->item[i];
+        if (!is_told(a, from.code))
+            add(a, when, (iol_note_code)from.code, iol_note_rows[from.code].reference, &from);
+    }
+}
+
+static void take_confirmed(acts *a, int when, int place) {
+    const iol_surprise *s = &a->w->plan->surprise;
+    for (int k = 0; k < s->suspects_count; k++) {
+        const int i = iol_note_find(&a->w->plan->notes, place, k, 0);
+        if (s->suspects[k].confirmed != IOL_YES || i < 0) continue;
+        const iol_note from = a->w->plan->notes.item[i];
+        add(a, when, (iol_note_code)from.code, iol_note_rows[from.code].reference, &from);
+    }
+}
+
+static void what_to_do(iol_work *w) {
+    acts a = {.w = w};
+    const bool today = w->plan->decision.urgency == IOL_urgency_same_day;
+#define take_all take_tests
+#define ACT(id, when, place, note, told, text)                                                                         \
+    if (today == (IOL_act_when_##when == IOL_act_when_after_it))                                                       \
+        act(&a, IOL_act_when_##when, IOL_AT_##place, IOL_NOTE_##note, told, IOL_NOTE_act_##id);
+#define TAKE(when, place, whose)                                                                                       \
+    if (!today) take_##whose(&a, IOL_act_when_##when, IOL_AT_##place);
+#include "acts.def"
+#undef take_all
+}
+
+static int32_t do_by(const iol_work *w, const iol_gates *g) {
+    const iol_option_row *first = iol_glance_first(w->plan);
+    const int state = w->plan->decision.state;
+    const bool turns = state == IOL_state_other_option_first && first && first->option == IOL_option_rotation;
+    if (turns && iol_at_most(g->day, c_turn_last_day) == IOL_YES) return iol_gates_date(w, c_turn_last_day);
+    return state == IOL_state_exchange ? w->plan->timing.best_before : IOL_UNKNOWN_DATE;
+}
+
+void iol_glance_make(iol_work *w) {
+    iol_gates gates;
+    fellow(w);
+    if (!w->plan->decision.present) return;
+    iol_gates_make(w, &gates);
+    spans(w, &gates);
+    ways(w, &gates);
+    w->plan->decision.do_by = do_by(w, &gates);
+    what_to_do(w);
+    iol_headline_make(w, &gates);
+}

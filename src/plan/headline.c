@@ -1,0 +1,157 @@
+/* The decision as a sentence: data/headlines.def, filled in with way, condition, day and place. */
+#include "glance.h"
+#include "tables/say.h"
+#include "text/date_words.h"
+#include "text/number.h"
+
+#include <string.h>
+
+typedef struct {
+    const iol_work *w;
+    const iol_gates *gates;
+    char *out;
+    size_t size;
+} sentence;
+
+static void put(sentence *s, const char *text) { iol_append(s->out, s->size, text); }
+
+static void put_date(sentence *s, int32_t day) {
+    char text[24];
+    iol_date_words(day, NULL, text, sizeof text);
+    put(s, text);
+}
+
+static const char *template_of(const iol_plan *plan) {
+    const int first = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
+    switch (first < 0 ? -1 : plan->notes.item[first].code) {
+#define HEADLINE(rule, text)                                                                                           \
+    case IOL_NOTE_##rule: return text;
+#include "headlines.def"
+    default: break;
+    }
+    switch (plan->decision.state) {
+#define ALONE(state, text)                                                                                             \
+    case IOL_state_##state: return text;
+#include "headlines.def"
+    default: return "";
+    }
+}
+
+static const char *way_words(int option, bool leading) {
+    switch (option) {
+#define WAY(option, first, otherwise)                                                                                  \
+    case IOL_option_##option: return leading ? first : otherwise;
+#include "headlines.def"
+    default: return "";
+    }
+}
+
+static void put_turn(sentence *s) {
+    const iol_rotation *r = &s->w->plan->rotation;
+    char text[32];
+    if (isnan(r->turn_deg) || !iol_print_number(fabs(r->turn_deg), 0, false, text, sizeof text)) return;
+    put(s, " ");
+    put(s, text);
+    put(s, r->turn_deg > 0.0 ? " deg anticlockwise" : " deg clockwise");
+}
+
+/* "Corneal laser first, if that fits: not before 14 Dec 2025". */
+static void put_way(sentence *s) {
+    const iol_option_row *first = iol_glance_first(s->w->plan);
+    const iol_decision *d = &s->w->plan->decision;
+    if (!first) {
+        put(s, "Something smaller first");
+        return;
+    }
+    put(s, way_words(first->option, true));
+    if (first->option == IOL_option_rotation) put_turn(s);
+    if (first->suitable == IOL_UNKNOWN) put(s, ", if that fits");
+    if (first->not_before != IOL_UNKNOWN_DATE) {
+        put(s, ": not before ");
+        put_date(s, first->not_before);
+    } else if (d->do_by != IOL_UNKNOWN_DATE) {
+        put(s, ", by ");
+        put_date(s, d->do_by);
+    }
+}
+
+/* The next way that changes the power, where the first may not fit. */
+static void put_else(sentence *s) {
+    const iol_plan *plan = s->w->plan;
+    const iol_option_row *first = iol_glance_first(plan), *next = NULL;
+    if (!first || first->suitable != IOL_UNKNOWN) return;
+    for (int i = 0; i < plan->options_count; i++) {
+        const iol_option_row *o = &plan->options[i];
+        if (o == first || isnan(o->rank) || o->suitable == IOL_NO || o->option == IOL_option_leave) continue;
+        if (!next || o->rank < next->rank) next = o;
+    }
+    if (!next) return;
+    put(s, next->suitable == IOL_UNKNOWN ? " If not, perhaps " : " If not, ");
+    put(s, way_words(next->option, false));
+    put(s, ".");
+}
+
+static void put_soon(sentence *s) {
+    const iol_decision *d = &s->w->plan->decision;
+    if (d->do_by != IOL_UNKNOWN_DATE) {
+        put(s, ", best by ");
+        put_date(s, d->do_by);
+        return;
+    }
+    switch (d->urgency) {
+    case IOL_urgency_same_day: put(s, " today"); break;
+    case IOL_urgency_days: put(s, ", within days"); break;
+    case IOL_urgency_weeks: put(s, ", within weeks"); break;
+    default: put(s, ". Planned, no hurry"); break;
+    }
+}
+
+static void put_place(sentence *s) {
+    switch (s->w->plan->replacement.present ? s->w->plan->replacement.position : 0) {
+    case IOL_position_sulcus: put(s, ", new one in the sulcus"); break;
+    case IOL_position_sulcus_captured: put(s, ", new one in the sulcus, captured"); break;
+    case IOL_position_sclera: put(s, ", new one held in the sclera"); break;
+    case IOL_position_iris_behind: put(s, ", new one behind the iris"); break;
+    case IOL_position_iris_front: put(s, ", new one before the iris"); break;
+    case IOL_position_chamber: put(s, ", new one in the chamber"); break;
+    default: break;
+    }
+}
+
+static void put_until(sentence *s) {
+    const iol_timing *t = &s->w->plan->timing;
+    int32_t day = t->earliest_by_refraction;
+    if (t->earliest_by_symptoms > day) day = t->earliest_by_symptoms;
+    if (day == IOL_UNKNOWN_DATE)
+        put(s, "the eye has settled");
+    else
+        put_date(s, day);
+}
+
+static void put_both(sentence *s) {
+    const iol_reposition *r = &s->w->plan->reposition;
+    const bool back = r->present && r->suitable != IOL_NO;
+    put(s, back ? "Put the lens back or exchange it: weigh both" : "Exchange the lens, or keep and fix it: weigh both");
+}
+
+static const struct {
+    const char *name;
+    void (*put)(sentence *s);
+} pieces[] = {{"{way}", put_way},     {"{else}", put_else},   {"{soon}", put_soon},
+              {"{place}", put_place}, {"{until}", put_until}, {"{both}", put_both}};
+
+void iol_headline_make(const iol_work *w, const iol_gates *gates) {
+    sentence s = {w, gates, w->plan->decision.sentence, sizeof w->plan->decision.sentence};
+    for (const char *at = template_of(w->plan); *at;) {
+        const size_t plain = strcspn(at, "{");
+        iol_append_bytes(s.out, s.size, at, plain);
+        at += plain;
+        for (size_t i = 0; *at && i < sizeof pieces / sizeof *pieces; i++) {
+            const size_t length = strlen(pieces[i].name);
+            if (strncmp(at, pieces[i].name, length) != 0) continue;
+            pieces[i].put(&s);
+            at += length;
+            break;
+        }
+    }
+}

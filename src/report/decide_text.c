@@ -1,0 +1,305 @@
+/* The decision on one screen. */
+#include <string.h>
+
+#include "screen.h"
+
+static void note_text(iol_line *line, const iol_plan *plan, int index) {
+    char text[640];
+    iol_line_text(line, iol_note_text(&plan->notes.item[index], text, sizeof text));
+}
+
+/* ---- stops ---- */
+
+static bool is_stop(const iol_note *note) {
+    return note->place == IOL_AT_plan_cautions && iol_note_rows[note->code].severity == IOL_SEVERITY_stop;
+}
+
+void iol_screen_stops(const iol_plan *plan, iol_screen *s) {
+    bool any = false;
+    for (int i = 0; i < plan->notes.count; i++) {
+        if (!is_stop(&plan->notes.item[i])) continue;
+        iol_line line;
+        iol_line_start(&line);
+        note_text(&line, plan, i);
+        iol_screen_say(s, IOL_RANK_NEVER, "STOP", line.text);
+        any = true;
+    }
+    if (any) iol_screen_blank(s);
+}
+
+/* One line: the first stop up to its first point or colon, and how many there are. */
+void iol_screen_last_stop(const iol_plan *plan, iol_screen *s) {
+    enum { SHORT = 44 };
+    int stops = 0, first = -1;
+    for (int i = 0; i < plan->notes.count; i++) {
+        if (!is_stop(&plan->notes.item[i])) continue;
+        if (first < 0) first = i;
+        stops++;
+    }
+    if (!stops) return;
+    iol_line line, short_line;
+    iol_line_start(&line);
+    iol_line_start(&short_line);
+    note_text(&line, plan, first);
+    size_t end = strcspn(line.text, ".:");
+    if (end > SHORT)
+        for (end = SHORT; end > 0 && line.text[end] != ' ';) end--;
+    line.text[end] = '\0';
+    if (stops > 1) {
+        iol_line_number(&short_line, stops, IOL_UNIT_count);
+        iol_line_text(&short_line, " stops stand above: ");
+    }
+    iol_line_text(&short_line, line.text);
+    iol_line_text(&short_line, stops > 1 ? " ..." : ": see above.");
+    iol_screen_say(s, IOL_RANK_NEVER, "STOP", short_line.text);
+}
+
+/* ---- what to do ---- */
+
+static void upper(char *text) {
+    for (; *text; text++)
+        if (*text >= 'a' && *text <= 'z') *text = (char)(*text - 'a' + 'A');
+}
+
+static void turn(const iol_plan *plan, iol_screen *s) {
+    const iol_rotation *r = &plan->rotation;
+    const iol_option_row *first = iol_first_way(plan);
+    iol_line line;
+    if (!r->present || !first || first->option != IOL_option_rotation || isnan(r->turn_deg)) return;
+    iol_line_start(&line);
+    iol_line_text(&line, "Marks now on ");
+    iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_line_text(&line, ", bring them to ");
+    iol_line_number(&line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    iol_line_text(&line, ". Expect ");
+    iol_line_refraction(&line, r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);
+    iol_line_text(&line, ", SE ");
+    iol_line_signed(&line, r->expected.se_d, IOL_UNIT_d);
+    iol_line_text(&line, "; ");
+    iol_line_number(&line, r->loss_per_degree_d, IOL_UNIT_d);
+    iol_line_text(&line, " cyl per deg off.");
+    iol_screen_more(s, line.text);
+}
+
+static void decision(const iol_plan *plan, iol_screen *s) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, plan->decision.sentence);
+    upper(line.text);
+    iol_screen_say(s, IOL_RANK_NEVER, "DO", line.text);
+    iol_line_start(&line);
+    iol_line_because(&line, plan);
+    if (line.used) iol_screen_more(s, line.text);
+    turn(plan, s);
+}
+
+/* All acts of one word under its head, numbered where they are first. */
+static void acts(const iol_plan *plan, int when, const char *head, int rank, iol_screen *s) {
+    int count = 0;
+    for (int i = 0; i < plan->decision.acts_count; i++) {
+        const int note = iol_note_find(&plan->notes, IOL_AT_act_text, i, 0);
+        if (plan->decision.acts[i].when != when || note < 0) continue;
+        iol_line line;
+        iol_line_start(&line);
+        if (when == IOL_act_when_first || when == IOL_act_when_after_it) {
+            iol_line_number(&line, ++count, IOL_UNIT_count);
+            iol_line_text(&line, " ");
+        } else
+            count++;
+        note_text(&line, plan, note);
+        iol_screen_say(s, rank, count == 1 ? head : NULL, line.text);
+    }
+}
+
+/* "3 more, the first: ...". */
+static void also(const iol_plan *plan, iol_screen *s) {
+    int count = 0;
+    iol_line line, first;
+    iol_line_start(&line);
+    iol_line_start(&first);
+    for (int i = 0; i < plan->decision.acts_count; i++) {
+        const int note = iol_note_find(&plan->notes, IOL_AT_act_text, i, 0);
+        if (plan->decision.acts[i].when != IOL_act_when_also || note < 0) continue;
+        if (count++ == 0) note_text(&first, plan, note);
+    }
+    if (count == 0) return;
+    iol_line_text(&line, "also: ");
+    iol_line_text(&line, first.text);
+    if (count > 1) {
+        iol_line_text(&line, " ");
+        iol_line_number(&line, count - 1, IOL_UNIT_count);
+        iol_line_text(&line, " more: --only decision.");
+    }
+    iol_screen_say(s, IOL_RANK_DETAIL, NULL, line.text);
+}
+
+static void minds(const iol_plan *plan, iol_screen *s) {
+    enum { MOST = 3 };
+    int count = 0, left = 0;
+    for (int i = 0; i < plan->notes.count; i++) {
+        const iol_note *note = &plan->notes.item[i];
+        if (note->place != IOL_AT_plan_cautions || iol_caution_said(note)) continue;
+        if (iol_note_rows[note->code].severity != IOL_SEVERITY_warn) continue;
+        iol_line line;
+        iol_line_start(&line);
+        note_text(&line, plan, i);
+        if (count < MOST)
+            iol_screen_say(s, count == 0 ? IOL_RANK_FACT : IOL_RANK_DETAIL, count == 0 ? "MIND" : NULL, line.text);
+        else
+            left++;
+        count++;
+    }
+    if (!left) return;
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_number(&line, left, IOL_UNIT_count);
+    iol_line_text(&line, left == 1 ? " more warning: --only cautions" : " more warnings: --only cautions");
+    iol_screen_say(s, IOL_RANK_DETAIL, NULL, line.text);
+}
+
+/* ---- what went wrong ---- */
+
+static void miss(const iol_plan *plan, iol_screen *s) {
+    const iol_surprise *p = &plan->surprise;
+    iol_line line;
+    if (!p->present) return;
+    iol_line_start(&line);
+    iol_line_signed(&line, p->current_se_d, IOL_UNIT_d);
+    iol_line_text(&line, "   MEANT ");
+    iol_line_signed(&line, p->intended_se_d, IOL_UNIT_d);
+    if (!isnan(p->miss_d)) {
+        iol_line_text(&line, "   MISS ");
+        iol_line_signed(&line, p->miss_d, IOL_UNIT_d);
+    }
+    if (!isnan(p->selection_part_d) && !isnan(p->eye_part_d)) {
+        iol_line_text(&line, " = sheet ");
+        iol_line_signed(&line, p->selection_part_d, IOL_UNIT_d);
+        iol_line_text(&line, ", eye ");
+        iol_line_signed(&line, p->eye_part_d, IOL_UNIT_d);
+    }
+    iol_screen_say(s, IOL_RANK_FACT, "NOW", line.text);
+    iol_line_start(&line);
+    iol_line_cause(&line, plan);
+    iol_screen_say(s, IOL_RANK_FACT, "CAUSE", line.text);
+}
+
+/* ---- ways ---- */
+
+static void cell(iol_line *line, double x, size_t right) {
+    iol_line value;
+    iol_line_start(&value);
+    if (isnan(x))
+        iol_line_text(&value, "-");
+    else
+        iol_line_signed(&value, x, IOL_UNIT_d);
+    iol_line_column(line, right - value.used);
+    iol_line_text(line, value.text);
+}
+
+static void way(const iol_plan *plan, int row, iol_screen *s) {
+    enum { SE = 36, CYLINDER = 45, FELLOW = 54, WHY = 56 };
+    const iol_option_row *o = &plan->options[row];
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, "  ");
+    iol_line_number(&line, o->rank, IOL_UNIT_count);
+    iol_line_text(&line, o->suitable == IOL_YES ? "  " : " ?");
+    iol_line_column(&line, 7);
+    iol_line_text(&line, iol_way_name(o->option));
+    cell(&line, o->expected_se_d, SE);
+    cell(&line, o->expected_cylinder_d, CYLINDER);
+    cell(&line, o->difference_from_fellow_d, FELLOW);
+    iol_line_column(&line, WHY);
+    if (o->not_before != IOL_UNKNOWN_DATE) {
+        iol_line_text(&line, "not before ");
+        iol_line_day(&line, o->not_before);
+    } else
+        iol_line_way_why(&line, plan, row);
+    iol_screen_row(s, o->rank <= 3.0 ? IOL_RANK_FACT : IOL_RANK_EXTRA, line.text);
+}
+
+static void ways(const iol_plan *plan, iol_screen *s) {
+    enum { MOST = 5 };
+    int shown = 0, others = 0;
+    for (int i = 0; i < plan->options_count; i++) {
+        const bool ranked = !isnan(plan->options[i].rank);
+        if (!ranked || shown == MOST) {
+            others++;
+            continue;
+        }
+        if (shown++ == 0) iol_screen_say(s, IOL_RANK_FACT, "WAYS", "in order              SE after      cyl  to fellow  why");
+        way(plan, i, s);
+    }
+    if (!shown) return;
+    iol_line line;
+    iol_line_start(&line);
+    if (others) iol_line_number(&line, others, IOL_UNIT_count);
+    iol_line_text(&line, others ? " others: --only options. " : "");
+    iol_line_text(&line, "?: not known yet whether it fits.");
+    iol_screen_say(s, IOL_RANK_DETAIL, NULL, line.text);
+}
+
+/* ---- risk, more ---- */
+
+static void risk(const iol_plan *plan, iol_screen *s) {
+    const iol_endothelium *e = &plan->endothelium;
+    iol_line line;
+    if (!plan->support.present || plan->support.tier <= 0) return;
+    iol_line_start(&line);
+    iol_line_text(&line, "capsule, zonule ");
+    iol_line_text(&line, IOL_WORD(tier, plan->support.tier));
+    iol_line_text(&line, " (");
+    iol_line_number(&line, plan->support.score_if_unknowns_present, IOL_UNIT_count);
+    iol_line_text(&line, " points");
+    int unknown = 0;
+    for (int i = 0; i < plan->support.factors_count; i++)
+        unknown += plan->support.factors[i].state == IOL_risk_state_unknown;
+    if (unknown) {
+        iol_line_text(&line, ", ");
+        iol_line_number(&line, unknown, IOL_UNIT_count);
+        iol_line_text(&line, " not looked for");
+    }
+    iol_line_text(&line, ")");
+    if (e->present && !isnan(e->cells_now_per_mm2)) {
+        iol_line_text(&line, "; cells ");
+        iol_line_number(&line, e->cells_now_per_mm2, IOL_UNIT_count);
+        iol_line_text(&line, ", exchanged ");
+        iol_line_number(&line, e->cells_expected_per_mm2, IOL_UNIT_count);
+        iol_line_text(&line, " per mm2");
+    }
+    iol_screen_say(s, IOL_RANK_FACT, "RISK", line.text);
+}
+
+void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
+    const bool alarm = iol_is_alarm(plan);
+    iol_line line;
+    iol_screen_start(s);
+    iol_line_start(&line);
+    iol_line_ident(&line, plan);
+    iol_screen_row(s, IOL_RANK_NEVER, line.text);
+    iol_screen_row(s, IOL_RANK_NEVER,
+                   "================================================================================");
+    iol_screen_stops(plan, s);
+    decision(plan, s);
+    acts(plan, IOL_act_when_after_it, "AFTER", IOL_RANK_FACT, s);
+    acts(plan, IOL_act_when_first, "FIRST", IOL_RANK_NEVER, s);
+    also(plan, s);
+    acts(plan, IOL_act_when_weigh, "WEIGH", IOL_RANK_FACT, s);
+    acts(plan, IOL_act_when_until_then, "NOT", IOL_RANK_FACT, s);
+    if (!alarm) {
+        minds(plan, s);
+        iol_screen_blank(s);
+        miss(plan, s);
+        iol_screen_blank(s);
+        if (plan->replacement.standing != IOL_standing_withheld) ways(plan, s);
+    }
+    iol_screen_blank(s);
+    iol_screen_lens(plan, s);
+    if (!alarm) risk(plan, s);
+    iol_screen_say(s, IOL_RANK_NEVER, "MORE", "--full everything; --only PART one part; --format html the sheets");
+    iol_screen_say(s, IOL_RANK_DETAIL, NULL,
+                   iol_power_given(plan) ? "Check the power by a second route before ordering. Local rules first."
+                                         : "Decision support for licensed surgeons. Local rules come first.");
+    iol_screen_last_stop(plan, s);
+    iol_screen_fit(s, IOL_SCREEN_LINES);
+}

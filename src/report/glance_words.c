@@ -1,0 +1,96 @@
+/* What the screens and the sheets say alike. */
+#include "screen.h"
+
+bool iol_is_alarm(const iol_plan *plan) { return plan->decision.urgency == IOL_urgency_same_day; }
+
+bool iol_power_given(const iol_plan *plan) {
+    const iol_replacement *r = &plan->replacement;
+    const bool usable = r->standing == IOL_standing_advised || r->standing == IOL_standing_repeat_before_ordering;
+    return r->present && usable && !iol_is_alarm(plan) && iol_chosen_step(r) != NULL;
+}
+
+const iol_option_row *iol_first_way(const iol_plan *plan) {
+    for (int i = 0; i < plan->options_count; i++)
+        if (plan->options[i].rank == 1.0) return &plan->options[i];
+    return NULL;
+}
+
+bool iol_exchange_leads(const iol_plan *plan) {
+    const int state = plan->decision.state;
+    if (state == IOL_state_exchange) return true;
+    const iol_option_row *first = iol_first_way(plan);
+    return state == IOL_state_exchange_or_alternative && first && first->option == IOL_option_exchange;
+}
+
+const char *iol_way_name(int option) {
+    static const char *const name[] = {
+        [IOL_option_leave] = "leave it as it is",
+        [IOL_option_treat_surface] = "treat the surface",
+        [IOL_option_treat_macula] = "treat the macula",
+        [IOL_option_capsule_laser] = "open capsule by laser",
+        [IOL_option_spectacles] = "glasses",
+        [IOL_option_contact_lens] = "contact lens",
+        [IOL_option_corneal_laser] = "corneal laser",
+        [IOL_option_rotation] = "turn the lens",
+        [IOL_option_reposition] = "put it back, fix it",
+        [IOL_option_optic_capture] = "capture the optic",
+        [IOL_option_piggyback] = "second lens in front",
+        [IOL_option_exchange] = "exchange the lens",
+        [IOL_option_remove_only] = "take it out, no lens",
+    };
+    return option > 0 && option < (int)IOL_MOST(name) && name[option] ? name[option] : "";
+}
+
+void iol_line_way_why(iol_line *line, const iol_plan *plan, int row) {
+    const int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
+    if (note < 0) return;
+    char text[64];
+    size_t used = 0;
+    for (const char *code = iol_note_rows[plan->notes.item[note].code].code; *code && used + 1 < sizeof text; code++)
+        text[used++] = *code == '-' ? ' ' : *code;
+    text[used] = '\0';
+    iol_line_text(line, text);
+}
+
+static void note_line(iol_line *line, const iol_plan *plan, int place, int row) {
+    char text[640];
+    const int note = iol_note_find(&plan->notes, place, row, 0);
+    if (note >= 0) iol_line_text(line, iol_note_text(&plan->notes.item[note], text, sizeof text));
+}
+
+void iol_line_because(iol_line *line, const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    static const char *const soon[] = {[IOL_urgency_same_day] = "", [IOL_urgency_days] = "Within days. ",
+                                       [IOL_urgency_weeks] = "Within weeks. ",
+                                       [IOL_urgency_planned] = "Planned, no hurry. "};
+    const int state = plan->decision.state;
+    if (state == IOL_state_other_option_first && first) {
+        iol_line_text(line, soon[plan->decision.urgency]);
+        note_line(line, plan, IOL_AT_option_row_why, (int)(first - plan->options));
+    } else
+        note_line(line, plan, IOL_AT_decision_reasons, 0);
+}
+
+/* What stands in the acts or on every plan. */
+bool iol_caution_said(const iol_note *note) {
+    switch (note->code) {
+#define ACT(id, when, place, source, told, text) case IOL_NOTE_act_##id:
+#include "acts.def"
+    case IOL_NOTE_no_capsule_laser:
+    case IOL_NOTE_licensed_surgeon:
+    case IOL_NOTE_local_rules:
+    case IOL_NOTE_second_route: return true;
+    default: return false;
+    }
+}
+
+void iol_line_ident(iol_line *line, const iol_plan *plan) {
+    iol_line_text(line, plan->eye == IOL_side_right ? "RIGHT EYE" : "LEFT EYE");
+    iol_line_text(line, "   case ");
+    iol_line_text(line, plan->case_ref);
+    iol_line_text(line, "   as of ");
+    iol_line_day(line, plan->as_of);
+    if (!plan->timing.present) return;
+    iol_line_text(line, ", day ");
+    iol_line_number(line, plan->timing.days_since_first_surgery, IOL_UNIT_count);
+}

@@ -1,0 +1,166 @@
+/* The lens on the screen: chosen step, its neighbours, other places; or why no power is given. */
+#include <string.h>
+
+#include "screen.h"
+#include "text/number.h"
+
+static const char *lens_head(const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    if (iol_exchange_leads(plan)) return "the chosen lens";
+    if (plan->decision.state == IOL_state_exchange_or_alternative) return "if exchanged";
+    if (first && first->option == IOL_option_rotation) return "if it does not turn or hold: exchange";
+    return "if exchanged: not the next step";
+}
+
+static void step(const iol_choice *c, iol_screen *s) {
+    enum { BAR = 16, WORDS = 37 };
+    iol_line line;
+    const int bar = (int)iol_count(20.0 * c->within_half_d, 0);
+    iol_line_start(&line);
+    iol_line_text(&line, c->chosen == IOL_YES ? "     * " : "       ");
+    iol_line_power(&line, c->power_d);
+    iol_line_column(&line, BAR);
+    for (int i = 0; i < bar; i++) iol_line_text(&line, "#");
+    iol_line_column(&line, WORDS);
+    iol_line_number(&line, 100.0 * c->within_half_d, IOL_UNIT_count);
+    iol_line_text(&line, " of 100 within 0.50 D, ");
+    iol_line_number(&line, 100.0 * c->within_one_d, IOL_UNIT_count);
+    iol_line_text(&line, " within 1.00 D");
+    iol_screen_row(s, c->chosen == IOL_YES ? IOL_RANK_NEVER : IOL_RANK_EXTRA, line.text);
+}
+
+/* The chosen step and its neighbours of the same class. */
+static void steps(const iol_replacement *r, iol_screen *s) {
+    const iol_choice *chosen = iol_chosen_step(r);
+    int at = -1, first = -1, last = -1;
+    for (int i = 0; i < r->choices_count; i++) {
+        if (strcmp(r->choices[i].lens_id, chosen->lens_id) != 0) continue;
+        if (first < 0) first = i;
+        last = i;
+        if (&r->choices[i] == chosen) at = i;
+    }
+    for (int i = at - 1; i <= at + 1; i++)
+        if (i >= first && i <= last) step(&r->choices[i], s);
+}
+
+static const char *short_place(int position) {
+    static const char *const name[] = {[IOL_position_bag] = "bag",
+                                       [IOL_position_sulcus] = "sulcus",
+                                       [IOL_position_sulcus_captured] = "sulcus captured",
+                                       [IOL_position_sclera] = "sclera",
+                                       [IOL_position_iris_behind] = "behind iris",
+                                       [IOL_position_iris_front] = "before iris",
+                                       [IOL_position_chamber] = "chamber"};
+    return position > 0 ? name[position] : "";
+}
+
+static void fallbacks(const iol_plan *plan, iol_screen *s) {
+    iol_line line;
+    int count = 0;
+    iol_line_start(&line);
+    iol_line_text(&line, "else: ");
+    for (int i = 0; i < plan->fallbacks_count; i++) {
+        const iol_fallback *f = &plan->fallbacks[i];
+        if (isnan(f->power_d)) continue;
+        iol_line_text(&line, count++ ? ", " : "");
+        iol_line_text(&line, short_place(f->position));
+        iol_line_text(&line, " ");
+        iol_line_power(&line, f->power_d);
+        if (iol_count(f->aim_d, 2) == iol_count(plan->replacement.target_se_d, 2)) continue;
+        iol_line_text(&line, " (aims ");
+        iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
+        iol_line_text(&line, ")");
+    }
+    iol_screen_say(s, IOL_RANK_FACT, NULL,
+                   count ? line.text : "no other place has a lens: agree beforehand to close without one, a first step");
+}
+
+static void chosen(const iol_plan *plan, iol_screen *s) {
+    const iol_replacement *r = &plan->replacement;
+    const iol_choice *c = iol_chosen_step(r);
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_power(&line, c->power_d);
+    iol_line_text(&line, "  ");
+    iol_line_text(&line, c->lens_id);
+    if (c->cylinder_d > 0.0) {
+        iol_line_text(&line, ", cyl ");
+        iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
+        iol_line_text(&line, " on ");
+        iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
+    }
+    iol_line_text(&line, ", ");
+    iol_line_place(&line, r->position);
+    iol_line_text(&line, "; exact ");
+    iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
+    if (r->power_high_d > r->power_low_d) {
+        iol_line_text(&line, " (");
+        iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
+        iol_line_text(&line, " to ");
+        iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
+        iol_line_text(&line, ")");
+    }
+    iol_screen_more(s, line.text);
+    iol_line_start(&line);
+    iol_line_text(&line, "expect ");
+    if (!isnan(c->expected.sphere_d)) {
+        iol_line_refraction(&line, c->expected.sphere_d, c->expected.cylinder_d, c->expected.axis_deg);
+        iol_line_text(&line, ", ");
+    }
+    iol_line_text(&line, "SE ");
+    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
+    iol_line_text(&line, ", target ");
+    iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
+    iol_line_text(&line, ", spread ");
+    iol_line_number(&line, c->sd_d, IOL_UNIT_d);
+    iol_screen_more(s, line.text);
+    steps(r, s);
+    fallbacks(plan, s);
+}
+
+/* Why the power may not be used yet, and what lifts it. */
+static void lifts(const iol_plan *plan, int most, iol_screen *s) {
+    int count = 0;
+    for (int i = iol_note_find(&plan->notes, IOL_AT_replacement_standing_reasons, 0, 0); i >= 0 && count < most;
+         i = iol_note_find(&plan->notes, IOL_AT_replacement_standing_reasons, 0, i + 1)) {
+        char text[640];
+        iol_line line;
+        const char *lifting = iol_note_lifts(&plan->notes.item[i], text, sizeof text);
+        if (!*lifting) continue;
+        iol_line_start(&line);
+        iol_line_number(&line, ++count, IOL_UNIT_count);
+        iol_line_text(&line, " ");
+        iol_line_text(&line, lifting);
+        iol_screen_say(s, count == 1 ? IOL_RANK_NEVER : IOL_RANK_DETAIL, NULL, line.text);
+    }
+}
+
+void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
+    const iol_replacement *r = &plan->replacement;
+    if (!r->present) {
+        char text[640];
+        for (int i = 0; i < plan->left_out_count; i++) {
+            if (strcmp(plan->left_out[i].part, "replacement") != 0) continue;
+            const int note = iol_note_find(&plan->notes, IOL_AT_left_out_text, i, 0);
+            iol_screen_say(s, IOL_RANK_FACT, "LENS",
+                           note < 0 ? "none planned" : iol_note_text(&plan->notes.item[note], text, sizeof text));
+        }
+        return;
+    }
+    if (iol_is_alarm(plan) || r->standing == IOL_standing_withheld || r->standing == IOL_standing_provisional) {
+        iol_screen_say(s, IOL_RANK_NEVER, "LENS",
+                       r->standing == IOL_standing_withheld ? "WITHHELD: no power is given. What lifts it:"
+                                                            : "NO POWER IS GIVEN: order nothing. What lifts it:");
+        lifts(plan, iol_is_alarm(plan) ? 1 : 3, s);
+        return;
+    }
+    if (!iol_chosen_step(r)) {
+        iol_screen_say(s, IOL_RANK_FACT, "LENS", "none chosen: no step of the shelf fits (--only replacement)");
+        return;
+    }
+    iol_screen_say(s, IOL_RANK_NEVER, "LENS", lens_head(plan));
+    chosen(plan, s);
+    if (r->standing != IOL_standing_repeat_before_ordering) return;
+    iol_screen_say(s, IOL_RANK_NEVER, NULL, "REPEAT BEFORE ORDERING. What lifts it:");
+    lifts(plan, 2, s);
+}

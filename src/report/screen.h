@@ -1,0 +1,81 @@
+/* One screen of a terminal: at most 40 lines of 80 columns, plain ASCII, in a pipe too. Lines stand in groups; when there are too
+ * many, whole groups go, those of the highest rank first. */
+#ifndef IOL_REPORT_SCREEN_H
+#define IOL_REPORT_SCREEN_H
+
+#include "compose.h"
+
+enum { IOL_SCREEN_LINES = 40, IOL_SCREEN_COLUMNS = 80, IOL_SCREEN_ROOM = 160 };
+/* What may go when there is no room, first the last. */
+enum { IOL_RANK_NEVER, IOL_RANK_FACT, IOL_RANK_DETAIL, IOL_RANK_EXTRA, IOL_RANK_BLANK };
+
+typedef struct {
+    char text[240 + 1]; /* of a screen at most 80; of the note for the record more */
+    int rank, group;
+    bool gone;
+    bool head; /* the word at its head is set off on a terminal */
+} iol_screen_line;
+
+typedef struct {
+    iol_screen_line line[IOL_SCREEN_ROOM];
+    int lines, groups;
+    bool lost; /* a group went, or had no room */
+} iol_screen;
+
+void iol_screen_start(iol_screen *s);
+/* A word of at most 6 letters at the head, text wrapped behind column 7. NULL or "" as head goes on under the last one, in the
+ * same group when `with` is true. */
+void iol_screen_say(iol_screen *s, int rank, const char *head, const char *text);
+void iol_screen_more(iol_screen *s, const char *text);
+/* As it is, cut at 80 columns; long: at 240. */
+void iol_screen_long(iol_screen *s, const char *text);
+void iol_screen_row(iol_screen *s, int rank, const char *text);
+void iol_screen_blank(iol_screen *s);
+/* Let groups go until `most` lines are left. */
+void iol_screen_fit(iol_screen *s, int most);
+bool iol_screen_write(const iol_screen *s, bool colour, iol_sink sink, void *context);
+
+/* Blanks up to a column, counted from 0. */
+void iol_line_column(iol_line *line, size_t column);
+/* "14 Dec 2025"; "not known". */
+void iol_line_day(iol_line *line, int32_t day);
+
+/* Screens of a plan. */
+void iol_screen_decide(const iol_plan *plan, iol_screen *s);
+/* Its lens. */
+void iol_screen_lens(const iol_plan *plan, iol_screen *s);
+void iol_screen_theatre(const iol_plan *plan, iol_screen *s);
+void iol_screen_note(const iol_plan *plan, iol_screen *s);
+void iol_screen_patient(const iol_plan *plan, iol_screen *s);
+/* The stops, at the head and again at the foot; nothing where there are none. */
+void iol_screen_stops(const iol_plan *plan, iol_screen *s);
+void iol_screen_last_stop(const iol_plan *plan, iol_screen *s);
+/* "RIGHT EYE   case K-1   as of 30 Oct 2025, day 45". */
+void iol_line_ident(iol_line *line, const iol_plan *plan);
+
+/* ---- what more than one screen says ---- */
+/* No power stands anywhere: an alarm, a withheld or a provisional standing, or nothing chosen. */
+bool iol_power_given(const iol_plan *plan);
+bool iol_is_alarm(const iol_plan *plan);
+const iol_option_row *iol_first_way(const iol_plan *plan);
+/* The first way is an operation that takes or changes the lens. */
+bool iol_exchange_leads(const iol_plan *plan);
+/* "corneal laser", "turn the lens". */
+const char *iol_way_name(int option);
+/* "laser too early": the reason of a way in a few words. */
+void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
+/* What decided, in a sentence. */
+void iol_line_because(iol_line *line, const iol_plan *plan);
+/* "EXCHANGE the lens", "TURN the lens: it stays in": the operation that the theatre card is for; NULL: there is no card, and
+ * why_not says why. */
+const char *iol_theatre_operation(const iol_plan *plan, const char **why_not);
+/* "Not the next step: corneal laser is judged first." NULL where the operation is the next step. */
+const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line);
+/* A row of the theatre list as it is ticked: "lens scissors x 2"; false: a lens, or told by an earlier row. */
+bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line);
+/* "at half past eight": where the near junction must lie. */
+void iol_line_clock(iol_line *line, double hour);
+/* A caution that an act says already. */
+bool iol_caution_said(const iol_note *note);
+
+#endif

@@ -1,0 +1,223 @@
+/* The theatre card and the record's note as text. */
+#include "screen.h"
+
+#include <string.h>
+
+static void say(iol_screen *s, const char *head, iol_line *line) {
+    iol_screen_say(s, IOL_RANK_NEVER, head, line->text);
+    iol_line_start(line);
+}
+
+static void add_refraction(iol_line *line, const iol_spectacle_form *e) {
+    if (!isnan(e->sphere_d)) {
+        iol_line_refraction(line, e->sphere_d, e->cylinder_d, e->axis_deg);
+        iol_line_text(line, ", ");
+    }
+    iol_line_text(line, "SE ");
+    iol_line_signed(line, e->se_d, IOL_UNIT_d);
+}
+
+/* "+23.0 D toric-1p, cylinder 1.50 D, marks on 90 deg, in the bag". */
+static void add_lens(iol_line *line, const iol_replacement *r) {
+    const iol_choice *c = iol_chosen_step(r);
+    iol_line_power(line, c->power_d);
+    iol_line_text(line, " ");
+    iol_line_text(line, c->lens_id);
+    if (c->cylinder_d > 0.0) {
+        iol_line_text(line, ", cylinder ");
+        iol_line_number(line, c->cylinder_d, IOL_UNIT_d);
+        iol_line_text(line, ", marks on ");
+        iol_line_number(line, c->axis_deg, IOL_UNIT_deg);
+    }
+    iol_line_text(line, ", ");
+    iol_line_place(line, r->position);
+}
+
+static void add_turn(iol_line *line, const iol_rotation *r) {
+    iol_line_turn(line, r->turn_deg);
+    iol_line_text(line, ", marks from ");
+    iol_line_number(line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_line_text(line, " to ");
+    iol_line_number(line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+}
+
+static void fallbacks(const iol_plan *plan, iol_screen *s) {
+    int count = 0;
+    for (int i = 0; i < plan->fallbacks_count; i++) {
+        const iol_fallback *f = &plan->fallbacks[i];
+        if (isnan(f->power_d)) continue;
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_number(&line, count + 1, IOL_UNIT_count);
+        iol_line_text(&line, " ");
+        iol_line_power(&line, f->power_d);
+        iol_line_text(&line, " ");
+        iol_line_place(&line, f->position);
+        iol_line_text(&line, ", ");
+        iol_line_text(&line, f->lens_id);
+        iol_line_text(&line, ", aims at ");
+        iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
+        iol_screen_say(s, IOL_RANK_FACT, count++ == 0 ? "ELSE" : NULL, line.text);
+    }
+}
+
+static void cut(const iol_plan *plan, iol_screen *s) {
+    const iol_removal_orientation *o = &plan->removal.orientation;
+    const iol_removal_row *m = iol_preferred_way(&plan->removal);
+    iol_line line;
+    if (!plan->removal.present || !o->present || !m) return;
+    iol_line_start(&line);
+    iol_line_text(&line, IOL_WORD(removal_method, m->id));
+    if (!isnan(o->turn_deg) && o->turn_deg != 0.0) {
+        iol_line_text(&line, "; first turn the old lens ");
+        iol_line_turn(&line, o->turn_deg);
+    }
+    iol_line_text(&line, "; near junction at ");
+    iol_line_clock(&line, o->junction_clock);
+    say(s, "OUT", &line);
+    iol_line_number(&line, plan->incision.width_mm, IOL_UNIT_mm);
+    iol_line_text(&line, " at ");
+    iol_line_number(&line, plan->incision.position_deg, IOL_UNIT_deg);
+    if (!isnan(m->enlarge_to_mm)) {
+        iol_line_text(&line, "; enlarge to ");
+        iol_line_number(&line, m->enlarge_to_mm, IOL_UNIT_mm);
+    }
+    iol_line_text(&line, "; seat at ");
+    iol_line_number(&line, o->seat_position_deg, IOL_UNIT_deg);
+    iol_line_text(&line, ", ");
+    iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left" : "right");
+    iol_line_text(&line, " hand holds through ");
+    iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
+    say(s, "WOUND", &line);
+}
+
+static void ticks(const iol_plan *plan, iol_screen *s) {
+    iol_line line, item;
+    bool first = true;
+    int held = 0;
+    iol_line_start(&line);
+    for (int i = 0; i < plan->theatre_list_count; i++) {
+        if (!iol_theatre_tick(plan, i, &item)) continue;
+        if (held == 1 && (item.used > 30 || line.used > 36)) {
+            iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
+            first = false, held = 0;
+            iol_line_start(&line);
+        }
+        if (held == 1) iol_line_column(&line, 38);
+        iol_line_text(&line, "[ ] ");
+        iol_line_text(&line, item.text);
+        if (++held < 2 && item.used <= 30) continue;
+        iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
+        first = false, held = 0;
+        iol_line_start(&line);
+    }
+    if (held) iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
+}
+
+void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
+    const char *why_not, *operation = iol_theatre_operation(plan, &why_not), *not_next;
+    iol_line line, other;
+    iol_screen_start(s);
+    iol_line_start(&line);
+    iol_line_ident(&line, plan);
+    iol_screen_row(s, IOL_RANK_NEVER, line.text);
+    iol_screen_row(s, IOL_RANK_NEVER,
+                   "================================================================================");
+    iol_line_start(&line);
+    if (!operation) {
+        iol_line_text(&line, "No theatre card: ");
+        iol_line_text(&line, why_not);
+        iol_line_text(&line, ".");
+        say(s, "", &line);
+        return;
+    }
+    const bool turns = operation[0] == 'T';
+    iol_screen_say(s, IOL_RANK_NEVER, "DO", operation);
+    not_next = iol_theatre_not_next(plan, &other);
+    if (not_next) iol_screen_say(s, IOL_RANK_NEVER, "BUT", not_next);
+    if (turns) {
+        add_turn(&line, &plan->rotation);
+        say(s, "TURN", &line);
+        add_refraction(&line, &plan->rotation.expected);
+        say(s, "EXPECT", &line);
+    }
+    if (iol_power_given(plan)) {
+        iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
+        add_lens(&line, &plan->replacement);
+        say(s, "LENS", &line);
+        add_refraction(&line, &iol_chosen_step(&plan->replacement)->expected);
+        iol_line_text(&line, ", target ");
+        iol_line_signed(&line, plan->replacement.target_se_d, IOL_UNIT_d);
+        say(s, turns ? NULL : "EXPECT", &line);
+        fallbacks(plan, s);
+        if (!turns) cut(plan, s);
+        ticks(plan, s);
+    }
+    iol_screen_say(s, IOL_RANK_NEVER, "SIGN", "surgeon ________________  nurse ________________  date, time __________");
+    iol_screen_fit(s, IOL_SCREEN_LINES);
+}
+
+/* ---- five lines for the record ---- */
+
+static void finding(const iol_plan *plan, iol_line *line) {
+    const iol_surprise *p = &plan->surprise;
+    if (p->present && !isnan(p->miss_d)) {
+        iol_line_signed(line, p->current_se_d, IOL_UNIT_d);
+        iol_line_text(line, " now, ");
+        iol_line_signed(line, p->intended_se_d, IOL_UNIT_d);
+        iol_line_text(line, " meant, miss ");
+        iol_line_signed(line, p->miss_d, IOL_UNIT_d);
+        iol_line_text(line, "; cause: ");
+        iol_line_cause(line, plan);
+    } else
+        iol_line_because(line, plan);
+}
+
+static void planned_lens(const iol_plan *plan, iol_line *line) {
+    const iol_option_row *first = iol_first_way(plan);
+    const bool turns = first && first->option == IOL_option_rotation && !isnan(plan->rotation.turn_deg);
+    if (turns && plan->decision.state == IOL_state_other_option_first) {
+        add_turn(line, &plan->rotation);
+        iol_line_text(line, ", expect ");
+        add_refraction(line, &plan->rotation.expected);
+        return;
+    }
+    if (!iol_power_given(plan)) {
+        iol_line_text(line, "no power is given");
+        return;
+    }
+    if (!iol_exchange_leads(plan)) iol_line_text(line, "if exchanged ");
+    add_lens(line, &plan->replacement);
+    iol_line_text(line, ", expect ");
+    add_refraction(line, &iol_chosen_step(&plan->replacement)->expected);
+}
+
+/* The topics that were talked about. */
+static void told(const iol_plan *plan, iol_line *line) {
+    const char *topic = "";
+    for (int i = 0; i < plan->counselling_count; i++) {
+        if (strcmp(plan->counselling[i].topic, topic) == 0) continue;
+        topic = plan->counselling[i].topic;
+        iol_line_text(line, i ? ", " : "");
+        for (const char *at = topic; *at; at++) iol_line_text(line, (const char[]){*at == '-' ? ' ' : *at, '\0'});
+    }
+    if (plan->counselling_count <= 0) iol_line_text(line, "nothing yet");
+}
+
+void iol_screen_note(const iol_plan *plan, iol_screen *s) {
+    static const char *const head[] = {"Eye: ", "Found: ", "Decided: ", "Lens: ", "Told: "};
+    iol_screen_start(s);
+    for (int i = 0; i < 5; i++) {
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_text(&line, head[i]);
+        switch (i) {
+        case 0: iol_line_ident(&line, plan); break;
+        case 1: finding(plan, &line); break;
+        case 2: iol_line_text(&line, plan->decision.sentence); break;
+        case 3: planned_lens(plan, &line); break;
+        default: told(plan, &line); break;
+        }
+        iol_screen_long(s, line.text);
+    }
+}

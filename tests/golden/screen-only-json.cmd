@@ -1,0 +1,1 @@
+plan examples/minimal.json --only note --format json

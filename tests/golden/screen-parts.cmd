@@ -1,0 +1,1 @@
+plan examples/silicone-oil.json --site examples/site.json --only decide,theatre,note

@@ -1,0 +1,1 @@
+plan examples/toric-turned.json --site examples/site.json

@@ -1,0 +1,177 @@
+/* The plan on one screen: room, stops, no power where none is given. The limits are the contract's: 40 lines of 80 columns. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+
+#include <cmocka.h>
+
+#include "check.h"
+#include "example_case.h"
+#include "kept.h"
+#include "report/report.h"
+
+static iol_case c;
+static iol_plan plan;
+static iol_page page;
+
+static const char *screen_of(const char *only) {
+    const iol_report_choice choice = {.only = only};
+    kept.used = 0;
+    kept.bytes[0] = '\0';
+    assert_true(iol_report_text(&plan, &choice, &page, keep, NULL));
+    return kept.bytes;
+}
+
+/* Lines of a text, each at most 80 columns of plain ASCII, none blank at its end. */
+static int lines_of(const char *text, const char *name) {
+    int lines = 0;
+    for (const char *at = text; *at; lines++) {
+        const size_t length = strcspn(at, "\n");
+        if (length > 80) fail_msg("%s: %zu columns: %.*s", name, length, (int)length, at);
+        if (length > 0 && at[length - 1] == ' ') fail_msg("%s: blank at the end: %.*s", name, (int)length, at);
+        for (size_t i = 0; i < length; i++)
+            if (at[i] < ' ' || at[i] > '~') fail_msg("%s: not plain: %.*s", name, (int)length, at);
+        at += length + (at[length] == '\n');
+    }
+    return lines;
+}
+
+static void print_power(double power_d, char text[32]) { snprintf(text, 32, "%+.1f D", power_d); }
+
+/* No power of this plan stands anywhere in the text. */
+static void no_power(const char *text, const char *name) {
+    char power[32];
+    for (int i = 0; i < plan.replacement.choices_count; i++) {
+        print_power(plan.replacement.choices[i].power_d, power);
+        if (strstr(text, power)) fail_msg("%s: holds %s", name, power);
+    }
+    if (isnan(plan.replacement.power_exact_d)) return;
+    snprintf(power, sizeof power, "%+.2f D", plan.replacement.power_exact_d);
+    if (strstr(text, power)) fail_msg("%s: holds %s", name, power);
+}
+
+/* Everything that holds for every screen. */
+static void sound(const char *name) {
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    const char *text = screen_of(NULL);
+    const int lines = lines_of(text, name);
+    const bool stops = iol_plan_stops(&plan);
+    if (lines > 40) fail_msg("%s: %d lines", name, lines);
+    assert_non_null(strstr(text, "\nDO     "));
+    const size_t words = strlen(plan.decision.sentence);
+    if (words < 15 || words > 100) fail_msg("%s: %s", name, plan.decision.sentence);
+    assert_null(strchr(plan.decision.sentence, '{'));
+    const char *rule = strchr(text, '\n') + 1, *first = strchr(rule, '\n') + 1, *last = text + strlen(text) - 1;
+    while (last > text && last[-1] != '\n') last--;
+    assert_int_equal(strncmp(first, "STOP", 4) == 0, stops);
+    assert_int_equal(strncmp(last, "STOP", 4) == 0, stops);
+    const bool given = plan.replacement.standing == IOL_standing_advised ||
+                       plan.replacement.standing == IOL_standing_repeat_before_ordering;
+    if (!given || plan.decision.urgency == IOL_urgency_same_day) no_power(text, name);
+    int acts = 0;
+    for (int i = 0; i < plan.decision.acts_count; i++) acts += plan.decision.acts[i].when == IOL_act_when_first;
+    assert_true(acts <= 3);
+    assert_true(lines_of(screen_of("theatre"), name) <= 42);
+    if (stops) assert_non_null(strstr(kept.bytes, "No theatre card: a stop stands."));
+    assert_true(lines_of(screen_of("patient"), name) <= 60);
+    assert_true(lines_of(screen_of("decision,timing,cautions"), name) > 5);
+}
+
+static void examples(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES; e++) {
+        example_case(example_names[e], &c);
+        sound(example_names[e]);
+    }
+}
+
+/* Each object of the case blanked in turn, and all of them but one: cases as sparse as they come. */
+static void sparse(void **state) {
+    (void)state;
+    static iol_case whole, blank;
+    for (int e = 0; e < EXAMPLES; e++) {
+        example_case(example_names[e], &whole);
+        for (int i = 0; i < iol_object_case->count; i++) {
+            const iol_field *f = &iol_object_case->field[i];
+            if (f->kind != IOL_KIND_PART) continue;
+            c = whole;
+            iol_object_reset(f->inside, IOL_FIELD_AT(&c, f));
+            sound(f->key);
+            if (e > 0) continue;
+            iol_object_reset(iol_object_case, &blank);
+            c = blank;
+            c.present = true;
+            c.eye = whole.eye;
+            c.reason = whole.reason;
+            snprintf(c.case_ref, sizeof c.case_ref, "K-1");
+            memcpy(IOL_FIELD_AT(&c, f), IOL_FIELD_AT(&whole, f), f->inside->size);
+            sound(f->key);
+        }
+    }
+}
+
+/* Every red flag on every example: one screen, its stops, nothing elective. */
+static void alarms(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES; e++)
+        for (int all = 0; all < 2; all++) {
+            example_case(example_names[e], &c);
+            c.red_flags.present = true;
+            c.red_flags.pain = IOL_YES;
+            if (all)
+                c.red_flags.sudden_loss = c.red_flags.infection_signs = c.red_flags.wound_leak = c.red_flags.pupil_block =
+                    c.red_flags.lens_touches_cornea = c.red_flags.detachment_signs = IOL_YES;
+            sound(example_names[e]);
+            const char *text = screen_of(NULL);
+            assert_int_equal(plan.decision.urgency, IOL_urgency_same_day);
+            assert_null(strstr(text, "\nWAYS"));
+            assert_null(strstr(text, "\nNOW"));
+            assert_non_null(strstr(text, "TODAY"));
+            assert_true(lines_of(text, "alarm") < 36);
+        }
+}
+
+/* The record's note is five lines; a stop stands before and behind it. */
+static void note(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES; e++) {
+        example_case(example_names[e], &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        const char *text = screen_of("note");
+        const char *five = strstr(text, "Eye: ");
+        assert_non_null(five);
+        int lines = 0;
+        for (const char *at = five; *at && strncmp(at, "STOP", 4) != 0; at = strchr(at, '\n') + 1) lines++;
+        assert_int_equal(lines, 5);
+        assert_non_null(strstr(five, "\nDecided: "));
+    }
+    example_case("wrong-lens", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    char power[32];
+    for (int i = 0; i < plan.replacement.choices_count; i++)
+        if (plan.replacement.choices[i].chosen == IOL_YES) print_power(plan.replacement.choices[i].power_d, power);
+    assert_non_null(strstr(screen_of("note"), power));
+}
+
+/* Every key of the plan can be asked for; what is none is named. */
+static void every_key(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    for (int i = 0; i < iol_object_plan->count; i++) {
+        const char *key = iol_object_plan->field[i].key;
+        assert_null(iol_report_unknown(key));
+        if (lines_of(screen_of(key), key) < 1) fail_msg("%s says nothing", key);
+    }
+    assert_null(iol_report_unknown("decide,theatre,patient,note"));
+    assert_string_equal(iol_report_unknown("decide,powers"), "powers");
+    assert_string_equal(iol_report_unknown(""), "");
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(examples), cmocka_unit_test(sparse), cmocka_unit_test(alarms),
+        cmocka_unit_test(note),     cmocka_unit_test(every_key),
+    };
+    return cmocka_run_group_tests_name("screen", tests, NULL, NULL);
+}
