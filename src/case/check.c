@@ -146,6 +146,9 @@ void iol_case_check(const iol_case *c, iol_faults *faults) {
     check_refraction(&k, &c->fellow_eye.refraction, "/fellow_eye/refraction");
     check_refraction(&k, &c->outcome.refraction, "/outcome/refraction");
     check_lens(&k, &c->first_surgery.lens, "/first_surgery/lens");
+    if (c->first_surgery.meant_lens.cylinder_d > 0.0 && c->first_surgery.meant_lens.power_is == 0)
+        absent(&k, "/first_surgery/meant_lens", "/power_is",
+               "equivalent or weakest-meridian: what power_d of a lens with cylinder means");
     check_lens(&k, &c->second_lens, "/second_lens");
     check_lens(&k, &c->outcome.lens, "/outcome/lens");
     check_dates(&k, c);

@@ -55,6 +55,7 @@ static int sheet_formula(const iol_case *c) {
 static bool sheet_allows(const iol_inquiry *q, const iol_case *altered, double by_d) {
     int formula = sheet_formula(q->eye->c);
     double printed = q->eye->c->first_surgery.sheet_se_d;
+    if (q->eye->c->first_surgery.lens.documented_wrong == IOL_YES) return true; /* it was printed for the lens meant */
     if (formula < 0 || altered->first_surgery.lens.power_d != q->eye->c->first_surgery.lens.power_d) return true;
     double ours = predicted(q, (iol_formula)formula, altered, IOL_EYE_FIRST_ONLY) + by_d;
     return iol_above(fabs(ours - printed), c_sheet_differs_d) != IOL_YES;
@@ -357,6 +358,10 @@ void iol_inquiry_run(const iol_inquiry *q, iol_suspect_id id, iol_flag state, io
     case IOL_SUSPECT_selection:
         iol_inquiry_weigh(q, CHOICE, q->selection_d, w);
         set_value(w, q->predicted_d, NAN, NULL);
+        break;
+    case IOL_SUSPECT_wrong_lens:
+        iol_inquiry_weigh(q, CHOICE, q->selection_d, w);
+        set_value(w, q->eye->old.power_d, q->eye->c->first_surgery.meant_lens.power_d, NULL);
         break;
     case IOL_SUSPECT_fellow_eye: other_eye(q, state, w); break;
     case IOL_SUSPECT_first_biometry: first_alone(q, w); break;

@@ -47,17 +47,23 @@ static iol_flag ultrasound_state(const iol_case *c) {
     return stated ? IOL_YES : IOL_UNKNOWN;
 }
 
+/* The sheet of a wrong lens was printed for the lens that was meant: it says nothing. */
 static iol_flag sheet_state(const iol_inquiry *q) {
+    if (q->eye->c->first_surgery.lens.documented_wrong == IOL_YES) return IOL_NO;
     if (isnan(q->eye->c->first_surgery.sheet_se_d)) return IOL_NO;
     return q->eye->c->checks.original_sheet_seen == IOL_YES ? IOL_YES : IOL_UNKNOWN;
 }
 
-/* The record of a wrong lens speaks of the choice when the lens put in does not fit the aim, else of the lens inside. */
-static iol_flag wrong_state(const iol_inquiry *q, bool of_choice) {
-    bool choice = iol_inquiry_trouble(q, IOL_miss_part_selection);
+/* The record of a wrong lens speaks of the lens put in, unless that one fits the aim and the eye does not: then of the lens
+ * inside, which is another than the recorded one. */
+static iol_flag wrong_state(const iol_inquiry *q, bool of_lens_inside) {
+    bool inside = !iol_inquiry_trouble(q, IOL_miss_part_selection) && iol_inquiry_trouble(q, IOL_miss_part_eye);
     bool wrong = q->eye->c->first_surgery.lens.documented_wrong == IOL_YES;
-    return wrong && choice == of_choice ? IOL_YES : IOL_UNKNOWN;
+    return wrong && inside == of_lens_inside ? IOL_YES : IOL_UNKNOWN;
 }
+
+/* Nothing to look for where it can be told by the record alone. */
+static iol_flag recorded(iol_flag state) { return state == IOL_YES ? IOL_YES : IOL_NO; }
 
 static iol_flag cornea_state(const iol_cornea *cornea) {
     return iol_or(iol_or(unwell(cornea->surface, IOL_surface_regular),
@@ -68,12 +74,14 @@ static iol_flag cornea_state(const iol_cornea *cornea) {
 iol_flag iol_inquiry_state(const iol_inquiry *q, iol_suspect_id id) {
     const iol_case *c = q->eye->c;
     switch (id) {
-    case IOL_SUSPECT_selection: return wrong_state(q, true);
-    case IOL_SUSPECT_another_lens: return wrong_state(q, false);
+    case IOL_SUSPECT_selection: return wrong_state(q, false) == IOL_YES ? IOL_NO : IOL_UNKNOWN;
+    case IOL_SUSPECT_wrong_lens: return recorded(wrong_state(q, false));
+    case IOL_SUSPECT_another_lens: return wrong_state(q, true);
     case IOL_SUSPECT_fellow_eye: return iol_not(c->checks.biometry_belongs_to_this_eye);
     case IOL_SUSPECT_first_biometry: return q->eye->conflict ? IOL_UNKNOWN : IOL_NO;
     case IOL_SUSPECT_ultrasound: return ultrasound_state(c);
     case IOL_SUSPECT_sheet: return sheet_state(q);
+    case IOL_SUSPECT_other_formula: return c->first_surgery.lens.documented_wrong == IOL_YES ? IOL_NO : IOL_UNKNOWN;
     case IOL_SUSPECT_sulcus: return sulcus_state(q);
     case IOL_SUSPECT_reversed: return reversed_state(&c->first_surgery.lens);
     case IOL_SUSPECT_fluid: return fluid_state(q);

@@ -1,5 +1,9 @@
 /* The suspects of a surprise on the plan, and what the two eyes say about each other. */
 #include "estimate/suspects.h"
+
+#include <string.h>
+
+#include "aim.h"
 #include "replacement.h"
 #include "surprise.h"
 #include "tables/constants.h"
@@ -10,9 +14,10 @@ static iol_flag explains(const iol_suspicion *s) {
     return iol_suspect_rows[s->id].alone ? IOL_UNKNOWN : IOL_NO;
 }
 
-/* The sentence of its row; without its figure for the two that can lack it. */
+/* The sentence of its row; without its figure for those that can lack it. */
 static iol_note_code check_of(const iol_suspicion *s) {
     if (isnan(s->value) && s->id == IOL_SUSPECT_another_lens) return IOL_NOTE_check_another_lens;
+    if (isnan(s->other) && s->id == IOL_SUSPECT_wrong_lens) return IOL_NOTE_check_wrong_lens;
     if (isnan(s->value) && s->id == IOL_SUSPECT_toric_axis) return IOL_NOTE_check_toric_axis;
     return (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id);
 }
@@ -100,12 +105,32 @@ static void repeat_mode(iol_work *w) {
     iol_caution(w, IOL_NOTE_repeat_mode, NAN, NAN, IOL_WORD(eye_state, repeat->eye_state));
 }
 
+/* What the lens that was meant would leave in this eye, in the place of the lens that went in. */
+static void meant_lens(iol_work *w) {
+    const iol_meant_lens *meant = &w->c->first_surgery.meant_lens;
+    iol_lens lens = w->c->first_surgery.lens;
+    iol_lens_in_eye fresh;
+    iol_notes unheard = {.off = true};
+    iol_aim aim;
+    iol_spectacle_form form;
+    if (!meant->present || !w->joint || iol_standing_spoiled(w)) return;
+    lens.power_d = meant->power_d, lens.power_is = meant->power_is;
+    lens.cylinder_d = meant->cylinder_d, lens.axis_deg = NAN;
+    if (meant->constants.present || meant->lens_id[0]) lens.constants = meant->constants;
+    memcpy(lens.lens_id, meant->lens_id, sizeof lens.lens_id);
+    iol_eye_lens_put_in(&w->eye, &lens, &unheard, &fresh);
+    iol_aim_by_formula(&w->eye, w->joint, &fresh, &aim);
+    iol_aim_expected(&w->eye, &aim, iol_matrix_scalar(fresh.power_d), w->induced, &form);
+    if (!isnan(form.se_d)) iol_caution(w, IOL_NOTE_meant_lens, fresh.power_d, form.se_d, NULL);
+}
+
 void iol_surprise_suspects(iol_work *w) {
     iol_suspicions list;
     iol_suspects_make(&w->eye, w->joint, &list);
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
     if (w->search == IOL_GROSS_not_found) iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
     fellow_next(w);
+    meant_lens(w);
 }
 
 void iol_biometry_doubts(iol_work *w) {

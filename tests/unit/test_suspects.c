@@ -8,6 +8,7 @@
 
 #include "check.h"
 #include "estimate/suspects.h"
+#include "example_case.h"
 #include "suspect_case.h"
 
 #define BUILT "by construction of the invented eye"
@@ -163,8 +164,55 @@ static void test_selection_limit(void **state) {
     CHECK_NEAR(plan.surprise.suspects[row].implied_miss_d, plan.surprise.selection_part_d, 1e-12, "definition");
     e.lens_more = "\"documented_wrong\":true,";
     suspect_plan(&e, &plan);
-    assert_string_equal(first()->id, "lens-does-not-fit-aim");
+    assert_string_equal(first()->id, "wrong-lens-put-in");
+    assert_int_equal(suspect_at(&plan, "lens-does-not-fit-aim"), -1);
     assert_int_equal(first()->confirmed, IOL_YES);
+}
+
+/* A wrong lens on record leads, and the sheet printed for the lens that was meant says nothing against the sheet. The eye of
+ * the example: +23.5 D went in where +18.0 D was meant. Source: the example's own record. */
+static void test_wrong_lens_on_record(void **state) {
+    (void)state;
+    static iol_case c;
+    example_case("wrong-lens", &c);
+    c.first_surgery.sheet_se_d = -0.45; /* of the meant lens */
+    strcpy(c.first_surgery.sheet_formula, "holladay-1");
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_string_equal(first()->id, "wrong-lens-put-in");
+    assert_int_equal(suspect_at(&plan, "sheet-differs"), -1);
+    int at = note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_suspect_wrong_lens);
+    CHECK_NEAR(plan.notes.item[at].value, 23.5, 1e-12, "record");
+    CHECK_NEAR(plan.notes.item[at].limit, 18.0, 1e-12, "record");
+    int meant = note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_meant_lens);
+    assert_true(meant >= 0);
+    CHECK_NEAR(plan.notes.item[meant].value, 18.0, 1e-12, "record");
+    CHECK_NEAR(plan.notes.item[meant].limit, -0.5, 0.3, "it was chosen for -0.50 D");
+    c.first_surgery.lens.documented_wrong = IOL_NO; /* opposite: a lens that is no mistake of the record */
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_int_equal(suspect_at(&plan, "wrong-lens-put-in"), -1);
+    assert_true(suspect_at(&plan, "sheet-differs") >= 0);
+    c.first_surgery.lens.documented_wrong = IOL_YES;
+    c.first_surgery.meant_lens.power_d = NAN; /* which was meant is not known */
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_true(note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_check_wrong_lens) >= 0);
+    assert_int_equal(note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_meant_lens), -1);
+}
+
+/* The recorded lens fits the aim and the eye does not: another is inside. In between the record speaks of the lens put in. */
+static void test_wrong_lens_inside(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    double p = predicted(&e);
+    e.lens_more = "\"documented_wrong\":true,";
+    e.intended_se_d = p;
+    static const double off[] = {0.45, 0.55}; /* about the 0.50 D of a part worth a search */
+    for (int i = 0; i < 2; i++) {
+        e.sphere_d = p + off[i] + 0.25; /* half the cylinder */
+        suspect_plan(&e, &plan);
+        bool inside = plan.surprise.eye_part_d > 0.5;
+        assert_int_equal(inside, i);
+        assert_string_equal(first()->id, inside ? "another-lens-than-recorded" : "wrong-lens-put-in");
+    }
 }
 
 static void test_sheet_limit(void **state) {
@@ -593,6 +641,8 @@ int main(void) {
                                        cmocka_unit_test(test_another_lens),
                                        cmocka_unit_test(test_another_lens_without_biometry),
                                        cmocka_unit_test(test_selection_limit),
+                                       cmocka_unit_test(test_wrong_lens_on_record),
+                                       cmocka_unit_test(test_wrong_lens_inside),
                                        cmocka_unit_test(test_sheet_limit),
                                        cmocka_unit_test(test_formula_of_the_sheet),
                                        cmocka_unit_test(test_lens_in_its_place),
