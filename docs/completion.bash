@@ -19,7 +19,7 @@ _iolrevise() {
         ;;
     template)
         options='--output --help --version'
-        words='power-error opacity dislocation cylinder photic past-case site'
+        words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site'
         ;;
     schema)
         options='--output --help --version'

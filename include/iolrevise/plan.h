@@ -51,6 +51,11 @@ enum iol_place {
 #include "plan_fields.def"
 #include "fields_undef.h"
 
+/* The lens to be put in: the replacement, or in an eye that was read without a lens the secondary one. */
+static inline const iol_replacement *iol_new_lens(const iol_plan *plan) {
+    return plan->secondary.present ? &plan->secondary : &plan->replacement;
+}
+
 IOL_PUBLIC_BEGIN
 
 /* Make the whole plan. Pure: the same inputs give the same plan; safe from several threads.

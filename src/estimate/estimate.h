@@ -41,6 +41,11 @@ void iol_estimate_by_cause(const iol_eye *eye, const iol_estimate *joint, int st
 void iol_estimate_biometry_only(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
                                 iol_estimate *out);
 
+/* An eye read without a lens, with the new lens where the formula has it: length and cornea by biometry and the reading together,
+ * or by the reading alone where no length is measured; without a usable reading the prior. The position is never mended. */
+void iol_estimate_without_lens(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
+                               iol_estimate *out);
+
 /* Astigmatism of the cornea that reproduces today's cylinder: A = dev(Q(L, E, P_old) - Rc_now), at the estimate's posterior.
  * Zero when no cylinder can be planned (*known false). */
 iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *estimate, bool *known);

@@ -1,4 +1,5 @@
 /* Which biometry: first and repeat pooled, or the repeat alone when they disagree. */
+#include "child.h"
 #include "eye.h"
 #include "tables/constants.h"
 
@@ -82,6 +83,41 @@ static bool apart(double a, double sd_a, double b, double sd_b, double limit) {
     return difference > c_pool_sigmas * hypot(sd_a, sd_b) || iol_above(difference, limit) == IOL_YES;
 }
 
+/* Keratometry before a corneal laser: as given, else that of today less the correction, else the middle of the bracket. */
+static double before_laser(iol_eye *eye, const iol_laser_history *from, iol_notes *notes) {
+    double change_d;
+    eye->k_before_known = true;
+    if (!isnan(from->k_before_d)) return from->k_before_d;
+    if (iol_vertex_to_cornea(from->correction_d, from->correction_vertex_mm, &change_d) >= 0 && !isnan(from->measured_d))
+        return iol_or_assume(NAN, from->measured_d - change_d, IOL_NOTE_assume_k_before_worked, NULL, notes);
+    eye->k_before_known = false;
+    return isnan(from->measured_d) ? NAN : iol_or_assume(NAN, c_laser_k_before_d, IOL_NOTE_assume_k_before, NULL, notes);
+}
+
+/* After corneal laser: the cornea of today by every witness, and the one before, which places the lens. */
+static void alter_cornea(iol_eye *eye, iol_notes *notes) {
+    const iol_cornea *c = &eye->c->cornea;
+    bool myopic = c->earlier_refractive_surgery == IOL_corneal_surgery_myopic_laser;
+    bool hyperopic = c->earlier_refractive_surgery == IOL_corneal_surgery_hyperopic_laser;
+    eye->laser = (iol_laser_cornea){NAN, NAN, NAN, false, NAN, NAN};
+    eye->radius_before_mm = eye->k_before_d = NAN;
+    eye->k_before_known = false;
+    if (!myopic && !hyperopic) return;
+    const iol_laser_history from = {c->k_before_surgery_d, c->laser_correction_d, c_vertex_mm, eye->k_d, c->k_total_d,
+                                    hyperopic};
+    iol_altered_cornea(&from, &eye->laser);
+    eye->k_before_d = before_laser(eye, &from, notes);
+    eye->radius_before_mm = 1000.0 * (c_keratometric_index - 1.0) / eye->k_before_d;
+    if (isnan(eye->laser.k_d)) return;
+    iol_matrix shape = isnan(eye->k_d) ? iol_matrix_scalar(0.0) : iol_matrix_deviator(eye->keratometry);
+    eye->k_d = eye->laser.k_d;
+    eye->radius_mm = 1000.0 * (c_keratometric_index - 1.0) / eye->k_d;
+    eye->keratometry = iol_matrix_add(iol_matrix_scalar(eye->k_d), shape);
+    bool more = eye->laser.pooled || !isnan(c->k_total_d) || isnan(from.measured_d); /* than keratometry */
+    bool ectatic = c->surface == IOL_surface_ectatic;
+    if (isnan(eye->site->spread.cornea_d) && more && !ectatic) eye->sd_k_d = eye->laser.sd_d;
+}
+
 static void use(iol_eye *eye, const measured *m) {
     eye->axial_length_mm = m->length_mm;
     eye->sd_length_mm = m->sd_length_mm;
@@ -107,6 +143,25 @@ static measured pooled(const measured *first, const measured *repeat) {
     return m;
 }
 
+/* Age on a day; NaN when any of it is not known. */
+static double age_on(const iol_eye *eye, int32_t day) {
+    int32_t now = eye->c->assessed_on != IOL_UNKNOWN_DATE ? eye->c->assessed_on : eye->as_of;
+    bool known = day != IOL_UNKNOWN_DATE && now != IOL_UNKNOWN_DATE;
+    return known ? eye->c->age_years - ((double)now - (double)day) / c_days_a_year : NAN;
+}
+
+/* What a child's eye gained from the first length to a longer repeat, as far as it may have grown in that time. A first length
+ * without a date was taken by the day of the operation. */
+static double grown(const iol_eye *eye, const measured *first, const measured *repeat, iol_notes *notes) {
+    const iol_case *c = eye->c;
+    int32_t from = c->biometry.measured_on != IOL_UNKNOWN_DATE ? c->biometry.measured_on : c->first_surgery.done_on;
+    double may = iol_child_growth_mm(age_on(eye, from), age_on(eye, c->biometry_repeat.measured_on));
+    double longer = repeat->length_mm - first->length_mm;
+    if (iol_above(longer, 0.0) != IOL_YES || iol_above(may, 0.0) != IOL_YES) return 0.0;
+    iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_growth, may, NAN, NULL);
+    return fmin(longer, may);
+}
+
 void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     const iol_case *c = eye->c;
     measured first = read_one(eye, &c->biometry, notes), repeat = read_one(eye, &c->biometry_repeat, notes);
@@ -116,6 +171,8 @@ void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     eye->lens_depth_mm = c->biometry_repeat.lens_depth_mm;
     eye->length_repeated = !isnan(repeat.length_mm);
     eye->cornea_repeated = !isnan(repeat.k_d);
+    double grown_mm = which == IOL_EYE_FIRST_ONLY ? 0.0 : grown(eye, &first, &repeat, notes);
+    first.length_mm += grown_mm;
     eye->conflict =
         apart(first.length_mm, first.sd_length_mm, repeat.length_mm, repeat.sd_length_mm, c_pool_length_mm) ||
         apart(first.k_d, first.sd_k_d, repeat.k_d, repeat.sd_k_d, c_pool_cornea_d);
@@ -136,6 +193,7 @@ void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
                      first.length_mm - repeat.length_mm, first.k_d - repeat.k_d, NULL);
     }
     use(eye, &m);
+    alter_cornea(eye, notes);
     if (no_first && (eye->length_repeated || eye->cornea_repeated)) {
         eye->from_repeat_only = true;
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_repeat_first, NAN, NAN, "repeat");

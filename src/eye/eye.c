@@ -80,17 +80,21 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     eye->intended_se_d = c->first_surgery.intended_se_d;
     int surgery = c->cornea.earlier_refractive_surgery;
     eye->corneal_surgery = iol_not(iol_is(surgery, IOL_corneal_surgery_none));
+    eye->no_lens = iol_case_no_lens(c);
     iol_eye_biometry(eye, which, notes);
     iol_eye_old_lens(eye, notes);
+    if (eye->no_lens == IOL_YES) eye->intended_se_d = NAN; /* of an operation that left no lens */
+    eye->aphakic = iol_eye_reads_without_lens(eye);
+    if (eye->aphakic && eye->no_lens != IOL_YES) iol_eye_take_no_lens(eye);
     iol_eye_reading(eye, notes);
     eye->oil = oil_disturbs(eye, notes);
     double habit = site->habits.vertex_mm;
-    eye->vertex_mm = eye->now.usable ? eye->now.vertex_mm
+    eye->vertex_mm = eye->now.usable && !isnan(eye->now.vertex_mm) ? eye->now.vertex_mm
                      : isnan(habit)  ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
                                      : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
     const iol_spread *spread = &site->spread;
     eye->sd_position_mm = isnan(spread->lens_position_mm) ? sd_position_mm : spread->lens_position_mm;
-    eye->sd_label_d = iol_eye_label_sd(eye, eye->old.power_d);
+    eye->sd_label_d = eye->aphakic ? 0.0 : iol_eye_label_sd(eye, eye->old.power_d);
     bool own_offset = !isnan(site->habits.lens_depth_offset_mm);
     eye->depth_offset_mm = own_offset ? site->habits.lens_depth_offset_mm : c_depth_offset_mm;
     eye->sd_depth_mm = !isnan(spread->lens_depth_mm) ? spread->lens_depth_mm
@@ -101,6 +105,7 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     eye->sd_position_mm *= iol_eye_factor(eye);
     eye->sd_depth_mm *= iol_eye_factor(eye);
     eye->now.sd_d *= iol_eye_factor(eye);
+    iol_eye_length_from_reading(eye, notes);
     iol_eye_wound(eye, notes);
     eye->reference = iol_eye_reference(eye, &eye->old, &eye->reference_reason);
     say_not_possible(eye, notes);

@@ -2,6 +2,7 @@
 #ifndef IOL_EYE_EYE_H
 #define IOL_EYE_EYE_H
 
+#include "altered_cornea.h"
 #include "iolrevise/case.h"
 #include "iolrevise/formulas.h"
 #include "iolrevise/plan.h"
@@ -58,6 +59,10 @@ typedef struct {
     double axial_length_mm, sd_length_mm;
     double k_d, sd_k_d;     /* mean keratometry at index 1.3375 */
     double radius_mm;       /* 337.5 / k_d */
+    double radius_before_mm; /* 337.5 / keratometry before a corneal laser: places the lens; NaN the cornea is as it was */
+    iol_laser_cornea laser;  /* every witness of the cornea after laser; NaN without one */
+    double k_before_d;       /* keratometry before the laser, as given, worked out or assumed; NaN no laser */
+    bool k_before_known;     /* not assumed */
     iol_matrix keratometry; /* matrix at 1.3375; a scalar when the steep axis is not known */
     bool astigmatism_known;
     double chamber_depth_mm; /* before the first operation */
@@ -73,6 +78,10 @@ typedef struct {
     double depth_offset_mm, sd_depth_mm;
     iol_flag oil;             /* oil makes the refraction and the plan differ, or stays */
     iol_flag corneal_surgery; /* earlier laser or radial cuts */
+    iol_flag no_lens;         /* nothing is in the eye: a lens is put in, none comes out */
+    bool aphakic;             /* the reading that counts was taken without a lens in the way: `old` has power 0 */
+    bool length_from_reading; /* no length is measured: it follows from that reading */
+    double label_d;           /* mean power of the lens that was put in, wherever it lies now */
 
     iol_planned_wound wound;
 
@@ -154,6 +163,17 @@ void iol_eye_say_constants(const iol_eye *eye, const iol_lens_in_eye *lens, cons
 /* The one way to take a default: the value given, else the standard one and a line under assumptions. */
 double iol_or_assume(double given, double standard, iol_note_code code, const char *word, iol_notes *notes);
 int iol_or_assume_word(int given, int standard, const iol_word_set *set, iol_note_code code, iol_notes *notes);
+/* Whether there is no lens in the eye: stated, or told by the newest reading and the repeat biometry together. */
+iol_flag iol_case_no_lens(const iol_case *c);
+/* The newest reading that has a sphere and was not taken in theatre; NULL none. */
+const iol_refraction *iol_case_newest_reading(const iol_case *c);
+/* A reading without a lens counts: see `aphakic`. */
+bool iol_eye_reads_without_lens(const iol_eye *eye);
+/* Axial length of an eye read without a lens, where none is measured: the reading tells it, with the keratometry (assumed where
+ * there is none). */
+void iol_eye_length_from_reading(iol_eye *eye, iol_notes *notes);
+/* The lens of an eye without one: power 0, constants of the first lens of the shelf that has some. */
+void iol_eye_take_no_lens(iol_eye *eye);
 /* True when the case gives this reason, first or also. */
 iol_flag iol_case_has_reason(const iol_case *c, int reason);
 

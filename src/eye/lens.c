@@ -120,6 +120,11 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
     const iol_lens *l = &eye->c->first_surgery.lens;
     iol_lens_in_eye *lens = &eye->old;
     lens->given = &l->constants;
+    eye->label_d = NAN;
+    if (eye->no_lens == IOL_YES) {
+        iol_eye_take_no_lens(eye);
+        return;
+    }
     const iol_shelf_lens *shelf = no_constants(&l->constants) ? iol_eye_on_shelf(eye->site, l->lens_id) : NULL;
     if (shelf) {
         lens->given = &shelf->constants;
@@ -131,6 +136,7 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
     place(lens, iol_or_assume_word(l->position, IOL_position_bag, &iol_words_position, IOL_NOTE_assume_position, notes),
           c_fixation_far_mm);
     take_power(lens, l, notes);
+    eye->label_d = lens->power_d;
     iol_eye_say_constants(eye, lens, "the lens in the eye", notes);
 }
 
@@ -173,7 +179,8 @@ iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double ax
 }
 
 iol_status iol_eye_predict(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *lens, iol_model *model) {
-    iol_formula_input in = {eye->axial_length_mm, eye->radius_mm, eye->chamber_depth_mm, lens->constants, NAN};
+    iol_formula_input in = {eye->axial_length_mm, eye->radius_mm, eye->chamber_depth_mm, lens->constants,
+                            eye->radius_before_mm};
     iol_status status = iol_formula_predict(formula, &in, model);
     if (status < 0) return status;
     if (isnan(lens->shift_mm)) {

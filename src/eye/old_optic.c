@@ -50,7 +50,7 @@ static void dimensions(const iol_eye *eye, iol_notes *notes, iol_old_optic *out)
 /* One thickness at least: the given ones, else the edge of a plus lens, the centre of a minus lens. */
 static void thicknesses(const iol_eye *eye, iol_notes *notes, iol_old_optic *out) {
     const iol_lens *l = &eye->c->first_surgery.lens;
-    out->power_d = eye->old.power_d;
+    out->power_d = eye->label_d;
     out->front_radius_mm = l->front_radius_mm;
     out->back_radius_mm = l->back_radius_mm;
     out->centre_mm = l->centre_thickness_mm;

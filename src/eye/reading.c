@@ -22,17 +22,30 @@ static iol_flag lens_was_in_place(const iol_case *c, const iol_refraction *r) {
     return IOL_YES;
 }
 
+/* Readings of an eye that is read without a lens are those that say so. None taken in theatre counts. */
+static bool counts(const iol_eye *eye, const iol_refraction *r) {
+    if (r->with == IOL_reading_with_theatre) return false;
+    if (eye->aphakic) return r->lens_then == IOL_lens_then_aphakic;
+    return lens_was_in_place(eye->c, r) == IOL_YES;
+}
+
+static double assumed_vertex(const iol_eye *eye, iol_notes *notes) {
+    double habit = eye->site->habits.vertex_mm;
+    return isnan(habit) ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
+                        : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
+}
+
 static reading read_one(const iol_eye *eye, const iol_refraction *r, iol_notes *notes) {
-    reading out = {
-        .on = r->measured_on, .sphere_d = r->sphere_d, .vertex_mm = r->vertex_mm, .vertex_given = !isnan(r->vertex_mm)};
+    bool contact = r->with == IOL_reading_with_contact_lens;
+    reading out = {.on = r->measured_on,
+                   .sphere_d = r->sphere_d,
+                   .vertex_mm = contact ? 0.0 : r->vertex_mm,
+                   .vertex_given = contact || !isnan(r->vertex_mm)};
     iol_flag oil = r->oil_then != IOL_UNKNOWN ? r->oil_then : eye->c->silicone_oil.at_refraction;
-    out.usable = !isnan(r->sphere_d) && lens_was_in_place(eye->c, r) == IOL_YES && oil != IOL_YES &&
+    out.usable = !isnan(r->sphere_d) && counts(eye, r) && oil != IOL_YES &&
                  !eye->fluid_seen; /* none tells what the eye will be without the fluid */
     if (!out.usable) return out;
-    double habit = eye->site->habits.vertex_mm;
-    if (!out.vertex_given)
-        out.vertex_mm = isnan(habit) ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
-                                     : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
+    if (!out.vertex_given) out.vertex_mm = assumed_vertex(eye, notes);
     double cylinder = isnan(r->cylinder_d) ? 0.0 : r->cylinder_d;
     iol_matrix spectacle = iol_matrix_from_spherocylinder((iol_spherocylinder){r->sphere_d, cylinder, r->axis_deg});
     out.se_d = r->sphere_d + cylinder / 2.0;
@@ -66,6 +79,22 @@ static double reading_sd(const iol_eye *eye, const iol_refraction *r, int readin
     if (iol_above(iol_acuity_corrected(r), c_acuity_poor_logmar) == IOL_YES && sd < sd_refraction_poor_d)
         sd = sd_refraction_poor_d;
     return day < c_reading_stable_day ? hypot(sd, sd_refraction_settling_d) : sd;
+}
+
+/* The spread of a reading taken without a lens, at the plane of the plan's refractions: a strong one is less sure, and so is the
+ * distance of its spectacles; a contact lens has none. */
+static double sd_without_lens(const iol_reading *now, bool contact, double sd) {
+    double at_cornea_d = iol_matrix_mean(now->at_cornea), plane = now->spectacle_d / at_cornea_d;
+    double vertex_mm = now->vertex_given ? sd_vertex_mm : sd_vertex_assumed_mm;
+    if (iol_above(now->strongest_d, c_aphakic_strong_d) == IOL_YES) sd = fmax(sd, sd_refraction_aphakic_d);
+    return contact ? sd * plane * plane : hypot(sd, vertex_mm / 1000.0 * now->spectacle_d * now->spectacle_d);
+}
+
+/* A contact lens reading is told at the plane of spectacles, as every other refraction of the plan. */
+static void to_spectacles(iol_eye *eye, iol_notes *notes) {
+    iol_reading *now = &eye->now;
+    now->vertex_mm = assumed_vertex(eye, notes);
+    now->usable = iol_vertex_to_spectacle(iol_matrix_mean(now->at_cornea), now->vertex_mm, &now->spectacle_d) == IOL_OK;
 }
 
 /* The mean of the readings that agree with number `newest`. */
@@ -162,10 +191,13 @@ void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
     if (newest < 0) return;
     const iol_refraction *r = &c->refractions[newest];
     average(eye, all, c->refractions_count, newest);
+    bool contact = r->with == IOL_reading_with_contact_lens || (eye->aphakic && all[newest].vertex_mm == 0.0);
+    if (contact) to_spectacles(eye, notes);
     eye->now.drift_d = greatest_fall(all, c->refractions_count);
     find_movement(eye, all, newest, notes);
     say_doubts(eye, r, notes);
     eye->now.sd_d = reading_sd(eye, r, eye->now.readings, eye->now.day);
+    if (eye->aphakic) eye->now.sd_d = sd_without_lens(&eye->now, contact, eye->now.sd_d);
     if (isnan(r->cylinder_d))
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_cylinder, 0.0, NAN, NULL);
     if (r->lens_then <= 0)

@@ -70,6 +70,22 @@ void iol_aim_by_biometry(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_e
     take_shape(eye, aim);
 }
 
+void iol_aim_without_lens(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_aim *aim) {
+    int reason, formula = iol_eye_reference(eye, fresh, &reason);
+    start(aim, !eye->now.usable           ? IOL_route_biometry_only
+               : eye->length_from_reading ? IOL_route_aphakic_refraction
+                                          : IOL_route_joint);
+    aim->from = own;
+    own->status = IOL_BAD_INPUT;
+    if (formula < 0) return;
+    iol_estimate_without_lens(eye, (iol_formula)formula, fresh, own);
+    aim->status = own->status;
+    if (own->status < 0) return;
+    aim->model = own->posterior;
+    aim->sd_change_mm = fresh->shift_sd_mm;
+    take_shape(eye, aim);
+}
+
 /* Nominal position of a lens, its fixation included, by its A-constant or by its Haigis constants. */
 static double nominal_by_a(const iol_lens_in_eye *lens) {
     return iol_nominal_position_from_a(lens->constants.a_constant) + lens->shift_mm;
@@ -248,7 +264,7 @@ double iol_aim_sd_by(const iol_eye *eye, const iol_aim *aim, double power_d, iol
     double label = iol_eye_label_sd(eye, power_d) * h.power, change = aim->sd_change_mm * h.position;
     double own = eye->site->spread.refraction_d;
     double reading =
-        eye->now.usable ? eye->now.sd_d : iol_eye_factor(eye) * (isnan(own) ? sd_refraction_manifest_d : own);
+        eye->now.usable && !eye->aphakic ? eye->now.sd_d : iol_eye_factor(eye) * (isnan(own) ? sd_refraction_manifest_d : own);
     double sd = sqrt(variance + label * label + change * change + reading * reading);
     return aim->route == IOL_route_refraction_only && !second ? sd + c_refraction_only_sd_d : sd;
 }

@@ -25,6 +25,8 @@ void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const 
 void iol_aim_by_cause(const iol_eye *eye, const iol_aim *joint, int state, iol_estimate *own, iol_aim *aim);
 /* By the formula for the new lens itself, on biometry alone: where the old lens cannot be predicted. */
 void iol_aim_by_biometry(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_aim *aim);
+/* An eye read without a lens: see iol_estimate_without_lens. */
+void iol_aim_without_lens(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_aim *aim);
 /* By the refraction alone: nominal positions, no axial length. `own` is filled and must outlive the aim. Assumptions that
  * it needs go into notes (NULL: none). */
 void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes,

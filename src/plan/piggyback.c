@@ -1,6 +1,7 @@
 /* A second lens in front of the old one (method, section 5). */
 #include <string.h>
 
+#include "secondary.h"
 #include "choices.h"
 #include "replacement.h"
 #include "suit.h"
@@ -123,6 +124,7 @@ static void withhold(iol_piggyback *out) {
 }
 
 void iol_part_piggyback(iol_work *w) {
+    if (iol_secondary_leaves_out(w, "piggyback")) return;
     iol_piggyback *out = &w->plan->piggyback;
     iol_replacement *power = &out->power;
     iol_option_facts facts;

@@ -5,6 +5,7 @@
 #include "case/unusual.h"
 #include "glance.h"
 #include "iolrevise.h"
+#include "secondary.h"
 #include "surprise.h"
 #include "tables/constants.h"
 
@@ -140,6 +141,7 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
             parts[i].make(&w);
     }
     iol_glance_make(&w);
+    iol_secondary_take(&w);
     general_notes(&w);
     null_left_out_lists(plan);
     iol_notes_close(&plan->notes);

@@ -1,4 +1,5 @@
 /* Taking the old lens out (method, section 8). */
+#include "secondary.h"
 #include "removal.h"
 
 #include "incision.h"
@@ -250,18 +251,20 @@ static bool applies(iol_work *w) {
     int last = c->refractions_count - 1;
     iol_note_code why = IOL_NOTE_left_missing;
     if (!c->first_surgery.lens.present) why = IOL_NOTE_left_no_lens;
-    if (last >= 0 && c->refractions[last].lens_then == IOL_lens_then_aphakic) why = IOL_NOTE_left_aphakic;
+    bool seen = c->dislocation.lies > 0; /* where it lies now, though it was not in the way of the last reading */
+    if (last >= 0 && c->refractions[last].lens_then == IOL_lens_then_aphakic && !seen) why = IOL_NOTE_left_aphakic;
     if (c->dislocation.lies == IOL_lies_retina) why = IOL_NOTE_left_retina;
     if (why != IOL_NOTE_left_missing) {
         iol_leave_out(w->plan, "removal", IOL_left_why_not_applicable, why, NULL, NULL);
         return false;
     }
-    if (!isnan(w->eye.old.power_d)) return true;
+    if (!isnan(w->eye.label_d)) return true;
     iol_leave_out(w->plan, "removal", IOL_left_why_missing_input, why, NULL, "/first_surgery/lens/power_d");
     return false;
 }
 
 void iol_part_removal(iol_work *w) {
+    if (iol_secondary_leaves_out(w, "removal")) return;
     job j = {.w = w, .wound_mm = w->eye.wound.width_mm};
     if (!applies(w)) return;
     iol_eye_old_optic(&w->eye, &w->plan->notes, &j.optic);

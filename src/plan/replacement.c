@@ -5,6 +5,7 @@
 
 #include "choices.h"
 #include "incision.h"
+#include "optics/no_lens.h"
 #include "tables/constants.h"
 
 /* The causes in the order of by_cause. */
@@ -27,7 +28,11 @@ static bool refraction_leads(const iol_eye *eye) {
 
 static void find_ways(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
                       iol_replacement_ways *ways) {
-    ways->joint = (iol_aim){.status = IOL_BAD_INPUT};
+    ways->joint = ways->by_refraction = (iol_aim){.status = IOL_BAD_INPUT};
+    if (eye->aphakic) {
+        iol_aim_without_lens(eye, fresh, &ways->refraction_alone, &ways->joint);
+        return;
+    }
     if (joint) iol_aim_by_formula(eye, joint, fresh, &ways->joint);
     iol_aim_by_refraction(eye, fresh, &ways->refraction_alone, NULL, &ways->by_refraction);
 }
@@ -36,6 +41,10 @@ static void choose_way(const iol_eye *eye, const iol_replacement_ways *ways, con
                        iol_estimate *own, iol_notes *notes, iol_aim *aim) {
     bool formula_route = ways->joint.status >= 0;
     *aim = ways->joint;
+    if (eye->aphakic) {
+        iol_aim_without_lens(eye, fresh, own, aim);
+        return;
+    }
     if (ways->by_refraction.status >= 0 && (!formula_route || refraction_leads(eye))) {
         iol_aim_by_refraction(eye, fresh, own, notes, aim);
         return;
@@ -53,7 +62,7 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
 
 /* Power if one quantity alone were at fault. */
 static void add_causes(const iol_work *w, const iol_aim *joint, iol_replacement *out) {
-    if (!w->joint || isnan(w->joint->eye_part_d)) return;
+    if (!w->joint || isnan(w->joint->eye_part_d) || w->eye.aphakic) return;
     for (int i = 0; i < (int)(sizeof cause / sizeof *cause); i++) {
         iol_estimate own;
         iol_aim aim;
@@ -86,8 +95,30 @@ static double fresh_formula(const iol_work *w, const iol_lens_in_eye *fresh) {
     return power;
 }
 
+/* An eye read without a lens: each witness alone, with the other left out. Two powers are never pooled. */
+static void check_witnesses(const iol_work *w, const iol_lens_in_eye *fresh, iol_replacement *out) {
+    static const struct {
+        int method;
+        bool reads;
+    } row[] = {{IOL_cross_method_aphakic_refraction, true}, {IOL_cross_method_biometry_only, false}};
+    if (out->route != IOL_route_joint) return;
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        iol_eye eye = w->eye;
+        iol_estimate own;
+        iol_aim aim;
+        eye.now.usable = row[i].reads;
+        eye.length_from_reading = row[i].reads;
+        iol_aim_without_lens(&eye, fresh, &own, &aim);
+        add_check(out, row[i].method, iol_aim_power(&eye, &aim, eye.target_se_d));
+    }
+}
+
 static void add_cross_checks(const iol_work *w, const iol_lens_in_eye *fresh, const iol_replacement_ways *ways,
                              iol_replacement *out) {
+    if (w->eye.aphakic) {
+        check_witnesses(w, fresh, out);
+        return;
+    }
     double now = w->eye.now.spectacle_d, target = w->eye.target_se_d;
     if (out->route != IOL_route_refraction_only)
         add_check(out, IOL_cross_method_refraction_only, iol_aim_power(&w->eye, &ways->by_refraction, target));
@@ -112,7 +143,10 @@ static void span(const iol_work *w, iol_replacement *out) {
         out->power_high_d = fmax(out->power_high_d, out->by_cause[i].power_d);
     }
     for (int i = 0; i < out->cross_checks_count; i++) {
-        if (out->cross_checks[i].method != IOL_cross_method_refraction_only) continue;
+        int method = out->cross_checks[i].method;
+        if (method != IOL_cross_method_refraction_only && method != IOL_cross_method_aphakic_refraction &&
+            method != IOL_cross_method_biometry_only)
+            continue;
         out->power_low_d = fmin(out->power_low_d, out->cross_checks[i].power_d);
         out->power_high_d = fmax(out->power_high_d, out->cross_checks[i].power_d);
     }
@@ -134,7 +168,7 @@ const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out) {
 }
 
 static void say_signs(iol_work *w, double power) {
-    double old = w->eye.old.power_d;
+    double old = w->eye.aphakic ? w->eye.label_d : w->eye.old.power_d;
     if (isnan(old) || isnan(power)) return;
     if (old * power < 0.0) iol_caution(w, IOL_NOTE_opposite_sign, old, power, NULL);
     if (iol_above(fabs(power - old), c_power_change_stop_d) == IOL_YES)
@@ -186,12 +220,15 @@ static bool doubtful_cornea(const iol_work *w) {
 static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
     const iol_constants *old = w->eye.old.given;
     double a_constant = old->a_constant; /* NOLINT: every eye has constants, known or not */
-    iol_caution(w, IOL_NOTE_constants_beside, a_constant, shelf->constants.a_constant, shelf->id);
-    if (doubtful_cornea(w) && w->eye.now.usable)
+    if (w->eye.aphakic)
+        iol_caution(w, IOL_NOTE_constants_new, shelf->constants.a_constant, NAN, shelf->id);
+    else
+        iol_caution(w, IOL_NOTE_constants_beside, a_constant, shelf->constants.a_constant, shelf->id);
+    if (doubtful_cornea(w) && w->eye.now.usable && !w->eye.aphakic)
         iol_caution(w, IOL_NOTE_k_matters_little, power_at_cornea(w, -c_k_shown_aside_d, shelf),
                     power_at_cornea(w, c_k_shown_aside_d, shelf), NULL);
     if (w->eye.now.usable && !w->eye.now.vertex_given &&
-        iol_above(w->eye.now.strongest_d, c_vertex_matters_d) == IOL_YES)
+        (w->eye.aphakic || iol_above(w->eye.now.strongest_d, c_vertex_matters_d) == IOL_YES))
         iol_caution(w, IOL_NOTE_vertex_matters, power_at_vertex(w, c_vertex_near_mm, shelf),
                     power_at_vertex(w, c_vertex_far_mm, shelf), NULL);
     if (w->eye.conflict)
@@ -255,7 +292,8 @@ static void say_wound(iol_work *w, const iol_shelf_lens *shelf) {
     iol_notes unused = {.off = true};
     iol_old_optic old;
     iol_eye_old_optic(&w->eye, &unused, &old);
-    double out_mm = old.material == IOL_material_pmma ? old.diameter_mm : NAN;
+    bool comes_out = w->eye.no_lens != IOL_YES;
+    double out_mm = comes_out && old.material == IOL_material_pmma ? old.diameter_mm : NAN;
     double in_mm = shelf->material == IOL_material_pmma ? shelf->optic_diameter_mm : NAN;
     double widest_mm = fmax(out_mm, in_mm); /* of those that are rigid; NaN when none is */
     if (iol_above(widest_mm, w->eye.wound.width_mm) != IOL_YES) return;
@@ -263,6 +301,34 @@ static void say_wound(iol_work *w, const iol_shelf_lens *shelf) {
     iol_incision_effect(&w->eye, widest_mm, &effect);
     iol_caution(w, IOL_NOTE_wound_for_rigid, widest_mm, effect.cylinder_d,
                 iol_same(widest_mm, out_mm) ? "old lens" : "planned lens");
+}
+
+/* Readings taken in theatre with the lens out, by two relations that lie far apart: shown, never pooled. */
+static void say_theatre(iol_work *w, const iol_shelf_lens *shelf) {
+    iol_lens_in_eye fresh;
+    iol_estimate own;
+    iol_aim aim;
+    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
+    iol_aim_without_lens(&w->eye, &fresh, &own, &aim);
+    for (int i = 0; i < w->c->refractions_count && aim.status >= 0; i++) {
+        const iol_refraction *r = &w->c->refractions[i];
+        double power, se = r->sphere_d + (isnan(r->cylinder_d) ? 0.0 : r->cylinder_d / 2.0);
+        iol_no_lens_gradient unused;
+        if (r->with != IOL_reading_with_theatre || isnan(se)) continue;
+        double vertex_mm = isnan(r->vertex_mm) ? c_vertex_mm : r->vertex_mm;
+        const iol_no_lens eye = {aim.model.cornea_d, aim.model.position_mm, se, vertex_mm, w->eye.target_se_d,
+                                 w->eye.vertex_mm};
+        if (iol_no_lens_power(&eye, &power, &unused) >= 0)
+            iol_caution(w, IOL_NOTE_theatre_reading, power, iol_no_lens_by_theatre(se), NULL);
+    }
+}
+
+/* What a straight line of length and keratometry makes of the eye without a lens, beside what was read. */
+static void say_line(iol_work *w) {
+    const iol_eye *eye = &w->eye;
+    if (!eye->aphakic || !eye->now.usable || eye->length_from_reading) return;
+    double line = iol_no_lens_by_line(eye->axial_length_mm, eye->k_d);
+    if (!isnan(line)) iol_caution(w, IOL_NOTE_aphakic_line, line, eye->now.spectacle_d, NULL);
 }
 
 void iol_part_replacement(iol_work *w) {
@@ -281,6 +347,8 @@ void iol_part_replacement(iol_work *w) {
     say_signs(w, out->power_exact_d);
     iol_choices_say_off_shelf(w, preferred, out->power_exact_d);
     other_views(w, preferred);
+    say_theatre(w, preferred);
+    say_line(w);
     say_wound(w, preferred);
     if (w->c->cornea.oedema == IOL_YES) iol_caution(w, IOL_NOTE_swollen_cornea, NAN, NAN, NULL);
     if (out->standing == IOL_standing_provisional) return;

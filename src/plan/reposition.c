@@ -1,4 +1,5 @@
 /* Putting the old lens back: recentre, capture, suture, sclera (method, section 6). */
+#include "secondary.h"
 #include "suit.h"
 
 /* How it would be held; 0 when what decides it is not known. */
@@ -17,6 +18,7 @@ static int how_held(const iol_case *c, const iol_option_facts *f) {
 }
 
 void iol_part_reposition(iol_work *w) {
+    if (iol_secondary_leaves_out(w, "reposition")) return;
     static const iol_note_code say[] = {[IOL_reposition_how_recentre] = IOL_NOTE_place_how_recentre,
                                         [IOL_reposition_how_capture] = IOL_NOTE_place_how_capture,
                                         [IOL_reposition_how_suture] = IOL_NOTE_place_how_suture,

@@ -1,4 +1,5 @@
 /* Turning a toric lens (method, section 6). */
+#include "secondary.h"
 #include "replacement.h"
 #include "suit.h"
 
@@ -101,6 +102,7 @@ void iol_rotation_facts(const iol_work *w, iol_option_facts *facts) {
 }
 
 void iol_part_rotation(iol_work *w) {
+    if (iol_secondary_leaves_out(w, "rotation")) return;
     iol_rotation *out = &w->plan->rotation;
     iol_estimate own;
     iol_aim aim;

@@ -137,7 +137,7 @@ static double equivalent(const iol_refraction *r) { return r->sphere_d + r->cyli
 /* The newest reading taken with the lens in its place. */
 static double in_place(const iol_work *w) {
     const iol_case *c = w->c;
-    if (w->eye.now.usable) return w->eye.now.spectacle_d;
+    if (w->eye.now.usable && !w->eye.aphakic) return w->eye.now.spectacle_d;
     double found = NAN;
     if (w->eye.fluid_seen) return NAN;
     for (int i = 0; i < c->refractions_count; i++)

@@ -46,7 +46,7 @@ static point cornea(const char *what, iol_dot dot, double cylinder_d, double ste
 static int collect(const iol_plan *plan, point list[MOST]) {
     const iol_incision *i = &plan->incision;
     const iol_spectacles *s = &plan->spectacles;
-    const iol_choice *lens = iol_chosen_step(&plan->replacement), *second = iol_chosen_step(&plan->piggyback.power);
+    const iol_choice *lens = iol_chosen_step(iol_new_lens(plan)), *second = iol_chosen_step(&plan->piggyback.power);
     int n = 0, now;
     if (i->present) {
         n = add(list, n, cornea("Cornea now", IOL_DOT_RING, i->corneal_cylinder_now_d, i->corneal_axis_now_deg, -1));

@@ -82,6 +82,6 @@ static void support(const iol_support *s, iol_page *page) {
 
 void iol_compose_glance(const iol_plan *plan, iol_page *page) {
     first_way(plan, page);
-    if (plan->replacement.present) lens(&plan->replacement, plan->decision.state, page);
+    if (iol_new_lens(plan)->present) lens(iol_new_lens(plan), plan->decision.state, page);
     if (plan->support.present && plan->support.tier > 0) support(&plan->support, page);
 }

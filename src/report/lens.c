@@ -160,7 +160,7 @@ static void routes(const iol_plan *plan, const iol_replacement *r, iol_page *pag
 }
 
 void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
-    const iol_replacement *r = &plan->replacement;
+    const iol_replacement *r = iol_new_lens(plan);
     if (!r->present) return;
     iol_page_section(page, "lens", "Replacement lens");
     standing(plan, r, page);

@@ -66,7 +66,7 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
         iol_line_text(&line, short_place(f->position));
         iol_line_text(&line, " ");
         iol_line_power(&line, f->power_d);
-        if (iol_count(f->aim_d, 2) == iol_count(plan->replacement.target_se_d, 2)) continue;
+        if (iol_count(f->aim_d, 2) == iol_count(iol_new_lens(plan)->target_se_d, 2)) continue;
         iol_line_text(&line, " (aims ");
         iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
         iol_line_text(&line, ")");
@@ -76,7 +76,7 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
 }
 
 static void chosen(const iol_plan *plan, iol_screen *s) {
-    const iol_replacement *r = &plan->replacement;
+    const iol_replacement *r = iol_new_lens(plan);
     const iol_choice *c = iol_chosen_step(r);
     iol_line line;
     iol_line_start(&line);
@@ -136,7 +136,7 @@ static void lifts(const iol_plan *plan, int most, iol_screen *s) {
 }
 
 void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
-    const iol_replacement *r = &plan->replacement;
+    const iol_replacement *r = iol_new_lens(plan);
     if (!r->present) {
         char text[640];
         for (int i = 0; i < plan->left_out_count; i++) {

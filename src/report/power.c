@@ -231,7 +231,7 @@ static void multiplier(const iol_piggyback *p, iol_page *page) {
 }
 
 void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_page *page) {
-    const iol_replacement *r = second ? &plan->piggyback.power : &plan->replacement;
+    const iol_replacement *r = second ? &plan->piggyback.power : iol_new_lens(plan);
     iol_page_start(page);
     read_back(c, plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);

@@ -75,7 +75,7 @@ static const struct {
     void (*compose)(const iol_plan *plan, iol_page *page);
 } sections[] = {
     {" decision ", iol_compose_decision},
-    {" replacement ", iol_compose_replacement},
+    {" replacement secondary ", iol_compose_replacement},
     {" options ", iol_compose_options},
     {" piggyback rotation reposition spectacles contact_lens corneal_laser ", iol_compose_ways},
     {" surprise ", iol_compose_surprise},

@@ -170,15 +170,15 @@ static void fallback_places(const iol_plan *plan, iol_page *page) {
 
 void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Place", "Outlook", "Lens", ">Power", ">Aims at", ">Expected", ">SD"};
-    if (plan->fallbacks_count < 0 || !plan->replacement.present) return;
+    if (plan->fallbacks_count < 0 || !iol_new_lens(plan)->present) return;
     iol_page_section(page, "fallbacks", "Fallback lenses, if the planned place does not hold");
-    if (plan->replacement.standing == IOL_standing_provisional)
+    if (iol_new_lens(plan)->standing == IOL_standing_provisional)
         iol_page_paragraph(page, "PROVISIONAL: order nothing by these powers.");
     if (plan->fallbacks_count == 0) {
         iol_page_paragraph(page,
                            "No other place in this eye is open to a lens. Agree beforehand to leave it without one "
                            "if the planned place fails, and to come back.");
-    } else if (plan->replacement.standing == IOL_standing_withheld) {
+    } else if (iol_new_lens(plan)->standing == IOL_standing_withheld) {
         fallback_places(plan, page);
         return;
     } else {

@@ -143,11 +143,11 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     }
     if (iol_power_given(plan)) {
         iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
-        add_lens(&line, &plan->replacement);
+        add_lens(&line, iol_new_lens(plan));
         say(s, "LENS", &line);
-        add_refraction(&line, &iol_chosen_step(&plan->replacement)->expected);
+        add_refraction(&line, &iol_chosen_step(iol_new_lens(plan))->expected);
         iol_line_text(&line, ", target ");
-        iol_line_signed(&line, plan->replacement.target_se_d, IOL_UNIT_d);
+        iol_line_signed(&line, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);
         say(s, turns ? NULL : "EXPECT", &line);
         fallbacks(plan, s);
         if (!turns) cut(plan, s);
@@ -187,9 +187,9 @@ static void planned_lens(const iol_plan *plan, iol_line *line) {
         return;
     }
     if (!iol_exchange_leads(plan)) iol_line_text(line, "if exchanged ");
-    add_lens(line, &plan->replacement);
+    add_lens(line, iol_new_lens(plan));
     iol_line_text(line, ", expect ");
-    add_refraction(line, &iol_chosen_step(&plan->replacement)->expected);
+    add_refraction(line, &iol_chosen_step(iol_new_lens(plan))->expected);
 }
 
 /* The topics that were talked about. */

@@ -108,7 +108,7 @@ static void each_kind_can_be_planned(void **state) {
         assert_true(plan.present && plan.replacement.present);
         assert_string_equal(plan.case_ref, "T-1");
     }
-    assert_int_equal(kinds, 6);
+    assert_int_equal(kinds, 9);
 }
 
 static void the_site_can_be_used(void **state) {
