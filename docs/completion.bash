@@ -4,7 +4,12 @@ _iolrevise() {
     COMPREPLY=()
     case ${COMP_WORDS[1]} in
     plan)
-        options='--site --format --output --as-of --full --only --strict --help --version'
+        options='--site --format --output --as-of --full --only --strict --set --what-if --help --version'
+        words=''
+        formats='text json html'
+        ;;
+    ask)
+        options='--site --format --output --as-of --set --fill --help --version'
         words=''
         formats='text json html'
         ;;
@@ -36,10 +41,10 @@ _iolrevise() {
         formats='text json markdown'
         ;;
     esac
-    [ "$COMP_CWORD" != 1 ] || { options="--help --version"; words="plan power check template schema recheck sources"; }
+    [ "$COMP_CWORD" != 1 ] || { options="--help --version"; words="plan ask power check template schema recheck sources"; }
     case $before in
     --format) words=$formats; options= ;;
-    --a-constant|--against|--age|--as-of|--chamber-depth|--days|--eye|--fit-site|--formula|--from|--identified|--implanted|--jobs|--k|--length|--new-a-constant|--only|--output|--partial|--parts|--refraction|--site|--summary|--target|--to|--vertex) return ;;
+    --a-constant|--against|--age|--as-of|--chamber-depth|--days|--eye|--fit-site|--formula|--from|--identified|--implanted|--jobs|--k|--length|--new-a-constant|--only|--output|--partial|--parts|--refraction|--set|--site|--summary|--target|--to|--vertex|--what-if) return ;;
     esac
     case $current in
     -*) COMPREPLY=($(compgen -W "$options" -- "$current")) ;;

@@ -13,6 +13,7 @@ static iol_case one_case;
 static iol_site site;
 static iol_plan plan;
 static iol_faults faults;
+static iol_ask_room room;
 
 static bool to_stdout(void *context, const char *bytes, size_t length) {
     (void)context;
@@ -38,6 +39,7 @@ int main(int argc, char **argv) {
     }
     iol_site_generic(&site); /* or iol_site_read() for a shelf of one's own */
     iol_plan_make(&one_case, &site, IOL_UNKNOWN_DATE, &plan);
+    iol_plan_ask(&one_case, &site, IOL_UNKNOWN_DATE, &room, &plan); /* which questions could change it */
 
     /* A number that is not known, or withheld, is NaN: ask before using it. */
     if (isnan(plan.replacement.power_exact_d)) fprintf(stderr, "no power\n");

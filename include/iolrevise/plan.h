@@ -78,6 +78,22 @@ void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_p
 void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of, const char *const keys[],
                          iol_plan *plan);
 
+/* Room for the work of iol_plan_ask: large, static or on the heap. */
+typedef struct {
+    iol_case c;
+    iol_plan plan;
+    iol_asked all;
+} iol_ask_room;
+
+/* Which unanswered questions could change the plan: each is answered in each of its ways, one at a time, and the plan made
+ * again. Numbers are tried at both usual limits and half way between.
+ * Given: c, site and as_of as for iol_plan_make; plan, made from them; room, the caller's, for the work.
+ * Returned: plan->ask_next, the first twelve; room->all, all of them, most first (powers in D).
+ * Status: none; a question that changes nothing is not there. It takes as long as a hundred plans or two.
+ * Source: docs/method.md
+ * Tests: tests/unit/test_ask.c */
+void iol_plan_ask(const iol_case *c, const iol_site *site, int32_t as_of, iol_ask_room *room, iol_plan *plan);
+
 /* Takes bytes on their way out; false: it refuses, and nothing more comes. */
 typedef bool (*iol_write)(void *context, const char *bytes, size_t length);
 

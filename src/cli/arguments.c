@@ -25,10 +25,15 @@ static const struct {
     const char *name, *argument, *help;
     unsigned commands;
     size_t offset;
+    bool repeated;
 } options_known[] = {
-#define OPTION(member, name, argument, commands, help) {name, argument, help, commands, offsetof(iol_options, member)},
+#define OPTION(member, name, argument, commands, help)                                                                 \
+    {name, argument, help, commands, offsetof(iol_options, member), false},
+#define REPEATED(member, name, argument, commands, help)                                                               \
+    {name, argument, help, commands, offsetof(iol_options, member), true},
 #include "options.def"
 #undef OPTION
+#undef REPEATED
 };
 enum { OPTION_COUNT = sizeof options_known / sizeof *options_known };
 
@@ -119,6 +124,14 @@ static size_t matches(const char *name, const char *argument) {
     return strncmp(name, argument, length) == 0 && (argument[length] == '\0' || argument[length] == '=') ? length : 0;
 }
 
+/* Where the option's value goes; NULL when it was given too often. */
+static const char **place_of(iol_options *options, int known) {
+    void *at = (char *)options + options_known[known].offset;
+    iol_repeated *many = at;
+    if (!options_known[known].repeated) return at;
+    return many->count < IOL_REPEATED_MOST ? &many->value[many->count++] : NULL;
+}
+
 bool iol_options_parse(const char *command, int argc, char **argv, iol_options *options) {
     int index = command_index(command);
     unsigned mask = 1u << index;
@@ -141,7 +154,8 @@ bool iol_options_parse(const char *command, int argc, char **argv, iol_options *
         for (int k = 0; k < OPTION_COUNT && found < 0; k++)
             if (options_known[k].commands & mask && (length = matches(options_known[k].name, name)) > 0) found = k;
         if (found < 0) return unknown_option(index, argument);
-        const char **into = (const char **)(void *)((char *)options + options_known[found].offset);
+        const char **into = place_of(options, found);
+        if (!into) return iol_cli_usage("this option at most 16 times", argument), false;
         bool inline_value = name[length] == '=';
         if (*into) return iol_cli_usage("each option once", argument), false;
         if (!options_known[found].argument) {

@@ -17,13 +17,21 @@ enum {
     IOL_EXIT_STOP = 5,   /* --strict and a stop caution */
     IOL_EXIT_FAULT = 70  /* a fault of the program, out of memory included */
 };
+enum { IOL_REPEATED_MOST = 16 };
 /* The worse of two exit statuses: 70, 4, 2, 3, 1, 5, first wins. */
 int iol_cli_worse(int a, int b);
 
+/* What was given behind an option that may stand several times. */
+typedef struct {
+    int count;
+    const char *value[IOL_REPEATED_MOST];
+} iol_repeated;
 typedef struct {
 #define OPTION(member, name, argument, commands, help) const char *member;
+#define REPEATED(member, name, argument, commands, help) iol_repeated member;
 #include "options.def"
 #undef OPTION
+#undef REPEATED
     int files;
     char **file;
 } iol_options;

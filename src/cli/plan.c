@@ -1,16 +1,15 @@
 /* iolrevise plan: one case, the whole plan. */
 #include <stdlib.h>
 
-#include "case/reader.h"
-#include "cli.h"
+#include "planning.h"
 #include "report/report.h"
+#include "write/object_json.h"
 
 typedef struct {
-    iol_case c;
-    iol_site site;
-    iol_plan plan;
-    iol_faults faults;
+    iol_planning planning;
+    iol_ask_room room;
     iol_page page;
+    iol_plan variant[IOL_REPEATED_MOST];
 } workspace;
 
 /* Text is one screen or some parts unless all is asked for. */
@@ -24,30 +23,50 @@ static int screens(const iol_options *options, int *format) {
     return IOL_EXIT_DONE;
 }
 
-static int run(const iol_options *options, workspace *w) {
-    int format;
-    int32_t as_of;
-    iol_text text;
-    int status = iol_cli_format(options->format, &format);
-    if (status == IOL_EXIT_DONE) status = iol_cli_as_of(options->as_of, &as_of);
-    if (status == IOL_EXIT_DONE && options->files > 1)
-        status = iol_cli_usage("one case (recheck takes many)", options->file[1]);
-    if (status == IOL_EXIT_DONE) status = screens(options, &format);
-    if (status != IOL_EXIT_DONE) return status;
-    /* Both files are read, so that the faults of both are told in one run. */
-    const char *file = options->files ? options->file[0] : "-";
-    status = iol_cli_site(options->site, &w->site);
-    int read = iol_cli_slurp(file, &text);
-    if (read != IOL_EXIT_DONE) return iol_cli_worse(status, read);
-    if (!iol_case_read(text.bytes, text.length, &w->c, &w->faults) || !iol_case_check_day(&w->c, as_of, &w->faults)) {
-        status = iol_cli_worse(status, iol_cli_faults(file, &w->faults));
-    } else if (status == IOL_EXIT_DONE) {
-        iol_plan_make(&w->c, &w->site, as_of, &w->plan);
-        iol_report_plan(&w->plan, &w->page);
-        status = iol_cli_write_plan(options, format, &w->plan, &w->page);
+/* One plan for each --what-if. */
+static int vary(const iol_options *options, workspace *w) {
+    iol_planning *p = &w->planning;
+    int status = IOL_EXIT_DONE;
+    for (int i = 0; i < options->what_if.count; i++) {
+        iol_changes changes;
+        w->room.c = p->c;
+        int read = iol_cli_what_if(options->what_if.value[i], &w->room.c, &changes);
+        status = iol_cli_worse(status, read);
+        if (read != IOL_EXIT_DONE) continue;
+        iol_plan_make(&w->room.c, &p->site, p->as_of, &w->variant[i]);
+        iol_cli_tell_changes(&changes, &w->variant[i]);
     }
-    free(text.bytes);
     return status;
+}
+
+/* The table of variants where --output says. */
+static int write_variants(const iol_options *options, workspace *w) {
+    iol_planning *p = &w->planning;
+    iol_output output;
+    int status = vary(options, w), count = options->what_if.count;
+    if (status != IOL_EXIT_DONE) return status;
+    if (p->format != IOL_FORMAT_JSON) {
+        iol_report_what_if(&p->plan, w->variant, count, &w->page);
+        return iol_cli_write_plan(options, p->format, &p->plan, &w->page);
+    }
+    status = iol_output_open(&output, options->output);
+    if (status != IOL_EXIT_DONE) return status;
+    iol_what_if_write(&p->plan, w->variant, count, iol_output_sink, &output);
+    return iol_output_close(&output);
+}
+
+static int run(const iol_options *options, workspace *w) {
+    iol_planning *p = &w->planning;
+    int format, status = iol_cli_format(options->format, &format);
+    if (status == IOL_EXIT_DONE) status = screens(options, &format);
+    if (status == IOL_EXIT_DONE) status = iol_planning_read(options, p);
+    if (status != IOL_EXIT_DONE) return status;
+    iol_plan_make(&p->c, &p->site, p->as_of, &p->plan);
+    iol_cli_tell_changes(&p->changes, &p->plan);
+    if (options->what_if.count > 0) return write_variants(options, w);
+    iol_plan_ask(&p->c, &p->site, p->as_of, &w->room, &p->plan);
+    iol_report_plan(&p->plan, &w->page);
+    return iol_cli_write_plan(options, format, &p->plan, &w->page);
 }
 
 int iol_cli_plan(const iol_options *options) {

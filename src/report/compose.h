@@ -53,7 +53,13 @@ void iol_line_turn(iol_line *line, double turn_deg);
 /* A standing in plain words. */
 const char *iol_standing_text(int standing);
 
+/* "/biometry/axial_length_mm 23.1 -> 23.4": what was changed on the command line. */
+void iol_line_changes(iol_line *line, const iol_plan *plan);
+/* "could change: standing, power 0.50 D" */
+void iol_line_could_change(iol_line *line, const iol_asked_question *q);
+
 /* Composers, in the order of the page. */
+void iol_compose_changes(const iol_plan *plan, iol_page *page);
 void iol_compose_glance(const iol_plan *plan, iol_page *page);
 void iol_compose_decision(const iol_plan *plan, iol_page *page);
 void iol_compose_surprise(const iol_plan *plan, iol_page *page);

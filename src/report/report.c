@@ -98,6 +98,7 @@ enum { SECTIONS = sizeof sections / sizeof *sections };
 void iol_report_plan(const iol_plan *plan, iol_page *page) {
     iol_page_start(page);
     title(plan, page);
+    iol_compose_changes(plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);
     for (int i = 0; i < SECTIONS; i++) sections[i].compose(plan, page);
 }

@@ -26,6 +26,11 @@ bool iol_report_text(const iol_plan *plan, const iol_report_choice *choice, iol_
 /* The clinic line: the case as typed, standing, powers, assumptions; second: of a piggyback lens. */
 void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_page *page);
 
+/* Questions that could change the plan, with what each answer would bring. */
+void iol_report_asked(const iol_asked *asked, iol_page *page);
+/* A plan and those of the case changed, side by side. */
+void iol_report_what_if(const iol_plan *plan, const iol_plan variant[], int count, iol_page *page);
+
 /* The summary of a recheck. */
 void iol_report_summary(const iol_summary *summary, iol_page *page);
 

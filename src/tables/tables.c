@@ -110,6 +110,7 @@ static const char *const no_must[] = { NULL };
 const iol_object *const iol_object_case = &object_case;
 const iol_object *const iol_object_site = &object_site;
 const iol_object *const iol_object_plan = &object_plan;
+const iol_object *const iol_object_asked = &object_asked;
 const iol_object *const iol_object_recheck = &object_recheck;
 const iol_object *const iol_object_summary = &object_summary;
 const iol_object *const iol_object_drift = &object_drift;

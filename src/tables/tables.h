@@ -83,6 +83,7 @@ typedef struct iol_object {
 extern const iol_object *const iol_object_case;
 extern const iol_object *const iol_object_site;
 extern const iol_object *const iol_object_plan;
+extern const iol_object *const iol_object_asked;
 extern const iol_object *const iol_object_recheck;
 extern const iol_object *const iol_object_summary;
 extern const iol_object *const iol_object_drift;

@@ -170,6 +170,27 @@ bool iol_plan_write(const iol_plan *plan, iol_write sink, void *context) {
     return iol_json_finish(&w.json);
 }
 
+bool iol_what_if_write(const iol_plan *plan, const iol_plan variant[], int count, iol_write sink, void *context) {
+    writer w = {.plan = plan};
+    iol_json_start(&w.json, sink, context, true);
+    iol_json_open(&w.json, NULL, '{');
+    write_members(&w, iol_object_plan, plan, 0);
+    iol_json_open(&w.json, "what_if", '[');
+    for (int i = 0; i < count; i++) {
+        const iol_field *changed = iol_object_find(iol_object_plan, "changed", strlen("changed"));
+        w.plan = &variant[i];
+        iol_json_open(&w.json, NULL, '{');
+        write_member(&w, changed, &variant[i], 0);
+        iol_json_open(&w.json, "plan", '{');
+        write_members(&w, iol_object_plan, &variant[i], 0);
+        iol_json_close(&w.json, '}');
+        iol_json_close(&w.json, '}');
+    }
+    iol_json_close(&w.json, ']');
+    iol_json_close(&w.json, '}');
+    return iol_json_finish(&w.json);
+}
+
 bool iol_object_write(const iol_object *object, const void *at, bool pretty, iol_sink sink, void *context) {
     writer w = {.plan = NULL};
     iol_json_start(&w.json, sink, context, pretty);

@@ -81,7 +81,7 @@ offers() { # wanted, words...
 }
 if command -v bash >/dev/null; then
     offers "plan power" iolrevise p
-    offers "--site --strict" iolrevise plan --s
+    offers "--site --strict --set" iolrevise plan --s
     offers "html" iolrevise plan --format h
     offers "csv" iolrevise recheck --format c
     offers "power-error photic past-case" iolrevise template p

@@ -10,6 +10,7 @@
 static iol_case c;
 static iol_site site;
 static iol_plan plan;
+static iol_ask_room room;
 static iol_faults faults;
 static iol_page page;
 static char text[1 << 20];
@@ -31,6 +32,7 @@ int main(int argc, char **argv) {
     if (!iol_case_read(text, length, &c, &faults)) return 1;
     iol_site_generic(&site);
     iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+    iol_plan_ask(&c, &site, IOL_UNKNOWN_DATE, &room, &plan);
     iol_report_plan(&plan, &page);
     const iol_report_choice screen = {.only = NULL};
     bool good = argv[3][0] == 'j'   ? iol_plan_write(&plan, sink, stdout)

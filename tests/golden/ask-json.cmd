@@ -1,0 +1,1 @@
+ask examples/wrong-lens.json --format json

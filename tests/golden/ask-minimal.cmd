@@ -1,0 +1,1 @@
+ask examples/minimal.json

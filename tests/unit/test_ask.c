@@ -1,0 +1,105 @@
+/* Questions that could change the plan: a question is there when, and only when, answering it by hand changes what it says. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <string.h>
+
+#include "case/entry.h"
+#include "check.h"
+#include "example_case.h"
+#include "tables/tables.h"
+
+static iol_case c;
+static iol_plan plan, again;
+static iol_ask_room room;
+
+static void ask_example(const char *name) {
+    example_case(name, &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
+}
+
+static const iol_asked_question *find(const char *path) {
+    for (int i = 0; i < room.all.questions_count; i++)
+        if (strcmp(room.all.questions[i].path, path) == 0) return &room.all.questions[i];
+    return NULL;
+}
+
+/* Typed into the case, an answer brings what was told of it. Days and groups of fields are not typed alone. */
+static void answers_are_what_the_plan_then_says(void **state) {
+    (void)state;
+    static const char *const examples[] = {"minimal", "hyperopic-surprise", "wrong-lens", "dislocation"};
+    int compared = 0;
+    for (size_t e = 0; e < sizeof examples / sizeof *examples; e++) {
+        ask_example(examples[e]);
+        for (int i = 0; i < room.all.questions_count; i++) {
+            const iol_asked_question *q = &room.all.questions[i];
+            iol_entry entry;
+            iol_refusal refusal;
+            iol_case changed = c;
+            assert_true(iol_entry_find(&changed, q->path, &entry, &refusal));
+            assert_false(iol_entry_known(&entry));
+            if (entry.field->kind != IOL_KIND_WORD) continue;
+            for (int k = 0; k < q->answers_count; k++) {
+                changed = c;
+                assert_true(iol_entry_find(&changed, q->path, &entry, &refusal));
+                assert_true(iol_entry_set(&entry, q->answers[k].answer, &refusal));
+                iol_plan_make(&changed, example_site(), IOL_UNKNOWN_DATE, &again);
+                assert_int_equal(again.decision.state, q->answers[k].state);
+                assert_int_equal(again.replacement.standing, q->answers[k].standing);
+                compared++;
+            }
+        }
+    }
+    assert_true(compared > 10);
+}
+
+static void a_question_names_what_it_could_change(void **state) {
+    (void)state;
+    static const char *const words[] = {"decision", "standing", "power", "place", "first-way"};
+    ask_example("minimal");
+    assert_true(room.all.questions_count > 3);
+    for (int i = 0; i < room.all.questions_count; i++) {
+        const iol_asked_question *q = &room.all.questions[i];
+        assert_true(q->could_change_count > 0 && q->answers_count > 0);
+        for (int k = 0; k < q->could_change_count; k++) {
+            bool known = false;
+            for (size_t w = 0; w < sizeof words / sizeof *words; w++) known |= strcmp(words[w], q->could_change[k]) == 0;
+            assert_true(known);
+        }
+    }
+}
+
+/* What is answered is not asked, nor what changes nothing. */
+static void known_answers_are_not_asked(void **state) {
+    (void)state;
+    ask_example("minimal");
+    assert_non_null(find("/red_flags/pain"));
+    assert_ptr_equal(find("/red_flags/pain"), &room.all.questions[0]); /* alarms come first */
+    assert_null(find("/refractions/0/sphere_d"));
+    c.red_flags = (iol_red_flags){true, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO};
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
+    assert_null(find("/red_flags/pain"));
+}
+
+static void the_plan_holds_the_first_twelve(void **state) {
+    (void)state;
+    ask_example("minimal");
+    assert_true(plan.ask_next_count <= 12 && plan.ask_next_count > 0);
+    for (int i = 0; i < plan.ask_next_count; i++)
+        assert_string_equal(plan.ask_next[i].path, room.all.questions[i].path);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_int_equal(plan.ask_next_count, 0); /* a plan alone asks nothing: recheck stays fast */
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
+        cmocka_unit_test(known_answers_are_not_asked), cmocka_unit_test(the_plan_holds_the_first_twelve)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
