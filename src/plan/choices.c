@@ -86,12 +86,19 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
     if (best >= 0) out->choices[best].chosen = IOL_YES;
 }
 
-static bool leaves_too_much_cylinder(const iol_work *w, const iol_aim *aim, double power) {
-    iol_spectacle_form form;
+static double accepted_cylinder(const iol_work *w) {
     double accepted = w->c->target_cylinder_d;
-    if (isnan(accepted) && w->eye.old.toric) accepted = c_option_cylinder_d; /* what the ranked ways accept */
-    iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power), w->induced, &form);
-    return iol_above(fabs(form.cylinder_d), accepted) == IOL_YES;
+    return isnan(accepted) && w->eye.old.toric ? c_option_cylinder_d : accepted; /* what the ranked ways accept */
+}
+
+/* Cylinder that a class leaves at its best; NaN not known. */
+static double leaves_cylinder(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power) {
+    iol_choice choice = no_choice;
+    if (shelf->cylinder_steps_d_count > 0)
+        best_cylinder(w, aim, shelf, power, &choice);
+    else
+        iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power), w->induced, &choice.expected);
+    return fabs(choice.expected.cylinder_d);
 }
 
 /* How far the exact power lies beyond what is made, in dioptres; 0 within half a step of it. */
@@ -109,7 +116,7 @@ void iol_choices_say_off_shelf(iol_work *w, const iol_shelf_lens *shelf, double 
 const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol_replacement *out) {
     const iol_shelf_lens *preferred = NULL;
     bool want_toric = false;
-    double least = INFINITY;
+    double least = INFINITY, left = NAN;
     iol_estimate own;
     iol_aim aim;
     double exact;
@@ -121,8 +128,10 @@ const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol
         if (!aim_class(w, shelf, &own, &aim, &exact) || beyond_shelf(shelf, exact) > least) continue;
         bool toric = shelf->cylinder_steps_d_count > 0;
         if (!preferred || (want_toric && toric)) {
-            preferred = shelf;
-            want_toric = !toric && leaves_too_much_cylinder(w, &aim, exact);
+            double here = leaves_cylinder(w, &aim, shelf, exact);
+            bool better = !preferred || iol_above(left - here, c_toric_worth_d) == IOL_YES;
+            if (better) preferred = shelf, left = here;
+            want_toric = want_toric ? !better : !toric && iol_above(here, accepted_cylinder(w)) == IOL_YES;
         }
         if (out) add_steps(w, &aim, shelf, exact, out);
     }
