@@ -30,6 +30,8 @@ void iol_part_endothelium(iol_work *w) {
     note(w, IOL_AT_endothelium_advice, advice[step], out->cells_low_per_mm2, c_cells_clear_per_mm2);
     note(w, IOL_AT_endothelium_reasons, few ? IOL_NOTE_cells_by_series : IOL_NOTE_cells_by_trial, 100.0 * loss,
          100.0 * c_cells_loss_sd);
+    if (iol_below(now, c_cells_explant_per_mm2) == IOL_YES)
+        note(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_explant, now, c_cells_explant_per_mm2);
     if (raised == IOL_YES) note(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_raised, NAN, NAN);
     if (raised == IOL_UNKNOWN) note(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_raise_unknown, NAN, NAN);
 }

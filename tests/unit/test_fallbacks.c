@@ -267,6 +267,20 @@ static void test_advice(void **state) {
     assert_true(told);
 }
 
+/* 1683 cells before: the published cut-off of phakic iris lenses taken out (114 eyes). */
+static void test_cells_before_taking_out(void **state) {
+    (void)state;
+    static const double cells[] = {1682.0, 1683.0, 1684.0};
+    for (int k = 0; k < 3; k++) {
+        bool told = false;
+        advice(cells[k], IOL_NO, 550.0);
+        for (int i = iol_note_find(&plan.notes, IOL_AT_endothelium_reasons, 0, 0); i >= 0;
+             i = iol_note_find(&plan.notes, IOL_AT_endothelium_reasons, 0, i + 1))
+            told = told || plan.notes.item[i].code == IOL_NOTE_cells_explant;
+        assert_int_equal(told, k == 0);
+    }
+}
+
 /* ---- theatre list ---- */
 
 static const iol_theatre_item *item(const char *what) {
@@ -518,6 +532,7 @@ int main(void) {
         cmocka_unit_test(test_nothing_left),
         cmocka_unit_test(test_cells),
         cmocka_unit_test(test_advice),
+        cmocka_unit_test(test_cells_before_taking_out),
         cmocka_unit_test(test_lenses_in_theatre),
         cmocka_unit_test(test_items),
     };
