@@ -2,6 +2,7 @@
 #ifndef IOL_CLI_CLI_H
 #define IOL_CLI_CLI_H
 
+#include <pthread.h>
 #include <stdio.h>
 
 #include "write/sink.h"
@@ -43,6 +44,9 @@ int iol_cli_unknown_command(const char *found);
 void iol_options_help(const char *command, FILE *to);
 /* The files that options name, one a call, *next from 0 on; an ARGUMENT of FILE or OUT is written. False at the end. */
 bool iol_options_file(const iol_options *options, int *next, const char **flag, const char **file, bool *written);
+
+/* A thread with a stack that suffices for any command. */
+bool iol_cli_thread(pthread_t *thread, void *(*run)(void *), void *context);
 
 #define COMMAND(id, arguments, help) int iol_cli_##id(const iol_options *options);
 #include "commands.def"

@@ -15,6 +15,32 @@ static const struct {
 #undef COMMAND
 };
 
+/* The command runs on a stack of known size, whatever the limit of the shell. */
+typedef struct {
+    int (*run)(const iol_options *options);
+    const iol_options *options;
+    sigset_t signals; /* that were blocked when the program began */
+    int status;
+} errand;
+
+static void *do_errand(void *context) {
+    errand *e = context;
+    pthread_sigmask(SIG_SETMASK, &e->signals, NULL);
+    e->status = e->run(e->options);
+    return NULL;
+}
+
+static int run_command(int (*run)(const iol_options *options), const iol_options *options) {
+    errand e = {.run = run, .options = options, .status = IOL_EXIT_FAULT};
+    pthread_t thread;
+    sigset_t all;
+    sigfillset(&all); /* signals come to the command alone, which holds them while a file is renamed */
+    pthread_sigmask(SIG_BLOCK, &all, &e.signals);
+    if (!iol_cli_thread(&thread, do_errand, &e)) return iol_cli_no_memory();
+    pthread_join(thread, NULL);
+    return e.status;
+}
+
 /* Names behind these commands are no files. */
 static bool reads_files(const char *command) {
     static const char *const other[] = {"power", "template", "schema", "sources"};
@@ -68,7 +94,7 @@ int main(int argc, char **argv) {
         if (!iol_options_parse(commands[i].name, argc - 2, argv + 2, &options)) return IOL_EXIT_USAGE;
         if (options.help || options.version) return tell(commands[i].name, options.help != NULL);
         int status = iol_cli_apart(&options, reads_files(commands[i].name));
-        return status == IOL_EXIT_DONE ? commands[i].run(&options) : status;
+        return status == IOL_EXIT_DONE ? run_command(commands[i].run, &options) : status;
     }
     return iol_cli_unknown_command(first);
 }

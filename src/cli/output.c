@@ -14,7 +14,7 @@
 
 static char *volatile waiting[4]; /* as many as are ever open at once */
 enum { WAITING = sizeof waiting / sizeof *waiting };
-static const int ending[] = {SIGHUP, SIGINT, SIGTERM};
+static const int ending[] = {SIGHUP, SIGINT, SIGTERM, SIGQUIT, SIGALRM, SIGXCPU, SIGUSR1, SIGUSR2, SIGABRT};
 enum { ENDING = sizeof ending / sizeof *ending };
 
 /* Set with SA_RESETHAND: raised again, the signal ends the program as it would have. */
@@ -109,14 +109,24 @@ bool iol_cli_is_standard_output(const char *name) {
     return strcmp(name, "-") == 0 || descriptor_of(name) == STDOUT_FILENO;
 }
 
-static FILE *make_temporary(char *temporary, mode_t mode) {
+/* The new file as the old one was. A new owner's is said: only a privileged user can give a file away. */
+static void take_after(int descriptor, const char *file, const struct stat *old, mode_t mode) {
+    char name[IOL_FAULT_QUOTED];
+    if (old && (old->st_uid != geteuid() || old->st_gid != getegid()) &&
+        fchown(descriptor, old->st_uid, old->st_gid) != 0 && old->st_uid != geteuid())
+        fprintf(stderr, "iolrevise: %s belonged to another user: it will be yours\n",
+                iol_cli_printable(file, name, sizeof name));
+    fchmod(descriptor, mode);
+}
+
+static FILE *make_temporary(const char *target, char *temporary, const struct stat *old, mode_t mode) {
     sigset_t before;
     hold(&before);
     int descriptor = mkstemp(temporary);
     FILE *file = descriptor < 0 ? NULL : fdopen(descriptor, "wb");
     int error = errno;
     if (file) {
-        fchmod(descriptor, mode);
+        take_after(descriptor, target, old, mode);
         watch(temporary);
     } else if (descriptor >= 0) {
         close(descriptor);
@@ -151,7 +161,8 @@ static bool open_temporary(iol_output *output, const char *file) {
     memcpy(output->temporary + length, ".XXXXXX", 8);
     mode_t mask = umask(0);
     umask(mask);
-    output->file = make_temporary(output->temporary, exists ? old.st_mode & 07777 : 0666 & ~mask);
+    output->file =
+        make_temporary(target, output->temporary, exists ? &old : NULL, exists ? old.st_mode & 07777 : 0666 & ~mask);
     return output->file != NULL;
 }
 

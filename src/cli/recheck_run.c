@@ -240,7 +240,7 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     iol_arena_hook();
     if (run->output && run->format == IOL_RECHECK_CSV)
         iol_output_sink(run->output, iol_csv_header, strlen(iol_csv_header));
-    while (started < jobs - 1 && pthread_create(&thread[started], NULL, work, all) == 0) started++;
+    while (started < jobs - 1 && iol_cli_thread(&thread[started], work, all)) started++;
     work(all);
     for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
     clear_progress(all);

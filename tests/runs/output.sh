@@ -8,6 +8,10 @@ trap 'rm -rf "$work"' EXIT
 cd "$work" || exit 1
 failed=0
 fail() { echo "FAILED output: $1"; failed=1; }
+skip() { # name, reason
+    grep -qx "$1" "$top/tests/allowed-skips" || fail "$1 may not be skipped"
+    echo "SKIP $1: $2"
+}
 status() { # wanted exit status, command...
     wanted=$1; shift
     "$@" >out 2>err
@@ -50,7 +54,7 @@ status 2 "$program" recheck many.jsonl --partial -
 
 # ---- a signal while it is written: the old file stays, and but for KILL nothing beside it ----
 mkfifo slow
-for signal in HUP INT TERM KILL; do
+for signal in HUP INT TERM QUIT ALRM XCPU USR1 USR2 ABRT KILL; do
     sleep 20 >slow &
     writer=$!
     (until ls kept.?????? >/dev/null 2>&1; do sleep 0.02; done; kill -$signal "$(cat pid)") &
@@ -63,6 +67,28 @@ for signal in HUP INT TERM KILL; do
 done
 (trap '' HUP; sh -c 'kill -HUP $$; exec "$1" plan "$2" --output kept' sh "$program" "$case") && cmp -s wanted kept ||
     fail "a signal that is ignored stays so"
+
+# ---- a small stack; a file of another user ----
+for kibibytes in 16 32 64 128; do
+    for words in "plan $case" "recheck $top/examples/past-cases.jsonl --jobs 3" "check $top/examples"; do
+        (ulimit -s $kibibytes && exec "$program" $words) >out 2>err
+        got=$?
+        [ $got = 0 ] || { [ $got -lt 128 ] && [ -s err ]; } || fail "exit $got without a word with a stack of $kibibytes KiB: $words"
+    done
+done
+if [ "$(id -u)" = 0 ] && command -v setpriv >/dev/null; then
+    mkdir -m 777 shared
+    echo old >shared/theirs
+    chown 65533:65533 shared/theirs
+    status 0 "$program" plan "$case" --output shared/theirs
+    [ "$(stat -c %u:%g shared/theirs)" = 65533:65533 ] && cmp -s wanted shared/theirs || fail "a file stays its owner's"
+    chmod 711 "$work"
+    cp "$program" "$case" shared
+    setpriv --reuid 65532 --regid 65532 --clear-groups shared/iolrevise plan shared/hyperopic-surprise.json --output shared/theirs 2>err
+    [ $? = 0 ] && grep -q 'belonged to another user' err || fail "a new owner is said: $(cat err)"
+else
+    skip permissions "not root, or no setpriv"
+fi
 
 # ---- an input that is not what it seems; descriptors that came closed ----
 status 3 "$program" plan real
