@@ -3,20 +3,22 @@ CC      ?= gcc
 BUILD   ?= build
 VERSION := $(shell sed -n 's/.*IOLREVISE_VERSION "\(.*\)"/\1/p' include/iolrevise.h)
 
-# Where `make install` puts things; each can be given, and DESTDIR goes before all.
-PREFIX     ?= /usr/local
-BINDIR     ?= $(PREFIX)/bin
-LIBDIR     ?= $(PREFIX)/lib
-INCLUDEDIR ?= $(PREFIX)/include
-DATADIR    ?= $(PREFIX)/share
-MANDIR     ?= $(DATADIR)/man
-DOCDIR     ?= $(DATADIR)/doc/iolrevise
+# Where `make install` puts things; each can be given, in large or small letters, and DESTDIR goes before all.
+PREFIX     ?= $(or $(prefix),/usr/local)
+BINDIR     ?= $(or $(bindir),$(PREFIX)/bin)
+LIBDIR     ?= $(or $(libdir),$(PREFIX)/lib)
+INCLUDEDIR ?= $(or $(includedir),$(PREFIX)/include)
+DATADIR    ?= $(or $(datadir),$(PREFIX)/share)
+MANDIR     ?= $(or $(mandir),$(DATADIR)/man)
+DOCDIR     ?= $(or $(docdir),$(DATADIR)/doc/iolrevise)
 COMPDIR    ?= $(DATADIR)/bash-completion/completions
+ZSHDIR     ?= $(DATADIR)/zsh/site-functions
+FISHDIR    ?= $(DATADIR)/fish/vendor_completions.d
 
 PKG     := $(shell pkg-config --cflags libcjson 2>/dev/null || echo -I/usr/include/cjson)
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith \
            -Wcast-qual -Wwrite-strings -Wvla -Wundef -Wformat=2 $(EXTRA_WARN)
-BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc -Itests -Itests/unit $(PKG) $(WARN)
+BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -DIOLREVISE_BUILDING -Iinclude -Iinclude/iolrevise -Idata -Isrc -Itests -Itests/unit $(PKG) $(WARN)
 # What the library shows is what its public headers declare; the same objects make archive and shared library.
 supported = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo $(1))
 HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(foreach flag,-ffile-prefix-map=$(CURDIR)=. \
@@ -35,14 +37,15 @@ CLI_SRC := $(wildcard src/cli/*.c)
 LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
 PROGRAM := $(if $(WHOLE),$(patsubst %.c,$(BUILD)/whole/%.o,$(CLI_SRC) $(LIB_SRC)),$(CLI_OBJ) $(LIB_OBJ))
-TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits heavy/bench runs/locale \
+TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits tools/sizes heavy/bench runs/locale \
            heavy/values_dump heavy/values_plan heavy/blanking)
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
 FUZZERS := case site plan lines refraction formulas
 .PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz programs unit runs coverage mutants
 SO      := libiolrevise.so
-SONAME  := $(SO).$(firstword $(subst ., ,$(VERSION)))
+# Until 1.0 a minor version may change structs, so it stands in the name.
+SONAME  := $(SO).$(if $(filter 0.%,$(VERSION)),$(basename $(VERSION)),$(firstword $(subst ., ,$(VERSION))))
 all: $(BUILD)/iolrevise $(BUILD)/libiolrevise.a $(BUILD)/$(SO).$(VERSION)
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
@@ -131,26 +134,45 @@ bench: all $(TOOLS)
 HEADERS := $(wildcard include/iolrevise/*.h) \
            $(addprefix data/,$(addsuffix .def,case_fields site_fields plan_fields words faults formulas))
 below    = $(patsubst $(PREFIX)/%,$${prefix}/%,$(1))
-PC_SED  := s|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(call below,$(LIBDIR))|; s|@INCLUDEDIR@|$(call below,$(INCLUDEDIR))|; s|@VERSION@|$(VERSION)|
+CJSON_LIBS := $(shell pkg-config --libs libcjson 2>/dev/null || echo -lcjson)
+PC_SED  := s|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(call below,$(LIBDIR))|; s|@INCLUDEDIR@|$(call below,$(INCLUDEDIR))|; \
+           s|@VERSION@|$(VERSION)|; s|@CJSON_LIBS@|$(CJSON_LIBS)|
+SCHEMAS := case site plan recheck summary
+PAGES   := README.md DEVELOPERS.md LICENSE $(wildcard docs/*.md) $(wildcard examples/*)
+# Where each file goes, one a line: mode, file here, name there. Installed and uninstalled by the same list.
+define PLACES
+755 $(BUILD)/iolrevise $(BINDIR)/iolrevise
+644 $(BUILD)/libiolrevise.a $(LIBDIR)/libiolrevise.a
+755 $(BUILD)/$(SO).$(VERSION) $(LIBDIR)/$(SO).$(VERSION)
+644 $(BUILD)/iolrevise.pc $(LIBDIR)/pkgconfig/iolrevise.pc
+644 include/iolrevise.h $(INCLUDEDIR)/iolrevise.h
+$(foreach f,$(HEADERS),644 $(f) $(INCLUDEDIR)/iolrevise/$(notdir $(f))$(newline))
+$(foreach s,$(SCHEMAS),644 $(BUILD)/$(s).schema.json $(DATADIR)/iolrevise/$(s).schema.json$(newline))
+644 docs/iolrevise.1 $(MANDIR)/man1/iolrevise.1
+644 docs/completion.bash $(COMPDIR)/iolrevise
+644 docs/completion.zsh $(ZSHDIR)/_iolrevise
+644 docs/completion.fish $(FISHDIR)/iolrevise.fish
+$(foreach f,$(PAGES),644 $(f) $(DOCDIR)/$(f)$(newline))
+endef
+define newline
+
+
+endef
+export PLACES
+# Folders of our own alone: they go when they are empty.
+OWN_DIRS = $(INCLUDEDIR)/iolrevise $(DATADIR)/iolrevise $(DOCDIR)/docs $(DOCDIR)/examples $(filter %/iolrevise,$(DOCDIR))
 install: all
-	install -d $(addprefix $(DESTDIR),$(BINDIR) $(LIBDIR)/pkgconfig $(INCLUDEDIR)/iolrevise $(MANDIR)/man1 $(DOCDIR) $(COMPDIR) $(DATADIR)/iolrevise)
-	install -m 755 $(BUILD)/iolrevise $(DESTDIR)$(BINDIR)/
-	install -m 644 $(BUILD)/libiolrevise.a $(DESTDIR)$(LIBDIR)/
-	install -m 755 $(BUILD)/$(SO).$(VERSION) $(DESTDIR)$(LIBDIR)/
-	ln -sf $(SO).$(VERSION) $(DESTDIR)$(LIBDIR)/$(SONAME)
-	ln -sf $(SONAME) $(DESTDIR)$(LIBDIR)/$(SO)
-	sed '$(PC_SED)' src/iolrevise.pc.in >$(DESTDIR)$(LIBDIR)/pkgconfig/iolrevise.pc
-	install -m 644 include/iolrevise.h $(DESTDIR)$(INCLUDEDIR)/
-	install -m 644 $(HEADERS) $(DESTDIR)$(INCLUDEDIR)/iolrevise/
-	for s in case site plan recheck summary; do $(BUILD)/iolrevise schema $$s >$(DESTDIR)$(DATADIR)/iolrevise/$$s.schema.json || exit 1; done
-	install -m 644 docs/iolrevise.1 $(DESTDIR)$(MANDIR)/man1/
-	install -m 644 docs/completion.bash $(DESTDIR)$(COMPDIR)/iolrevise
-	install -m 644 README.md LICENSE $(wildcard docs/*.md) $(DESTDIR)$(DOCDIR)/
+	sed '$(PC_SED)' src/iolrevise.pc.in >$(BUILD)/iolrevise.pc
+	for s in $(SCHEMAS); do $(BUILD)/iolrevise schema $$s --output $(BUILD)/$$s.schema.json || exit 1; done
+	printenv PLACES | while read -r mode from to; do \
+	    [ -z "$$mode" ] || { install -d "$(DESTDIR)$${to%/*}" && install -m $$mode "$$from" "$(DESTDIR)$$to"; } || exit 1; done
+	ln -sf $(SO).$(VERSION) "$(DESTDIR)$(LIBDIR)/$(SONAME)"
+	ln -sf $(SONAME) "$(DESTDIR)$(LIBDIR)/$(SO)"
 
 uninstall:
-	rm -f $(DESTDIR)$(BINDIR)/iolrevise $(DESTDIR)$(LIBDIR)/libiolrevise.* $(DESTDIR)$(LIBDIR)/pkgconfig/iolrevise.pc \
-	    $(DESTDIR)$(INCLUDEDIR)/iolrevise.h $(DESTDIR)$(MANDIR)/man1/iolrevise.1 $(DESTDIR)$(COMPDIR)/iolrevise
-	rm -rf $(DESTDIR)$(INCLUDEDIR)/iolrevise $(DESTDIR)$(DOCDIR) $(DESTDIR)$(DATADIR)/iolrevise
+	printenv PLACES | while read -r mode from to; do [ -z "$$mode" ] || rm -f "$(DESTDIR)$$to" || exit 1; done
+	rm -f "$(DESTDIR)$(LIBDIR)/$(SONAME)" "$(DESTDIR)$(LIBDIR)/$(SO)"
+	for d in $(OWN_DIRS); do rmdir "$(DESTDIR)$$d" 2>/dev/null || true; done
 
 # What is committed, as one archive: the same bytes from the same commit.
 dist:

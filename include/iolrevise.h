@@ -7,6 +7,7 @@
 #include "iolrevise/case.h"
 #include "iolrevise/displaced.h"
 #include "iolrevise/formulas.h"
+#include "iolrevise/host.h"
 #include "iolrevise/optics.h"
 #include "iolrevise/plan.h"
 

@@ -54,11 +54,13 @@ status 2 "$program" recheck many.jsonl --partial -
 
 # ---- a signal while it is written: the old file stays, and but for KILL nothing beside it ----
 mkfifo slow
+default= # under nohup HUP is ignored, and a shell cannot take that back
+env --default-signal true 2>/dev/null && default="env --default-signal"
 for signal in HUP INT TERM QUIT ALRM XCPU USR1 USR2 ABRT KILL; do
     sleep 20 >slow &
     writer=$!
     (until ls kept.?????? >/dev/null 2>&1; do sleep 0.02; done; kill -$signal "$(cat pid)") &
-    sh -c 'echo $$ >pid; exec "$1" recheck slow --output kept' sh "$program" 2>/dev/null
+    $default sh -c 'echo $$ >pid; exec "$1" recheck slow --output kept' sh "$program" 2>/dev/null
     [ $? -gt 128 ] || fail "$signal does not end it"
     kill $writer
     [ "$(cat kept)" = keep ] || fail "the old file survives $signal"

@@ -13,7 +13,7 @@ static void darwins_maize(void **state) {
     (void)state;
     static const int difference[] = {49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48};
     const char *source = "Darwin's maize, signed ranks, textbook, from memory";
-    iol_bins bins = {{NULL}};
+    iol_bins bins = {.over = false};
     int64_t n;
     double sum, z, p;
     for (size_t i = 0; i < sizeof difference / sizeof *difference; i++)
@@ -33,7 +33,7 @@ static void ranks_with_ties(void **state) {
     int d[N];
     double plus = 0.0, used = 0.0, ties = 0.0, z, p, sum;
     int64_t n;
-    iol_bins bins = {{NULL}};
+    iol_bins bins = {.over = false};
     uint32_t seed = 12345;
     for (int i = 0; i < N; i++) {
         seed = seed * 1664525u + 1013904223u;
@@ -71,7 +71,7 @@ static void hc4_by_the_sandwich(void **state) {
     (void)state;
     enum { N = 300 };
     double x[N], y[N], sx = 0.0, sxx = 0.0, sy = 0.0, sxy = 0.0;
-    iol_moments moments = {{NULL}};
+    iol_moments moments = {.over = false};
     uint32_t seed = 77;
     for (int i = 0; i < N; i++) {
         int e[2];
@@ -102,6 +102,49 @@ static void hc4_by_the_sandwich(void **state) {
     CHECK_NEAR(slope, b, 1e-12, "independent code: normal equations");
     CHECK_NEAR(t, b / sqrt(cover), 1e-9, "independent code: the sandwich over the single pairs");
     free_moments(&moments);
+}
+
+/* definition: with all other eyes at one total, one eye alone decides the slope; its leverage is 1 and 1 - h divides by nothing. */
+static void one_eye_decides(void **state) {
+    (void)state;
+    for (int lone = 0; lone < 2; lone++) {
+        iol_moments moments = {.over = false};
+        int64_t n;
+        double slope, t, p;
+        for (int i = 0; i < 40; i++) iol_moments_add(&moments, 100, (iol_moment){1, i - 20, (i - 20) * (i - 20)});
+        iol_moments_add(&moments, 900, (iol_moment){1, 300, 90000});
+        if (lone == 0) iol_moments_add(&moments, 890, (iol_moment){1, -40, 1600});
+        iol_hc4(&moments, &n, &slope, &t, &p);
+        assert_int_equal(n, lone ? 41 : 42);
+        assert_int_equal(isnan(t), lone);
+        assert_int_equal(isnan(p), lone);
+        free_moments(&moments);
+    }
+}
+
+/* A count that would leave its bits is refused, and the statistics no longer hold. */
+static void no_count_overflows(void **state) {
+    (void)state;
+    static iol_statistics s;
+    iol_statistics_start(&s);
+    assert_true(iol_bins_add(&s.tally[0][0].errors, 5, UINT32_MAX));
+    assert_true(iol_statistics_hold(&s));
+    assert_false(iol_bins_add(&s.tally[0][0].errors, 5, 1));
+    assert_true(s.tally[0][0].errors.over);
+    assert_false(iol_statistics_hold(&s));
+    iol_statistics_end(&s);
+    assert_true(iol_statistics_hold(&s));
+    assert_true(iol_moments_add(&s.pair[1].by_total, -3, (iol_moment){1, 2, INT64_MAX}));
+    assert_false(iol_moments_add(&s.pair[1].by_total, -3, (iol_moment){1, 2, 1}));
+    assert_false(iol_statistics_hold(&s));
+    iol_statistics_end(&s);
+    iol_step_tally step = {1, INT64_MIN, 0, 0, 0}, more = {1, -1, 0, 0, 0};
+    assert_false(iol_steps_add(&step, &more));
+    s.cases = IOL_CASES_MOST;
+    assert_true(iol_statistics_hold(&s));
+    s.cases++;
+    assert_false(iol_statistics_hold(&s));
+    iol_statistics_end(&s);
 }
 
 static void students_table(void **state) {
@@ -318,6 +361,8 @@ int main(void) {
         cmocka_unit_test(darwins_maize),
         cmocka_unit_test(ranks_with_ties),
         cmocka_unit_test(hc4_by_the_sandwich),
+        cmocka_unit_test(one_eye_decides),
+        cmocka_unit_test(no_count_overflows),
         cmocka_unit_test(students_table),
         cmocka_unit_test(holm_step_down),
         cmocka_unit_test(a_group_by_hand),

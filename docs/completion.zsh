@@ -1,0 +1,159 @@
+#compdef iolrevise
+# zsh completion of iolrevise, made from its table of options
+_iolrevise() {
+    local -a commands
+    commands=(
+        'plan:the whole plan for one case; - or nothing reads standard input'
+        'ask:the questions that could change the plan, most first; - or nothing reads standard input'
+        'power:exchange or piggyback power from a refraction typed on the line'
+        'check:validates case and site files, changes nothing; - or nothing reads JSON Lines'
+        'template:prints a starter\: power-error, opacity, dislocation, cylinder, photic, no-lens, two-lenses, child, past-case, site'
+        'schema:prints a JSON Schema\: case, site, plan, recheck, summary; or case-format, the page'
+        'recheck:plans past cases again and compares with what came of them'
+        'sources:every built-in number with unit, source and status; sections\: formulas, constants, spreads, shelf, risk, rules, evidence, references, codes'
+        'help:a command'\''s options'
+    )
+    if (( CURRENT == 2 )); then
+        _describe command commands
+        return
+    fi
+    local command=$words[2]
+    shift words
+    (( CURRENT-- ))
+    case $command in
+    plan)
+        _arguments -S \
+            '--site[lens shelf and local settings]:SITE.json:_files' \
+            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
+            '--full[text\: everything, not the one screen]' \
+            '--only[text\: some parts, commas between\: decide, theatre, patient, note (five lines for the record) or keys of the plan]:PARTS:(decide theatre patient note)' \
+            '--strict[exit 5 when the plan holds a stop caution]' \
+            '--set[plan with this value changed; null clears it; as often as wanted]:PATH=VALUE: ' \
+            '--what-if[one table\: the case as it is, and changed so; as often as wanted]:PATH=VALUE[,PATH=VALUE]: ' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '*:file:_files'
+        ;;
+    ask)
+        _arguments -S \
+            '--site[lens shelf and local settings]:SITE.json:_files' \
+            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
+            '--set[plan with this value changed; null clears it; as often as wanted]:PATH=VALUE: ' \
+            '--fill[ask on the terminal, one question at a time, and write the case (--output)]' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '*:file:_files'
+        ;;
+    power)
+        _arguments -S \
+            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--strict[exit 5 when the plan holds a stop caution]' \
+            '--eye[right or left]:EYE:(right left)' \
+            '--implanted[power of the lens in the eye, 21.0]:D: ' \
+            '--refraction["+2.25 -0.75 x 80", "+2.25/-0.75x80", "+1.50", "-1.50 DS" or "plano -0.75 x 80"]:R: ' \
+            '--target[spherical equivalent wanted, -0.25]:D: ' \
+            '--vertex[vertex distance of the refraction (12 assumed)]:MM: ' \
+            '--k[mean 43.50, or both meridians 43.10@5/43.90@95]:K: ' \
+            '--length[axial length; without it the refraction alone is used]:MM: ' \
+            '--chamber-depth[epithelium to crystalline lens, before the first operation]:MM: ' \
+            '--a-constant[A-constant of the lens in the eye]:A: ' \
+            '--new-a-constant[A-constant of the new lens (that of the old one assumed)]:A: ' \
+            '--from[where the lens lies (bag assumed)\: bag, sulcus, sulcus-captured, sclera, iris-behind, iris-front or chamber]:POSITION:(bag sulcus sulcus-captured sclera iris-behind iris-front chamber)' \
+            '--to[where the new lens goes (same place assumed)]:POSITION:(bag sulcus sulcus-captured sclera iris-behind iris-front chamber)' \
+            '--piggyback[a second lens in front of the old one instead of an exchange]' \
+            '--days[days from the first operation to this refraction]:N: ' \
+            '--age[age]:YEARS: ' \
+            '--earlier-laser[the cornea had laser or cuts]' \
+            '--no-earlier-laser[the cornea is untouched]' \
+            '--oil[silicone oil in the eye]' \
+            '--no-oil[no silicone oil, now or at the refraction]' \
+            '--no-fluid[looked behind the lens\: no trapped fluid]' \
+            '--identified[how the lens inside is known\: sticker or record]:BY:(sticker record)' \
+            '--formula[reference formula\: srk-t, t2, holladay-1 or hoffer-q]:FORMULA:(srk-t t2 holladay-1 hoffer-q)' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '*:value: '
+        ;;
+    check)
+        _arguments -S \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '*:file:_files'
+        ;;
+    template)
+        _arguments -S \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '1:what:(power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site)'
+        ;;
+    schema)
+        _arguments -S \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '1:what:(case site plan recheck summary case-format)'
+        ;;
+    recheck)
+        _arguments -S \
+            '--site[lens shelf and local settings]:SITE.json:_files' \
+            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html csv jsonl)' \
+            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html csv jsonl)' \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
+            '--jobs[work on N cases at once; the output is the same]:N: ' \
+            '--summary[with csv or jsonl\: write the summary there too, as json]:FILE:_files' \
+            '--partial[write the counts there, for --merge]:FILE:_files' \
+            '--merge[the files are what --partial wrote\: one summary of all]' \
+            '--parts[with --merge\: so many parts there must be]:N: ' \
+            '--against[what changed since an earlier run wrote OLD.jsonl]:OLD.jsonl:_files' \
+            '--fail-on-change[with --against\: exit 5 when a case changed, is gone or stands twice]' \
+            '--fit-site[fit constants, depth offset and spreads to the outcomes; write a site file]:OUT:_files' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '*:file:_files'
+        ;;
+    sources)
+        _arguments -S \
+            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json markdown)' \
+            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json markdown)' \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '1:what:(formulas constants spreads shelf risk rules evidence references codes)'
+        ;;
+    help) _arguments '1:command:(plan ask power check template schema recheck sources)' ;;
+    esac
+}
+_iolrevise "$@"
