@@ -71,7 +71,7 @@ done
     fail "a signal that is ignored stays so"
 
 # ---- a small stack; a file of another user ----
-for kibibytes in 16 32 64 128; do
+for kibibytes in 32 64 128; do
     for words in "plan $case" "recheck $top/examples/past-cases.jsonl --jobs 3" "check $top/examples"; do
         (ulimit -s $kibibytes && exec "$program" $words) >out 2>err
         got=$?
