@@ -36,7 +36,7 @@ _iolrevise() {
     ask) options='--site --format -f --output -o --as-of --set --fill --help -h --version -V' words='' ;;
     power) options='--format -f --output -o --strict --eye --implanted --refraction --target --vertex --k --length --chamber-depth --a-constant --new-a-constant --from --to --piggyback --days --age --earlier-laser --no-earlier-laser --oil --no-oil --no-fluid --identified --formula --help -h --version -V' words='' ;;
     check) options='--help -h --version -V' words='' ;;
-    template) options='--output -o --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
+    template) options='--output -o --short --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
     schema) options='--output -o --help -h --version -V' words='case site plan recheck summary case-format' ;;
     recheck) options='--site --format -f --output -o --as-of --jobs --summary --partial --merge --parts --against --fail-on-change --fit-site --help -h --version -V' words='' ;;
     sources) options='--format -f --output -o --help -h --version -V' words='formulas constants spreads shelf risk rules evidence references codes' ;;

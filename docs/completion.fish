@@ -59,6 +59,7 @@ complete -c iolrevise -n '__fish_seen_subcommand_from power' -l version -s V -d 
 complete -c iolrevise -n '__fish_seen_subcommand_from check' -l help -s h -d 'this help'
 complete -c iolrevise -n '__fish_seen_subcommand_from check' -l version -s V -d 'the version'
 complete -c iolrevise -n '__fish_seen_subcommand_from template' -l output -s o -r -F -d 'write there, through a temporary file that is renamed; - is standard output'
+complete -c iolrevise -n '__fish_seen_subcommand_from template' -l short -d 'only the values that decide most, about 25'
 complete -c iolrevise -n '__fish_seen_subcommand_from template' -l help -s h -d 'this help'
 complete -c iolrevise -n '__fish_seen_subcommand_from template' -l version -s V -d 'the version'
 complete -c iolrevise -n '__fish_seen_subcommand_from template' -f -a 'power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site'

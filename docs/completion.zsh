@@ -103,6 +103,7 @@ _iolrevise() {
         _arguments -S \
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--short[only the values that decide most, about 25]' \
             '--help[this help]' \
             '-h[this help]' \
             '--version[the version]' \

@@ -137,8 +137,18 @@ static void check_readings(checker *k, const iol_case *c) {
     }
 }
 
+/* All seven answered at once, and one of them otherwise. */
+static void check_red_flags(checker *k, const iol_red_flags *f) {
+    bool any = f->pain == IOL_YES || f->sudden_loss == IOL_YES || f->infection_signs == IOL_YES ||
+               f->wound_leak == IOL_YES || f->pupil_block == IOL_YES || f->lens_touches_cornea == IOL_YES ||
+               f->detachment_signs == IOL_YES;
+    if (f->none == IOL_YES && any)
+        contradiction(k, "/red_flags", "/none", "none, and one of them true", "none false, or no red flag true");
+}
+
 void iol_case_check(const iol_case *c, iol_faults *faults) {
     checker k = {.faults = faults};
+    check_red_flags(&k, &c->red_flags);
     check_biometry(&k, &c->biometry, "/biometry");
     check_biometry(&k, &c->biometry_repeat, "/biometry_repeat");
     check_biometry(&k, &c->fellow_eye.biometry, "/fellow_eye/biometry");

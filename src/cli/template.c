@@ -28,6 +28,6 @@ int iol_cli_template(const iol_options *options) {
     if (!known) return iol_cli_usage(wanted, options->file[0]);
     int status = iol_output_open(&output, options->output);
     if (status != IOL_EXIT_DONE) return status;
-    iol_template_write(options->file[0], iol_output_sink, &output);
+    iol_template_write(options->file[0], options->brief != NULL, iol_output_sink, &output);
     return iol_output_close(&output);
 }

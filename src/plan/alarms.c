@@ -19,8 +19,10 @@ static const struct {
              {offsetof(iol_red_flags, detachment_signs), "detachment", IOL_NOTE_alarm_detachment}};
 enum { FLAGS = sizeof flags / sizeof *flags };
 
+/* Answered alone, or with all seven at once. */
 static iol_flag flag_of(const iol_case *c, int i) {
-    return *(const iol_flag *)(const void *)((const char *)&c->red_flags + flags[i].offset);
+    iol_flag own = *(const iol_flag *)(const void *)((const char *)&c->red_flags + flags[i].offset);
+    return own == IOL_UNKNOWN && c->red_flags.none == IOL_YES ? IOL_NO : own;
 }
 
 /* Stop cautions before any other, so that they stand first in every output. */

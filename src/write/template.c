@@ -7,66 +7,122 @@
 #include "tables/say.h"
 
 const iol_template_row iol_templates[] = {
-#define TEMPLATE(kind, purpose, keys) {kind, purpose, keys},
+#define TEMPLATE(kind, reason, purpose, keys) {kind, reason, purpose, keys},
+#define SHORT(path)
+#define SHORT_OF(kind, path)
 #include "templates.def"
 #undef TEMPLATE
-    {NULL, NULL, NULL},
+#undef SHORT
+#undef SHORT_OF
+    {NULL, NULL, NULL, NULL},
 };
 
-static void member(iol_json *json, const iol_object *object, const iol_field *field);
+/* What the short form of a kind holds; kind NULL: every kind. */
+static const struct {
+    const char *kind, *path;
+} shorts[] = {
+#define TEMPLATE(kind, reason, purpose, keys)
+#define SHORT(path) {NULL, path},
+#define SHORT_OF(kind, path) {kind, path},
+#include "templates.def"
+#undef TEMPLATE
+#undef SHORT
+#undef SHORT_OF
+};
 
-static void members(iol_json *json, const iol_object *object) {
-    for (int i = 0; i < object->count; i++) member(json, object, &object->field[i]);
+typedef struct {
+    iol_json json;
+    const iol_template_row *row; /* NULL: the site */
+    bool brief;
+    char path[120]; /* of the object that is being written */
+} writer;
+
+/* The value, or one inside this object, belongs to what is printed. */
+static bool wanted(const writer *w, const char *key) {
+    char path[160] = "";
+    if (!w->brief || !w->row) return true;
+    iol_append(path, sizeof path, w->path);
+    iol_append(path, sizeof path, key);
+    size_t length = strlen(path);
+    for (size_t i = 0; i < sizeof shorts / sizeof *shorts; i++) {
+        if (shorts[i].kind && strcmp(shorts[i].kind, w->row->kind) != 0) continue;
+        if (strncmp(shorts[i].path, path, length) == 0 && (!shorts[i].path[length] || shorts[i].path[length] == '.'))
+            return true;
+    }
+    return false;
 }
 
-/* An object and what stands in it; more: how a list goes on. */
-static void inside(iol_json *json, const iol_field *field, const char *key, const char *more) {
+static void member(writer *w, const iol_object *object, const iol_field *field);
+
+static void members(writer *w, const iol_object *object) {
+    for (int i = 0; i < object->count; i++) member(w, object, &object->field[i]);
+}
+
+/* An object and what stands in it; key NULL: in a list; more: how the list goes on. */
+static void inside(writer *w, const iol_field *field, const char *key, const char *more) {
     char text[320] = "";
+    size_t above = strlen(w->path);
     iol_append(text, sizeof text, field->text);
     iol_append(text, sizeof text, more);
-    iol_json_open(json, key, '{');
-    iol_json_text(json, "//", text);
-    members(json, field->inside);
-    iol_json_close(json, '}');
+    iol_json_open(&w->json, key, '{');
+    iol_json_text(&w->json, "//", text);
+    iol_append(w->path, sizeof w->path, field->key);
+    iol_append(w->path, sizeof w->path, ".");
+    members(w, field->inside);
+    w->path[above] = '\0';
+    iol_json_close(&w->json, '}');
 }
 
-static void list(iol_json *json, const iol_field *field) {
+static void list(writer *w, const iol_field *field) {
     char more[120] = "; at most ";
     iol_append_number(more, sizeof more, field->most);
     iol_append(more, sizeof more, ", one such object in braces for each");
-    iol_json_open(json, field->key, '[');
-    inside(json, field, NULL, more);
-    iol_json_close(json, ']');
+    iol_json_open(&w->json, field->key, '[');
+    inside(w, field, NULL, more);
+    iol_json_close(&w->json, ']');
+}
+
+/* The format and, where the kind has one, the reason are filled in. False: the value is left open. */
+static bool filled(writer *w, const iol_field *field) {
+    bool outermost = w->row && !w->path[0];
+    if (outermost && strcmp(field->key, "case_format") == 0)
+        iol_json_integer(&w->json, field->key, 1);
+    else if (outermost && strcmp(field->key, "reason") == 0 && w->row->reason)
+        iol_json_text(&w->json, field->key, w->row->reason);
+    else
+        return false;
+    return true;
 }
 
 /* "//key": what to type, then the key. */
-static void leaf(iol_json *json, const iol_object *object, const iol_field *field) {
+static void leaf(writer *w, const iol_object *object, const iol_field *field) {
     char remark[80] = "//", text[640], all[700] = "";
     iol_append(remark, sizeof remark, field->key);
     if (iol_field_required(object, field)) iol_append(all, sizeof all, "REQUIRED. ");
     iol_append(all, sizeof all, iol_say_field(field, text, sizeof text));
-    iol_json_text(json, remark, all);
-    iol_json_null(json, field->key);
+    iol_json_text(&w->json, remark, all);
+    if (!filled(w, field)) iol_json_null(&w->json, field->key);
 }
 
-static void member(iol_json *json, const iol_object *object, const iol_field *field) {
+static void member(writer *w, const iol_object *object, const iol_field *field) {
+    if (!wanted(w, field->key)) return;
     if (field->kind == IOL_KIND_PART)
-        inside(json, field, field->key, "");
+        inside(w, field, field->key, "");
     else if (field->kind == IOL_KIND_LIST)
-        list(json, field);
+        list(w, field);
     else
-        leaf(json, object, field);
+        leaf(w, object, field);
 }
 
 /* The members that keys names, once each, in its order. */
-static void chosen(iol_json *json, const iol_object *object, const char *keys) {
-    bool done[128] = {false};
+static void chosen(writer *w, const iol_object *object, const char *keys) {
+    bool done[IOL_KEYS_MOST] = {false};
     for (const char *at = keys; *at;) {
         size_t length = strcspn(at, " ");
         const iol_field *field = iol_object_find(object, at, length);
         if (field && !done[field - object->field]) {
             done[field - object->field] = true;
-            member(json, object, field);
+            member(w, object, field);
         }
         at += length + (at[length] == ' ');
     }
@@ -76,19 +132,18 @@ static const char help[] =
     "null = not known. Replace null where a value is known and leave the rest. Keys that start with "
     "// are remarks and are ignored. No name, date of birth or number that identifies a person.";
 
-bool iol_template_write(const char *kind, iol_sink sink, void *context) {
-    iol_json json;
-    const iol_template_row *row = iol_templates;
-    bool site = strcmp(kind, "site") == 0;
-    while (row->kind && strcmp(row->kind, kind) != 0) row++;
-    if (!site && !row->kind) return false;
-    iol_json_start(&json, sink, context, true);
-    iol_json_open(&json, NULL, '{');
-    iol_json_text(&json, "//", help);
-    if (site)
-        members(&json, iol_object_site);
+bool iol_template_write(const char *kind, bool brief, iol_sink sink, void *context) {
+    writer w = {.row = iol_templates, .brief = brief};
+    if (strcmp(kind, "site") == 0) w.row = NULL;
+    while (w.row && w.row->kind && strcmp(w.row->kind, kind) != 0) w.row++;
+    if (w.row && !w.row->kind) return false;
+    iol_json_start(&w.json, sink, context, true);
+    iol_json_open(&w.json, NULL, '{');
+    iol_json_text(&w.json, "//", help);
+    if (w.row)
+        chosen(&w, iol_object_case, w.row->keys);
     else
-        chosen(&json, iol_object_case, row->keys);
-    iol_json_close(&json, '}');
-    return iol_json_finish(&json);
+        members(&w, iol_object_site);
+    iol_json_close(&w.json, '}');
+    return iol_json_finish(&w.json);
 }

@@ -655,6 +655,21 @@ static void test_last_parts(void **state) {
     assert_string_equal(parts[n - 1], "counselling");
 }
 
+/* All seven at once: no where none is there, and each alone otherwise. */
+static void test_no_red_flag_at_all(void **state) {
+    (void)state;
+    char words[64];
+    example_case("minimal", &c);
+    memset(&c.red_flags, 0, sizeof c.red_flags);
+    assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_UNKNOWN);
+    c.red_flags.none = IOL_NO;
+    assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_UNKNOWN);
+    c.red_flags.none = IOL_YES;
+    assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_NO);
+    c.red_flags.wound_leak = IOL_YES;
+    assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_YES);
+}
+
 /* The alarms in words: nothing of what stood there before, a comma between two, none that does not fit. */
 static void test_alarm_words(void **state) {
     (void)state;
@@ -679,23 +694,15 @@ static void test_alarm_words(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_alarm_words),
-        cmocka_unit_test(test_each_rule_both_ways),
-        cmocka_unit_test(test_order),
-        cmocka_unit_test(test_chafing_is_not_left),
-        cmocka_unit_test(test_turn_in_time),
-        cmocka_unit_test(test_toric_unexplained),
-        cmocka_unit_test(test_turn_window),
-        cmocka_unit_test(test_early_misfit),
-        cmocka_unit_test(test_surface_first),
-        cmocka_unit_test(test_which_way),
-        cmocka_unit_test(test_must_be_excluded),
-        cmocka_unit_test(test_missing_tests),
-        cmocka_unit_test(test_not_examined),
-        cmocka_unit_test(test_alarms_first),
-        cmocka_unit_test(test_blanking),
-        cmocka_unit_test(test_every_sentence),
-        cmocka_unit_test(test_last_parts),
+        cmocka_unit_test(test_no_red_flag_at_all),  cmocka_unit_test(test_alarm_words),
+        cmocka_unit_test(test_each_rule_both_ways), cmocka_unit_test(test_order),
+        cmocka_unit_test(test_chafing_is_not_left), cmocka_unit_test(test_turn_in_time),
+        cmocka_unit_test(test_toric_unexplained),   cmocka_unit_test(test_turn_window),
+        cmocka_unit_test(test_early_misfit),        cmocka_unit_test(test_surface_first),
+        cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),
+        cmocka_unit_test(test_missing_tests),       cmocka_unit_test(test_not_examined),
+        cmocka_unit_test(test_alarms_first),        cmocka_unit_test(test_blanking),
+        cmocka_unit_test(test_every_sentence),      cmocka_unit_test(test_last_parts),
         cmocka_unit_test(test_recheck_agrees),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

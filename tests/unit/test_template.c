@@ -27,7 +27,7 @@ static iol_faults faults;
 
 static void print(const char *kind) {
     text.used = 0;
-    assert_true(iol_template_write(kind, take, &text));
+    assert_true(iol_template_write(kind, false, take, &text));
 }
 
 /* Put a value in the place of the first null of a key behind `part` ("" is the start). */
@@ -52,12 +52,13 @@ static const char *first_fault(void) {
     return faults.count ? line : "";
 }
 
-/* What lacks are the required keys, each shown at its own null. */
-static void only_required_lacks(void) {
-    static const char *const must[] = {"/case_format", "/case_ref", "/eye", "/reason"};
+/* What lacks are the required keys that no kind can know, each shown at its own null. */
+static void only_required_lacks(const iol_template_row *row) {
+    static const char *const must[] = {"/case_ref", "/eye", "/reason"};
+    int lacking = row->reason ? 2 : 3;
     assert_false(iol_case_read(text.bytes, text.used, &c, &faults));
-    assert_int_equal(faults.count, 4);
-    for (int i = 0; i < 4; i++) {
+    assert_int_equal(faults.count, lacking);
+    for (int i = 0; i < lacking; i++) {
         assert_string_equal(faults.item[i].path, must[i]);
         assert_int_equal(faults.item[i].code, IOL_FAULT_missing);
         assert_string_equal(faults.item[i].found, "null");
@@ -72,8 +73,8 @@ static void fill_all(const filling *row, size_t count) {
     for (size_t i = 0; i < count; i++) fill(row[i].object, row[i].key, row[i].value);
 }
 #define FILL(rows) fill_all(rows, sizeof(rows) / sizeof *(rows))
-static const filling required[] = {
-    {"", "case_format", "1"}, {"", "case_ref", "\"T-1\""}, {"", "eye", "\"left\""}, {"", "reason", "\"power-error\""}};
+static const filling required[] = {{"", "case_ref", "\"T-1\""}, {"", "eye", "\"left\""}};
+static const filling reason[] = {{"", "reason", "\"photic-negative\""}};
 static const filling eye[] = {{"", "target_se_d", "-0.25"},
                               {"\"refractions\"", "sphere_d", "2.25"},
                               {"\"refractions\"", "cylinder_d", "-0.75"},
@@ -94,8 +95,9 @@ static void each_kind_can_be_planned(void **state) {
     int kinds = 0;
     for (const iol_template_row *row = iol_templates; row->kind; row++, kinds++) {
         print(row->kind);
-        only_required_lacks();
+        only_required_lacks(row);
         FILL(required);
+        if (!row->reason) FILL(reason);
         if (!iol_case_read(text.bytes, text.used, &c, &faults)) fail_msg("%s:%s", row->kind, first_fault());
         assert_int_equal(c.refractions_count, 0);
         assert_false(c.biometry.present || c.first_surgery.present || c.outcome.present || c.zonule.present);
@@ -109,6 +111,27 @@ static void each_kind_can_be_planned(void **state) {
         assert_string_equal(plan.case_ref, "T-1");
     }
     assert_int_equal(kinds, 9);
+}
+
+/* About 25 values, each of them one of the long form; filled in it is planned as well. */
+static void the_short_form_holds_what_decides_most(void **state) {
+    (void)state;
+    for (const iol_template_row *row = iol_templates; row->kind; row++) {
+        int values = 0;
+        text.used = 0;
+        assert_true(iol_template_write(row->kind, true, take, &text));
+        only_required_lacks(row);
+        for (const char *at = text.bytes; (at = strstr(at, ": null")) != NULL; at++) values++;
+        assert_in_range(values, 22, 32);
+        FILL(required);
+        if (!row->reason) FILL(reason);
+        fill("", "none", "true");
+        FILL(eye);
+        if (!iol_case_read(text.bytes, text.used, &c, &faults)) fail_msg("%s:%s", row->kind, first_fault());
+        iol_site_generic(&site);
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        assert_true(plan.present);
+    }
 }
 
 static void the_site_can_be_used(void **state) {
@@ -157,8 +180,8 @@ static void remarks_say_what_to_type(void **state) {
     assert_null(strstr(text.bytes, "\"outcome\""));
     print("past-case");
     assert_non_null(strstr(text.bytes, "\"outcome\""));
-    assert_false(iol_template_write("power_error", take, &text));
-    assert_false(iol_template_write("", take, &text));
+    assert_false(iol_template_write("power_error", false, take, &text));
+    assert_false(iol_template_write("", false, take, &text));
 }
 
 static bool refuse(void *context, const char *bytes, size_t length) {
@@ -170,14 +193,14 @@ static bool refuse(void *context, const char *bytes, size_t length) {
 
 static void a_full_disk_is_told(void **state) {
     (void)state;
-    assert_false(iol_template_write("site", refuse, NULL));
+    assert_false(iol_template_write("site", false, refuse, NULL));
 }
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(each_kind_can_be_planned), cmocka_unit_test(the_site_can_be_used),
-        cmocka_unit_test(rows_name_keys),           cmocka_unit_test(remarks_say_what_to_type),
-        cmocka_unit_test(a_full_disk_is_told),
+        cmocka_unit_test(each_kind_can_be_planned), cmocka_unit_test(the_short_form_holds_what_decides_most),
+        cmocka_unit_test(the_site_can_be_used),     cmocka_unit_test(rows_name_keys),
+        cmocka_unit_test(remarks_say_what_to_type), cmocka_unit_test(a_full_disk_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,0 +1,1 @@
+template power-error --short
