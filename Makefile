@@ -1,4 +1,12 @@
-# iolrevise: plain GNU make. `make` leaves the program at build/iolrevise.
+# iolrevise: plain GNU make. `make` leaves the program at build/iolrevise; `make V=1` shows whole commands.
+# As many jobs at once as there are processors; -jN on the command line goes before. What a job prints stays together.
+ifeq ($(MAKELEVEL),0)
+MAKEFLAGS += -j$(shell nproc 2>/dev/null || echo 2) --output-sync=target
+endif
+# Goals that change what others read come in the order given.
+ifneq ($(and $(word 2,$(MAKECMDGOALS)),$(filter clean docs format install uninstall,$(MAKECMDGOALS))),)
+.NOTPARALLEL:
+endif
 CC      ?= gcc
 BUILD   ?= build
 VERSION := $(shell sed -n 's/.*IOLREVISE_VERSION "\(.*\)"/\1/p' include/iolrevise.h)
@@ -27,8 +35,11 @@ OPT     ?= -O3 -g -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2
 # The program is optimised as one, where the compiler can and OPT is ours; archive and shared library hold ordinary objects.
 WHOLE   := $(if $(filter file,$(origin OPT)),$(shell echo 'int main(void) { return 0; }' | \
            $(CC) -flto=auto -Werror -x c - -o /dev/null 2>/dev/null && echo -flto=auto))
+QUIET   := $(if $(V),,@)
+SILENT  := $(findstring s,$(firstword -$(MAKEFLAGS)))
+told     = $(QUIET)$(if $(V)$(SILENT),,echo '$(1)' &&)
 ALL_CFLAGS = $(BASE) $(HARDEN) $(OPT) $(CFLAGS)
-LINK     = $(CC) $(ALL_CFLAGS) -Wl,-z,relro,-z,now $(LDFLAGS) -o $@
+LINK     = $(call told,link $@) $(CC) $(ALL_CFLAGS) -Wl,-z,relro,-z,now $(LDFLAGS) -o $@
 LIB_LIBS := -lcjson -lm
 LIBS    := $(LIB_LIBS) -lpthread
 
@@ -49,17 +60,17 @@ SONAME  := $(SO).$(if $(filter 0.%,$(VERSION)),$(basename $(VERSION)),$(firstwor
 all: $(BUILD)/iolrevise $(BUILD)/libiolrevise.a $(BUILD)/$(SO).$(VERSION)
 
 $(BUILD)/libiolrevise.a: $(LIB_OBJ)
-	rm -f $@ && ar rcsD $@ $^
+	$(call told,ar $@) rm -f $@ && ar rcsD $@ $^
 $(BUILD)/iolrevise: $(PROGRAM)
 	$(LINK) $(WHOLE) -pie $^ $(LIBS)
 $(BUILD)/$(SO).$(VERSION): $(LIB_OBJ)
 	$(LINK) -shared -Wl,-soname,$(SONAME) $^ $(LIB_LIBS)
 $(BUILD)/%.o: %.c Makefile
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
+	$(call told,cc $@) $(CC) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 $(BUILD)/whole/%.o: %.c Makefile
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $(WHOLE) -MMD -MP -c -o $@ $<
+	$(call told,cc $@) $(CC) $(ALL_CFLAGS) $(WHOLE) -MMD -MP -c -o $@ $<
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $^ -lcmocka $(if $(filter unit/test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
 $(filter-out %/bench,$(TOOLS)): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
@@ -77,23 +88,28 @@ $(CLI_OBJ) $(filter $(BUILD)/whole/%,$(PROGRAM)): HARDEN += -fPIE
 -include $(shell find $(BUILD) -name '*.d' 2>/dev/null)
 
 programs: all $(TESTS) $(TOOLS) $(FUZZERS:%=$(BUILD)/tests/replay_%)
-test: unit runs
-	@BUILD=$(BUILD) sh tests/runs/readme.sh
-	@BUILD=$(BUILD) sh tests/runs/locale.sh
-	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" WHOLE=$(WHOLE) sh tests/runs/install.sh
+# Tests of the code itself, and runs of the program, each a goal (`make run/test_aim`, `make run/golden`), the longest first;
+# `make coverage` counts the lines of both. None reads standard input.
+PAGES   := $(addprefix run/,readme locale install)
+RUNS    := run/schema $(filter-out run/schema run/lint% $(PAGES),$(patsubst tests/runs/%.sh,run/%,$(wildcard tests/runs/*.sh)))
+UNIT    := $(TESTS:$(BUILD)/tests/unit/%=run/%)
+REPLAYS := $(FUZZERS:%=run/replay_%)
+.PHONY: $(RUNS) $(PAGES) $(UNIT) $(REPLAYS)
+test: runs unit $(PAGES)
 	@echo "all tests passed"
-
-# Tests of the code itself, and runs of the program; `make coverage` counts the lines of both.
-unit: programs
-	@for t in $(TESTS); do $$t >$$t.log 2>&1 || { cat $$t.log; echo "FAILED $$t"; exit 1; }; echo "passed $$(basename $$t)"; done
-	@for f in $(FUZZERS); do $(BUILD)/tests/replay_$$f tests/fuzz/corpus/$$f/* || exit 1; done
-runs: programs
-	@BUILD=$(BUILD) sh tests/runs/golden.sh
-	@BUILD=$(BUILD) sh tests/runs/schema.sh
-	@BUILD=$(BUILD) sh tests/runs/recheck.sh
-	@BUILD=$(BUILD) sh tests/runs/check_lines.sh
-	@BUILD=$(BUILD) sh tests/runs/output.sh
-	@BUILD=$(BUILD) sh tests/runs/files.sh
+unit: $(UNIT) $(REPLAYS)
+runs: $(RUNS)
+$(UNIT): run/%: $(BUILD)/tests/unit/%
+	@$< >$<.log 2>&1 </dev/null || { cat $<.log; echo "FAILED $*"; exit 1; }; echo "passed $*"
+$(REPLAYS): run/%: $(BUILD)/tests/%
+	@$< tests/fuzz/corpus/$(*:replay_%=%)/* </dev/null
+$(RUNS) $(PAGES): run/%: $(BUILD)/iolrevise
+	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" WHOLE=$(WHOLE) sh tests/runs/$*.sh </dev/null
+run/test_power: $(BUILD)/iolrevise
+run/recheck: $(BUILD)/tests/tools/generate_past_cases
+run/locale: $(BUILD)/tests/runs/locale
+# These run make once more, or blocks of the pages, which may: nothing may be left to build.
+run/install run/readme: programs
 
 # Files that are the program's own output: rewritten here, compared by the tests.
 docs: all $(TOOLS)
