@@ -106,8 +106,7 @@ $(REPLAYS): run/%: $(BUILD)/tests/%
 $(RUNS) $(PAGES): run/%: $(BUILD)/iolrevise
 	@BUILD=$(BUILD) CC="$(CC)" FLAGS="$(OPT) $(CFLAGS) $(LDFLAGS)" WHOLE=$(WHOLE) sh tests/runs/$*.sh </dev/null
 run/test_power: $(BUILD)/iolrevise
-run/recheck: $(BUILD)/tests/tools/generate_past_cases
-run/locale: $(BUILD)/tests/runs/locale
+$(RUNS) run/locale: $(filter-out %/bench,$(TOOLS))
 # These run make once more, or blocks of the pages, which may: nothing may be left to build.
 run/install run/readme: programs
 
