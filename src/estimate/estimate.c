@@ -207,11 +207,20 @@ static void estimate(const iol_eye *eye, int first, int count, iol_estimate out[
 }
 
 void iol_estimate_make(const iol_eye *eye, iol_formula formula, iol_estimate *out) {
+    iol_observed two;
+    if (eye->two_known) {
+        iol_estimate_two_lenses(eye, formula, &two, out);
+        return;
+    }
     estimate(eye, (int)formula, 1, out);
     if (out->status >= 0 && !isnan(out->eye_part_d)) need_alone(eye, out);
 }
 
 void iol_estimate_all(const iol_eye *eye, bool brief, iol_estimate out[IOL_FORMULA_COUNT]) {
+    if (eye->two_known) {
+        for (int i = 0; i < IOL_FORMULA_COUNT; i++) iol_estimate_make(eye, (iol_formula)i, &out[i]);
+        return;
+    }
     estimate(eye, 0, IOL_FORMULA_COUNT, out);
     for (int i = 0; i < IOL_FORMULA_COUNT; i++)
         if ((!brief || i == eye->reference) && out[i].status >= 0 && !isnan(out[i].eye_part_d))
@@ -272,8 +281,14 @@ iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *esti
         return *known ? iol_matrix_deviator(eye->keratometry) : none;
     }
     iol_matrix lens = iol_matrix_add(iol_matrix_scalar(estimate->posterior_p0_d), iol_matrix_deviator(eye->old.power));
-    if (iol_matrix_needed(estimate->posterior.length_mm, estimate->posterior.position_mm, lens, &needed) < 0)
-        return none;
+    iol_matrix second = iol_matrix_scalar(0.0);
+    if (eye->two_known)
+        second = iol_matrix_add(iol_matrix_scalar(estimate->second_d), iol_matrix_deviator(eye->second.power));
+    const iol_lens_pair two = {estimate->posterior, eye->two_known ? estimate->gap_mm : 0.0, 0.0, 0.0};
+    iol_status status = eye->two_known ? iol_two_lenses_matrix(&two, none, lens, second, &needed)
+                                       : iol_matrix_needed(estimate->posterior.length_mm,
+                                                           estimate->posterior.position_mm, lens, &needed);
+    if (status < 0) return none;
     *known = true;
     return iol_matrix_deviator(iol_matrix_subtract(needed, eye->now.at_cornea));
 }

@@ -3,6 +3,8 @@
 #define IOL_ESTIMATE_ESTIMATE_H
 
 #include "eye/eye.h"
+#include "observe.h"
+#include "optics/two_lenses.h"
 
 enum { IOL_L, IOL_K, IOL_E, IOL_P, IOL_STATES };
 
@@ -23,6 +25,7 @@ typedef struct {
     double posterior_p0_d;
     double covariance[IOL_STATES][IOL_STATES];
     double believed_d;   /* refraction of the posterior with the old lens */
+    double gap_mm, second_d; /* of a second lens in front, at the posterior; read where the eye has two */
     double depth_gap_mm; /* measured lens depth less expected; NaN not measured */
 } iol_estimate;
 
@@ -45,6 +48,12 @@ void iol_estimate_biometry_only(const iol_eye *eye, iol_formula formula, const i
  * or by the reading alone where no length is measured; without a usable reading the prior. The position is never mended. */
 void iol_estimate_without_lens(const iol_eye *eye, iol_formula formula, const iol_lens_in_eye *fresh,
                                iol_estimate *out);
+
+/* An eye with two lenses: both labels, the place of the first, the gap, length and cornea by one refraction together. One
+ * refraction cannot say which label is wrong; their covariance goes into every way. two: state and covariance in the order of
+ * IOL_TWO_LENGTH ...; out: what of it an eye with the first lens alone has. */
+void iol_estimate_two_lenses(const iol_eye *eye, iol_formula formula, iol_observed *two, iol_estimate *out);
+iol_lens_pair iol_estimate_two_of(const iol_observed *two);
 
 /* Astigmatism of the cornea that reproduces today's cylinder: A = dev(Q(L, E, P_old) - Rc_now), at the estimate's posterior.
  * Zero when no cylinder can be planned (*known false). */

@@ -71,8 +71,31 @@ static iol_flag cornea_state(const iol_cornea *cornea) {
                   cornea->oedema);
 }
 
+/* Suspects that speak of the lens in the eye, or of how it was chosen: nothing to ask where the reading was taken without it. */
+static bool speaks_of_lens(iol_suspect_id id) {
+    switch (id) {
+    case IOL_SUSPECT_selection:
+    case IOL_SUSPECT_wrong_lens:
+    case IOL_SUSPECT_another_lens:
+    case IOL_SUSPECT_label:
+    case IOL_SUSPECT_swapped_power:
+    case IOL_SUSPECT_lens_sign:
+    case IOL_SUSPECT_other_constant:
+    case IOL_SUSPECT_ultrasound:
+    case IOL_SUSPECT_sheet:
+    case IOL_SUSPECT_other_formula:
+    case IOL_SUSPECT_target_sign:
+    case IOL_SUSPECT_sulcus:
+    case IOL_SUSPECT_reversed:
+    case IOL_SUSPECT_fluid:
+    case IOL_SUSPECT_toric_axis: return true;
+    default: return false;
+    }
+}
+
 iol_flag iol_inquiry_state(const iol_inquiry *q, iol_suspect_id id) {
     const iol_case *c = q->eye->c;
+    if (q->eye->aphakic && speaks_of_lens(id)) return IOL_NO;
     switch (id) {
     case IOL_SUSPECT_selection: return wrong_state(q, false) == IOL_YES ? IOL_NO : IOL_UNKNOWN;
     case IOL_SUSPECT_wrong_lens: return recorded(wrong_state(q, false));

@@ -165,6 +165,7 @@ static iol_gross search(const iol_eye *eye, const iol_estimate *joint, const iol
 }
 
 static iol_inquiry inquire(const iol_eye *eye, const iol_estimate *joint) {
+    if (eye->two) joint = NULL; /* the miss of two lenses is not weighed as that of one */
     iol_inquiry q = {.eye = eye, .joint = joint, .predicted_d = NAN, .eye_part_d = NAN, .selection_d = NAN};
     iol_matrix spectacle;
     q.cylinder_d = NAN;

@@ -17,9 +17,9 @@ static double weight(double sd) { return 1.0 / (sd * sd); }
 
 static void take(iol_laser_cornea *out, double k_d, double sd_d) { out->k_d = k_d, out->sd_d = sd_d; }
 
-void iol_altered_cornea(const iol_laser_history *from, iol_laser_cornea *out) {
+void iol_cornea_after_laser(const iol_laser_history *from, iol_laser_cornea *out) {
     double change_d;
-    *out = (iol_laser_cornea){.history_d = NAN, .regression_d = NAN, .apart_d = NAN};
+    *out = (iol_laser_cornea){.measured_d = from->measured_d, .history_d = NAN, .regression_d = NAN, .apart_d = NAN};
     if (iol_vertex_to_cornea(from->correction_d, from->correction_vertex_mm, &change_d) >= 0)
         out->history_d = from->k_before_d + change_d;
     if (from->hyperopic) out->regression_d = c_laser_regression_slope * from->measured_d - c_laser_regression_base_d;

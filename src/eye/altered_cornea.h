@@ -14,12 +14,13 @@ typedef struct {
 } iol_laser_history;
 
 typedef struct {
+    double measured_d;              /* as given */
     double history_d, regression_d; /* NaN where there is none */
     double apart_d;                 /* history less measured */
     bool pooled;                    /* history and keratometry, within the limit */
     double k_d, sd_d;               /* what is taken */
 } iol_laser_cornea;
 
-void iol_altered_cornea(const iol_laser_history *from, iol_laser_cornea *out);
+void iol_cornea_after_laser(const iol_laser_history *from, iol_laser_cornea *out);
 
 #endif

@@ -99,13 +99,13 @@ static void alter_cornea(iol_eye *eye, iol_notes *notes) {
     const iol_cornea *c = &eye->c->cornea;
     bool myopic = c->earlier_refractive_surgery == IOL_corneal_surgery_myopic_laser;
     bool hyperopic = c->earlier_refractive_surgery == IOL_corneal_surgery_hyperopic_laser;
-    eye->laser = (iol_laser_cornea){NAN, NAN, NAN, false, NAN, NAN};
+    eye->laser = (iol_laser_cornea){NAN, NAN, NAN, NAN, false, NAN, NAN};
     eye->radius_before_mm = eye->k_before_d = NAN;
     eye->k_before_known = false;
     if (!myopic && !hyperopic) return;
     const iol_laser_history from = {c->k_before_surgery_d, c->laser_correction_d, c_vertex_mm, eye->k_d, c->k_total_d,
                                     hyperopic};
-    iol_altered_cornea(&from, &eye->laser);
+    iol_cornea_after_laser(&from, &eye->laser);
     eye->k_before_d = before_laser(eye, &from, notes);
     eye->radius_before_mm = 1000.0 * (c_keratometric_index - 1.0) / eye->k_before_d;
     if (isnan(eye->laser.k_d)) return;

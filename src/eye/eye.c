@@ -84,6 +84,7 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     iol_eye_biometry(eye, which, notes);
     iol_eye_old_lens(eye, notes);
     if (eye->no_lens == IOL_YES) eye->intended_se_d = NAN; /* of an operation that left no lens */
+    iol_eye_second_lens(eye, notes);
     eye->aphakic = iol_eye_reads_without_lens(eye);
     if (eye->aphakic && eye->no_lens != IOL_YES) iol_eye_take_no_lens(eye);
     iol_eye_reading(eye, notes);

@@ -79,6 +79,10 @@ typedef struct {
     iol_flag oil;             /* oil makes the refraction and the plan differ, or stays */
     iol_flag corneal_surgery; /* earlier laser or radial cuts */
     iol_flag no_lens;         /* nothing is in the eye: a lens is put in, none comes out */
+    bool two;                 /* a second lens lies in front of the first */
+    bool two_known;           /* and power and place of both are stated */
+    iol_lens_in_eye second;
+    double gap_mm, sd_gap_mm; /* from the first to the second */
     bool aphakic;             /* the reading that counts was taken without a lens in the way: `old` has power 0 */
     bool length_from_reading; /* no length is measured: it follows from that reading */
     double label_d;           /* mean power of the lens that was put in, wherever it lies now */
@@ -169,6 +173,8 @@ iol_flag iol_case_no_lens(const iol_case *c);
 const iol_refraction *iol_case_newest_reading(const iol_case *c);
 /* A reading without a lens counts: see `aphakic`. */
 bool iol_eye_reads_without_lens(const iol_eye *eye);
+/* The second lens: power, gap, and whether both lenses are known well enough to be told apart. */
+void iol_eye_second_lens(iol_eye *eye, iol_notes *notes);
 /* Axial length of an eye read without a lens, where none is measured: the reading tells it, with the keratometry (assumed where
  * there is none). */
 void iol_eye_length_from_reading(iol_eye *eye, iol_notes *notes);

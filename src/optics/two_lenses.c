@@ -18,7 +18,7 @@
 
 static double square(double x) { return x * x; }
 
-static bool is_two(const iol_two_lenses *two) {
+static bool is_two(const iol_lens_pair *two) {
     const iol_model *eye = &two->eye;
     double second_mm = eye->position_mm - two->gap_mm;
     return isfinite(eye->cornea_d) && isfinite(eye->length_mm) && two->gap_mm >= 0.0 && second_mm >= 0.0 &&
@@ -30,7 +30,7 @@ static double to_retina(double length_mm, double position_mm) {
     return iol_millimetres(c_index_aqueous) / (length_mm - position_mm);
 }
 
-iol_status iol_two_lenses_refraction(const iol_two_lenses *two, double vertex_mm, double *refraction_d,
+iol_status iol_two_lenses_refraction(const iol_lens_pair *two, double vertex_mm, double *refraction_d,
                                      double gradient[IOL_TWO_STATES]) {
     double between_d, at_cornea_d, found_d, second_mm = two->eye.position_mm - two->gap_mm;
     *refraction_d = NAN;
@@ -56,7 +56,7 @@ iol_status iol_two_lenses_refraction(const iol_two_lenses *two, double vertex_mm
     return IOL_OK;
 }
 
-iol_status iol_two_lenses_second_for(const iol_two_lenses *two, double second_mm, double refraction_d, double vertex_mm,
+iol_status iol_two_lenses_second_for(const iol_lens_pair *two, double second_mm, double refraction_d, double vertex_mm,
                                      double *second_d) {
     double arriving_d, between_d, behind_mm = two->eye.position_mm - second_mm;
     *second_d = NAN;
@@ -68,7 +68,7 @@ iol_status iol_two_lenses_second_for(const iol_two_lenses *two, double second_mm
     return status;
 }
 
-iol_status iol_two_lenses_first_for(const iol_two_lenses *two, double first_mm, double refraction_d, double vertex_mm,
+iol_status iol_two_lenses_first_for(const iol_lens_pair *two, double first_mm, double refraction_d, double vertex_mm,
                                     double *first_d) {
     double arriving_d, between_d, second_mm = two->eye.position_mm - two->gap_mm, behind_mm = first_mm - second_mm;
     *first_d = NAN;
@@ -80,7 +80,7 @@ iol_status iol_two_lenses_first_for(const iol_two_lenses *two, double first_mm, 
     return status;
 }
 
-iol_status iol_two_lenses_matrix(const iol_two_lenses *two, iol_matrix cornea, iol_matrix first, iol_matrix second,
+iol_status iol_two_lenses_matrix(const iol_lens_pair *two, iol_matrix cornea, iol_matrix first, iol_matrix second,
                                  iol_matrix *at_cornea) {
     iol_matrix between, needed;
     double by_m = 1.0 / c_index_aqueous, second_mm = two->eye.position_mm - two->gap_mm;

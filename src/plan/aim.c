@@ -17,7 +17,7 @@ static void take_shape(const iol_eye *eye, iol_aim *aim) {
     const iol_estimate *e = aim->from;
     iol_matrix needed;
     aim->shape = iol_estimate_astigmatism(eye, e, &aim->shape_known);
-    if (!aim->shape_known || !eye->old.toric || isnan(e->believed_d)) return;
+    if (!aim->shape_known || !eye->old.toric || eye->two_known || isnan(e->believed_d)) return;
     iol_matrix lens = iol_matrix_add(iol_matrix_scalar(e->posterior_p0_d), iol_matrix_deviator(eye->old.power));
     if (iol_matrix_needed(e->posterior.length_mm, e->posterior.position_mm, lens, &needed) < 0) return;
     double believed_cornea_d;

@@ -20,7 +20,7 @@ static void aim_from(const iol_work *w, bool reading_alone, iol_estimate *own, i
 }
 
 /* A lens that may lie in front of another: for the sulcus, made as a piggyback, no sharp edge, long enough. */
-static bool fits_sulcus(const iol_shelf_lens *lens) {
+bool iol_piggyback_fits(const iol_shelf_lens *lens) {
     if (lens->purpose != IOL_purpose_piggyback || lens->edge == IOL_edge_square) return false;
     if (iol_below(lens->length_mm, c_piggyback_length_mm) == IOL_YES) return false;
     for (int i = 0; i < lens->positions_count; i++)
@@ -29,7 +29,7 @@ static bool fits_sulcus(const iol_shelf_lens *lens) {
 }
 
 static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim, double *exact) {
-    if (!fits_sulcus(shelf)) return false;
+    if (!iol_piggyback_fits(shelf)) return false;
     aim_from(w, false, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
     bool toric = shelf->cylinder_steps_d_count > 0;
@@ -125,6 +125,10 @@ static void withhold(iol_piggyback *out) {
 
 void iol_part_piggyback(iol_work *w) {
     if (iol_secondary_leaves_out(w, "piggyback")) return;
+    if (w->eye.two) {
+        iol_leave_out(w->plan, "piggyback", IOL_left_why_not_applicable, IOL_NOTE_left_second_there, NULL, NULL);
+        return;
+    }
     iol_piggyback *out = &w->plan->piggyback;
     iol_replacement *power = &out->power;
     iol_option_facts facts;

@@ -263,19 +263,39 @@ static bool applies(iol_work *w) {
     return false;
 }
 
+/* The ways out of one lens; eye: with that lens as the one to come out. */
+static void take_out(iol_work *w, const iol_eye *eye, job *j) {
+    *j = (job){.w = w, .wound_mm = w->eye.wound.width_mm};
+    iol_eye_old_optic(eye, &w->plan->notes, &j->optic);
+    j->rigid = iol_is(j->optic.material, IOL_material_pmma);
+    j->plate = iol_is(j->optic.design, IOL_design_plate);
+    j->plate_length_mm = j->plate == IOL_YES ? j->optic.length_mm : 0.0;
+    j->chamber = (iol_chamber){j->optic.iris_plane_mm, j->optic.cornea_mm, w->eye.radius_mm, j->optic.blade_mm};
+    describe_shape(j);
+    for (int method = IOL_removal_method_whole; method <= IOL_removal_method_thirds; method++) add_row(j, method);
+    prefer(j);
+}
+
+void iol_removal_second(iol_work *w, const iol_eye *eye, iol_removal_row *row) {
+    iol_removal *out = &w->plan->removal, before = *out;
+    bool off = w->plan->notes.off;
+    job j;
+    w->plan->notes.off = true;
+    out->methods_count = out->cuts_count = 0;
+    take_out(w, eye, &j);
+    *row = out->methods[0];
+    for (int i = 0; i < out->methods_count; i++)
+        if (out->methods[i].id == out->preferred) *row = out->methods[i];
+    if (out->preferred <= 0) row->id = 0;
+    *out = before;
+    w->plan->notes.off = off;
+}
+
 void iol_part_removal(iol_work *w) {
-    if (iol_secondary_leaves_out(w, "removal")) return;
-    job j = {.w = w, .wound_mm = w->eye.wound.width_mm};
-    if (!applies(w)) return;
-    iol_eye_old_optic(&w->eye, &w->plan->notes, &j.optic);
-    j.rigid = iol_is(j.optic.material, IOL_material_pmma);
-    j.plate = iol_is(j.optic.design, IOL_design_plate);
-    j.plate_length_mm = j.plate == IOL_YES ? j.optic.length_mm : 0.0;
-    j.chamber = (iol_chamber){j.optic.iris_plane_mm, j.optic.cornea_mm, w->eye.radius_mm, j.optic.blade_mm};
+    job j;
+    if (iol_secondary_leaves_out(w, "removal") || !applies(w)) return;
     w->plan->removal.present = true;
-    describe_shape(&j);
-    for (int method = IOL_removal_method_whole; method <= IOL_removal_method_thirds; method++) add_row(&j, method);
-    prefer(&j);
+    take_out(w, &w->eye, &j);
     describe_case(&j);
     bool loose = w->c->dislocation.lies == IOL_lies_anterior_vitreous || w->c->dislocation.lies == IOL_lies_chamber;
     if (j.optic.design > 0)

@@ -34,6 +34,7 @@ static void find_ways(const iol_eye *eye, const iol_estimate *joint, const iol_l
         return;
     }
     if (joint) iol_aim_by_formula(eye, joint, fresh, &ways->joint);
+    if (eye->two) return; /* the refraction alone tells nothing of one of two lenses */
     iol_aim_by_refraction(eye, fresh, &ways->refraction_alone, NULL, &ways->by_refraction);
 }
 
@@ -62,7 +63,7 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
 
 /* Power if one quantity alone were at fault. */
 static void add_causes(const iol_work *w, const iol_aim *joint, iol_replacement *out) {
-    if (!w->joint || isnan(w->joint->eye_part_d) || w->eye.aphakic) return;
+    if (!w->joint || isnan(w->joint->eye_part_d) || w->eye.aphakic || w->eye.two) return;
     for (int i = 0; i < (int)(sizeof cause / sizeof *cause); i++) {
         iol_estimate own;
         iol_aim aim;
@@ -127,7 +128,7 @@ static void add_cross_checks(const iol_work *w, const iol_lens_in_eye *fresh, co
     double thumb = now > target ? c_thumb_hyperopic : c_thumb_myopic;
     double constants = fresh->constants.a_constant - w->eye.old.constants.a_constant;
     bool same_place = fresh->position == w->eye.old.position;
-    if (w->eye.now.usable && same_place)
+    if (w->eye.now.usable && same_place && !w->eye.two)
         add_check(out, IOL_cross_method_rule_of_thumb,
                   w->eye.old.power_d + thumb * (now - target) +
                       (isnan(constants) ? 0.0 : c_thumb_constant * constants));

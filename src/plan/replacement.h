@@ -10,6 +10,8 @@ int iol_standing_make(iol_work *w, const iol_replacement *r);
 /* The same for a second lens, which needs neither axial length nor formula: its reasons stand in row
  * IOL_ROW_SECOND_LENS of the same place. */
 int iol_standing_second_lens(iol_work *w, const iol_replacement *r);
+/* A lens that may lie in front of another. */
+bool iol_piggyback_fits(const iol_shelf_lens *lens);
 /* Yes when fluid trapped behind the lens is seen, or suspected and not excluded. */
 iol_flag iol_standing_fluid(const iol_work *w);
 /* True when the refraction cannot speak of the lens: trapped fluid, oil, or two lenses in the eye. Every power is withheld. */

@@ -39,7 +39,7 @@ iol_flag iol_standing_fluid(const iol_work *w) {
 }
 
 bool iol_standing_spoiled(const iol_work *w) {
-    return iol_standing_fluid(w) == IOL_YES || w->eye.oil != IOL_NO || w->c->second_lens.present;
+    return iol_standing_fluid(w) == IOL_YES || w->eye.oil != IOL_NO || (w->eye.two && !w->eye.two_known);
 }
 
 static void withheld(state *s) {
@@ -54,7 +54,7 @@ static void withheld(state *s) {
         because(s, IOL_standing_withheld, IOL_NOTE_withheld_oil, NAN, NAN, NULL);
         iol_caution(w, IOL_NOTE_silicone_oil, NAN, NAN, NULL);
     }
-    if (w->c->second_lens.present) {
+    if (w->eye.two && !w->eye.two_known) {
         because(s, IOL_standing_withheld, IOL_NOTE_withheld_two_lenses, NAN, NAN, NULL);
         iol_caution(w, IOL_NOTE_two_lenses, NAN, NAN, NULL);
     }

@@ -117,30 +117,30 @@ static void no_lens_there_and_back(void **state) {
 
 /* ---- two lenses ---- */
 
-static iol_two_lenses two_of(const double x[IOL_TWO_STATES]) {
-    return (iol_two_lenses){{x[IOL_TWO_CORNEA], x[IOL_TWO_LENGTH], x[IOL_TWO_POSITION]},
-                            x[IOL_TWO_GAP],
-                            x[IOL_TWO_FIRST],
-                            x[IOL_TWO_SECOND]};
+static iol_lens_pair two_of(const double x[IOL_TWO_STATES]) {
+    return (iol_lens_pair){{x[IOL_TWO_CORNEA], x[IOL_TWO_LENGTH], x[IOL_TWO_POSITION]},
+                           x[IOL_TWO_GAP],
+                           x[IOL_TWO_FIRST],
+                           x[IOL_TWO_SECOND]};
 }
 
 static iol_status seen_with_two(const void *context, const double x[], double *value, double g[]) {
     const reading_plane *plane = context;
-    iol_two_lenses two = two_of(x);
+    iol_lens_pair two = two_of(x);
     return iol_two_lenses_refraction(&two, plane->vertex_mm, value, g);
 }
 
-static double two_refraction(iol_two_lenses two, double vertex_mm) {
+static double two_refraction(iol_lens_pair two, double vertex_mm) {
     double g[IOL_TWO_STATES], refraction;
     assert_int_equal(iol_two_lenses_refraction(&two, vertex_mm, &refraction, g), IOL_OK);
     return refraction;
 }
 
 /* The four ways out: refraction with the second lens out, and the powers of a new second, a new first, and one lens. */
-static void check_ways(const check_table *t, const iol_two_lenses *two, double first_mm, double second_mm,
+static void check_ways(const check_table *t, const iol_lens_pair *two, double first_mm, double second_mm,
                        const char *const column[4], const char *source) {
     double vertex = check_number(t, "vertex_mm"), target = check_number(t, "target_d"), power;
-    iol_two_lenses out = *two;
+    iol_lens_pair out = *two;
     out.second_d = 0.0;
     CHECK_NEAR(two_refraction(out, vertex), check_number(t, column[0]), row_d, source);
     assert_int_equal(iol_two_lenses_second_for(two, second_mm, target, vertex, &power), IOL_OK);
@@ -171,7 +171,7 @@ static void two_lenses_rows(void **state) {
                                        check_number(&t, "position_first_mm"), check_number(&t, "gap_mm"),
                                        check_number(&t, "first_d"),           check_number(&t, "second_d")};
         reading_plane plane = {check_number(&t, "vertex_mm")};
-        iol_two_lenses two = two_of(mean), near_by = two, far = two;
+        iol_lens_pair two = two_of(mean), near_by = two, far = two;
         CHECK_NEAR(two_refraction(two, plane.vertex_mm), check_number(&t, "refraction_d"), row_d, source);
         near_by.gap_mm = 0.2, far.gap_mm = 1.5;
         CHECK_NEAR(two_refraction(near_by, plane.vertex_mm), check_number(&t, "refraction_gap_0.2mm_d"), row_d, source);
@@ -194,7 +194,7 @@ static void two_lenses_limits(void **state) {
     (void)state;
     for (double power = -5.0; power <= 35.0; power += 5.0)
         for (double gap = 0.0; gap <= 1.5; gap += 0.3) {
-            iol_two_lenses two = {{43.5, 23.5, 5.0}, gap, power, 0.0};
+            iol_lens_pair two = {{43.5, 23.5, 5.0}, gap, power, 0.0};
             double one, g[IOL_TWO_STATES], refraction, step = 1e-4;
             iol_gradient h;
             assert_int_equal(iol_refraction_with_gradient(two.eye, power, 12.0, &one, &h), IOL_OK);
@@ -218,7 +218,7 @@ static void two_lenses_limits(void **state) {
                 CHECK_NEAR(g[i], quotient, 1e-6, "central difference");
             }
         }
-    iol_two_lenses pressed = {{43.5, 23.5, 5.0}, 0.0, 16.0, 4.0};
+    iol_lens_pair pressed = {{43.5, 23.5, 5.0}, 0.0, 16.0, 4.0};
     double one;
     assert_int_equal(iol_refraction_of(pressed.eye, 20.0, 12.0, &one), IOL_OK);
     CHECK_NEAR(two_refraction(pressed, 12.0), one, 1e-12, "thin lenses in one plane add up");
@@ -227,7 +227,7 @@ static void two_lenses_limits(void **state) {
 static void two_lenses_there_and_back(void **state) {
     (void)state;
     for (double second = -6.0; second <= 6.0; second += 1.5) {
-        iol_two_lenses two = {{43.5, 23.5, 5.0}, 0.5, 20.0, second};
+        iol_lens_pair two = {{43.5, 23.5, 5.0}, 0.5, 20.0, second};
         iol_matrix at_cornea, none = iol_matrix_scalar(0.0);
         double refraction = two_refraction(two, 12.0), back, spectacle;
         assert_int_equal(iol_two_lenses_second_for(&two, 4.5, refraction, 12.0, &back), IOL_OK);
@@ -240,7 +240,7 @@ static void two_lenses_there_and_back(void **state) {
         assert_int_equal(iol_vertex_to_spectacle(iol_matrix_mean(at_cornea), 12.0, &spectacle), IOL_OK);
         CHECK_NEAR(spectacle, refraction, 1e-11, "scalar matrices");
     }
-    iol_two_lenses two = {{43.5, 23.5, 5.0}, -0.1, 20.0, 4.0};
+    iol_lens_pair two = {{43.5, 23.5, 5.0}, -0.1, 20.0, 4.0};
     double g[IOL_TWO_STATES], refraction;
     assert_int_equal(iol_two_lenses_refraction(&two, 12.0, &refraction, g), IOL_BAD_INPUT);
     CHECK_NAN(refraction);
@@ -258,7 +258,7 @@ static void two_lenses_there_and_back(void **state) {
 static void two_lenses_example(void **state) {
     (void)state;
     const char *source = "worked example of the derivation, to 0.01 D";
-    iol_two_lenses two = {{43.5, 23.5, 5.0}, 0.5, 20.0, 4.0}, out = two;
+    iol_lens_pair two = {{43.5, 23.5, 5.0}, 0.5, 20.0, 4.0}, out = two;
     double power;
     out.second_d = 0.0;
     CHECK_NEAR(two_refraction(two, 12.0), -2.86, 0.005, source);
@@ -359,7 +359,7 @@ static void history_rows(void **state) {
         double correction = check_number(&t, "corrected_se_at_12mm_d"), k = check_number(&t, "k_measured_d");
         iol_laser_history from = {check_number(&t, "k_before_d"), correction, 12.0, k, NAN, correction > 0.0};
         iol_laser_cornea got;
-        iol_altered_cornea(&from, &got);
+        iol_cornea_after_laser(&from, &got);
         assert_true(got.pooled);
         CHECK_NEAR(got.history_d, check_number(&t, "k_history_d"), row_d, source);
         CHECK_NEAR(got.k_d, check_number(&t, "k_pooled_d"), row_d, source);
@@ -377,32 +377,32 @@ static void history_choices(void **state) {
     (void)state;
     iol_laser_cornea got;
     iol_laser_history from = {NAN, NAN, 12.0, 38.0, NAN, false};
-    iol_altered_cornea(&from, &got);
+    iol_cornea_after_laser(&from, &got);
     CHECK_NEAR(got.k_d, 38.0, 0.0, "keratometry alone");
     CHECK_NEAR(got.sd_d, 1.0, 0.0, "spread of keratometry after laser, judgement");
     from.hyperopic = true;
-    iol_altered_cornea(&from, &got);
+    iol_cornea_after_laser(&from, &got);
     CHECK_NEAR(got.k_d, 1.0457 * 38.0 - 1.9538, 1e-12, "printed regression after hyperopic laser");
     from = (iol_laser_history){43.9, -6.0, 12.0, 38.0, NAN, false};
-    iol_altered_cornea(&from, &got);
+    iol_cornea_after_laser(&from, &got);
     CHECK_NEAR(got.history_d, 38.30, 0.005, "worked example of the derivation: -6.00 at 12 mm is -5.60");
     CHECK_NEAR(got.k_d, 0.64 * got.history_d + 0.36 * 38.0, 1e-12, "printed weights");
     from.measured_d = 36.8; /* 1.5 D under the history and a little more */
-    iol_altered_cornea(&from, &got);
+    iol_cornea_after_laser(&from, &got);
     assert_false(got.pooled);
     CHECK_NEAR(got.k_d, 36.8, 0.0, "too far apart: not pooled");
     from.measured_d = got.history_d - 1.5;
-    iol_altered_cornea(&from, &got);
+    iol_cornea_after_laser(&from, &got);
     assert_true(got.pooled); /* the limit itself is pooled */
     from.total_d = 37.9;
-    iol_altered_cornea(&from, &got);
+    iol_cornea_after_laser(&from, &got);
     CHECK_NEAR(got.k_d, 37.9, 0.0, "a measured total power is used alone");
     CHECK_NEAR(got.sd_d, 0.50, 0.0, "its spread, judgement");
     from = (iol_laser_history){43.9, -6.0, 12.0, NAN, NAN, false};
-    iol_altered_cornea(&from, &got);
+    iol_cornea_after_laser(&from, &got);
     CHECK_NEAR(got.k_d, got.history_d, 0.0, "history alone");
     from = (iol_laser_history){NAN, -6.0, 12.0, NAN, NAN, false};
-    iol_altered_cornea(&from, &got);
+    iol_cornea_after_laser(&from, &got);
     CHECK_NAN(got.k_d);
 }
 

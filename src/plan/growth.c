@@ -1,0 +1,40 @@
+/* A child's later refraction, as a range beside the target (method, section 9). */
+#include "eye/child.h"
+#include "secondary.h"
+#include "tables/constants.h"
+
+static void because(iol_work *w, iol_note_code code, double value, double limit) {
+    iol_note_add(&w->plan->notes, IOL_AT_growth_reasons, 0, code, value, limit, NULL);
+}
+
+/* It starts from what the revision aims at, or without a target from the refraction of an eye with its lens. */
+static double from_refraction(const iol_work *w) {
+    if (!isnan(w->eye.target_se_d)) return w->eye.target_se_d;
+    return w->eye.aphakic ? NAN : w->eye.now.spectacle_d;
+}
+
+void iol_part_growth(iol_work *w) {
+    iol_growth *out = &w->plan->growth;
+    double age = w->c->age_years;
+    iol_flag child = iol_and(iol_at_least(age, c_child_first_years), iol_below(age, c_adult_years));
+    if (isnan(age)) {
+        iol_leave_out(w->plan, "growth", IOL_left_why_missing_input, IOL_NOTE_left_missing, NULL, "/age_years");
+        return;
+    }
+    if (child != IOL_YES) {
+        bool adult = iol_at_least(age, c_adult_years) == IOL_YES;
+        iol_leave_out(w->plan, "growth", IOL_left_why_not_applicable,
+                      adult ? IOL_NOTE_left_grown : IOL_NOTE_left_infant, NULL, NULL);
+        return;
+    }
+    out->present = true;
+    out->from_se_d = from_refraction(w);
+    out->at_age_years = c_child_later_years;
+    iol_child_range(out->from_se_d, age, c_child_later_years, &out->later_se_high_d, &out->later_se_low_d);
+    because(w, IOL_NOTE_growth_range, out->later_se_high_d, out->later_se_low_d);
+    because(w, IOL_NOTE_growth_spread, NAN, NAN);
+    because(w, IOL_NOTE_growth_no_target, NAN, NAN);
+    if (!isnan(out->later_se_low_d))
+        iol_caution(w, IOL_NOTE_child_later, out->later_se_high_d, out->later_se_low_d, NULL);
+    if (iol_below(age, c_child_small_years) == IOL_YES) iol_caution(w, IOL_NOTE_child_sight, age, NAN, NULL);
+}
