@@ -147,7 +147,7 @@ bench: all $(TOOLS)
 
 # Public headers and the tables that they expand.
 HEADERS := $(wildcard include/iolrevise/*.h) \
-           $(addprefix data/,$(addsuffix .def,case_fields site_fields plan_fields words faults formulas))
+           $(addprefix data/,$(addsuffix .def,case_fields site_fields plan_fields words faults formulas gross_rates evidence_factors))
 below    = $(patsubst $(PREFIX)/%,$${prefix}/%,$(1))
 CJSON_LIBS := $(shell pkg-config --libs libcjson 2>/dev/null || echo -lcjson)
 PC_SED  := s|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(call below,$(LIBDIR))|; s|@INCLUDEDIR@|$(call below,$(INCLUDEDIR))|; \

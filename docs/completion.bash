@@ -39,7 +39,7 @@ _iolrevise() {
     template) options='--output -o --short --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
     schema) options='--output -o --help -h --version -V' words='case site plan recheck summary case-format' ;;
     recheck) options='--site --format -f --output -o --as-of --jobs --summary --partial --merge --parts --against --fail-on-change --fit-site --help -h --version -V' words='' ;;
-    sources) options='--format -f --output -o --help -h --version -V' words='formulas constants spreads shelf risk rules evidence references codes' ;;
+    sources) options='--format -f --output -o --help -h --version -V' words='formulas constants spreads rates factors shelf risk rules evidence references codes' ;;
     help) words='plan ask power check template schema recheck sources' ;;
     esac
     [ "$COMP_CWORD" != 1 ] || { options='--help --version -h -V'; words='plan ask power check template schema recheck sources help'; }

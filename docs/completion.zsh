@@ -10,7 +10,7 @@ _iolrevise() {
         'template:prints a starter\: power-error, opacity, dislocation, cylinder, photic, no-lens, two-lenses, child, past-case, site'
         'schema:prints a JSON Schema\: case, site, plan, recheck, summary; or case-format, the page'
         'recheck:plans past cases again and compares with what came of them'
-        'sources:every built-in number with unit, source and status; sections\: formulas, constants, spreads, shelf, risk, rules, evidence, references, codes'
+        'sources:every built-in number with unit, source and status; sections\: formulas, constants, spreads, rates, factors, shelf, risk, rules, evidence, references, codes'
         'help:a command'\''s options'
     )
     if (( CURRENT == 2 )); then
@@ -152,7 +152,7 @@ _iolrevise() {
             '-h[this help]' \
             '--version[the version]' \
             '-V[the version]' \
-            '1:what:(formulas constants spreads shelf risk rules evidence references codes)'
+            '1:what:(formulas constants spreads rates factors shelf risk rules evidence references codes)'
         ;;
     help) _arguments '1:command:(plan ask power check template schema recheck sources)' ;;
     esac

@@ -14,6 +14,7 @@
     typedef struct iol_##o {                                                                                           \
         bool present;
 #define NUM(o, k, unit, lo, hi, ulo, uhi, text) double k;
+#define RATE(o, k, key, text) double k;
 #define WORD(o, k, set, text) int k;
 #define FLAG(o, k, text) iol_flag k;
 #define DATE(o, k, text) int32_t k;

@@ -1,6 +1,7 @@
 /* Ends the vocabulary of the field tables. */
 #undef BEGIN
 #undef NUM
+#undef RATE
 #undef WORD
 #undef FLAG
 #undef DATE

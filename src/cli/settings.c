@@ -13,6 +13,12 @@ static const char *const rows[] = {
 #define SPREAD(...) #__VA_ARGS__,
 #include "spreads.def"
 #undef SPREAD
+#define GROSS(...) #__VA_ARGS__,
+#include "gross_rates.def"
+#undef GROSS
+#define FACTOR(...) #__VA_ARGS__,
+#include "evidence_factors.def"
+#undef FACTOR
 #define FORMULA(...) #__VA_ARGS__,
 #include "formulas.def"
 #undef FORMULA
@@ -29,6 +35,7 @@ static const char *const rows[] = {
 #undef RUNG
 #define BEGIN(...) #__VA_ARGS__,
 #define NUM(...) #__VA_ARGS__,
+#define RATE(...) #__VA_ARGS__,
 #define WORD(...) #__VA_ARGS__,
 #define FLAG(...) #__VA_ARGS__,
 #define DATE(...) #__VA_ARGS__,

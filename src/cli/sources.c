@@ -30,7 +30,7 @@ int iol_cli_sources(const iol_options *options) {
     if (!formatted) return iol_cli_usage("text, json or markdown", options->format);
     if (options->files > 1) return iol_cli_usage("one section, or none for all", options->file[1]);
     if (!known)
-        return iol_cli_usage("formulas, constants, spreads, shelf, risk, rules, evidence, references or codes",
+        return iol_cli_usage("formulas, constants, spreads, rates, factors, shelf, risk, rules, evidence, references or codes",
                              section);
     return write_sources(section, format, options->output);
 }

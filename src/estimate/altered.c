@@ -101,8 +101,7 @@ static void candidate(const iol_inquiry *q, const iol_case *altered, bool as_tru
 
 /* ---- digits changed over ---- */
 
-/* Neighbouring digits number `place` (0: the last two) of a value with two decimals changed over; NaN when they are alike. */
-static double digits_swapped(double value, int place) {
+double iol_digits_swapped(double value, int place) {
     if (isnan(value)) return NAN;
     long unit = place == 0 ? 1 : place == 1 ? 10 : 100, count = (long)floor(fabs(value) * 100.0 + 0.5);
     long low = count / unit % 10, high = count / (10 * unit) % 10;
@@ -121,7 +120,7 @@ static bool usual(const char *part, const char *key, double value) {
 static void swap_length(const iol_inquiry *q, iol_weighing *w) {
     iol_case altered = *q->eye->c;
     for (int place = 0; place < 3; place++) {
-        double value = digits_swapped(q->eye->c->biometry.axial_length_mm, place);
+        double value = iol_digits_swapped(q->eye->c->biometry.axial_length_mm, place);
         if (!usual("biometry", "axial_length_mm", value)) continue;
         altered.biometry.axial_length_mm = value;
         candidate(q, &altered, true, true, value, NULL, w);
@@ -140,7 +139,7 @@ static void swap_cornea(const iol_inquiry *q, iol_weighing *w) {
         for (int place = 0; place < 3; place++) {
             iol_case altered = *q->eye->c;
             double *at = (double *)(void *)((char *)&altered.biometry + row[i].at);
-            double value = digits_swapped(*at, place);
+            double value = iol_digits_swapped(*at, place);
             if (!usual("biometry", row[i].key, value)) continue;
             *at = value;
             candidate(q, &altered, true, true, value, row[i].key, w);
@@ -152,7 +151,7 @@ static bool on_grid(double power_d) { return fmod(fabs(power_d), c_power_grid_d)
 static void swap_power(const iol_inquiry *q, iol_weighing *w) {
     iol_case altered = *q->eye->c;
     for (int place = 0; place < 3; place++) {
-        double value = digits_swapped(q->eye->c->first_surgery.lens.power_d, place);
+        double value = iol_digits_swapped(q->eye->c->first_surgery.lens.power_d, place);
         bool plausible = iol_at_most(fabs(value), c_swap_power_most_d) == IOL_YES && on_grid(value);
         if (!plausible) continue;
         altered.first_surgery.lens.power_d = value;
@@ -252,19 +251,9 @@ static void sulcus(const iol_inquiry *q, iol_flag state, iol_weighing *w) {
         iol_inquiry_weigh(q, EYE, moved(q, c_shift_sulcus_mm), w);
 }
 
-static const iol_shelf_lens *shelf_of(const iol_inquiry *q) {
-    const iol_site *site = q->eye->site;
-    const char *id = q->eye->c->first_surgery.lens.lens_id;
-    for (int i = 0; i < site->lenses_count && id[0]; i++)
-        if (strcmp(site->lenses[i].id, id) == 0) return &site->lenses[i];
-    return NULL;
-}
-
-/* How far back the optic goes when the lens lies the wrong way up: its principal plane by the thick lens, its vault by the
- * angle of the loops. NaN when neither is known. */
-static double reversed_shift(const iol_inquiry *q) {
-    const iol_lens *lens = &q->eye->c->first_surgery.lens;
-    const iol_shelf_lens *shelf = shelf_of(q);
+double iol_suspect_reversed_mm(const iol_eye *eye) {
+    const iol_lens *lens = &eye->c->first_surgery.lens;
+    const iol_shelf_lens *shelf = iol_eye_on_shelf(eye->site, lens->lens_id);
     iol_thick_lens thick;
     double shape = NAN, vault = NAN;
     if (iol_thick_lens_power(lens->front_radius_mm, lens->back_radius_mm, lens->centre_thickness_mm,
@@ -376,7 +365,7 @@ void iol_inquiry_run(const iol_inquiry *q, iol_suspect_id id, iol_flag state, io
     case IOL_SUSPECT_target_sign: target_sign(q, w); break;
     case IOL_SUSPECT_lens_sign: other_sign(q, w); break;
     case IOL_SUSPECT_sulcus: sulcus(q, state, w); break;
-    case IOL_SUSPECT_reversed: iol_inquiry_weigh(q, EYE, moved(q, reversed_shift(q)), w); break;
+    case IOL_SUSPECT_reversed: iol_inquiry_weigh(q, EYE, moved(q, iol_suspect_reversed_mm(q->eye)), w); break;
     case IOL_SUSPECT_fluid: fluid(q, w); break;
     case IOL_SUSPECT_contact: pressed(q, w); break;
     case IOL_SUSPECT_toric_axis: toric_axis(q, w); break;

@@ -28,4 +28,11 @@ void iol_inquiry_run(const iol_inquiry *q, iol_suspect_id id, iol_flag state, io
 /* Yes: the case confirms it; no: the case rules it out; unknown. */
 iol_flag iol_inquiry_state(const iol_inquiry *q, iol_suspect_id id);
 
+/* ---- altered figures, shared with the mixture ---- */
+/* Neighbouring digits number `place` (0: the last two) of a value with two decimals changed over; NaN when they are alike. */
+double iol_digits_swapped(double value, int place);
+/* How far back the optic goes when the lens lies the wrong way up: its principal plane by the thick lens, its vault by the
+ * angle of the loops. NaN when neither is known. */
+double iol_suspect_reversed_mm(const iol_eye *eye);
+
 #endif

@@ -162,6 +162,27 @@ static double grown(const iol_eye *eye, const measured *first, const measured *r
     return fmin(longer, may);
 }
 
+/* One biometry by itself; the site's factor widens its spreads here, those of the eye when the eye is made. */
+static iol_figures figures(const iol_eye *eye, const measured *m) {
+    double factor = iol_eye_factor(eye);
+    return (iol_figures){m->length_mm, factor * m->sd_length_mm, m->k_d, factor * m->sd_k_d};
+}
+
+/* Each biometry by itself, as far as this eye is made of it. A cornea that was worked out stands as one figure. */
+static void keep_figures(iol_eye *eye, int which, const measured *first, const measured *repeat) {
+    static const iol_figures none = {NAN, NAN, NAN, NAN};
+    iol_notes unheard;
+    unheard.off = true;
+    measured fellow = read_one(eye, &eye->c->fellow_eye.biometry, &unheard);
+    eye->first = which == IOL_EYE_REPEAT_ONLY ? none : figures(eye, first);
+    eye->repeat = which == IOL_EYE_FIRST_ONLY ? none : figures(eye, repeat);
+    eye->fellow = figures(eye, &fellow);
+    if (isnan(eye->laser.k_d)) return;
+    eye->first.k_d = eye->k_d;
+    eye->first.sd_k_d = iol_eye_factor(eye) * eye->sd_k_d;
+    eye->repeat.k_d = NAN;
+}
+
 void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     const iol_case *c = eye->c;
     measured first = read_one(eye, &c->biometry, notes), repeat = read_one(eye, &c->biometry_repeat, notes);
@@ -194,6 +215,7 @@ void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     }
     use(eye, &m);
     alter_cornea(eye, notes);
+    keep_figures(eye, which, &first, &repeat);
     if (no_first && (eye->length_repeated || eye->cornea_repeated)) {
         eye->from_repeat_only = true;
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_repeat_first, NAN, NAN, "repeat");

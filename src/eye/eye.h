@@ -51,11 +51,17 @@ typedef struct {
     double flap_um /* 0 for a surface treatment */, zone_mm, transition_um;
 } iol_planned_laser;
 
+/* What one biometry measured, keratometry at index 1.3375; NaN not measured. */
+typedef struct {
+    double length_mm, sd_length_mm, k_d, sd_k_d;
+} iol_figures;
+
 typedef struct {
     const iol_case *c;
     const iol_site *site;
     int32_t as_of;
 
+    iol_figures first, repeat, fellow; /* each biometry by itself */
     double axial_length_mm, sd_length_mm;
     double k_d, sd_k_d;     /* mean keratometry at index 1.3375 */
     double radius_mm;       /* 337.5 / k_d */

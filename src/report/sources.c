@@ -49,6 +49,20 @@ static const number_row spreads[] = {
 #undef SPREAD
 };
 
+/* Prior rates per 10 000 operations, and what a look is worth. */
+static const number_row gross_rates[] = {
+#define GROSS(suspect, key, rate, quantities, look, reference, status, text)                                           \
+    {key, #rate, rate, IOL_UNIT_none, IOL_REF_##reference, IOL_STATUS_##status, text},
+#include "gross_rates.def"
+#undef GROSS
+};
+static const number_row evidence_factors[] = {
+#define FACTOR(key, value, reference, status, text)                                                                    \
+    {#key, #value, value, IOL_UNIT_none, IOL_REF_##reference, IOL_STATUS_##status, text},
+#include "evidence_factors.def"
+#undef FACTOR
+};
+
 static void put_text(char *out, size_t size, const char *text) {
     size_t used = strlen(out), length = strlen(text);
     if (length > size - 1 - used) length = size - 1 - used;
@@ -68,6 +82,8 @@ static row of_number(const number_row *n) {
 }
 static row get_constant(int i) { return of_number(&constants[i]); }
 static row get_spread(int i) { return of_number(&spreads[i]); }
+static row get_rate(int i) { return of_number(&gross_rates[i]); }
+static row get_factor(int i) { return of_number(&evidence_factors[i]); }
 
 /* ---- formulas ---- */
 static const iol_evidence_status formula_status[] = {
@@ -206,6 +222,8 @@ static const struct {
     {"formulas", "Formulas", IOL_FORMULA_COUNT, get_formula},
     {"constants", "Constants", COUNT(constants), get_constant},
     {"spreads", "Standard deviations", COUNT(spreads), get_spread},
+    {"rates", "Gross causes per 10 000 operations", COUNT(gross_rates), get_rate},
+    {"factors", "What a look is worth: factors on those rates", COUNT(evidence_factors), get_factor},
     {"shelf", "Generic shelf", COUNT(shelf), get_shelf},
     {"risk", "Risk factors", IOL_RISK_COUNT, get_risk},
     {"rules", "Rules", COUNT(rules), get_rule},

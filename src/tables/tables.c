@@ -56,6 +56,7 @@ const char *iol_word_text(const iol_word_set *set, int value) {
 /* ---- required keys ---- */
 #define BEGIN(o) static const char *const must_of_##o[] = {
 #define NUM(o, k, u, lo, hi, ulo, uhi, t)
+#define RATE(o, k, key, t)
 #define WORD(o, k, set, t)
 #define FLAG(o, k, t)
 #define DATE(o, k, t)
@@ -88,6 +89,8 @@ const char *iol_word_text(const iol_word_set *set, int value) {
 #define NUMS(o, k, u, lo, hi, cap, t) ROW(o, k, t, NUMS) COUNTED(o, k, cap) .unit = IOL_UNIT_##u, .hard_low = lo, .hard_high = hi },
 #define NUM(o, k, u, lo, hi, ulo, uhi, t) ROW(o, k, t, NUM) .unit = IOL_UNIT_##u, \
     .hard_low = lo, .hard_high = hi, .usual_low = ulo, .usual_high = uhi },
+#define RATE(o, k, name, t) { .key = name, .offset = offsetof(struct iol_##o, k), .text = t, .kind = IOL_KIND_NUM, \
+    .unit = IOL_UNIT_none, .hard_low = 0, .hard_high = 10000, .usual_low = 0, .usual_high = 5000 },
 #define MUST(o, k)
 #define END(o) }; OBJECT(o, must_of_##o)
 #include "case_fields.def"

@@ -40,7 +40,7 @@ static inline void check_near_or_fail(double got, double want, double tolerance,
 /* Tolerance for a 30-digit reference value: the part of it that double arithmetic may lose. */
 static inline double check_digits(double want, double part) { return part * fmax(1.0, fabs(want)); }
 
-enum { CHECK_COLUMNS = 32, CHECK_LINE = 2048 };
+enum { CHECK_COLUMNS = 64, CHECK_LINE = 2048 };
 
 /* A tab-separated table with a line of names. */
 typedef struct {

@@ -282,6 +282,12 @@ static void all_numbers(void) {
 #define CONSTANT(id, value, unit, reference, status, text) number("constants", #id, #value);
 #include "constants.def"
 #undef CONSTANT
+#define GROSS(suspect, key, rate, quantities, look, reference, status, text) number("rates", key, #rate);
+#include "gross_rates.def"
+#undef GROSS
+#define FACTOR(key, value, reference, status, text) number("factors", #key, #value);
+#include "evidence_factors.def"
+#undef FACTOR
 #define SPREAD(id, value, unit, reference, status, text) number("spreads", #id, #value);
 #include "spreads.def"
 #undef SPREAD

@@ -32,6 +32,7 @@ static void every_row_is_there(void **state) {
         const char *section, *file, *macro;
     } table[] = {{"formulas", "data/formulas.def", "FORMULA("},  {"constants", "data/constants.def", "CONSTANT("},
                  {"spreads", "data/spreads.def", "SPREAD("},     {"shelf", "data/generic_shelf.def", "SHELF("},
+                 {"rates", "data/gross_rates.def", "GROSS("},    {"factors", "data/evidence_factors.def", "FACTOR("},
                  {"evidence", "data/evidence.def", "EVIDENCE("}, {"references", "data/references.def", "REFERENCE("}};
     write_all(NULL, IOL_SOURCES_JSON);
     cJSON *all = cJSON_Parse(kept.bytes);

@@ -1,0 +1,168 @@
+/* Depth, refraction and weights of the mixture. */
+#include "mixture.h"
+
+#include "tables/constants.h"
+
+enum { MOST_ROUNDS = 50 };
+
+double iol_log_normal(double x, double variance) { return -0.5 * (c_ln_two_pi + log(variance) + x * x / variance); }
+
+static double square(double x) { return x * x; }
+
+/* ---- one observation a.x of a component ---- */
+
+static void times(double (*c)[IOL_STATES], const double a[IOL_STATES], double out[IOL_STATES]) {
+    for (int i = 0; i < IOL_STATES; i++) {
+        out[i] = 0.0;
+        for (int k = 0; k < IOL_STATES; k++) out[i] += c[i][k] * a[k];
+    }
+}
+
+static double dot(const double a[IOL_STATES], const double b[IOL_STATES]) {
+    double sum = 0.0;
+    for (int i = 0; i < IOL_STATES; i++) sum += a[i] * b[i];
+    return sum;
+}
+
+static void take_away(double (*c)[IOL_STATES], const double column[IOL_STATES], double variance) {
+    for (int i = 0; i < IOL_STATES; i++)
+        for (int k = 0; k < IOL_STATES; k++) c[i][k] -= column[i] * column[k] / variance;
+}
+
+/* The measured depth of the lens: linear, of E alone. */
+static void see_depth(double found_mm, double sd_mm, iol_component *c) {
+    double left = found_mm - c->mean[IOL_E], variance = c->covariance[IOL_E][IOL_E] + square(sd_mm);
+    double column[IOL_STATES];
+    for (int i = 0; i < IOL_STATES; i++) column[i] = c->covariance[i][IOL_E];
+    for (int i = 0; i < IOL_STATES; i++) c->mean[i] += column[i] * left / variance;
+    take_away(c->covariance, column, variance);
+    c->log_likelihood += iol_log_normal(left, variance);
+}
+
+/* ---- the refraction ---- */
+
+static iol_status refraction_at(const double x[IOL_STATES], double vertex_mm, double *r, double g[IOL_STATES]) {
+    iol_gradient d;
+    iol_model model = {x[IOL_K], x[IOL_L], x[IOL_E]};
+    iol_status status = iol_refraction_with_gradient(model, x[IOL_P], vertex_mm, r, &d);
+    g[IOL_L] = d.length, g[IOL_K] = d.cornea, g[IOL_E] = d.position, g[IOL_P] = d.power;
+    return status;
+}
+
+/* r and S with R and g at x. */
+static void compare(const iol_component *c, double found_d, const double x[IOL_STATES], double r, iol_component *into,
+                    double column[IOL_STATES]) {
+    double moved = 0.0;
+    times(into->covariance, into->slope, column);
+    for (int i = 0; i < IOL_STATES; i++) moved += c->slope[i] * (c->mean[i] - x[i]);
+    into->left_d = found_d - c->offset_d - r - moved;
+    into->variance_d = dot(into->slope, column) + square(c->sd_reading_d);
+}
+
+/* ln of the reading's density, linear about the mean: the first pass. */
+static double first_look(const iol_eye *eye, iol_component *c) {
+    double r, column[IOL_STATES];
+    if (refraction_at(c->mean, eye->vertex_mm, &r, c->slope) < 0) return -INFINITY;
+    compare(c, eye->now.spectacle_d, c->mean, r, c, column);
+    return iol_log_normal(c->left_d, c->variance_d);
+}
+
+/* The iterated update of method, section 3, with a full covariance. False: it does not settle. */
+static bool see_refraction(const iol_eye *eye, iol_component *c) {
+    double x[IOL_STATES], column[IOL_STATES], r, step = INFINITY;
+    for (int i = 0; i < IOL_STATES; i++) x[i] = c->mean[i];
+    for (int round = 0; round < MOST_ROUNDS; round++) {
+        if (!(x[IOL_E] > 0.0 && x[IOL_E] < x[IOL_L])) return false;
+        if (refraction_at(x, eye->vertex_mm, &r, c->slope) < 0) return false;
+        compare(c, eye->now.spectacle_d, x, r, c, column);
+        if (step < c_update_settled) break;
+        step = 0.0;
+        for (int i = 0; i < IOL_STATES; i++) {
+            double next = c->mean[i] + column[i] * c->left_d / c->variance_d;
+            step = fmax(step, fabs(next - x[i]));
+            x[i] = next;
+        }
+    }
+    if (!(step < c_update_settled)) return false;
+    c->log_likelihood += iol_log_normal(c->left_d, c->variance_d);
+    for (int i = 0; i < IOL_STATES; i++) c->mean[i] = x[i];
+    take_away(c->covariance, column, c->variance_d);
+    c->updated = true;
+    return true;
+}
+
+/* ---- weights ---- */
+
+bool iol_mixture_normalise(iol_mixture *m) {
+    double most = -INFINITY, sum = 0.0;
+    for (int i = 0; i < m->count; i++) most = fmax(most, m->item[i].log_prior + m->item[i].log_likelihood);
+    if (!isfinite(most)) return false;
+    for (int i = 0; i < m->count; i++)
+        sum += m->item[i].weight = exp(m->item[i].log_prior + m->item[i].log_likelihood - most);
+    for (int i = 0; i < m->count; i++) m->item[i].weight /= sum;
+    m->log_evidence = most + log(sum);
+    return true;
+}
+
+/* A component that cannot be is left out. */
+static void drop_impossible(iol_mixture *m) {
+    int kept = 0;
+    for (int i = 0; i < m->count; i++)
+        if (isfinite(m->item[i].log_likelihood)) m->item[kept++] = m->item[i];
+    m->count = kept;
+}
+
+static void see_refractions(const iol_eye *eye, bool quick, iol_mixture *m) {
+    double first[IOL_MIX_MOST], most = -INFINITY;
+    for (int i = 0; i < m->count && quick; i++) {
+        iol_component *c = &m->item[i];
+        first[i] = first_look(eye, c);
+        most = fmax(most, c->log_prior + c->log_likelihood + first[i]);
+    }
+    for (int i = 0; i < m->count; i++) {
+        iol_component *c = &m->item[i];
+        if (quick && c->log_prior + c->log_likelihood + first[i] < most - c_first_pass_behind)
+            c->log_likelihood += first[i];
+        else if (!see_refraction(eye, c))
+            c->log_likelihood = -INFINITY;
+    }
+}
+
+void iol_mixture_weigh(const iol_eye *eye, bool quick, iol_mixture *m) {
+    if (m->status < 0) return;
+    bool depth = !isnan(eye->lens_depth_mm);
+    for (int i = 0; i < m->count && depth; i++)
+        see_depth(eye->lens_depth_mm + eye->depth_offset_mm, eye->sd_depth_mm, &m->item[i]);
+    m->tested = eye->now.usable && !isnan(eye->old.power_d);
+    if (m->tested) see_refractions(eye, quick && !depth, m);
+    drop_impossible(m);
+    if (!iol_mixture_normalise(m)) m->status = IOL_NO_CONVERGENCE;
+}
+
+void iol_mixture_make(const iol_eye *eye, iol_formula formula, bool quick, iol_mixture *out) {
+    iol_gross_priors priors;
+    iol_gross_priors_make(eye, &priors);
+    iol_components_make(eye, formula, &priors, out);
+    iol_mixture_weigh(eye, quick, out);
+}
+
+double iol_mixture_probability(const iol_mixture *m, int kind) {
+    double sum = 0.0;
+    for (int i = 0; i < m->count; i++)
+        if (m->item[i].kind == kind) sum += m->item[i].weight;
+    return sum;
+}
+
+double iol_mixture_ordinary(const iol_mixture *m) {
+    double sum = 0.0;
+    for (int i = 0; i < m->count; i++)
+        if (m->item[i].kind < IOL_MIX_ORDINARY) sum += m->item[i].weight;
+    return sum;
+}
+
+const iol_component *iol_mixture_leader(const iol_mixture *m) {
+    const iol_component *leader = NULL;
+    for (int i = 0; i < m->count; i++)
+        if (!leader || m->item[i].weight > leader->weight) leader = &m->item[i];
+    return leader;
+}

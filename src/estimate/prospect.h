@@ -1,0 +1,50 @@
+/* What a new lens would leave: every component's refraction with that lens, and the mixture of them (method, section 5). */
+#ifndef IOL_ESTIMATE_PROSPECT_H
+#define IOL_ESTIMATE_PROSPECT_H
+
+#include "mixture.h"
+
+/* One component as a new lens sees it. */
+typedef struct {
+    double weight;
+    int kind;
+    iol_model model;         /* the new lens in its place */
+    double covariance[3][3]; /* of L, K, E */
+    double start_sd_d;       /* a second lens: spread of the refraction it starts from; NaN for an exchange */
+} iol_view;
+
+typedef struct {
+    iol_status status;
+    const iol_eye *eye;
+    double sd_change_mm, sd_outcome_d;
+    int count;
+    iol_view view[IOL_MIX_MOST];
+} iol_prospect;
+
+typedef struct {
+    double mean_d, sd_d, within_half, within_one, hyperopic_over_one;
+} iol_outlook;
+
+/* Spread of the refraction after the operation: one manifest reading, whatever was read before. */
+double iol_outcome_sd(const iol_eye *eye);
+/* An exchange: the old position moved by the difference of the two lenses. */
+void iol_prospect_exchange(const iol_eye *eye, const iol_mixture *m, double change_mm, double sd_mm, iol_prospect *out);
+/* The prospect of one estimate: a mixture of one. */
+void iol_prospect_of_one(const iol_eye *eye, const iol_model *model, const double covariance[3][3], double start_sd_d,
+                         double sd_mm, iol_prospect *out);
+/* Without the components of a kind; the rest share its weight. Status negative when nothing is left. */
+void iol_prospect_without(const iol_prospect *from, int kind, iol_prospect *out);
+
+void iol_outlook_make(const iol_prospect *p, double power_d, double target_d, iol_outlook *out);
+/* The power whose mean is the target; NaN when there is none. */
+double iol_prospect_power(const iol_prospect *p, double target_d);
+
+/* A shelf as powers: first, last, step. */
+typedef struct {
+    double first_d, last_d, step_d;
+} iol_steps;
+/* The step that a plan would choose: among those within 3 D of the exact power the greatest chance within half a dioptre; within
+ * a hundredth of the greatest the one nearest the target, then the more myopic. Its power; NaN when there is none. */
+double iol_prospect_choose(const iol_prospect *p, const iol_steps *shelf, double target_d, iol_outlook *out);
+
+#endif

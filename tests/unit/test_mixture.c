@@ -1,0 +1,211 @@
+/* The mixture against 30 rows of an independent computation, and against a worked example printed beside them. Kind: reference.
+ * The rows: rates of what their heading does not name are 0, evidence factors other than the lens's are 1. */
+#include "check.h"
+#include "estimate/prospect.h"
+#include "example_case.h"
+
+#define ROWS "tests/reference/derived/mixture.tsv, independent computation"
+
+/* The ten probabilities of the rows, by kind; other-eye-measurements stand in two columns, laser in one. */
+static const struct {
+    const char *column;
+    int kind, kind_too;
+} probability[] = {{"p_lens", IOL_MIX(another_lens), -1},
+                   {"p_index", IOL_MIX(index), -1},
+                   {"p_digits_L", IOL_MIX(swapped_length), -1},
+                   {"p_digits_K", IOL_MIX(swapped_cornea), -1},
+                   {"p_digits_P", IOL_MIX(swapped_power), -1},
+                   {"p_sulcus", IOL_MIX(sulcus), -1},
+                   {"p_laser", IOL_MIX(myopic_laser), IOL_MIX(hyperopic_laser)}};
+
+/* NaN where the row has none. */
+static double known(const check_table *t, const char *name) {
+    return strcmp(check_text(t, name), "na") == 0 ? NAN : check_number(t, name);
+}
+
+static void biometry(iol_biometry *b, double length_mm, double k_d, int state) {
+    b->present = !isnan(length_mm);
+    b->axial_length_mm = length_mm;
+    b->k_flat_d = b->k_steep_d = k_d;
+    b->method = IOL_biometry_method_optical;
+    b->eye_state = state;
+}
+
+/* The eye of a row, by way of a case. */
+static void row_eye(const check_table *t, iol_case *c, iol_site *site, iol_eye *eye) {
+    static iol_notes notes;
+    iol_case_reset(c);
+    iol_site_reset(site);
+    notes.off = true;
+    biometry(&c->biometry, check_number(t, "axial_length_mm"), check_number(t, "keratometry_d"), IOL_eye_state_phakic);
+    biometry(&c->biometry_repeat, known(t, "repeat_length_mm"), known(t, "repeat_k_d"), IOL_eye_state_pseudophakic);
+    biometry(&c->fellow_eye.biometry, known(t, "fellow_length_mm"), known(t, "fellow_k_d"), IOL_eye_state_phakic);
+    c->cornea.surface = IOL_surface_regular;
+    iol_lens *lens = &c->first_surgery.lens;
+    lens->power_d = check_number(t, "implanted_d");
+    lens->constants.a_constant = check_number(t, "a_constant");
+    lens->position = IOL_position_bag;
+    double factor = check_number(t, "lens_factor");
+    lens->identified_by = factor < 0.2   ? IOL_identified_by_sticker
+                          : factor < 0.5 ? IOL_identified_by_operation_record
+                          : factor < 2.0 ? IOL_identified_by_letter
+                                         : 0;
+    iol_gross_rates *rates = &site->gross_rates;
+    double scale = check_number(t, "rate_scale");
+    rates->others = 0.0;
+    rates->another_lens = 12.0 * scale, rates->fellow_eye = 8.0 * scale, rates->index = 8.0 * scale;
+    rates->swapped_length = rates->swapped_cornea = rates->swapped_power = 2.0 * scale;
+    rates->sulcus = 10.0 * scale, rates->myopic_laser = 4.5 * scale, rates->hyperopic_laser = 0.5 * scale;
+    iol_eye_make(c, site, IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, eye);
+    eye->now.usable = !isnan(known(t, "spectacle_se_d"));
+    eye->now.spectacle_d = known(t, "spectacle_se_d");
+    eye->now.sd_d = check_number(t, "sd_refraction_d");
+    eye->now.readings = check_number(t, "readings_agree") > 0.0 ? 2 : 1;
+    eye->vertex_mm = check_number(t, "vertex_mm");
+    eye->target_se_d = check_number(t, "target_d");
+    eye->lens_depth_mm = known(t, "lens_position_mm") - eye->depth_offset_mm;
+    eye->sd_depth_mm = check_number(t, "sd_lens_position_mm");
+    CHECK_NEAR(eye->first.sd_length_mm, check_number(t, "sd_length_mm"), 1e-12, ROWS);
+    CHECK_NEAR(eye->sd_k_d, check_number(t, "sd_cornea_d") / (isnan(known(t, "repeat_k_d")) ? 1.0 : sqrt(2.0)), 0.2,
+               ROWS);
+    CHECK_NEAR(eye->sd_position_mm, check_number(t, "sd_position_mm"), 1e-12, ROWS);
+    CHECK_NEAR(eye->sd_label_d, check_number(t, "sd_label_d"), 1e-12, ROWS);
+}
+
+/* Of other-eye-measurements, the part of another person. */
+static double person_of(const iol_mixture *m) {
+    double person = 0.0;
+    for (int i = 0; i < m->count; i++)
+        if (m->item[i].person) person += m->item[i].weight;
+    return person;
+}
+
+static void check_probabilities(const check_table *t, const iol_mixture *m) {
+    double person = person_of(m);
+    CHECK_NEAR(iol_mixture_ordinary(m), check_number(t, "p_ordinary"), 1e-6, ROWS);
+    CHECK_NEAR(person, check_number(t, "p_person"), 1e-6, ROWS);
+    CHECK_NEAR(iol_mixture_probability(m, IOL_MIX(fellow_eye)) - person, check_number(t, "p_eye"), 1e-6, ROWS);
+    for (size_t i = 0; i < sizeof probability / sizeof *probability; i++) {
+        double found = iol_mixture_probability(m, probability[i].kind);
+        if (probability[i].kind_too >= 0) found += iol_mixture_probability(m, probability[i].kind_too);
+        CHECK_NEAR(found, check_number(t, probability[i].column), 1e-6, ROWS);
+    }
+    CHECK_NEAR(m->log_evidence, check_number(t, "ln_evidence"), 1e-6, ROWS);
+}
+
+static void check_power(const check_table *t, const iol_prospect *p) {
+    iol_steps steps = {-10.0, 60.0, 0.5};
+    iol_outlook at;
+    double target = check_number(t, "target_d");
+    CHECK_NEAR(iol_prospect_power(p, target), check_number(t, "power_exact_d"), 1e-6, ROWS);
+    CHECK_NEAR(iol_prospect_choose(p, &steps, target, &at), check_number(t, "chosen_d"), 0.0, ROWS);
+    CHECK_NEAR(at.mean_d, check_number(t, "mean_se_d"), 1e-6, ROWS);
+    CHECK_NEAR(at.sd_d, check_number(t, "sd_d"), 1e-6, ROWS);
+    CHECK_NEAR(at.within_half, check_number(t, "within_half"), 1e-6, ROWS);
+    CHECK_NEAR(at.within_one, check_number(t, "within_one"), 1e-6, ROWS);
+    CHECK_NEAR(at.hyperopic_over_one, check_number(t, "hyperopic_over_one"), 1e-6, ROWS);
+}
+
+/* The old lens exchanged for one with another constant. */
+static void exchange(const iol_eye *eye, iol_formula formula, const iol_mixture *m, double a_constant,
+                     iol_prospect *p) {
+    const double none = NAN;
+    iol_shelf_lens shelf = {.constants = {true, a_constant, none, none, none, none, none, 0, 0}};
+    iol_lens_in_eye fresh;
+    iol_model prior;
+    double change, sd;
+    int basis;
+    iol_eye_shelf_lens(eye, &shelf, IOL_position_bag, &fresh);
+    assert_true(iol_eye_predict(eye, formula, &eye->old, &prior) >= 0);
+    assert_true(iol_eye_position_change(eye, formula, prior.position_mm, &fresh, &change, &sd, &basis) >= 0);
+    iol_prospect_exchange(eye, m, change, sd, p);
+}
+
+static void rows_of_the_mixture(void **state) {
+    (void)state;
+    static const iol_formula formula[] = {IOL_FORMULA_srk_t, IOL_FORMULA_holladay_1, IOL_FORMULA_hoffer_q};
+    static iol_case c;
+    static iol_site site;
+    static iol_eye eye;
+    static iol_mixture m;
+    static iol_prospect p;
+    check_table t;
+    int rows = 0;
+    check_open(&t, DERIVED("mixture"));
+    while (check_next(&t)) {
+        iol_formula f = formula[(int)check_number(&t, "formula")];
+        row_eye(&t, &c, &site, &eye);
+        iol_mixture_make(&eye, f, false, &m);
+        assert_true(m.status >= 0);
+        check_probabilities(&t, &m);
+        exchange(&eye, f, &m, check_number(&t, "a_constant_new"), &p);
+        check_power(&t, &p);
+        rows++;
+    }
+    assert_int_equal(rows, 30);
+}
+
+/* ---- examples/hyperopic-surprise.json as it was worked out beside the rows ---- */
+
+#define WORKED "worked example beside the rows, six printed digits"
+
+/* It took the mean of both keratometries for one figure, and left out the sheet's constants of other lenses. */
+static void worked_eye(iol_case *c, iol_site *site, iol_eye *eye) {
+    static iol_notes notes;
+    notes.off = true;
+    example_case("hyperopic-surprise", c);
+    iol_site_generic(site);
+    c->biometry.k_flat_d = c->biometry.k_steep_d = 43.975;
+    iol_eye_make(c, site, IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, eye);
+}
+
+static void worked_example(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_site site;
+    static iol_eye eye;
+    static iol_mixture m;
+    static iol_prospect p;
+    static const struct {
+        double power_d, mean_d, sd_d, half, one, hyperopic;
+    } step[] = {{21.5, 0.358592, 0.447761, .397506, .808835, .190998},
+                {22.0, 0.026038, 0.454059, .645381, .942103, .055411},
+                {22.5, -0.310349, 0.460556, .718301, .968667, .010661},
+                {23.0, -0.650636, 0.467256, .557264, .898865, .001363}};
+    worked_eye(&c, &site, &eye);
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, false, &m);
+    const iol_component *leader = iol_mixture_leader(&m);
+    assert_int_equal(leader->kind, IOL_MIX_measured);
+    CHECK_NEAR(leader->mean[IOL_L], 23.424505, 6e-7, WORKED);
+    CHECK_NEAR(leader->mean[IOL_K], 43.316303, 6e-7, WORKED);
+    CHECK_NEAR(leader->mean[IOL_E], 5.778283, 6e-7, WORKED);
+    CHECK_NEAR(leader->mean[IOL_P], 20.413498, 6e-7, WORKED);
+    CHECK_NEAR(leader->left_d, 0.620843, 6e-7, WORKED);
+    CHECK_NEAR(leader->variance_d, 0.181231, 6e-7, WORKED);
+    CHECK_NEAR(leader->weight, .981675, 6e-7, WORKED);
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX_wide), .017031, 6e-7, WORKED);
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX_off), .001136, 6e-7, WORKED);
+    CHECK_NEAR(iol_mixture_ordinary(&m), .999842, 6e-7, WORKED);
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX(another_lens)), .0000565, 6e-8, WORKED);
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX(fellow_eye)) - person_of(&m), .0000170, 6e-8, WORKED);
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX(swapped_cornea)), .0000243, 6e-8, WORKED);
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX(index)), .00000867, 6e-9, WORKED);
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX(sulcus)), .0000104, 6e-8, WORKED);
+    /* The new lens's surgeon factor from its A-constant less the old lens's own: the plan compares the two A-constants. */
+    iol_prospect_exchange(&eye, &m, iol_surgeon_factor_from_a(118.8) - 1.85, 0.15, &p);
+    for (size_t i = 0; i < sizeof step / sizeof *step; i++) {
+        iol_outlook at;
+        iol_outlook_make(&p, step[i].power_d, -0.25, &at);
+        CHECK_NEAR(at.mean_d, step[i].mean_d, 6e-7, WORKED);
+        CHECK_NEAR(at.sd_d, step[i].sd_d, 6e-7, WORKED);
+        CHECK_NEAR(at.within_half, step[i].half, 6e-7, WORKED);
+        CHECK_NEAR(at.within_one, step[i].one, 6e-7, WORKED);
+        CHECK_NEAR(at.hyperopic_over_one, step[i].hyperopic, 6e-7, WORKED);
+    }
+    CHECK_NEAR(iol_prospect_power(&p, -0.25), 22.410721, 6e-7, WORKED);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(rows_of_the_mixture), cmocka_unit_test(worked_example)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
