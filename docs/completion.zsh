@@ -5,7 +5,7 @@ _iolrevise() {
     commands=(
         'plan:the whole plan for one case; - or nothing reads standard input'
         'ask:the questions that could change the plan, most first; - or nothing reads standard input'
-        'power:exchange or piggyback power from a refraction typed on the line'
+        'power:exchange or piggyback power from a refraction typed on the line, as\: OD 21.0 "+2.25 -0.75 x 80" -0.25'
         'check:validates case and site files, changes nothing; - or nothing reads JSON Lines'
         'template:prints a starter\: power-error, opacity, dislocation, cylinder, photic, no-lens, two-lenses, child, past-case, site'
         'schema:prints a JSON Schema\: case, site, plan, recheck, summary; or case-format, the page'
@@ -24,8 +24,8 @@ _iolrevise() {
     plan)
         _arguments -S \
             '--site[lens shelf and local settings]:SITE.json:_files' \
-            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
-            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '--format[text (default), json or html]:FORMAT:(text json html)' \
+            '-f[text (default), json or html]:FORMAT:(text json html)' \
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
@@ -43,8 +43,8 @@ _iolrevise() {
     ask)
         _arguments -S \
             '--site[lens shelf and local settings]:SITE.json:_files' \
-            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
-            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '--format[text (default), json or html]:FORMAT:(text json html)' \
+            '-f[text (default), json or html]:FORMAT:(text json html)' \
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
@@ -58,12 +58,14 @@ _iolrevise() {
         ;;
     power)
         _arguments -S \
-            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
-            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html)' \
+            '--site[lens shelf and local settings]:SITE.json:_files' \
+            '--format[text (default), json or html]:FORMAT:(text json html)' \
+            '-f[text (default), json or html]:FORMAT:(text json html)' \
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--full[text\: everything, not the one screen]' \
             '--strict[exit 5 when the plan holds a stop caution]' \
-            '--eye[right or left]:EYE:(right left)' \
+            '--eye[OD, OS, R, L too\: right or left]:EYE:(right left)' \
             '--implanted[power of the lens in the eye, 21.0]:D: ' \
             '--refraction["+2.25 -0.75 x 80", "+2.25/-0.75x80", "+1.50", "-1.50 DS" or "plano -0.75 x 80"]:R: ' \
             '--target[spherical equivalent wanted, -0.25]:D: ' \
@@ -84,7 +86,12 @@ _iolrevise() {
             '--no-oil[no silicone oil, now or at the refraction]' \
             '--no-fluid[looked behind the lens\: no trapped fluid]' \
             '--identified[how the lens inside is known\: sticker or record]:BY:(sticker record)' \
-            '--formula[reference formula\: srk-t, t2, holladay-1 or hoffer-q]:FORMULA:(srk-t t2 holladay-1 hoffer-q)' \
+            '--method[how it was refracted (manifest, cycloplegic, autorefractor); how its length was measured (optical, immersion-ultrasound, contact-ultrasound)]:HOW: ' \
+            '--readings[so many readings agree, the newest on day --days]:N: ' \
+            '--repeated[axial length and keratometry were measured again, through the implanted lens, and agree]' \
+            '--surface[shape of the cornea\: regular, irregular, ectatic or scarred]:SURFACE:(regular irregular ectatic scarred)' \
+            '--haigis[the three Haigis constants of both lenses]:A0,A1,A2: ' \
+            '--formula[reference formula\: srk-t, t2, holladay-1, hoffer-q or haigis]:FORMULA:(srk-t t2 holladay-1 hoffer-q haigis)' \
             '--help[this help]' \
             '-h[this help]' \
             '--version[the version]' \
@@ -123,8 +130,8 @@ _iolrevise() {
     recheck)
         _arguments -S \
             '--site[lens shelf and local settings]:SITE.json:_files' \
-            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html csv jsonl)' \
-            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json html csv jsonl)' \
+            '--format[text (default), json, html, csv or jsonl]:FORMAT:(text json html csv jsonl)' \
+            '-f[text (default), json, html, csv or jsonl]:FORMAT:(text json html csv jsonl)' \
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
@@ -144,8 +151,8 @@ _iolrevise() {
         ;;
     sources)
         _arguments -S \
-            '--format[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json markdown)' \
-            '-f[text (default), json or html; recheck\: csv and jsonl too; sources\: text, json or markdown]:FORMAT:(text json markdown)' \
+            '--format[text (default), json or markdown]:FORMAT:(text json markdown)' \
+            '-f[text (default), json or markdown]:FORMAT:(text json markdown)' \
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '--help[this help]' \

@@ -53,6 +53,16 @@ const char *iol_typed_number(const char *text, double *value) {
     return NULL;
 }
 
+const char *iol_typed_power(const char *text, double *value) {
+    char sign;
+    const char *at = skip_blanks(text), *odd = odd_character(text, comma);
+    if (odd) return odd;
+    if (!take_number(&at, value, &sign)) return "a power as 21.5 or 21.5D";
+    at = skip_blanks(at);
+    if (*at == 'D' || *at == 'd') at++;
+    return *skip_blanks(at) ? "a power as 21.5 or 21.5D" : NULL;
+}
+
 /* A word in letters of either case, moved behind it. */
 static bool take_word(const char **at, const char *word) {
     size_t i = 0;
@@ -62,11 +72,22 @@ static bool take_word(const char **at, const char *word) {
     return true;
 }
 
-/* "x", "X" or the multiplication sign between blanks; NULL when there is none. */
+/* "x", "X", "ax", "axis" or the multiplication sign between blanks; NULL when there is none. */
 static const char *take_times(const char *at) {
     at = skip_blanks(at);
+    if (take_word(&at, "axis") || take_word(&at, "ax")) return skip_blanks(at);
     if (*at == 'x' || *at == 'X') return skip_blanks(at + 1);
     return strncmp(at, "\xC3\x97", 2) == 0 ? skip_blanks(at + 2) : NULL;
+}
+
+/* What follows DS says of itself that it is a cylinder: /-0.75DCx80. */
+static bool says_cylinder(const char *at) {
+    double cylinder;
+    char sign;
+    if (*at == '/') at = skip_blanks(at + 1);
+    if (!take_number(&at, &cylinder, &sign)) return false;
+    at = skip_blanks(at);
+    return take_word(&at, "dc");
 }
 
 static iol_spherocylinder minus_form(double sphere_d, double cylinder_d, double axis_deg) {
@@ -93,7 +114,7 @@ const char *iol_typed_refraction(const char *text, iol_spherocylinder *refractio
     at = skip_blanks(at);
     bool alone = take_word(&at, "ds"); /* dioptres, spherical */
     at = skip_blanks(at);
-    if (alone && *at) return "nothing behind DS: it says that there is no cylinder";
+    if (alone && *at && !says_cylinder(at)) return "nothing behind DS: it says that there is no cylinder";
     if (!*at) {
         *refraction = minus_form(sphere, 0.0, 180.0);
         return NULL;
@@ -101,6 +122,8 @@ const char *iol_typed_refraction(const char *text, iol_spherocylinder *refractio
     if (*at == '/') at = skip_blanks(at + 1);
     if (!take_number(&at, &cylinder, &sign)) return "a cylinder behind the sphere: +2.25 -0.75 x 80";
     if (!sign && cylinder != 0.0) return "a sign before the cylinder: -0.75 or +0.75";
+    at = skip_blanks(at);
+    take_word(&at, "dc"); /* dioptres, cylindrical */
     const char *behind = take_times(at);
     if (!behind) return "x and the axis behind the cylinder: +2.25 -0.75 x 80";
     at = behind;
@@ -125,12 +148,23 @@ static bool take_meridian(const char **at, double *power_d, double *axis_deg) {
 }
 
 const char *iol_typed_keratometry(const char *text, iol_typed_k *k) {
-    static const char form[] = "the mean as 43.50, or both meridians as 43.10@5/43.90@95";
+    static const char form[] = "the mean as 43.50, both meridians as 43.10/43.90, or with axes as 43.10@5/43.90@95";
     double power[2], axis[2];
+    char sign;
     const char *at = text;
     const char *odd = odd_character(text, comma);
     *k = (iol_typed_k){NAN, NAN, NAN};
     if (odd) return odd;
+    if (!strchr(text, '@') && strchr(text, '/')) {
+        at = skip_blanks(at);
+        bool good = take_number(&at, &power[0], &sign) && !sign;
+        at = skip_blanks(at);
+        good = good && *at++ == '/';
+        at = skip_blanks(at);
+        if (!good || !take_number(&at, &power[1], &sign) || sign || *skip_blanks(at)) return form;
+        *k = (iol_typed_k){fmin(power[0], power[1]), fmax(power[0], power[1]), NAN};
+        return NULL;
+    }
     if (!strchr(text, '@')) {
         const char *wanted = iol_typed_number(text, &k->flat_d);
         k->steep_d = k->flat_d;

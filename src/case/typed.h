@@ -6,12 +6,15 @@
 
 /* A plain number: digits, at most one decimal point, a sign. */
 const char *iol_typed_number(const char *text, double *value);
-/* A sphere, or sphere, cylinder and axis: "+2.25 -0.75 x 80", "+2.25/-0.75x80", "-1.50", "-1.50 DS", "plano -0.75 x 80".
+/* A lens power, its D typed or not. */
+const char *iol_typed_power(const char *text, double *value);
+/* A sphere, or sphere, cylinder and axis: "+2.25 -0.75 x 80", "+2.25/-0.75x80", "-1.50", "-1.50 DS", "plano -0.75 x 80",
+ * "+2.25DS/-0.75DCx80", "+2.25 -0.75 ax 80".
  * A cylinder of either sign; handed over in minus form, axis above 0 to 180. The sphere stands alone with cylinder 0. */
 const char *iol_typed_refraction(const char *text, iol_spherocylinder *refraction);
-/* Keratometry: "43.50" (the mean), or both meridians as "43.10@5/43.90@95". */
+/* Keratometry: "43.50" (the mean), both meridians as "43.10/43.90" or, with their axes, "43.10@5/43.90@95". */
 typedef struct {
-    double flat_d, steep_d, steep_axis_deg; /* axis NaN for a mean alone */
+    double flat_d, steep_d, steep_axis_deg; /* axis NaN where none was typed */
 } iol_typed_k;
 const char *iol_typed_keratometry(const char *text, iol_typed_k *k);
 

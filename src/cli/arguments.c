@@ -132,6 +132,9 @@ static const char **place_of(iol_options *options, int known) {
     return many->count < IOL_REPEATED_MOST ? &many->value[many->count++] : NULL;
 }
 
+/* "-0.25" is a value, not an option. */
+static bool is_number(const char *argument) { return strchr("0123456789.", argument[1]) != NULL; }
+
 bool iol_options_parse(const char *command, int argc, char **argv, iol_options *options) {
     int index = command_index(command);
     unsigned mask = 1u << index;
@@ -140,7 +143,7 @@ bool iol_options_parse(const char *command, int argc, char **argv, iol_options *
     options->file = argv;
     for (int i = 0; i < argc; i++) {
         char *argument = argv[i];
-        if (only_files || argument[0] != '-' || argument[1] == '\0') {
+        if (only_files || argument[0] != '-' || argument[1] == '\0' || is_number(argument)) {
             argv[options->files++] = argument;
             continue;
         }
@@ -203,6 +206,42 @@ static void help_line(FILE *to, const char *name, const char *argument, const ch
     fputs("\n", to);
 }
 
+static const struct {
+    int command;
+    const char *text;
+} formats[] =
+    {
+#define FORMATS(id, text) {INDEX_##id, text},
+#define EXAMPLE(id, text)
+#include "help.def"
+#undef FORMATS
+#undef EXAMPLE
+},
+  examples[] = {
+#define FORMATS(id, text)
+#define EXAMPLE(id, text) {INDEX_##id, text},
+#include "help.def"
+#undef FORMATS
+#undef EXAMPLE
+};
+
+/* The option's help; --format tells the formats of this command alone. */
+static const char *help_of(int command, int option) {
+    if (strcmp(options_known[option].name, "--format") != 0) return options_known[option].help;
+    for (size_t i = 0; i < sizeof formats / sizeof *formats; i++)
+        if (formats[i].command == command) return formats[i].text;
+    return options_known[option].help;
+}
+
+static void help_examples(FILE *to, int command) {
+    bool first = true;
+    for (size_t i = 0; i < sizeof examples / sizeof *examples; i++) {
+        if (examples[i].command != command) continue;
+        fprintf(to, "%s  %s\n", first ? "\nExamples:\n" : "", examples[i].text);
+        first = false;
+    }
+}
+
 void iol_options_help(const char *command, FILE *to) {
     if (!command) {
         fputs("iolrevise plans the revision of an implanted intraocular lens.\n"
@@ -218,7 +257,8 @@ void iol_options_help(const char *command, FILE *to) {
         fprintf(to, "iolrevise %s %s\n%s\n\n", command, commands[index].arguments, commands[index].help);
         for (int k = 0; k < OPTION_COUNT; k++)
             if (options_known[k].commands & (1u << index))
-                help_line(to, options_known[k].name, options_known[k].argument, options_known[k].help);
+                help_line(to, options_known[k].name, options_known[k].argument, help_of(index, k));
+        help_examples(to, index);
     }
     fputs("\nExit status: 0 done, 1 a case was refused, 2 usage, 3 input not read,\n"
           "4 output not written, 5 a stop caution with --strict or a change with\n"

@@ -8,13 +8,7 @@
 #include "report/report.h"
 #include "tables/constants.h"
 #include "tables/tables.h"
-#include "case/typed.h"
-
-typedef struct {
-    double implanted_d, target_d, vertex_mm, length_mm, chamber_mm, a_constant, new_a_constant, days, age;
-    iol_spherocylinder refraction;
-    iol_typed_k k;
-} typed;
+#include "power.h"
 
 typedef struct {
     char bytes[4096];
@@ -28,66 +22,8 @@ typedef struct {
     iol_faults faults;
     iol_page page;
     text json;
-    typed t;
+    iol_power_typed t;
 } workspace;
-
-/* ---- what was typed ---- */
-
-static int take(const char *flag, const char *found, const char *wanted) {
-    return wanted ? iol_cli_flag(flag, found, wanted) : IOL_EXIT_DONE;
-}
-
-static int numbers(const iol_options *o, typed *t) {
-    const struct {
-        const char *flag, *found;
-        double *into;
-    } row[] = {{"--implanted", o->implanted, &t->implanted_d},
-               {"--target", o->target, &t->target_d},
-               {"--vertex", o->vertex, &t->vertex_mm},
-               {"--length", o->length, &t->length_mm},
-               {"--chamber-depth", o->chamber_depth, &t->chamber_mm},
-               {"--a-constant", o->a_constant, &t->a_constant},
-               {"--new-a-constant", o->new_a_constant, &t->new_a_constant},
-               {"--days", o->days, &t->days},
-               {"--age", o->age, &t->age}};
-    int status = IOL_EXIT_DONE;
-    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
-        *row[i].into = NAN;
-        if (row[i].found)
-            status =
-                iol_cli_worse(status, take(row[i].flag, row[i].found, iol_typed_number(row[i].found, row[i].into)));
-    }
-    bool whole = isnan(t->days) || (t->days >= 0.0 && t->days <= 20000.0 && t->days == floor(t->days));
-    if (!whole) status = iol_cli_flag("--days", o->days, "whole days since the first operation, 0 to 20000");
-    if (o->target && o->target[0] != '+' && o->target[0] != '-' && t->target_d != 0.0 && !isnan(t->target_d))
-        status = iol_cli_flag("--target", o->target, "a sign before the target: -0.25 or +0.25");
-    return status;
-}
-
-static int both(const char *flag, const char *yes, const char *no, const char *wanted) {
-    return yes && no ? iol_cli_flag(flag, "both", wanted) : IOL_EXIT_DONE;
-}
-
-static int read_typed(const iol_options *o, typed *t) {
-    int status = numbers(o, t);
-    t->k = (iol_typed_k){NAN, NAN, NAN};
-    if (!o->eye) status = iol_cli_flag("--eye", NULL, "right or left");
-    if (!o->implanted) status = iol_cli_flag("--implanted", NULL, "the power of the lens in the eye, 21.0");
-    if (!o->target) status = iol_cli_flag("--target", NULL, "the spherical equivalent wanted, -0.25");
-    if (!o->refraction)
-        status = iol_cli_flag("--refraction", NULL, "sphere, cylinder and axis as \"+2.25 -0.75 x 80\"");
-    else
-        status = iol_cli_worse(
-            status, take("--refraction", o->refraction, iol_typed_refraction(o->refraction, &t->refraction)));
-    if (o->k) status = iol_cli_worse(status, take("--k", o->k, iol_typed_keratometry(o->k, &t->k)));
-    status = iol_cli_worse(status, both("--earlier-laser", o->earlier_laser, o->no_earlier_laser,
-                                        "one of --earlier-laser and --no-earlier-laser"));
-    status = iol_cli_worse(status, both("--oil", o->oil, o->no_oil, "one of --oil and --no-oil"));
-    if (o->identified && strcmp(o->identified, "sticker") != 0 && strcmp(o->identified, "record") != 0)
-        status = iol_cli_flag("--identified", o->identified, "sticker or record");
-    if (o->files) status = iol_cli_flag(o->file[0], NULL, "flags only: a case file goes to plan");
-    return status;
-}
 
 /* ---- as files would say it ---- */
 
@@ -119,9 +55,11 @@ static void put_day(iol_json *j, const char *key, double days) {
     iol_json_text(j, key, day);
 }
 
-static void put_biometry(iol_json *j, const typed *t) {
-    iol_json_open(j, "biometry", '{');
+static void put_biometry(iol_json *j, const char *key, const iol_power_typed *t) {
+    iol_json_open(j, key, '{');
+    if (strcmp(key, "biometry_repeat") == 0) iol_json_text(j, "eye_state", "pseudophakic");
     put(j, "axial_length_mm", t->length_mm);
+    say(j, "method", t->length_by);
     put(j, "k_flat_d", t->k.flat_d);
     put(j, "k_steep_d", t->k.steep_d);
     put(j, "k_steep_axis_deg", t->k.steep_axis_deg);
@@ -129,23 +67,34 @@ static void put_biometry(iol_json *j, const typed *t) {
     iol_json_close(j, '}');
 }
 
-static void put_refraction(iol_json *j, const typed *t) {
-    iol_json_open(j, "refractions", '[');
+/* The reading `before` readings ahead of the newest: the same figures, as long before it as two readings must lie apart. */
+static void put_reading(iol_json *j, const iol_power_typed *t, int before) {
     iol_json_open(j, NULL, '{');
-    put_day(j, "measured_on", t->days);
+    put_day(j, "measured_on", t->days - before * c_reading_apart_days);
+    say(j, "method", t->refracted_by);
     put(j, "sphere_d", t->refraction.sphere_d);
     put(j, "cylinder_d", t->refraction.cylinder_d);
     put(j, "axis_deg", t->refraction.axis_deg);
     put(j, "vertex_mm", t->vertex_mm);
     iol_json_close(j, '}');
+}
+
+static void put_refraction(iol_json *j, const iol_power_typed *t) {
+    iol_json_open(j, "refractions", '[');
+    for (int before = t->readings > 1.0 ? (int)t->readings - 1 : 0; before >= 0; before--) put_reading(j, t, before);
     iol_json_close(j, ']');
+}
+
+static void put_haigis(iol_json *j, const iol_power_typed *t) {
+    static const char *const key[] = {"haigis_a0_mm", "haigis_a1", "haigis_a2"};
+    for (int i = 0; i < 3; i++) put(j, key[i], t->haigis[i]);
 }
 
 static bool needs_own_constant(const char *position) {
     return position && (strncmp(position, "iris", 4) == 0 || strcmp(position, "chamber") == 0);
 }
 
-static void put_first_surgery(iol_json *j, const iol_options *o, const typed *t) {
+static void put_first_surgery(iol_json *j, const iol_options *o, const iol_power_typed *t) {
     iol_json_open(j, "first_surgery", '{');
     put_day(j, "done_on", isnan(t->days) ? NAN : 0.0);
     iol_json_open(j, "lens", '{');
@@ -154,6 +103,7 @@ static void put_first_surgery(iol_json *j, const iol_options *o, const typed *t)
     if (o->identified) iol_json_text(j, "identified_by", o->identified[0] == 's' ? "sticker" : "operation-record");
     iol_json_open(j, "constants", '{');
     put(j, "a_constant", t->a_constant);
+    put_haigis(j, t);
     if (needs_own_constant(o->from)) say(j, "for_position", o->from);
     iol_json_close(j, '}');
     iol_json_close(j, '}');
@@ -167,9 +117,11 @@ static void put_findings(iol_json *j, const iol_options *o) {
         for (int i = 0; i < 4; i++) iol_json_bool(j, key[i], o->oil != NULL);
         iol_json_close(j, '}');
     }
-    if (o->earlier_laser || o->no_earlier_laser) {
+    if (o->earlier_laser || o->no_earlier_laser || o->surface) {
         iol_json_open(j, "cornea", '{');
-        iol_json_text(j, "earlier_refractive_surgery", o->earlier_laser ? "myopic-laser" : "none");
+        say(j, "surface", o->surface);
+        if (o->earlier_laser || o->no_earlier_laser)
+            iol_json_text(j, "earlier_refractive_surgery", o->earlier_laser ? "myopic-laser" : "none");
         iol_json_close(j, '}');
     }
     if (o->no_fluid) {
@@ -179,19 +131,20 @@ static void put_findings(iol_json *j, const iol_options *o) {
     }
 }
 
-static void write_case(const iol_options *o, const typed *t, text *into) {
+static void write_case(const iol_options *o, const iol_power_typed *t, text *into) {
     iol_json j;
     into->used = 0;
     iol_json_start(&j, append, into, false);
     iol_json_open(&j, NULL, '{');
     iol_json_integer(&j, "case_format", 1);
     iol_json_text(&j, "case_ref", "typed");
-    iol_json_text(&j, "eye", o->eye);
+    iol_json_text(&j, "eye", t->eye);
     iol_json_text(&j, "reason", "power-error");
     put(&j, "age_years", t->age);
     put(&j, "target_se_d", t->target_d);
     say(&j, "formula", o->formula);
-    put_biometry(&j, t);
+    put_biometry(&j, "biometry", t);
+    if (o->repeated) put_biometry(&j, "biometry_repeat", t);
     put_refraction(&j, t);
     put_first_surgery(&j, o, t);
     put_findings(&j, o);
@@ -200,11 +153,11 @@ static void write_case(const iol_options *o, const typed *t, text *into) {
 }
 
 /* Constant of the new lens: as typed, else that of the old one, else an assumed one. */
-static double new_constant(const typed *t) {
+static double new_constant(const iol_power_typed *t) {
     return !isnan(t->new_a_constant) ? t->new_a_constant : !isnan(t->a_constant) ? t->a_constant : c_a_constant_assumed;
 }
 
-static void write_site(const iol_options *o, const typed *t, text *into) {
+static void write_site(const iol_options *o, const iol_power_typed *t, text *into) {
     const char *place = o->piggyback ? "sulcus" : o->to ? o->to : o->from ? o->from : "bag";
     iol_json j;
     into->used = 0;
@@ -224,6 +177,7 @@ static void write_site(const iol_options *o, const typed *t, text *into) {
     put(&j, "power_step_d", c_typed_step_d);
     iol_json_open(&j, "constants", '{');
     put(&j, "a_constant", new_constant(t));
+    put_haigis(&j, t);
     if (needs_own_constant(place)) say(&j, "for_position", place);
     iol_json_close(&j, '}');
     iol_json_close(&j, '}');
@@ -242,13 +196,21 @@ static const struct {
                {"/formula", "--formula"},
                {"/biometry/axial_length_mm", "--length"},
                {"/biometry/k_", "--k"},
+               {"/biometry_repeat/k_", "--k"},
+               {"/biometry_repeat/axial_length_mm", "--length"},
+               {"/biometry_repeat/chamber_depth_mm", "--chamber-depth"},
+               {"/biometry/method", "--method"},
+               {"/cornea/surface", "--surface"},
                {"/biometry/chamber_depth_mm", "--chamber-depth"},
                {"/refractions/0/vertex_mm", "--vertex"},
+               {"/refractions/0/measured_on", "--days"},
                {"/refractions/0/", "--refraction"},
                {"/first_surgery/lens/power_d", "--implanted"},
                {"/first_surgery/lens/position", "--from"},
                {"/first_surgery/lens/constants/for_position", "--from"},
                {"/first_surgery/lens/constants/a_constant", "--a-constant"},
+               {"/first_surgery/lens/constants/haigis", "--haigis"},
+               {"/lenses/0/constants/haigis", "--haigis"},
                {"/lenses/0/positions", "--to"},
                {"/lenses/0/constants/for_position", "--to"},
                {"/lenses/0/constants/a_constant", "--new-a-constant"}};
@@ -291,10 +253,12 @@ static int make(const iol_options *o, workspace *w) {
     write_case(o, &w->t, &w->json);
     if (!iol_case_read(w->json.bytes, w->json.used, &w->c, &w->faults)) return refuse(&w->faults);
     write_site(o, &w->t, &w->json);
-    if (!iol_site_read(w->json.bytes, w->json.used, &w->site, &w->faults)) return refuse(&w->faults);
+    if (!o->site && !iol_site_read(w->json.bytes, w->json.used, &w->site, &w->faults)) return refuse(&w->faults);
+    int status = o->site ? iol_cli_site(o->site, &w->site) : IOL_EXIT_DONE;
+    if (status != IOL_EXIT_DONE) return status;
     iol_plan_make_parts(&w->c, &w->site, IOL_UNKNOWN_DATE, o->piggyback ? second_lens : exchange, &w->plan);
     name_flags(&w->plan.notes);
-    if (isnan(w->t.new_a_constant) && !o->piggyback)
+    if (isnan(w->t.new_a_constant) && !o->piggyback && !o->site)
         iol_note_add(&w->plan.notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_new_constant, new_constant(&w->t), NAN,
                      NULL);
     return IOL_EXIT_DONE;
@@ -302,10 +266,13 @@ static int make(const iol_options *o, workspace *w) {
 
 static int run(const iol_options *o, workspace *w) {
     int format, status = iol_cli_format(o->format, &format);
-    if (status == IOL_EXIT_DONE) status = read_typed(o, &w->t);
+    if (status == IOL_EXIT_DONE) status = iol_power_read(o, &w->t);
     if (status == IOL_EXIT_DONE) status = make(o, w);
     if (status != IOL_EXIT_DONE) return status;
-    iol_report_power(&w->c, &w->plan, o->piggyback != NULL, &w->page);
+    if (o->full || format == IOL_FORMAT_HTML)
+        iol_report_power(&w->c, &w->plan, o->piggyback != NULL, &w->page);
+    else
+        iol_report_power_screen(&w->c, &w->plan, o->piggyback != NULL, &w->page);
     return iol_cli_write_plan(o, format, &w->plan, &w->page);
 }
 

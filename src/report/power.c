@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "compose.h"
+#include "power.h"
 #include "text/number.h"
 #include "tables/constants.h"
 
@@ -18,6 +19,8 @@ static const struct {
                {IOL_NOTE_withheld_no_route, "--k, --length and --a-constant"},
                {IOL_NOTE_withheld_no_lens, "--new-a-constant for that place, --from and --a-constant"},
                {IOL_NOTE_repeat_age_not_stated, "--age N"},
+               {IOL_NOTE_repeat_biometry, "--repeated, once both were measured again and agree"},
+               {IOL_NOTE_repeat_settling, "--readings 2, once two agree"},
                {IOL_NOTE_repeat_surgery_not_stated, "--no-earlier-laser (or --earlier-laser)"},
                {IOL_NOTE_repeat_route, "all of --length, --k and --a-constant"}};
 
@@ -54,7 +57,7 @@ static bool biometry_typed(const iol_case *c) {
     return !isnan(b->axial_length_mm) && !isnan(b->k_flat_d) && !isnan(c->first_surgery.lens.constants.a_constant);
 }
 
-static const char *answer_to(const iol_case *c, int code) {
+const char *iol_power_answer(const iol_case *c, int code) {
     if (code == IOL_NOTE_repeat_route && biometry_typed(c)) return NULL;
     for (size_t i = 0; i < sizeof answers / sizeof *answers; i++)
         if ((int)answers[i].code == code) return answers[i].type;
@@ -90,7 +93,7 @@ static bool in_short(const iol_note *note, iol_line *line) {
 }
 
 /* In one paragraph; those without a short form as items behind it. */
-static void assumptions(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
+void iol_power_assumed(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
     char text[640];
     int place = IOL_AT_plan_assumptions;
     iol_line line;
@@ -113,7 +116,7 @@ static void notes_of(const iol_case *c, const iol_plan *plan, int place, int row
     for (int i = iol_note_find(&plan->notes, place, row, 0); i >= 0;
          i = iol_note_find(&plan->notes, place, row, i + 1)) {
         const iol_note *note = &plan->notes.item[i];
-        const char *type = answer_to(c, note->code), *lifts = iol_note_rows[note->code].lifts;
+        const char *type = iol_power_answer(c, note->code), *lifts = iol_note_rows[note->code].lifts;
         iol_line line;
         iol_line_start(&line);
         iol_line_text(&line, iol_note_text(note, text, sizeof text));
@@ -189,7 +192,7 @@ static void exact(const iol_replacement *r, const char *kind, iol_page *page) {
 }
 
 /* Powers by single causes and by other routes, in a line each. */
-static void beside(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
+void iol_power_beside(const iol_plan *plan, const iol_replacement *r, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
     iol_line_cross_checks(&line, r);
@@ -200,7 +203,7 @@ static void beside(const iol_plan *plan, const iol_replacement *r, iol_page *pag
 }
 
 /* The steps on either side of the exact power. */
-static void steps(const iol_replacement *r, iol_page *page) {
+void iol_power_steps(const iol_replacement *r, iol_page *page) {
     static const char *const heads[] = {"", ">Power", ">Expected SE", ">SD", ">Within 0.5 D", ">Within 1.0 D"};
     if (r->choices_count == 0) return;
     iol_page_table(page, 6, heads);
@@ -243,13 +246,13 @@ void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_
             iol_page_pair(page, "Fits this eye", "NO");
             notes_of(c, plan, IOL_AT_piggyback_reasons, 0, page);
         }
-        beside(plan, r, page);
-        steps(r, page);
+        iol_power_beside(plan, r, page);
+        iol_power_steps(r, page);
     }
     if (fabs(c->refractions[0].cylinder_d) >= c_typed_cylinder_d)
         iol_page_caution(page, "note", "cylinder is not planned here: use plan");
     cautions(plan, page, IOL_SEVERITY_warn);
-    assumptions(plan, r, page);
+    iol_power_assumed(plan, r, page);
     iol_page_paragraph(page, "For a licensed surgeon: examine first, local rules come first, and check the power by a "
                              "second, independent route before a lens is ordered.");
 }

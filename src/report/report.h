@@ -24,6 +24,7 @@ const char *iol_report_unknown(const char *only);
 bool iol_report_text(const iol_plan *plan, const iol_report_choice *choice, iol_page *page, iol_sink sink, void *context);
 
 /* The clinic line: the case as typed, standing, powers, assumptions; second: of a piggyback lens. */
+void iol_report_power_screen(const iol_case *c, const iol_plan *plan, bool second, iol_page *page); /* 24 lines at most */
 void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_page *page);
 
 /* Questions that could change the plan, with what each answer would bring. */

@@ -12,6 +12,7 @@ trap 'rm -rf "$work"' EXIT
 # Entries of a help: two blanks, a name, its argument, then the words behind column 26 over several lines.
 entries() { # name TAB argument TAB help
     awk 'function out() { if (name != "") print name "\t" argument "\t" help; name = "" }
+        /^Examples:/ { exit }
         /^  [^ ]/ { out(); head = substr($0, 3, 24); help = substr($0, 27)
             if (length($0) <= 26 || substr($0, 26, 1) != " ") { head = substr($0, 3); help = "" }
             sub(/ +$/, "", head); name = head; sub(/ .*/, "", name); argument = substr(head, length(name) + 2); next }

@@ -3,6 +3,8 @@
 #include "check.h"
 
 #include "case/typed.h"
+#include "example_case.h"
+#include "report/report.h"
 
 static void refractions_as_typed(void **state) {
     (void)state;
@@ -25,6 +27,9 @@ static void refractions_as_typed(void **state) {
         {"-1.50 DS", -1.5, 0, 180},
         {"+1.25ds", 1.25, 0, 180},
         {"plano DS ", 0, 0, 180},
+        {"+2.25DS/-0.75DCx80", 2.25, -0.75, 80},
+        {"+2.25 DS -0.75 DC ax 80", 2.25, -0.75, 80},
+        {"-1.00 +0.50 axis 90", -0.5, -0.5, 180},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         iol_spherocylinder r;
@@ -175,9 +180,81 @@ static void same_numbers_as_a_plan(void **state) {
     assert_null(strstr(a, "\"power_exact_d\": null"));
 }
 
+typedef struct {
+    int lines, columns, widest;
+} extent;
+
+static bool measure(void *context, const char *bytes, size_t length) {
+    extent *e = context;
+    for (size_t i = 0; i < length; i++) {
+        e->columns = bytes[i] == '\n' ? 0 : e->columns + 1;
+        e->lines += bytes[i] == '\n';
+        if (e->columns > e->widest) e->widest = e->columns;
+    }
+    return true;
+}
+
+/* Every example as a clinic line, an exchange and a second lens: 24 lines of 80 columns, the answer in the first three. */
+static void the_screen_is_small(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_plan plan;
+    static iol_page page;
+    for (int e = 0; e < EXAMPLES; e++) {
+        example_case(example_names[e], &c);
+        if (c.refractions_count == 0) continue;
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        for (int second = 0; second < 2; second++) {
+            extent e24 = {0, 0, 0};
+            iol_report_power_screen(&c, &plan, second, &page);
+            assert_true(iol_page_text(&page, false, measure, &e24));
+            if (e24.lines > 24 || e24.widest > 80)
+                fail_msg("%s: %d lines, %d columns", example_names[e], e24.lines, e24.widest);
+            assert_true(e24.lines > 3);
+        }
+    }
+}
+
+/* By place and by flag the same line. */
+static void places_are_flags(void **state) {
+    (void)state;
+    static char place[20000], flag[20000];
+    run("power OD 21.0D '+2.25DS/-0.75DCx80' -0.25 --days 40", place, sizeof place);
+    run("power --eye right --implanted 21.0 --refraction '+2.25 -0.75 x 80' --target -0.25 --days 40", flag,
+        sizeof flag);
+    assert_string_equal(place, flag);
+    run("power --days 40 l 21 plano 0", place, sizeof place);
+    run("power --eye left --implanted 21 --refraction 0.00 --target 0 --days 40", flag, sizeof flag);
+    assert_string_equal(place, flag);
+    assert_true(strncmp(place, "Eye   LEFT", 10) == 0);
+}
+
+/* What is typed lifts what it is said to lift. */
+static void what_is_typed_lifts(void **state) {
+    (void)state;
+    static char out[20000];
+    run("power OD 21.0 '+2.25 -0.75 x 80' -0.25", out, sizeof out);
+    assert_non_null(strstr(out, "PROVISIONAL"));
+    run("power OD 21.0 '+2.25 -0.75 x 80' -0.25 --days 14 --age 70 --no-earlier-laser --k 43.10/43.90 --length 23.12 "
+        "--a-constant 118.4"
+        " --identified sticker --no-fluid --no-oil --method optical --method manifest --surface regular",
+        out, sizeof out);
+    assert_non_null(strstr(out, "--readings 2"));
+    assert_non_null(strstr(out, "--repeated"));
+    run("power OD 21.0 '+2.25 -0.75 x 80' -0.25 --days 40 --age 70 --no-earlier-laser --k 43.10/43.90 --length 23.12 "
+        "--a-constant 118.4"
+        " --identified sticker --no-fluid --no-oil --method optical --method manifest --surface regular --readings 2 "
+        "--repeated",
+        out, sizeof out);
+    assert_null(strstr(out, "--readings"));
+    assert_null(strstr(out, "--repeated"));
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(refractions_as_typed), cmocka_unit_test(refractions_refused),
-                                       cmocka_unit_test(keratometry_and_numbers),
-                                       cmocka_unit_test(same_numbers_as_a_plan)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(refractions_as_typed),    cmocka_unit_test(refractions_refused),
+        cmocka_unit_test(keratometry_and_numbers), cmocka_unit_test(same_numbers_as_a_plan),
+        cmocka_unit_test(the_screen_is_small),     cmocka_unit_test(places_are_flags),
+        cmocka_unit_test(what_is_typed_lifts)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

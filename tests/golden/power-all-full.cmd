@@ -1,0 +1,1 @@
+power --eye left --implanted 21.0 --refraction "+0.75/+0.75x170" --target -0.25 --vertex 12 --k 43.10@5/43.90@95 --length 23.12 --chamber-depth 3.1 --a-constant 118.4 --new-a-constant 118.9 --from bag --to bag --age 70 --days 40 --no-oil --no-earlier-laser --no-fluid --identified sticker --formula srk-t --full

@@ -1,0 +1,1 @@
+power --eye right --implanted 12.0 --refraction "-4.25 -0.50 x 80" --target -0.25 --vertex 12 --k 43.5 --length 26.5 --a-constant 118.7 --new-a-constant 118.7 --from bag --age 70 --days 60 --no-oil --no-earlier-laser --no-fluid --full
