@@ -3,6 +3,7 @@
 #include "eye.h"
 #include "tables/constants.h"
 #include "tables/say.h"
+#include "text/dates.h"
 
 /* Every reading, as a matrix at the cornea. */
 typedef struct {
@@ -53,15 +54,11 @@ static reading read_one(const iol_eye *eye, const iol_refraction *r, iol_notes *
     return out;
 }
 
-static double days_after(int32_t day, int32_t from) {
-    return day == IOL_UNKNOWN_DATE || from == IOL_UNKNOWN_DATE ? NAN : (double)day - (double)from;
-}
-
 /* Compared at the newest reading's own plane, so that two readings at one vertex are compared as written. */
 static bool agrees(const reading *a, const reading *newest, int32_t done_on) {
     iol_matrix here, there, gap;
-    iol_flag apart = iol_at_least(fabs(days_after(newest->on, a->on)), c_reading_apart_days);
-    iol_flag late = iol_at_least(days_after(a->on, done_on), c_reading_first_day);
+    iol_flag apart = iol_at_least(fabs(iol_days_from(a->on, newest->on)), c_reading_apart_days);
+    iol_flag late = iol_at_least(iol_days_from(done_on, a->on), c_reading_first_day);
     if (!a->usable || iol_and(apart, late) != IOL_YES) return false;
     double back_m = -newest->vertex_mm / 1000.0;
     if (iol_matrix_step(a->at_cornea, back_m, &here) < 0 || iol_matrix_step(newest->at_cornea, back_m, &there) < 0)
@@ -115,7 +112,7 @@ static void average(iol_eye *eye, const reading all[], int count, int newest) {
     now->vertex_given = all[newest].vertex_given;
     now->oil = eye->c->refractions[newest].oil_then;
     now->read_on = all[newest].on;
-    now->day = days_after(all[newest].on, done_on);
+    now->day = iol_days_from(done_on, all[newest].on);
     now->usable = iol_vertex_to_spectacle(iol_matrix_mean(now->at_cornea), now->vertex_mm, &now->spectacle_d) == IOL_OK;
 }
 
@@ -149,7 +146,7 @@ static void find_movement(iol_eye *eye, const reading all[], int newest, iol_not
         char days[40];
         eye->now.moved_from_d = all[i].se_d;
         eye->now.moved_to_d = all[newest].se_d;
-        say_days(days_after(all[i].on, done_on), days_after(all[newest].on, done_on), days);
+        say_days(iol_days_from(done_on, all[i].on), iol_days_from(done_on, all[newest].on), days);
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_readings_moved, eye->now.moved_from_d,
                      eye->now.moved_to_d, days);
         return;

@@ -10,7 +10,8 @@ typedef struct {
     int route;                /* word of set route */
     const iol_estimate *from; /* the estimate that it rests on */
     iol_model model;          /* K, L and the new E */
-    double change_mm, sd_change_mm; /* from the old lens's position to the new one's; NaN where the two are not compared */
+    double change_mm,
+        sd_change_mm; /* from the old lens's position to the new one's; NaN where the two are not compared */
     int change_basis; /* IOL_CHANGE_OWN ... : how the two lenses were compared */
     iol_matrix shape; /* corneal astigmatism that reproduces today's cylinder (and its second-order mean) */
     bool shape_known;

@@ -47,9 +47,3 @@ iol_flag iol_alarm_red_flags(const iol_case *c, char *words, size_t size) {
     }
     return any;
 }
-
-iol_flag iol_alarm_any(const iol_case *c) {
-    char words[sizeof((iol_note *)0)->word];
-    return iol_or(iol_alarm_red_flags(c, words, sizeof words),
-                  iol_at_least(c->anterior_segment.pressure_mmhg, c_pressure_same_day_mmhg));
-}

@@ -9,7 +9,5 @@
 void iol_alarms_say(const iol_case *c, iol_notes *notes);
 /* Any red flag: yes, no or not known. The names of those that are there go into words. */
 iol_flag iol_alarm_red_flags(const iol_case *c, char *words, size_t size);
-/* A red flag, or pressure that is seen the same day. */
-iol_flag iol_alarm_any(const iol_case *c);
 
 #endif

@@ -71,6 +71,6 @@ void iol_part_altered_cornea(iol_work *w) {
     const iol_shelf_lens *shelf = iol_eye_on_shelf(w->site, r->lens_id);
     if (!shelf || r->standing == IOL_standing_withheld) return;
     iol_lens_in_eye fresh;
-    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
     add_formulas(w, &fresh, out);
 }

@@ -142,3 +142,21 @@ void iol_choices_withhold(iol_replacement *out) {
     out->power_exact_d = out->power_low_d = out->power_high_d = out->power_if_other_lens_inside_d = NAN;
     out->by_cause_count = out->cross_checks_count = out->choices_count = 0;
 }
+
+const iol_choice *iol_choice_chosen(const iol_replacement *r) {
+    for (int i = 0; i < r->choices_count; i++)
+        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
+    return NULL;
+}
+
+const iol_choice *iol_choice_leading(const iol_replacement *r) {
+    const iol_choice *best = iol_choice_chosen(r);
+    if (best) return best;
+    for (int i = 0; i < r->choices_count; i++) {
+        const iol_choice *one = &r->choices[i];
+        if (strcmp(one->lens_id, r->lens_id) != 0) continue;
+        bool nearer = best && fabs(one->expected.se_d - r->target_se_d) < fabs(best->expected.se_d - r->target_se_d);
+        if (!best || nearer) best = one;
+    }
+    return best;
+}

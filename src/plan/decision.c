@@ -1,5 +1,6 @@
 /* What to do: the first rule that fires decides, the others that fire stand beside it. */
-#include "facts.h"
+#include "decision.h"
+
 #include "tables/constants.h"
 
 enum {
@@ -18,17 +19,22 @@ typedef struct {
 } verdict;
 
 /* Every rule in order. A rule that must be excluded and is not known is remembered for the rule `not_excluded`. */
-static void judge(iol_facts *f, verdict all[RULES]) {
+static void judge(iol_work *w, verdict all[RULES]) {
+    const iol_case *c = w->c;
+    iol_facts *f = &w->facts;
+    iol_facts_grow(w);
+    f->not_excluded = IOL_NO;
 #define RULE(id, when, holds, state, urgency, value, limit, word)                                                      \
     all[RULE_##id] =                                                                                                   \
         (verdict){when, IOL_state_##state, IOL_urgency_##urgency, IOL_NOTE_rule_##id, value, limit, word};             \
-    if (holds && all[RULE_##id].fires == IOL_UNKNOWN) f->not_excluded = true;
+    if (holds && all[RULE_##id].fires == IOL_UNKNOWN) f->not_excluded = IOL_YES;
 #include "decision_rules.def"
 #undef RULE
 }
 
 #define E(key) iol_evidence[IOL_EVIDENCE_##key].value
-static void advise(iol_work *w, const iol_facts *f) {
+static void advise(iol_work *w) {
+    const iol_facts *f = &w->facts;
     const iol_case *c = w->c;
 #define ADVICE(id, when, value, limit, word)                                                                           \
     if (when) iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, IOL_NOTE_advise_##id, value, limit, word);
@@ -39,11 +45,9 @@ static void advise(iol_work *w, const iol_facts *f) {
 /* From this rule on powers and ranked options are asked for; a recheck's replacement is not the plan's. */
 enum { NEEDS_POWERS = RULE_no_power };
 
-int iol_decision_early(const iol_work *w) {
-    iol_facts f;
+int iol_decision_early(iol_work *w) {
     verdict all[RULES];
-    iol_facts_make(w, &f);
-    judge(&f, all);
+    judge(w, all);
     for (int i = 0; i < NEEDS_POWERS; i++)
         if (all[i].fires == IOL_YES) return all[i].state;
     return 0;
@@ -51,21 +55,19 @@ int iol_decision_early(const iol_work *w) {
 
 void iol_part_decision(iol_work *w) {
     iol_decision *out = &w->plan->decision;
-    iol_facts f;
     verdict all[RULES];
-    iol_facts_make(w, &f);
-    judge(&f, all);
+    judge(w, all);
     out->present = true;
     for (int i = 0; i < RULES; i++) {
         bool way = i >= RULE_better_turn;
         if (all[i].fires != IOL_YES || (way && out->state > 0)) continue;
         if (out->state <= 0) out->state = all[i].state, out->urgency = all[i].urgency;
-        if (i == RULE_better_turn || i == RULE_better_option) f.turn_window = false; /* settled */
+        if (i == RULE_better_turn || i == RULE_better_option) w->facts.turn_window = false; /* settled */
         iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, all[i].note, all[i].value, all[i].limit, all[i].word);
     }
-    bool soon = f.turn_window || f.early_misfit, open = out->urgency == IOL_urgency_planned;
+    bool soon = w->facts.turn_window || w->facts.early_misfit, open = out->urgency == IOL_urgency_planned;
     if (soon && (open || out->state == IOL_state_find_cause_first) && out->urgency > IOL_urgency_days)
         out->urgency = IOL_urgency_days;
-    if (out->urgency != IOL_urgency_same_day) advise(w, &f);
-    iol_missing_tests(w, &f);
+    if (out->urgency != IOL_urgency_same_day) advise(w);
+    iol_missing_tests(w);
 }

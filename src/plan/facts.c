@@ -1,163 +1,237 @@
-/* The facts that rules ask for, from the case and the parts made so far. */
-#include "facts.h"
-
+/* The facts of the case and of its eye: made when the plan is begun. */
 #include "alarms.h"
 #include "case/acuity.h"
-#include "estimate/suspects.h"
-#include "findings.h"
-#include "replacement.h"
-#include "surprise.h"
+#include "gates.h"
+#include "positions.h"
 #include "tables/constants.h"
 
-static void before_any_power(const iol_work *w, iol_facts *f) {
+static const iol_facts not_known = {
+#define FLAG(name, meaning) .name = IOL_UNKNOWN,
+#define BOOL(name, meaning) .name = false,
+#define NUM(name, meaning) .name = NAN,
+#define WORD(name, set, meaning) .name = 0,
+#define CODE(name, meaning) .name = 0,
+#define TEXT(name, meaning) .name = "",
+#include "facts.def"
+#undef FLAG
+#undef BOOL
+#undef NUM
+#undef WORD
+#undef CODE
+#undef TEXT
+};
+
+/* ---- capsule, zonule and what lies beside them ---- */
+
+/* Lens and capsule slipped together. Not stated: unknown when anything at all is said of a dislocation. */
+static iol_flag bag_slipped(const iol_case *c, iol_flag told) {
+    if (c->dislocation.with_capsule != IOL_UNKNOWN) return c->dislocation.with_capsule;
+    return told == IOL_YES ? IOL_UNKNOWN : IOL_NO;
+}
+
+static iol_flag in_vitreous(const iol_case *c, iol_flag told) {
+    int lies = c->dislocation.lies;
+    if (lies > 0) return iol_from_bool(lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina);
+    return told == IOL_YES ? IOL_UNKNOWN : IOL_NO;
+}
+
+static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
+    const iol_capsule *capsule = &c->capsule;
+    double gone = c->zonule.missing_clock_hours;
+    iol_flag told = iol_or(iol_from_bool(c->dislocation.present), f->dislocation);
+    f->posterior_gone = iol_or(iol_is(capsule->posterior, IOL_posterior_capsule_torn),
+                               iol_is(capsule->posterior, IOL_posterior_capsule_absent));
+    f->posterior_open = iol_or(iol_is(capsule->posterior, IOL_posterior_capsule_opened_by_laser), f->posterior_gone);
+    f->bag_slipped = bag_slipped(c, told);
+    f->lens_in_vitreous = in_vitreous(c, told);
+    iol_flag marked = iol_is(c->zonule.donesis, IOL_donesis_marked);
+    f->zonule_lost = iol_or(iol_or(marked, iol_above(gone, c_zonule_lost_hours)), f->bag_slipped);
+    iol_flag slight = iol_is(c->zonule.donesis, IOL_donesis_slight);
+    f->zonule_weak = iol_or(iol_or(slight, f->zonule_lost), iol_above(gone, 0.0));
+    iol_flag torn = iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_tear),
+                           iol_is(capsule->anterior, IOL_anterior_capsule_absent));
+    f->bag_whole = iol_not(iol_or(iol_or(torn, f->posterior_gone), f->zonule_lost));
+}
+
+static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     const iol_anterior_segment *a = &w->c->anterior_segment;
-    f->red_flag = iol_alarm_red_flags(w->c, f->red_flag_words, sizeof f->red_flag_words);
-    f->pressure_mmhg = a->pressure_mmhg;
-    f->fluid_seen = iol_from_bool(w->eye.fluid_seen);
-    f->trapped_fluid = iol_standing_fluid(w);
-    f->oil = w->eye.oil;
-    f->two_lenses = iol_from_bool(w->c->second_lens.present);
+    const iol_cornea *cornea = &w->c->cornea;
+    f->uveitis = iol_not(iol_is(a->uveitis, IOL_uveitis_none));
+    f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
+    f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
+    f->pressure_uncontrolled = iol_is(a->glaucoma, IOL_glaucoma_uncontrolled);
+    f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
+    f->iris_unfit = iol_or(iol_is(a->iris, IOL_iris_atrophic), iol_is(a->iris, IOL_iris_defect));
+    f->chamber_mm = w->eye.lens_depth_mm; /* else the chamber before, which has only become deeper */
+    if (isnan(f->chamber_mm) && iol_at_least(w->eye.chamber_depth_mm, c_piggyback_chamber_mm) == IOL_YES)
+        f->chamber_mm = w->eye.chamber_depth_mm;
+    f->weak_cornea = f->cornea_damage == IOL_YES || cornea->oedema == IOL_YES || cornea->guttata == IOL_YES ||
+                     iol_below(cornea->endothelial_cells_per_mm2, c_cells_high_risk_per_mm2) == IOL_YES;
+    f->clouded_and_macula = f->clouded == IOL_YES && w->c->retina.macula != IOL_macula_normal;
+}
+
+/* ---- the miss, and what spoils it ---- */
+
+/* Spherical equivalent of a written refraction; a cylinder that is not known makes it not known. */
+static double equivalent(const iol_refraction *r) { return r->sphere_d + r->cylinder_d / 2.0; }
+
+/* The newest reading taken with the lens in its place. */
+static double in_place(const iol_work *w) {
+    const iol_case *c = w->c;
+    if (w->eye.now.usable && !w->eye.aphakic) return w->eye.now.spectacle_d;
+    double found = NAN;
+    if (w->eye.fluid_seen) return NAN;
+    for (int i = 0; i < c->refractions_count; i++)
+        if (c->refractions[i].lens_then == IOL_lens_then_in_place) found = equivalent(&c->refractions[i]);
+    return found;
+}
+
+/* Every refraction states its cylinder: none was only assumed to be 0. */
+static bool cylinder_stated(const iol_case *c) {
+    for (int i = 0; i < c->refractions_count; i++)
+        if (!isnan(c->refractions[i].sphere_d) && isnan(c->refractions[i].cylinder_d)) return false;
+    return true;
+}
+
+static double cylinder_now(const iol_eye *eye, bool stated) {
+    iol_matrix spectacle;
+    if (!stated || !eye->now.usable ||
+        iol_matrix_step(eye->now.at_cornea, -eye->now.vertex_mm / 1000.0, &spectacle) < 0)
+        return NAN;
+    return iol_matrix_cylinder(spectacle);
+}
+
+static void the_miss(const iol_work *w, iol_facts *f) {
+    const iol_eye *eye = &w->eye;
+    f->reading = eye->now.usable;
+    f->now_d = eye->now.spectacle_d;
+    f->target_d = eye->target_se_d;
+    f->intended_d = eye->intended_se_d;
+    f->gap_d = f->now_d - f->target_d;
     f->z = w->joint ? w->joint->z : NAN;
+    f->eye_part_d = w->joint ? w->joint->eye_part_d : NAN;
     f->gross_error = isnan(f->z) ? IOL_UNKNOWN : iol_from_bool(w->search == IOL_GROSS_open);
     f->cause_confirmed = w->search == IOL_GROSS_confirmed;
     f->cause_not_found = w->search == IOL_GROSS_not_found;
-    f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
-    f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
-    f->pressure_uncontrolled = iol_is(a->glaucoma, IOL_glaucoma_uncontrolled);
+    double miss = fabs(f->now_d - f->intended_d);
+    f->miss_known = !isnan(miss);
+    f->missed_widely = f->gross_error == IOL_YES || iol_and(f->optical, iol_at_least(miss, c_error_talk_d)) == IOL_YES;
+    f->cylinder_stated = cylinder_stated(w->c);
+    f->cylinder_d = cylinder_now(eye, f->cylinder_stated);
+    f->cylinder_accepted_d = fmax(c_option_cylinder_d, w->c->target_cylinder_d);
+    f->difference_d = f->now_d - equivalent(&w->c->fellow_eye.refraction);
+    f->in_place_d = in_place(w);
+    f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
+}
+
+/* Fluid behind the lens, seen or suspected: a myopic eye part, else the whole miss, else the distance from the target. */
+static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
+    double myopic = !isnan(f->eye_part_d) ? f->eye_part_d : isnan(f->intended_d) ? f->gap_d : f->now_d - f->intended_d;
+    iol_flag sign = iol_or(iol_at_most(myopic, c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
+    bool excluded = w->c->anterior_segment.fluid_behind_lens == IOL_finding_no;
+    sign = iol_or(sign, w->eye.fluid_at_a_reading);
+    bool suspected = f->in_bag == IOL_YES && sign == IOL_YES && !excluded;
+    return iol_from_bool(suspected || w->eye.fluid_seen);
+}
+
+static void what_spoils(const iol_work *w, iol_facts *f) {
+    f->red_flag = iol_alarm_red_flags(w->c, f->red_flag_words, sizeof f->red_flag_words);
+    f->alarm = iol_or(f->red_flag, iol_at_least(w->c->anterior_segment.pressure_mmhg, c_pressure_same_day_mmhg));
+    f->fluid_seen = iol_from_bool(w->eye.fluid_seen);
+    f->trapped_fluid = trapped_fluid(w, f);
+    f->oil = w->eye.oil;
+    f->two_lenses = iol_from_bool(w->c->second_lens.present);
+    f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
+    f->spoiled = f->trapped_fluid == IOL_YES || f->oil != IOL_NO || f->second_unread == IOL_YES;
+}
+
+/* ---- why, and which lens ---- */
+
+static void complaints(const iol_case *c, iol_facts *f) {
+    int first = c->reason;
+    iol_flag cylinder = iol_case_has_reason(c, IOL_reason_cylinder_error);
+    f->optical = iol_or(iol_case_has_reason(c, IOL_reason_power_error), cylinder);
+    f->power_first = first == IOL_reason_power_error;
+    f->elective = f->power_first || first == IOL_reason_cylinder_error || first == IOL_reason_photic_positive ||
+                  first == IOL_reason_photic_negative || first == IOL_reason_photic_multifocal;
+    f->photic_negative = iol_case_has_reason(c, IOL_reason_photic_negative);
+    f->photic_positive = iol_case_has_reason(c, IOL_reason_photic_positive);
+    f->multifocal = iol_case_has_reason(c, IOL_reason_photic_multifocal);
+    f->clouded = iol_case_has_reason(c, IOL_reason_lens_opacity);
+    f->lens_damage = iol_case_has_reason(c, IOL_reason_lens_damage);
+    f->cornea_damage = iol_case_has_reason(c, IOL_reason_cornea_damage);
+    f->inflamed = iol_case_has_reason(c, IOL_reason_inflammation);
+    f->dislocation = iol_case_has_reason(c, IOL_reason_lens_dislocation);
+    f->shifted =
+        iol_or(iol_case_has_reason(c, IOL_reason_lens_tilt), iol_case_has_reason(c, IOL_reason_lens_decentration));
+    f->moved = iol_or(f->shifted, f->dislocation);
+    f->off_centre =
+        iol_and(f->shifted, iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
+                                   iol_above(c->first_surgery.lens.tilt_deg, c_tilt_matters_deg)));
+    f->lens_fault = iol_or(f->moved, iol_or(f->clouded, f->lens_damage));
+}
+
+/* Another power mends an optical complaint, and that of a multifocal lens with an error beside it. */
+static iol_flag power_mends(const iol_facts *f) {
+    iol_flag error =
+        iol_or(iol_above(fabs(f->gap_d), c_option_close_d), iol_above(f->cylinder_d, f->cylinder_accepted_d));
+    return iol_and(iol_or(f->optical, iol_and(f->multifocal, error)), iol_not(f->lens_fault));
 }
 
 static double newest_acuity(const iol_case *c) {
     return c->refractions_count > 0 ? iol_acuity_corrected(&c->refractions[c->refractions_count - 1]) : NAN;
 }
 
-static void causes(const iol_work *w, iol_facts *f) {
+static void the_old_lens(const iol_work *w, iol_facts *f) {
     const iol_case *c = w->c;
     const iol_lens *lens = &c->first_surgery.lens;
-    int lies = c->dislocation.lies;
+    int held = w->eye.old.position, lies = c->dislocation.lies, known_by = lens->identified_by;
+    iol_flag acrylic = iol_or(iol_is(lens->material, IOL_material_hydrophobic_acrylic),
+                              iol_is(lens->material, IOL_material_hydrophilic_acrylic));
+    iol_flag one_piece = iol_is(lens->design, IOL_design_one_piece);
     f->documented_wrong = lens->documented_wrong;
-    f->stage = c->dislocation.stage;
-    f->dislocation = iol_from_bool(iol_facts_reason(f, IOL_reason_lens_dislocation));
+    f->lens_identified = known_by == IOL_identified_by_sticker || known_by == IOL_identified_by_operation_record;
+    f->old_place_stated = lens->position > 0 ? (double)lens->position : NAN;
+    f->in_bag = iol_from_bool(held == IOL_position_bag);
+    f->outside_capsule = iol_from_bool(held > IOL_position_sulcus_captured);
     f->lens_on_retina = iol_and(f->dislocation, iol_is(lies, IOL_lies_retina));
     f->lens_in_chamber = iol_and(f->dislocation, iol_is(lies, IOL_lies_chamber));
-    iol_flag clouded =
-        iol_or(iol_is(lens->opacity, IOL_opacity_marked),
-               iol_and(iol_is(lens->opacity, IOL_opacity_mild), iol_above(f->acuity_logmar, c_acuity_poor_logmar)));
-    f->opacity_matters = iol_and(iol_from_bool(iol_facts_reason(f, IOL_reason_lens_opacity)), clouded);
-    f->lens_damage = iol_from_bool(iol_facts_reason(f, IOL_reason_lens_damage));
-    f->cornea_damage = iol_from_bool(iol_facts_reason(f, IOL_reason_cornea_damage));
-    f->decentration_mm = lens->decentration_mm;
-    f->tilt_deg = lens->tilt_deg;
-    f->lens_chafes =
-        iol_and(iol_from_bool(iol_facts_reason(f, IOL_reason_inflammation)), iol_found_lens_rubs(w->eye.old.position));
-    bool moved = iol_facts_reason(f, IOL_reason_lens_tilt) || iol_facts_reason(f, IOL_reason_lens_decentration);
-    f->off_centre = iol_and(iol_from_bool(moved), iol_or(iol_above(f->decentration_mm, c_decentration_matters_mm),
-                                                         iol_above(f->tilt_deg, c_tilt_matters_deg)));
+    f->acuity_logmar = newest_acuity(c);
+    iol_flag mild = iol_and(iol_is(lens->opacity, IOL_opacity_mild), iol_above(f->acuity_logmar, c_acuity_poor_logmar));
+    f->opacity_matters = iol_and(f->clouded, iol_or(iol_is(lens->opacity, IOL_opacity_marked), mild));
+    iol_flag rubs = iol_or(iol_is(held, IOL_position_sulcus),
+                           iol_or(iol_is(held, IOL_position_iris_front), iol_is(held, IOL_position_chamber)));
+    f->lens_chafes = iol_and(f->inflamed, rubs);
+    f->one_piece_sulcus = iol_and(iol_and(iol_is(lens->position, IOL_position_sulcus), one_piece), acrylic);
 }
 
-static void time_gates(const iol_work *w, iol_facts *f) {
-    iol_gates_make(w, &f->gates);
-    f->day = f->gates.day;
-    f->refraction_gate_day = f->gates.turn ? c_turn_first_day : f->gates.refraction_day;
-    f->symptom_gate_day = f->gates.symptom_day;
-    f->day_not_known = iol_from_bool(isnan(f->day));
-    bool exempt = f->gates.wrong_lens;
-    f->before_refraction_gate = exempt || w->eye.fluid_seen ? IOL_NO : iol_not(f->gates.settled);
-    f->before_symptom_gate = exempt ? IOL_NO : iol_not(f->gates.relieved);
-    f->turn_window = iol_facts_reason(f, IOL_reason_cylinder_error) && w->eye.old.toric && !exempt &&
-                     iol_at_most(f->day, c_turn_last_day) == IOL_YES && w->plan->rotation.suitable != IOL_NO;
-}
-
-static void other_explanations(const iol_work *w, iol_facts *f) {
-    const iol_case *c = w->c;
-    int macula = c->retina.macula;
-    iol_flag helps = c->checks.acuity_improves_with_trial_lens;
-    iol_flag diseased = iol_not(iol_is(macula, IOL_macula_normal));
-    f->blur_not_power = iol_and(iol_from_bool(f->optical), iol_not(helps));
-    f->cylinder_open = f->optical ? iol_surprise_cylinder_open(w) : IOL_NO;
-    f->remainder_d = w->plan->surprise.corneal_remainder_d;
-    f->macula_explains =
-        iol_and(iol_and(iol_from_bool(f->elective), diseased), iol_above(f->acuity_logmar, c_acuity_poor_logmar));
-    if (f->optical && helps == IOL_YES) f->macula_explains = IOL_NO;
-    f->oct_missing = c->retina.oct_done != IOL_YES || macula <= 0;
+static void tests_done(const iol_case *c, iol_facts *f) {
+    f->blur_not_power = iol_and(f->optical, iol_not(c->checks.acuity_improves_with_trial_lens));
+    f->oct_missing = c->retina.oct_done != IOL_YES || c->retina.macula <= 0;
     f->topography_missing = c->checks.topography_done != IOL_YES;
-    bool trial_missing = f->optical && helps == IOL_UNKNOWN;
+    iol_flag diseased = iol_not(iol_is(c->retina.macula, IOL_macula_normal));
+    iol_flag poor = iol_above(f->acuity_logmar, c_acuity_poor_logmar);
+    f->macula_explains = iol_and(iol_and(iol_from_bool(f->elective), diseased), poor);
+    iol_flag helps = c->checks.acuity_improves_with_trial_lens;
+    if (iol_and(f->optical, helps) == IOL_YES) f->macula_explains = IOL_NO;
+    bool trial_missing = f->optical == IOL_YES && helps == IOL_UNKNOWN;
     bool any = f->oct_missing || f->topography_missing || trial_missing || f->macula_explains == IOL_UNKNOWN;
     f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES && any);
-    const iol_replacement *r = &w->plan->replacement;
-    bool other_biometry = c->checks.biometry_belongs_to_this_eye == IOL_NO;
-    f->no_power = iol_from_bool(f->optical && (!r->present || isnan(r->power_exact_d) || isnan(f->z) ||
-                                               other_biometry || r->standing >= IOL_standing_provisional));
 }
 
-static void what_changes_the_plan(const iol_work *w, iol_facts *f) {
-    const iol_cornea *cornea = &w->c->cornea;
-    int known_by = w->c->first_surgery.lens.identified_by;
-    f->biometry_repeated = w->eye.length_repeated && w->eye.cornea_repeated;
-    f->lens_identified = known_by == IOL_identified_by_sticker || known_by == IOL_identified_by_operation_record;
-    f->loose = iol_facts_reason(f, IOL_reason_lens_dislocation) || iol_facts_reason(f, IOL_reason_lens_tilt) ||
-               iol_facts_reason(f, IOL_reason_lens_decentration);
-    f->weak_cornea = f->cornea_damage == IOL_YES || cornea->oedema == IOL_YES || cornea->guttata == IOL_YES ||
-                     iol_below(cornea->endothelial_cells_per_mm2, c_cells_high_risk_per_mm2) == IOL_YES;
-    f->clouded_and_macula = iol_facts_reason(f, IOL_reason_lens_opacity) && w->c->retina.macula != IOL_macula_normal;
-}
-
-/* A lens that was never to give what was meant, in the days in which a wrong one is best exchanged. */
-static void early_misfit(const iol_work *w, iol_facts *f) {
-    const iol_surprise *s = &w->plan->surprise;
-    f->lens_predicted_d = s->selection_part_d + s->intended_se_d;
-    f->early_misfit = s->present && f->optical && !f->gates.wrong_lens &&
-                      iol_above(fabs(s->selection_part_d), c_early_misfit_d) == IOL_YES &&
-                      iol_below(f->day, c_best_before_day) == IOL_YES;
-}
-
-/* What the ranked options put first. Without a ranking (a recheck makes none) neither way is known. */
-static void which_way(const iol_work *w, iol_facts *f) {
-    static const char *const words[] = {
-        [IOL_option_leave] = "leave it as it is",
-        [IOL_option_treat_surface] = "treat the surface",
-        [IOL_option_treat_macula] = "treat the macula",
-        [IOL_option_capsule_laser] = "laser opening of the capsule",
-        [IOL_option_spectacles] = "glasses",
-        [IOL_option_contact_lens] = "a contact lens",
-        [IOL_option_corneal_laser] = "corneal laser",
-        [IOL_option_rotation] = "turn the lens",
-        [IOL_option_reposition] = "put the lens back and hold it",
-        [IOL_option_optic_capture] = "capture of the optic",
-        [IOL_option_piggyback] = "a second lens in front (piggyback)",
-        [IOL_option_exchange] = "",
-        [IOL_option_remove_only] = "",
-    };
-    const iol_replacement *r = &w->plan->replacement;
-    double least = NAN;
-    for (int i = 0; i < r->choices_count; i++) least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
-    f->not_made = iol_above(least, c_band_one_d) == IOL_YES;
-    f->better_option = IOL_UNKNOWN;
-    f->turn_in_time = IOL_NO;
-    f->first_option_words = "";
-    for (int i = 0; i < w->plan->options_count; i++) {
-        if (iol_at_most(w->plan->options[i].rank, 1.0) != IOL_YES) continue;
-        f->first_option = w->plan->options[i].option;
-        bool taking = f->first_option == IOL_option_exchange || f->first_option == IOL_option_remove_only;
-        f->better_option = iol_from_bool(!taking);
-        f->first_fits = iol_from_bool(w->plan->options[i].suitable == IOL_YES);
-        f->turn_in_time = iol_and(iol_from_bool(w->plan->options[i].option == IOL_option_rotation),
-                                  iol_at_most(f->day, c_turn_last_day));
-        f->first_option_words = words[f->first_option];
-    }
-}
-
-void iol_facts_make(const iol_work *w, iol_facts *f) {
-    int reason = w->c->reason;
-    *f = (iol_facts){.c = w->c, .plan = w->plan};
-    f->optical = reason == IOL_reason_power_error || reason == IOL_reason_cylinder_error;
-    f->elective = f->optical || reason == IOL_reason_photic_positive || reason == IOL_reason_photic_negative ||
-                  reason == IOL_reason_photic_multifocal;
-    f->acuity_logmar = newest_acuity(w->c);
-    before_any_power(w, f);
-    causes(w, f);
-    time_gates(w, f);
-    other_explanations(w, f);
-    what_changes_the_plan(w, f);
-    early_misfit(w, f);
-    which_way(w, f);
+void iol_facts_begin(iol_work *w) {
+    iol_facts *f = &w->facts;
+    *f = not_known;
+    complaints(w->c, f);
+    the_old_lens(w, f);
+    the_miss(w, f);
+    f->power_mends = power_mends(f);
+    what_spoils(w, f);
+    capsule_and_zonule(w->c, f);
+    rest_of_the_eye(w, f);
+    tests_done(w->c, f);
+    iol_gates_make(w, f);
+    f->pb_three_piece = IOL_NO;
+    f->place = iol_position_on_shelf(w);
+    iol_facts_grow(w);
 }

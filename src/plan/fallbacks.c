@@ -5,12 +5,12 @@
 #include "replacement.h"
 #include "tables/constants.h"
 
-/* One class of the shelf at the place w->position: the same route as the replacement. A toric lens is no fallback. */
+/* One class of the shelf at the place w->facts.place: the same route as the replacement. A toric lens is no fallback. */
 static bool fallback_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim,
                            double *exact) {
-    if (!iol_position_allows(shelf, w->position) || shelf->cylinder_steps_d_count > 0) return false;
+    if (!iol_position_allows(shelf, w->facts.place) || shelf->cylinder_steps_d_count > 0) return false;
     iol_lens_in_eye fresh;
-    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
     if (!iol_eye_has_constants(&fresh)) return false;
     iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
@@ -38,7 +38,7 @@ static void need(iol_work *w, int row, iol_note_code code, double value, double 
 static void fill(iol_work *w, int row, iol_fallback *out) {
     iol_work at = *w;
     iol_replacement list;
-    at.position = out->position;
+    at.facts.place = out->position;
     bool off = w->plan->notes.off;
     w->plan->notes.off = true;
     out->aim_d = w->eye.target_se_d;
@@ -83,9 +83,9 @@ static iol_note_code needs_of(int position) {
 void iol_part_fallbacks(iol_work *w) {
     iol_rung ladder[IOL_RUNGS];
     int standing = w->plan->replacement.standing;
-    iol_ladder_make(w->c, w->eye.old.position, ladder);
+    iol_ladder_make(w, ladder);
     for (int i = 0; i < IOL_RUNGS; i++) {
-        if (ladder[i].position == w->position || ladder[i].outlook == IOL_outlook_no) continue;
+        if (ladder[i].position == w->facts.place || ladder[i].outlook == IOL_outlook_no) continue;
         int row = w->plan->fallbacks_count++;
         iol_fallback *out = &w->plan->fallbacks[row];
         *out = (iol_fallback){.present = true,

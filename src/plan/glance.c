@@ -19,13 +19,13 @@ static void span(iol_timing *t, int what, double from, double to) {
     t->windows[t->windows_count++] = (iol_window){.present = true, .what = what, .from_day = from, .to_day = to};
 }
 
-static void spans(const iol_work *w, const iol_gates *g) {
+static void spans(const iol_work *w, const iol_facts *f) {
     iol_timing *t = &w->plan->timing;
     if (!t->present) return;
-    if (g->turn) span(t, IOL_window_what_turns_easily, c_turn_first_day, c_turn_last_day);
+    if (f->turn) span(t, IOL_window_what_turns_easily, c_turn_first_day, c_turn_last_day);
     if (t->earliest_by_refraction != IOL_UNKNOWN_DATE)
-        span(t, IOL_window_what_refraction_counts, g->refraction_day, NAN);
-    span(t, IOL_window_what_complaint_judged, g->symptom_day, NAN);
+        span(t, IOL_window_what_refraction_counts, f->refraction_day, NAN);
+    span(t, IOL_window_what_complaint_judged, f->symptom_day, NAN);
     if (t->best_before != IOL_UNKNOWN_DATE) span(t, IOL_window_what_exchange_easier, 0.0, c_best_before_day);
     for (int i = 0; i < w->plan->options_count; i++)
         if (w->plan->options[i].option == IOL_option_corneal_laser && !isnan(w->plan->options[i].rank))
@@ -33,13 +33,13 @@ static void spans(const iol_work *w, const iol_gates *g) {
 }
 
 /* The day before which a way is not judged, if it lies ahead. */
-static int32_t waits_until(const iol_work *w, const iol_gates *g, int option) {
+static int32_t waits_until(const iol_work *w, const iol_facts *f, int option) {
     double day = NAN;
     if (option == IOL_option_corneal_laser) day = c_laser_wait_days;
     if (option == IOL_option_rotation) day = c_turn_first_day;
-    if ((option == IOL_option_exchange || option == IOL_option_piggyback) && !g->wrong_lens)
-        day = fmax(g->refraction_day, g->symptom_day);
-    if (isnan(day) || iol_at_least(g->day, day) != IOL_NO) return IOL_UNKNOWN_DATE;
+    if ((option == IOL_option_exchange || option == IOL_option_piggyback) && f->documented_wrong != IOL_YES)
+        day = fmax(f->refraction_day, f->symptom_day);
+    if (isnan(day) || iol_at_least(f->day, day) != IOL_NO) return IOL_UNKNOWN_DATE;
     return iol_gates_date(w, day);
 }
 
@@ -63,10 +63,10 @@ static double chosen_sd(const iol_replacement *r) {
     return NAN;
 }
 
-static void ways(const iol_work *w, const iol_gates *g) {
+static void ways(const iol_work *w, const iol_facts *f) {
     for (int i = 0; i < w->plan->options_count; i++) {
         iol_option_row *row = &w->plan->options[i];
-        row->not_before = waits_until(w, g, row->option);
+        row->not_before = waits_until(w, f, row->option);
         row->sd_d = row->option == IOL_option_exchange    ? chosen_sd(&w->plan->replacement)
                     : row->option == IOL_option_piggyback ? chosen_sd(&w->plan->piggyback.power)
                                                           : NAN;
@@ -167,22 +167,21 @@ static void what_to_do(iol_work *w) {
 #undef take_all
 }
 
-static int32_t do_by(const iol_work *w, const iol_gates *g) {
+static int32_t do_by(const iol_work *w, const iol_facts *f) {
     const iol_option_row *first = iol_glance_first(w->plan);
     const int state = w->plan->decision.state;
     const bool turns = state == IOL_state_other_option_first && first && first->option == IOL_option_rotation;
-    if (turns && iol_at_most(g->day, c_turn_last_day) == IOL_YES) return iol_gates_date(w, c_turn_last_day);
+    if (turns && iol_at_most(f->day, c_turn_last_day) == IOL_YES) return iol_gates_date(w, c_turn_last_day);
     return state == IOL_state_exchange ? w->plan->timing.best_before : IOL_UNKNOWN_DATE;
 }
 
 void iol_glance_make(iol_work *w) {
-    iol_gates gates;
     fellow(w);
     if (!w->plan->decision.present) return;
-    iol_gates_make(w, &gates);
-    spans(w, &gates);
-    ways(w, &gates);
-    w->plan->decision.do_by = do_by(w, &gates);
+    iol_facts_grow(w);
+    spans(w, &w->facts);
+    ways(w, &w->facts);
+    w->plan->decision.do_by = do_by(w, &w->facts);
     what_to_do(w);
-    iol_headline_make(w, &gates);
+    iol_headline_make(w);
 }

@@ -2,17 +2,15 @@
 #include "suit.h"
 
 static iol_flag judge(iol_work *w, int option, int place) {
-    iol_option_facts facts;
     iol_verdict verdict;
-    iol_option_facts_make(w, &facts);
-    iol_option_judge(w, &facts, option, place, 0, &verdict);
+    iol_facts_grow(w);
+    iol_option_judge(w, option, place, 0, &verdict);
     return verdict.suitable;
 }
 
 void iol_part_spectacles(iol_work *w) {
     iol_spectacles *out = &w->plan->spectacles;
     iol_matrix spectacle;
-    iol_option_facts facts;
     out->present = true;
     if (iol_matrix_step(w->eye.now.at_cornea, -w->eye.now.vertex_mm / 1000.0, &spectacle) >= 0) {
         iol_spherocylinder form = iol_matrix_to_spherocylinder(spectacle);
@@ -20,8 +18,7 @@ void iol_part_spectacles(iol_work *w) {
         out->cylinder_d = form.cylinder_d;
         out->axis_deg = form.axis_deg;
     }
-    iol_option_facts_make(w, &facts);
-    out->difference_from_fellow_d = facts.difference_d;
+    out->difference_from_fellow_d = w->facts.difference_d;
     out->suitable = judge(w, IOL_option_spectacles, IOL_AT_spectacles_reasons);
 }
 

@@ -8,7 +8,6 @@
 
 typedef struct {
     const iol_work *w;
-    const iol_gates *gates;
     char *out;
     size_t size;
 } sentence;
@@ -140,8 +139,8 @@ static const struct {
 } pieces[] = {{"{way}", put_way},     {"{else}", put_else},   {"{soon}", put_soon},
               {"{place}", put_place}, {"{until}", put_until}, {"{both}", put_both}};
 
-void iol_headline_make(const iol_work *w, const iol_gates *gates) {
-    sentence s = {w, gates, w->plan->decision.sentence, sizeof w->plan->decision.sentence};
+void iol_headline_make(const iol_work *w) {
+    sentence s = {w, w->plan->decision.sentence, sizeof w->plan->decision.sentence};
     for (const char *at = template_of(w->plan); *at;) {
         const size_t plain = strcspn(at, "{");
         iol_append_bytes(s.out, s.size, at, plain);

@@ -1,6 +1,9 @@
 /* Corneal laser: dioptres at the cornea, tissue, bed, keratometry after (method, section 6). */
 #include "laser.h"
 
+#include "suit.h"
+#include "tables/constants.h"
+
 static double micrometres(double mm) { return 1000.0 * mm; }
 
 /* Radius after the change of power. */
@@ -36,19 +39,6 @@ static void tissue(const iol_eye *eye, const iol_planned_laser *laser, double mo
     out->bed_left_um = whole - taken;
 }
 
-void iol_laser_facts(const iol_work *w, int kind, iol_option_facts *facts) {
-    const iol_corneal_laser *l = &w->plan->corneal_laser;
-    bool flap = kind == IOL_laser_kind_flap;
-    facts->laser_se_d = l->se_cornea_d;
-    facts->laser_hyperopic = iol_above(l->se_cornea_d, 0.0);
-    facts->laser_central = isnan(l->se_cornea_d) ? IOL_UNKNOWN : iol_from_bool(!isnan(l->depth_rule_of_thirds_um));
-    facts->k_after_d = l->k_after_d;
-    facts->bed_left_um = l->bed_left_um;
-    facts->bed_least_um = flap ? c_laser_bed_flap_least_um : c_laser_bed_surface_least_um;
-    facts->bed_wanted_um = flap ? c_laser_bed_flap_um : c_laser_bed_surface_um;
-    facts->tissue_share = l->tissue_share;
-}
-
 static void because(iol_work *w, iol_note_code code, double value, double limit) {
     iol_note_add(&w->plan->notes, IOL_AT_corneal_laser_reasons, 0, code, value, limit, NULL);
 }
@@ -56,7 +46,6 @@ static void because(iol_work *w, iol_note_code code, double value, double limit)
 void iol_part_corneal_laser(iol_work *w) {
     iol_corneal_laser *out = &w->plan->corneal_laser;
     iol_planned_laser laser;
-    iol_option_facts facts;
     iol_verdict verdict;
     iol_matrix change;
     out->present = true;
@@ -69,13 +58,12 @@ void iol_part_corneal_laser(iol_work *w) {
         double radius = radius_after_mm(w->eye.radius_mm, out->se_cornea_d);
         out->k_after_d = 1000.0 * (c_keratometric_index - 1.0) / radius;
     }
-    iol_option_facts_make(w, &facts);
-    iol_laser_facts(w, laser.kind, &facts);
-    iol_option_judge(w, &facts, IOL_option_corneal_laser, IOL_AT_corneal_laser_reasons, 0, &verdict);
+    iol_facts_grow(w);
+    iol_option_judge(w, IOL_option_corneal_laser, IOL_AT_corneal_laser_reasons, 0, &verdict);
     out->suitable = verdict.suitable;
     if (out->suitable == IOL_NO) return;
-    if (facts.laser_central == IOL_YES) because(w, IOL_NOTE_laser_planned, out->depth_rule_of_thirds_um, NAN);
-    if (facts.laser_central == IOL_NO) because(w, IOL_NOTE_laser_hyperopic_depth, NAN, NAN);
+    if (w->facts.laser_central == IOL_YES) because(w, IOL_NOTE_laser_planned, out->depth_rule_of_thirds_um, NAN);
+    if (w->facts.laser_central == IOL_NO) because(w, IOL_NOTE_laser_hyperopic_depth, NAN, NAN);
     because(w, IOL_NOTE_published_laser, iol_evidence[IOL_EVIDENCE_laser_within_half].value,
             iol_evidence[IOL_EVIDENCE_laser_multifocal_within_half].value);
     because(w, IOL_NOTE_published_laser_one, iol_evidence[IOL_EVIDENCE_laser_within_one].value, NAN);

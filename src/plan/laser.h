@@ -2,12 +2,8 @@
 #ifndef IOL_PLAN_LASER_H
 #define IOL_PLAN_LASER_H
 
-#include "suit.h"
-
 /* Depth, in um, removed at the centre of a zone to change a cornea of radius_mm by change_d (negative: flatter) at the
  * cornea: the exact difference of two spheres. NaN for a change that is not negative, or a zone wider than a sphere. */
 double iol_laser_depth_um(double radius_mm, double change_d, double zone_mm);
-/* The laser facts of the rules, from the part. */
-void iol_laser_facts(const iol_work *w, int kind, iol_option_facts *facts);
 
 #endif

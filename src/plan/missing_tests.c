@@ -1,7 +1,7 @@
 /* Tests to ask for: the rows of data/missing_tests.def, and every field that the case calls not examined. */
 #include <string.h>
 
-#include "facts.h"
+#include "decision.h"
 
 /* Paths that a row has asked for already. */
 typedef struct {
@@ -46,7 +46,8 @@ static void walk(search *s, const iol_object *object, const void *at, const char
     }
 }
 
-void iol_missing_tests(iol_work *w, const iol_facts *f) {
+void iol_missing_tests(iol_work *w) {
+    const iol_facts *f = &w->facts;
     search s = {.w = w};
     const iol_case *c = w->c;
 #define MISSING(id, path, when)                                                                                        \

@@ -1,10 +1,11 @@
 /* A second lens in front of the old one (method, section 5). */
-#include <string.h>
+#include "piggyback.h"
 
 #include "secondary.h"
 #include "choices.h"
 #include "replacement.h"
 #include "suit.h"
+#include "tables/constants.h"
 
 /* The estimate that leads: the joint one where it leads an exchange too, else the reading alone. */
 static void aim_from(const iol_work *w, bool reading_alone, iol_estimate *own, iol_notes *notes, iol_aim *aim) {
@@ -75,25 +76,12 @@ static void because(iol_work *w, iol_note_code code, double value, double limit)
 /* Published series beside the model's own chance, for the choice of the aim. */
 static void add_published(iol_work *w, const iol_piggyback *out) {
     if (!isnan(out->multiplier)) because(w, IOL_NOTE_pb_multiplier, out->multiplier, out->habit_multiplier);
-    for (int i = 0; i < out->power.choices_count; i++) {
-        const iol_choice *choice = &out->power.choices[i];
-        if (choice->chosen != IOL_YES) continue;
-        because(w, IOL_NOTE_published_piggyback, iol_evidence[IOL_EVIDENCE_piggyback_within_one].value,
-                100.0 * choice->within_one_d);
-        because(w, IOL_NOTE_published_lens_surgery, iol_evidence[IOL_EVIDENCE_lens_surgery_within_half].value,
-                100.0 * choice->within_half_d);
-    }
-}
-
-static iol_flag three_piece_acrylic(const iol_site *site, const char *id) {
-    for (int i = 0; i < site->lenses_count; i++) {
-        const iol_shelf_lens *lens = &site->lenses[i];
-        if (strcmp(lens->id, id) != 0) continue;
-        iol_flag acrylic = iol_or(iol_is(lens->material, IOL_material_hydrophobic_acrylic),
-                                  iol_is(lens->material, IOL_material_hydrophilic_acrylic));
-        return iol_and(acrylic, iol_is(lens->design, IOL_design_three_piece));
-    }
-    return IOL_NO;
+    const iol_choice *chosen = iol_choice_chosen(&out->power);
+    if (!chosen) return;
+    because(w, IOL_NOTE_published_piggyback, iol_evidence[IOL_EVIDENCE_piggyback_within_one].value,
+            100.0 * chosen->within_one_d);
+    because(w, IOL_NOTE_published_lens_surgery, iol_evidence[IOL_EVIDENCE_lens_surgery_within_half].value,
+            100.0 * chosen->within_half_d);
 }
 
 double iol_piggyback_between(const iol_work *w, double from_d, double to_d) {
@@ -105,17 +93,6 @@ double iol_piggyback_between(const iol_work *w, double from_d, double to_d) {
     iol_arriving_vergence(aim.model.cornea_d, aim.model.position_mm, from_d, v, &from);
     iol_arriving_vergence(aim.model.cornea_d, aim.model.position_mm, to_d, v, &to);
     return from - to;
-}
-
-void iol_piggyback_facts(const iol_work *w, iol_option_facts *facts) {
-    const iol_choice *choice = iol_choice_leading(&w->plan->piggyback.power);
-    if (choice) {
-        facts->pb_se_d = choice->expected.se_d;
-        facts->pb_cylinder_d = isnan(facts->cylinder_d) ? NAN : fabs(choice->expected.cylinder_d);
-        facts->pb_se_gain_d = fabs(facts->gap_d) - fabs(facts->pb_se_d - w->eye.target_se_d);
-        facts->pb_cylinder_gain_d = facts->cylinder_d - facts->pb_cylinder_d;
-    }
-    facts->shelf_three_piece_acrylic = three_piece_acrylic(w->site, w->plan->piggyback.power.lens_id);
 }
 
 static void withhold(iol_piggyback *out) {
@@ -131,7 +108,6 @@ void iol_part_piggyback(iol_work *w) {
     }
     iol_piggyback *out = &w->plan->piggyback;
     iol_replacement *power = &out->power;
-    iol_option_facts facts;
     iol_verdict verdict;
     out->present = true;
     power->position = IOL_position_sulcus;
@@ -146,9 +122,8 @@ void iol_part_piggyback(iol_work *w) {
         withhold(out);
     else if (power->standing != IOL_standing_provisional && preferred)
         iol_choices_choose(w, power);
-    iol_option_facts_make(w, &facts);
-    iol_piggyback_facts(w, &facts);
-    iol_option_judge(w, &facts, IOL_option_piggyback, IOL_AT_piggyback_reasons, 0, &verdict);
+    iol_facts_grow(w);
+    iol_option_judge(w, IOL_option_piggyback, IOL_AT_piggyback_reasons, 0, &verdict);
     out->suitable = verdict.suitable;
     if (out->suitable != IOL_NO) add_published(w, out);
 }

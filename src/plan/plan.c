@@ -109,6 +109,7 @@ void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_
     if (w->eye.reference >= 0 && w->by_formula[w->eye.reference].status >= 0)
         w->joint = &w->by_formula[w->eye.reference];
     w->search = iol_suspects_search(&w->eye, w->joint);
+    iol_facts_begin(w);
 }
 
 /* keys: the parts wanted, NULL behind the last; NULL for all. */

@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-#include "findings.h"
+#include "tables/constants.h"
 
 typedef struct {
     int position, effect;
@@ -21,7 +21,7 @@ static const test_row tests[] = {
 enum { TESTS = sizeof tests / sizeof *tests };
 
 /* The answers to the rows of tests, in their order. */
-static void ask(const iol_case *c, int old, iol_flag answer[TESTS]) {
+static void ask(const iol_case *c, const iol_facts *f, iol_flag answer[TESTS]) {
     int i = 0;
 #define RUNG(position, effect, predicate, why, finding) answer[i++] = (predicate);
 #define EXPECTED(position, why)
@@ -81,9 +81,10 @@ static void judge(const iol_flag answer[TESTS], int place, iol_rung *rung) {
     }
 }
 
-void iol_ladder_make(const iol_case *c, int old_position, iol_rung ladder[IOL_RUNGS]) {
+void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]) {
+    int old_position = w->eye.old.position;
     iol_flag answer[TESTS];
-    ask(c, old_position, answer);
+    ask(w->c, &w->facts, answer);
     for (int i = 0; i < IOL_RUNGS; i++) judge(answer, i, &ladder[i]);
     for (int i = IOL_RUNGS - 1; i > 0; i--) {
         if (ladder[i].position != old_position || ladder[i - 1].position <= IOL_position_sulcus_captured) continue;
@@ -99,9 +100,10 @@ static bool likely_in_capsule(const iol_rung *rung) {
     return rung->position <= IOL_position_sulcus_captured && rung->only_unknown && !rung->bar_unknown;
 }
 
-int iol_position_planned(const iol_case *c, int old_position) {
+int iol_position_planned(const iol_work *w) {
+    int old_position = w->eye.old.position;
     iol_rung ladder[IOL_RUNGS];
-    iol_ladder_make(c, old_position, ladder);
+    iol_ladder_make(w, ladder);
     for (int i = 0; i < IOL_RUNGS; i++)
         if (ladder[i].outlook == IOL_outlook_expected || likely_in_capsule(&ladder[i]) ||
             (ladder[i].only_unknown && ladder[i].position == old_position))
@@ -114,10 +116,11 @@ int iol_position_planned(const iol_case *c, int old_position) {
     return planned;
 }
 
-int iol_position_on_shelf(const iol_case *c, const iol_site *site, int old_position) {
+int iol_position_on_shelf(const iol_work *w) {
+    const iol_site *site = w->site;
     iol_rung ladder[IOL_RUNGS];
-    int planned = iol_position_planned(c, old_position);
-    iol_ladder_make(c, old_position, ladder);
+    int planned = iol_position_planned(w);
+    iol_ladder_make(w, ladder);
     for (int i = -1; i < IOL_RUNGS; i++) {
         int position = i < 0 ? planned : ladder[i].position;
         if (i >= 0 && ladder[i].outlook == IOL_outlook_no) continue;

@@ -2,7 +2,7 @@
 #ifndef IOL_PLAN_POSITIONS_H
 #define IOL_PLAN_POSITIONS_H
 
-#include "eye/eye.h"
+#include "work.h"
 
 enum { IOL_RUNGS = 7 };
 typedef struct {
@@ -15,13 +15,13 @@ typedef struct {
 } iol_rung;
 
 /* All places from best to last resort. A lens held without the capsule keeps its kind of fixation before the others. */
-void iol_ladder_make(const iol_case *c, int old_position, iol_rung ladder[IOL_RUNGS]);
+void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]);
 /* The place to plan for: the first that is expected; the place of the old lens counts as expected when nothing speaks
  * against it but what is not known. Else the first against which nothing was found and that nothing unknown would bar;
  * else the first that is possible; else the old place. */
-int iol_position_planned(const iol_case *c, int old_position);
+int iol_position_planned(const iol_work *w);
 /* The same, or where the shelf holds no lens for it the first place not barred that it holds one for. */
-int iol_position_on_shelf(const iol_case *c, const iol_site *site, int old_position);
+int iol_position_on_shelf(const iol_work *w);
 /* May this lens of the shelf be held there at a revision? A one-piece or plate lens, or one of unknown build, never goes
  * into the sulcus. */
 bool iol_position_allows(const iol_shelf_lens *lens, int position);

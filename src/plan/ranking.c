@@ -1,12 +1,15 @@
 /* All ways side by side, ranked by the rules of data/option_rules.def (method, section 6). */
 #include <string.h>
 
-#include "laser.h"
+#include "choices.h"
+#include "piggyback.h"
 #include "replacement.h"
+#include "suit.h"
+#include "tables/constants.h"
 
 /* The ways in the order that holds when nothing else decides. */
 static const int order[] = {
-#define OPTION(option) IOL_option_##option,
+#define OPTION(option, words) IOL_option_##option,
 #include "option_rules.def"
 };
 enum { WAYS = sizeof order / sizeof *order };
@@ -19,13 +22,13 @@ static int tier_of(const iol_verdict *v) {
     return v->least ? TIER_LEAST : v->last ? TIER_LAST : v->first ? TIER_FIRST : TIER_FITS;
 }
 
-static void no_lens_facts(const iol_work *w, iol_option_facts *facts) {
+static void without_lens(iol_work *w) {
     iol_aim aim;
     iol_estimate own;
     iol_spectacle_form form;
     iol_replacement_route(&w->eye, w->joint, &w->eye.old, &own, NULL, &aim);
     iol_aim_expected(&w->eye, &aim, iol_matrix_scalar(0.0), w->induced, &form);
-    if (!facts->withheld) facts->without_lens_d = form.se_d;
+    if (!w->facts.withheld) w->facts.without_lens_d = form.se_d;
 }
 
 static void expect(iol_option_row *row, double se_d, double cylinder_d) {
@@ -34,13 +37,13 @@ static void expect(iol_option_row *row, double se_d, double cylinder_d) {
 }
 
 static void expect_choice(iol_option_row *row, const iol_replacement *r) {
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES)
-            expect(row, r->choices[i].expected.se_d, r->choices[i].expected.cylinder_d);
+    const iol_choice *chosen = iol_choice_chosen(r);
+    if (chosen) expect(row, chosen->expected.se_d, chosen->expected.cylinder_d);
 }
 
 /* The refraction of the eye after each way, with what is then worn on the eye; glasses leave the eye as it is. */
-static void expect_after(const iol_work *w, const iol_option_facts *f, iol_option_row *row) {
+static void expect_after(const iol_work *w, iol_option_row *row) {
+    const iol_facts *f = &w->facts;
     const iol_plan *plan = w->plan;
     switch (row->option) {
     case IOL_option_leave:
@@ -78,15 +81,12 @@ static void add_split(iol_work *w, int row) {
 
 /* Published accuracy of exchange beside the model's own chance. */
 static void add_published(iol_work *w, int row) {
-    const iol_replacement *r = &w->plan->replacement;
-    for (int i = 0; i < r->choices_count; i++) {
-        if (r->choices[i].chosen != IOL_YES) continue;
-        iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_exchange,
-                     iol_evidence[IOL_EVIDENCE_exchange_within_one].value, 100.0 * r->choices[i].within_one_d, NULL);
-        iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_lens_surgery,
-                     iol_evidence[IOL_EVIDENCE_lens_surgery_within_half].value, 100.0 * r->choices[i].within_half_d,
-                     NULL);
-    }
+    const iol_choice *chosen = iol_choice_chosen(&w->plan->replacement);
+    if (!chosen) return;
+    iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_exchange,
+                 iol_evidence[IOL_EVIDENCE_exchange_within_one].value, 100.0 * chosen->within_one_d, NULL);
+    iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_lens_surgery,
+                 iol_evidence[IOL_EVIDENCE_lens_surgery_within_half].value, 100.0 * chosen->within_half_d, NULL);
 }
 
 /* Ways with a part of their own have their reasons there. */
@@ -105,19 +105,19 @@ typedef struct {
     iol_verdict verdict;
 } way;
 
-static int judge_all(iol_work *w, const iol_option_facts *facts, way ways[WAYS]) {
+static int judge_all(iol_work *w, way ways[WAYS]) {
     int count = 0;
     for (int i = 0; i < WAYS; i++) {
         if (not_there(w, order[i])) continue;
         way *way_now = &ways[count++];
         way_now->option = order[i];
-        iol_option_judge(w, facts, order[i], -1, 0, &way_now->verdict);
+        iol_option_judge(w, order[i], -1, 0, &way_now->verdict);
         way_now->tier = tier_of(&way_now->verdict);
     }
     return count;
 }
 
-static void add_row(iol_work *w, const iol_option_facts *facts, const way *one, double rank) {
+static void add_row(iol_work *w, const way *one, double rank) {
     int at = w->plan->options_count++;
     iol_option_row *row = &w->plan->options[at];
     const iol_verdict *v = &one->verdict;
@@ -125,29 +125,22 @@ static void add_row(iol_work *w, const iol_option_facts *facts, const way *one, 
     row->option = one->option;
     row->rank = rank;
     row->suitable = v->suitable;
-    expect_after(w, facts, row);
+    expect_after(w, row);
     iol_note_add(&w->plan->notes, IOL_AT_option_row_why, at, v->why, v->value, v->limit, v->word);
     iol_verdict again;
     if (!has_part(one->option) && one->tier < TIER_NOT)
-        iol_option_judge(w, facts, one->option, IOL_AT_option_row_reasons, at, &again);
+        iol_option_judge(w, one->option, IOL_AT_option_row_reasons, at, &again);
     if (one->option != IOL_option_exchange) return;
     add_published(w, at);
     add_split(w, at);
 }
 
 void iol_part_options(iol_work *w) {
-    iol_option_facts facts;
-    iol_planned_laser laser;
     way ways[WAYS];
-    iol_option_facts_make(w, &facts);
-    iol_rotation_facts(w, &facts);
-    iol_piggyback_facts(w, &facts);
-    iol_notes unused = {.off = true};
-    iol_eye_laser(&w->eye, &unused, &laser);
-    iol_laser_facts(w, laser.kind, &facts);
-    no_lens_facts(w, &facts);
-    int count = judge_all(w, &facts, ways), rank = 0;
+    iol_facts_grow(w);
+    without_lens(w);
+    int count = judge_all(w, ways), rank = 0;
     for (int tier = 1; tier <= TIER_NOT; tier++)
         for (int i = 0; i < count; i++)
-            if (ways[i].tier == tier) add_row(w, &facts, &ways[i], tier < TIER_NOT ? (double)++rank : NAN);
+            if (ways[i].tier == tier) add_row(w, &ways[i], tier < TIER_NOT ? (double)++rank : NAN);
 }

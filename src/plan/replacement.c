@@ -156,8 +156,8 @@ static void span(const iol_work *w, iol_replacement *out) {
 /* One class of the shelf in the planned position; false when it has no power there. */
 static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim, double *exact) {
     iol_lens_in_eye fresh;
-    if (!iol_position_allows(shelf, w->position)) return false;
-    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
+    if (!iol_position_allows(shelf, w->facts.place)) return false;
+    iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
     iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
     bool toric = shelf->cylinder_steps_d_count > 0;
@@ -188,7 +188,7 @@ static double power_of_view(const iol_work *w, const iol_case *c, int which, con
     bool have = eye.reference >= 0;
     joint.status = IOL_BAD_INPUT;
     if (have) iol_estimate_make(&eye, (iol_formula)eye.reference, &joint);
-    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
     iol_replacement_route(&eye, joint.status >= 0 ? &joint : NULL, &fresh, &own, NULL, &aim);
     return iol_aim_power(&eye, &aim, eye.target_se_d);
 }
@@ -208,7 +208,7 @@ static double power_at_cornea(const iol_work *w, double by_d, const iol_shelf_le
     iol_aim aim;
     eye.k_d += by_d;
     eye.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / eye.k_d;
-    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
     iol_aim_by_refraction(&eye, &fresh, &own, NULL, &aim);
     return iol_aim_power(&eye, &aim, eye.target_se_d);
 }
@@ -273,7 +273,7 @@ void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const cha
 static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out) {
     iol_lens_in_eye fresh;
     iol_replacement_ways ways;
-    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
     iol_choices_name(shelf, out);
     iol_replacement_powers(w, &fresh, shelf->id, &ways, out);
     span(w, out);
@@ -309,7 +309,7 @@ static void say_theatre(iol_work *w, const iol_shelf_lens *shelf) {
     iol_lens_in_eye fresh;
     iol_estimate own;
     iol_aim aim;
-    iol_eye_shelf_lens(&w->eye, shelf, w->position, &fresh);
+    iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
     iol_aim_without_lens(&w->eye, &fresh, &own, &aim);
     for (int i = 0; i < w->c->refractions_count && aim.status >= 0; i++) {
         const iol_refraction *r = &w->c->refractions[i];
@@ -335,8 +335,7 @@ static void say_line(iol_work *w) {
 void iol_part_replacement(iol_work *w) {
     iol_replacement *out = &w->plan->replacement;
     out->present = true;
-    w->position = iol_position_on_shelf(w->c, w->site, w->eye.old.position);
-    out->position = w->position;
+    out->position = w->facts.place;
     out->target_se_d = w->eye.target_se_d;
     const iol_shelf_lens *preferred = iol_replacement_class(w, out);
     if (preferred) fill_powers(w, preferred, out);

@@ -12,10 +12,6 @@ int iol_standing_make(iol_work *w, const iol_replacement *r);
 int iol_standing_second_lens(iol_work *w, const iol_replacement *r);
 /* A lens that may lie in front of another. */
 bool iol_piggyback_fits(const iol_shelf_lens *lens);
-/* Yes when fluid trapped behind the lens is seen, or suspected and not excluded. */
-iol_flag iol_standing_fluid(const iol_work *w);
-/* True when the refraction cannot speak of the lens: trapped fluid, oil, or two lenses in the eye. Every power is withheld. */
-bool iol_standing_spoiled(const iol_work *w);
 /* The two ways to one new lens that are compared, each made once; status negative where there is none. */
 typedef struct {
     iol_aim joint, by_refraction;

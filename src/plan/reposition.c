@@ -1,13 +1,14 @@
 /* Putting the old lens back: recentre, capture, suture, sclera (method, section 6). */
 #include "secondary.h"
 #include "suit.h"
+#include "tables/constants.h"
 
 /* How it would be held; 0 when what decides it is not known. */
-static int how_held(const iol_case *c, const iol_option_facts *f) {
+static int how_held(const iol_case *c, const iol_facts *f) {
     const iol_lens *lens = &c->first_surgery.lens;
-    if (f->bag_lost == IOL_UNKNOWN) return 0;
-    if (f->bag_lost == IOL_YES) {
-        if (iol_found_bag_slipped(c) == IOL_YES) return IOL_reposition_how_suture;
+    if (f->zonule_lost == IOL_UNKNOWN) return 0;
+    if (f->zonule_lost == IOL_YES) {
+        if (f->bag_slipped == IOL_YES) return IOL_reposition_how_suture;
         return lens->design == IOL_design_three_piece ? IOL_reposition_how_sclera : 0;
     }
     bool three_piece = lens->design == IOL_design_three_piece;
@@ -24,18 +25,17 @@ void iol_part_reposition(iol_work *w) {
                                         [IOL_reposition_how_suture] = IOL_NOTE_place_how_suture,
                                         [IOL_reposition_how_sclera] = IOL_NOTE_place_how_sclera};
     iol_reposition *out = &w->plan->reposition;
-    iol_option_facts facts;
     iol_verdict verdict;
-    iol_option_facts_make(w, &facts);
-    if (facts.moved != IOL_YES) {
+    if (w->facts.moved != IOL_YES) {
         iol_leave_out(w->plan, "reposition", IOL_left_why_not_applicable, IOL_NOTE_left_not_moved, NULL, NULL);
         return;
     }
     out->present = true;
-    out->how = how_held(w->c, &facts);
+    out->how = how_held(w->c, &w->facts);
     if (out->how > 0)
         iol_note_add(&w->plan->notes, IOL_AT_reposition_reasons, 0, say[out->how],
                      iol_evidence[IOL_EVIDENCE_capture_held].value, NAN, NULL);
-    iol_option_judge(w, &facts, IOL_option_reposition, IOL_AT_reposition_reasons, 0, &verdict);
+    iol_facts_grow(w);
+    iol_option_judge(w, IOL_option_reposition, IOL_AT_reposition_reasons, 0, &verdict);
     out->suitable = verdict.suitable;
 }

@@ -2,6 +2,7 @@
 #include "secondary.h"
 #include "replacement.h"
 #include "suit.h"
+#include "tables/constants.h"
 
 static void because(iol_work *w, iol_note_code code, double value, double limit) {
     iol_note_add(&w->plan->notes, IOL_AT_rotation_reasons, 0, code, value, limit, NULL);
@@ -84,21 +85,10 @@ static void what_it_cannot_do(iol_work *w, const iol_aim *aim, const iol_rotatio
 }
 
 static void judge(iol_work *w, iol_rotation *out) {
-    iol_option_facts facts;
     iol_verdict verdict;
-    iol_option_facts_make(w, &facts);
-    iol_rotation_facts(w, &facts);
-    iol_option_judge(w, &facts, IOL_option_rotation, IOL_AT_rotation_reasons, 0, &verdict);
+    iol_facts_grow(w);
+    iol_option_judge(w, IOL_option_rotation, IOL_AT_rotation_reasons, 0, &verdict);
     out->suitable = verdict.suitable;
-}
-
-void iol_rotation_facts(const iol_work *w, iol_option_facts *facts) {
-    const iol_rotation *r = &w->plan->rotation;
-    if (!r->present) return;
-    facts->turn_se_d = r->expected.se_d;
-    facts->turn_cylinder_d = fabs(r->expected.cylinder_d);
-    facts->turn_gain_d = facts->cylinder_d - facts->turn_cylinder_d;
-    facts->turn_short_deg = iol_axis_turn(r->axis_now_deg, r->least_cylinder_axis_deg);
 }
 
 void iol_part_rotation(iol_work *w) {

@@ -1,11 +1,8 @@
 /* How far a power may be used: the worst that applies (method, section 4). */
 #include <string.h>
 
-#include "alarms.h"
-#include "gates.h"
 #include "replacement.h"
 
-#include "estimate/suspects.h"
 #include "tables/constants.h"
 
 typedef struct {
@@ -21,67 +18,37 @@ static void because(state *s, int standing, iol_note_code code, double value, do
     if (standing > s->worst) s->worst = standing;
 }
 
-/* How myopic the eye turned out: the eye part, else the whole miss, else the distance from the target. */
-static double myopic_part(const iol_work *w) {
-    if (w->joint && !isnan(w->joint->eye_part_d)) return w->joint->eye_part_d;
-    double now = w->eye.now.spectacle_d;
-    return isnan(w->eye.intended_se_d) ? now - w->eye.target_se_d : now - w->eye.intended_se_d;
-}
-
-iol_flag iol_standing_fluid(const iol_work *w) {
-    iol_flag in_bag = iol_from_bool(w->eye.old.position == IOL_position_bag);
-    iol_flag sign =
-        iol_or(iol_at_most(myopic_part(w), c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
-    bool excluded = w->c->anterior_segment.fluid_behind_lens == IOL_finding_no;
-    sign = iol_or(sign, w->eye.fluid_at_a_reading);
-    bool suspected = in_bag == IOL_YES && sign == IOL_YES && !excluded;
-    return iol_from_bool(suspected || w->eye.fluid_seen);
-}
-
-bool iol_standing_spoiled(const iol_work *w) {
-    return iol_standing_fluid(w) == IOL_YES || w->eye.oil != IOL_NO || (w->eye.two && !w->eye.two_known);
-}
-
 static void withheld(state *s) {
     iol_work *w = s->w;
-    if (iol_standing_fluid(w) == IOL_YES) {
-        bool seen = w->eye.fluid_seen;
+    const iol_facts *f = &w->facts;
+    if (f->trapped_fluid == IOL_YES) {
+        bool seen = f->fluid_seen == IOL_YES;
         because(s, IOL_standing_withheld, seen ? IOL_NOTE_withheld_fluid_seen : IOL_NOTE_withheld_fluid, NAN, NAN,
                 NULL);
         iol_caution(w, seen ? IOL_NOTE_fluid_seen : IOL_NOTE_trapped_fluid, NAN, NAN, NULL);
     }
-    if (w->eye.oil != IOL_NO) {
+    if (f->oil != IOL_NO) {
         because(s, IOL_standing_withheld, IOL_NOTE_withheld_oil, NAN, NAN, NULL);
         iol_caution(w, IOL_NOTE_silicone_oil, NAN, NAN, NULL);
     }
-    if (w->eye.two && !w->eye.two_known) {
+    if (f->second_unread == IOL_YES) {
         because(s, IOL_standing_withheld, IOL_NOTE_withheld_two_lenses, NAN, NAN, NULL);
         iol_caution(w, IOL_NOTE_two_lenses, NAN, NAN, NULL);
     }
-    if (isnan(s->r->power_exact_d) && !iol_standing_spoiled(w)) /* from a spoiled reading none is worked out */
+    if (isnan(s->r->power_exact_d) && !f->spoiled) /* from a spoiled reading none is worked out */
         because(s, IOL_standing_withheld, s->r->lens_id[0] ? IOL_NOTE_withheld_no_route : IOL_NOTE_withheld_no_lens,
                 NAN, NAN, IOL_WORD(position, s->r->position));
 }
 
-static double z_of(const iol_work *w) { return w->joint ? w->joint->z : NAN; }
-
 /* An eye with an alarm is treated today: its power is shown and nothing is chosen. */
 static void alarmed(state *s) {
-    if (iol_alarm_any(s->w->c) == IOL_YES)
-        because(s, IOL_standing_provisional, IOL_NOTE_provisional_alarm, NAN, NAN, NULL);
-}
-
-/* One reading counts from here: later for a lens that is known to settle late. */
-static double settled_day(const iol_work *w) {
-    iol_gates gates;
-    iol_gates_make(w, &gates);
-    return gates.refraction_why == IOL_NOTE_gate_lens ? gates.refraction_day : c_reading_stable_day;
+    if (s->w->facts.alarm == IOL_YES) because(s, IOL_standing_provisional, IOL_NOTE_provisional_alarm, NAN, NAN, NULL);
 }
 
 static void provisional(state *s) {
     const iol_work *w = s->w;
-    const iol_lens *lens = &w->c->first_surgery.lens;
-    bool wrong = lens->documented_wrong == IOL_YES;
+    const iol_facts *f = &w->facts;
+    bool wrong = f->documented_wrong == IOL_YES;
     bool reads = w->eye.now.usable && s->r->route != IOL_route_biometry_only;
     if (reads && !wrong && isnan(w->eye.now.day))
         because(s, IOL_standing_provisional, IOL_NOTE_provisional_day, NAN, NAN, NULL);
@@ -89,16 +56,15 @@ static void provisional(state *s) {
         because(s, IOL_standing_provisional, IOL_NOTE_provisional_early, w->eye.now.day, NAN, NULL);
     if (w->c->checks.biometry_belongs_to_this_eye == IOL_NO)
         because(s, IOL_standing_provisional, IOL_NOTE_provisional_other_eye, NAN, NAN, NULL);
-    bool identified =
-        lens->identified_by == IOL_identified_by_sticker || lens->identified_by == IOL_identified_by_operation_record;
-    if (iol_above(fabs(z_of(w)), c_z_ordinary) == IOL_YES) {
-        if (w->search == IOL_GROSS_open) {
-            iol_caution(s->w, IOL_NOTE_gross_error, fabs(z_of(w)), NAN, NULL);
-            because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cause_open, z_of(w), NAN, NULL);
+    if (iol_above(fabs(f->z), c_z_ordinary) == IOL_YES) {
+        if (f->gross_error == IOL_YES) {
+            iol_caution(s->w, IOL_NOTE_gross_error, fabs(f->z), NAN, NULL);
+            because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cause_open, f->z, NAN, NULL);
         }
-        if (!identified) because(s, IOL_standing_provisional, IOL_NOTE_provisional_unidentified, z_of(w), NAN, NULL);
+        if (!f->lens_identified)
+            because(s, IOL_standing_provisional, IOL_NOTE_provisional_unidentified, f->z, NAN, NULL);
     }
-    double settled = settled_day(w);
+    double settled = f->reading_settled_day;
     bool settling =
         iol_and(iol_at_least(w->eye.now.day, c_reading_first_day), iol_below(w->eye.now.day, settled)) == IOL_YES;
     if (reads && !wrong && settling && w->eye.now.readings < 2)
@@ -131,10 +97,9 @@ static bool toric_step(const state *s) {
 
 static void repeat(state *s) {
     const iol_work *w = s->w;
-    double eye_part = w->joint ? w->joint->eye_part_d : NAN;
-    bool repeated = w->eye.length_repeated && w->eye.cornea_repeated;
-    if (iol_at_least(fabs(eye_part), c_eye_part_repeat_d) == IOL_YES && !repeated)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_biometry, eye_part, NAN, NULL);
+    const iol_facts *f = &w->facts;
+    if (iol_at_least(fabs(f->eye_part_d), c_eye_part_repeat_d) == IOL_YES && !f->biometry_repeated)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_biometry, f->eye_part_d, NAN, NULL);
     cross_checks(s);
     if (w->eye.conflict) because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_conflict, NAN, NAN, NULL);
     if (w->eye.corneal_surgery == IOL_YES)
@@ -150,9 +115,8 @@ static void repeat(state *s) {
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_length, w->eye.axial_length_mm, NAN, NULL);
     if (iol_above(w->eye.k_d, c_k_steep_limit_d) == IOL_YES)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_steep_cornea, w->eye.k_d, NAN, NULL);
-    double remainder = w->plan->surprise.present ? w->plan->surprise.corneal_remainder_d : NAN;
-    if (toric_step(s) && iol_above(remainder, c_remainder_d) == IOL_YES)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cylinder, remainder, NAN, NULL);
+    if (toric_step(s) && iol_above(f->remainder_d, c_remainder_d) == IOL_YES)
+        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cylinder, f->remainder_d, NAN, NULL);
     if (s->r->route == IOL_route_biometry_only && w->eye.now.usable)
         because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_refraction_unused, NAN, NAN, NULL);
     if (s->r->route == IOL_route_refraction_only && !s->second)
@@ -161,6 +125,7 @@ static void repeat(state *s) {
 
 static int stand(iol_work *w, const iol_replacement *r, bool second) {
     state s = {w, r, IOL_standing_advised, second};
+    iol_facts_grow(w);
     withheld(&s);
     alarmed(&s);
     provisional(&s);

@@ -1,11 +1,10 @@
 /* Capsule and zonule support: how likely the bag is lost or vitreous comes forward (method, section 7). */
 #include <string.h>
 
-#include "findings.h"
 #include "positions.h"
-#include "work.h"
+#include "tables/constants.h"
 
-static void ask(const iol_case *c, double days, iol_flag answer[IOL_RISK_COUNT]) {
+static void ask(const iol_case *c, const iol_facts *f, iol_flag answer[IOL_RISK_COUNT]) {
     int i = 0;
 #define RATIO(id, group, predicate, figure, finding) answer[i++] = (predicate);
 #define JUDGED(id, group, predicate, points, reference, finding, shows) answer[i++] = (predicate);
@@ -67,11 +66,10 @@ static void add_factors(const iol_flag answer[IOL_RISK_COUNT], const bool counte
 
 static void add_positions(iol_work *w, iol_support *out) {
     iol_rung ladder[IOL_RUNGS];
-    int old = w->eye.old.position, first = iol_position_planned(w->c, old);
-    int planned = iol_position_on_shelf(w->c, w->site, old);
+    int first = iol_position_planned(w), planned = w->facts.place;
     bool powered = !isnan(w->plan->replacement.power_exact_d);
     if (planned != first) iol_caution(w, IOL_NOTE_position_not_on_shelf, NAN, NAN, IOL_WORD(position, first));
-    iol_ladder_make(w->c, old, ladder);
+    iol_ladder_make(w, ladder);
     for (int i = 0; i < IOL_RUNGS; i++) {
         int row = out->positions_count++;
         out->positions[row] =
@@ -98,7 +96,7 @@ static void add_anchors(iol_work *w, const iol_flag answer[IOL_RISK_COUNT]) {
         anchor(w, IOL_NOTE_anchor_bag_open, IOL_EVIDENCE_exchange_bag_open, IOL_EVIDENCE_exchange_bag_closed);
         anchor(w, IOL_NOTE_anchor_complications, IOL_EVIDENCE_exchange_complications_open,
                IOL_EVIDENCE_exchange_complications_closed);
-    } else if (iol_found_posterior_gone(w->c) == IOL_NO)
+    } else if (w->facts.posterior_gone == IOL_NO)
         anchor(w, IOL_NOTE_anchor_bag_closed, IOL_EVIDENCE_exchange_bag_closed,
                IOL_EVIDENCE_exchange_bag_closed_optical);
     anchor(w, IOL_NOTE_anchor_all, IOL_EVIDENCE_exchange_vitrectomy_all, IOL_EVIDENCE_exchange_vitreous_prolapse);
@@ -128,10 +126,8 @@ void iol_part_support(iol_work *w) {
     iol_support *out = &w->plan->support;
     iol_flag answer[IOL_RISK_COUNT];
     bool counted[IOL_RISK_COUNT] = {false};
-    int32_t done = w->c->first_surgery.done_on, as_of = w->plan->as_of;
-    double days = done == IOL_UNKNOWN_DATE || as_of == IOL_UNKNOWN_DATE ? NAN : (double)(as_of - done);
     out->present = true;
-    ask(w->c, days, answer);
+    ask(w->c, &w->facts, answer);
     out->tier_of_findings = add_up(answer, false, &out->score, counted);
     out->tier = add_up(answer, true, &out->score_if_unknowns_present, NULL);
     add_factors(answer, counted, out);

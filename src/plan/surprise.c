@@ -1,9 +1,9 @@
 /* What went wrong: the miss in its two parts, every formula, ordinary causes. */
 #include "surprise.h"
 
-#include "findings.h"
 #include "replacement.h"
 #include "tables/constants.h"
+#include "text/dates.h"
 
 static void add_formulas(iol_work *w, iol_surprise *out) {
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) {
@@ -69,18 +69,10 @@ static void silence_label(iol_cause *label) {
 static void say_old(iol_work *w) {
     int32_t on = w->eye.now.read_on, as_of = w->plan->as_of;
     char date[11];
-    if (on == IOL_UNKNOWN_DATE || as_of == IOL_UNKNOWN_DATE) return;
-    double days = (double)as_of - (double)on;
+    double days = iol_days_from(on, as_of);
     if (iol_above(days, c_reading_old_days) != IOL_YES) return;
     iol_date_print(on, date);
     iol_caution(w, IOL_NOTE_reading_old, days, NAN, date);
-}
-
-iol_flag iol_surprise_cylinder_open(const iol_work *w) {
-    bool asked = w->eye.old.toric || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
-    if (!asked || !w->plan->surprise.present) return IOL_NO;
-    if (!iol_found_cylinder_stated(w->c)) return IOL_UNKNOWN;
-    return iol_above(w->plan->surprise.corneal_remainder_d, c_remainder_d);
 }
 
 void iol_part_surprise(iol_work *w) {
@@ -99,7 +91,7 @@ void iol_part_surprise(iol_work *w) {
     out->refraction_noise_d = out->current_se_d - e->believed_d;
     out->z = e->z;
     add_causes(e, out);
-    if (iol_standing_spoiled(w)) silence_label(&out->causes[3]);
+    if (w->facts.spoiled) silence_label(&out->causes[3]);
     out->causes[4].plausible_alone = iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
     bool known;
     iol_matrix shape = iol_estimate_astigmatism(&w->eye, e, &known);

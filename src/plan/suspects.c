@@ -25,7 +25,7 @@ static iol_note_code check_of(const iol_suspicion *s) {
 static void add_row(iol_work *w, const iol_suspicion *found) {
     iol_surprise *out = &w->plan->surprise;
     iol_suspicion kept = *found, *s = &kept;
-    if (iol_standing_spoiled(w)) {
+    if (w->facts.spoiled) {
         if (s->id == IOL_SUSPECT_label) return;
         if (s->id == IOL_SUSPECT_another_lens) s->value = NAN;
     }
@@ -95,7 +95,7 @@ static void compare_glasses(iol_work *w) {
 static void fellow_next(iol_work *w) {
     double own = w->joint ? w->joint->eye_part_d : NAN;
     bool waits = w->c->fellow_eye.lens == IOL_fellow_lens_phakic;
-    if (waits && !iol_standing_spoiled(w) && iol_above(fabs(own), c_suspect_part_d) == IOL_YES)
+    if (waits && !w->facts.spoiled && iol_above(fabs(own), c_suspect_part_d) == IOL_YES)
         iol_caution(w, IOL_NOTE_fellow_half, own, 0.0 - own * c_fellow_share, NULL);
 }
 
@@ -113,7 +113,7 @@ static void meant_lens(iol_work *w) {
     iol_notes unheard = {.off = true};
     iol_aim aim;
     iol_spectacle_form form;
-    if (!meant->present || !w->joint || iol_standing_spoiled(w)) return;
+    if (!meant->present || !w->joint || w->facts.spoiled) return;
     lens.power_d = meant->power_d, lens.power_is = meant->power_is;
     lens.cylinder_d = meant->cylinder_d, lens.axis_deg = NAN;
     if (meant->constants.present || meant->lens_id[0]) lens.constants = meant->constants;

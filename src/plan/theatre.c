@@ -1,9 +1,8 @@
 /* What to have in theatre, each with the reason why this case needs it (contract, theatre_list). */
 #include <string.h>
 
-#include "findings.h"
-#include "positions.h"
-#include "work.h"
+#include "choices.h"
+#include "tables/constants.h"
 
 static const struct {
     int kind, count;
@@ -18,17 +17,10 @@ static const struct {
 };
 enum { ITEMS = sizeof items / sizeof *items };
 
-static const iol_choice *chosen(const iol_replacement *r) {
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
-    return NULL;
-}
-
 static void ask(const iol_work *w, iol_flag answer[ITEMS]) {
     const iol_case *c = w->c;
-    int place = iol_position_on_shelf(c, w->site, w->eye.old.position), tier = w->plan->support.tier, i = 0;
-    const iol_choice *choice = chosen(&w->plan->replacement);
-    bool toric = choice && choice->cylinder_d > 0.0;
+    const iol_facts *f = &w->facts;
+    int i = 0;
 #define ITEM(kind, item, count, predicate, why, finding) answer[i++] = (predicate);
 #include "theatre_items.def"
 #undef ITEM
@@ -114,7 +106,7 @@ static void add_fallbacks(iol_work *w, bool usable) {
 /* The chosen lens first, then the steps of its class beside it, then the fallbacks: powers only when they may be used. */
 static void add_lenses(iol_work *w) {
     const iol_replacement *r = &w->plan->replacement;
-    const iol_choice *choice = chosen(r);
+    const iol_choice *choice = iol_choice_chosen(r);
     if (choice) add_step(w, choice, true);
     if (!choice && r->present && r->lens_id[0]) {
         iol_theatre_item *row =
@@ -132,6 +124,7 @@ static void add_lenses(iol_work *w) {
 void iol_part_theatre_list(iol_work *w) {
     iol_flag answer[ITEMS];
     add_lenses(w);
+    iol_facts_grow(w);
     ask(w, answer);
     for (int i = 0; i < ITEMS; i++) {
         if (answer[i] == IOL_NO) continue;

@@ -1,11 +1,9 @@
 /* When: the capsule, the gates, and what decides between them (method, section 9). */
 #include "gates.h"
-#include "replacement.h"
 #include "tables/constants.h"
 
 typedef struct {
     iol_work *w;
-    iol_gates gates;
     iol_timing *out;
 } timing;
 
@@ -35,38 +33,37 @@ static void reason(timing *t, iol_note_code code, double value, double limit) {
 }
 
 static void gates(timing *t) {
-    const iol_gates *g = &t->gates;
+    const iol_facts *f = &t->w->facts;
     bool fluid = t->w->eye.fluid_seen;
-    t->out->earliest_by_refraction = fluid ? IOL_UNKNOWN_DATE : iol_gates_date(t->w, g->refraction_day);
-    t->out->earliest_by_symptoms = iol_gates_date(t->w, g->symptom_day);
+    t->out->earliest_by_refraction = fluid ? IOL_UNKNOWN_DATE : iol_gates_date(t->w, f->refraction_day);
+    t->out->earliest_by_symptoms = iol_gates_date(t->w, f->symptom_day);
     if (fluid)
         reason(t, IOL_NOTE_gate_fluid, c_refract_after_release_low_weeks, c_refract_after_release_high_weeks);
     else
-        reason(t, g->refraction_why, g->refraction_day, NAN);
-    if (!isnan(g->symptom_day)) reason(t, g->symptom_why, g->symptom_day, NAN);
-    if (g->turn) reason(t, IOL_NOTE_turn_window, c_turn_first_day, c_turn_last_day);
-    if (g->turn && iol_above(g->day, c_turn_last_day) == IOL_YES) reason(t, IOL_NOTE_turn_late, g->day, NAN);
-    if (isnan(g->day)) reason(t, IOL_NOTE_no_interval, NAN, NAN);
+        reason(t, f->refraction_why, f->refraction_day, NAN);
+    if (!isnan(f->symptom_day)) reason(t, f->symptom_why, f->symptom_day, NAN);
+    if (f->turn) reason(t, IOL_NOTE_turn_window, c_turn_first_day, c_turn_last_day);
+    if (f->turn && iol_above(f->day, c_turn_last_day) == IOL_YES) reason(t, IOL_NOTE_turn_late, f->day, NAN);
+    if (isnan(f->day)) reason(t, IOL_NOTE_no_interval, NAN, NAN);
 }
 
 static void warnings(timing *t) {
     const iol_work *w = t->w;
-    int posterior = w->c->capsule.posterior, state = w->plan->decision.state;
-    bool open = posterior == IOL_posterior_capsule_opened_by_laser || posterior == IOL_posterior_capsule_torn ||
-                posterior == IOL_posterior_capsule_absent;
-    if (!open && state != IOL_state_not_for_exchange) iol_caution(t->w, IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
-    if (iol_standing_fluid(w) != IOL_YES) return;
+    int state = w->plan->decision.state;
+    if (w->facts.posterior_open != IOL_YES && state != IOL_state_not_for_exchange)
+        iol_caution(t->w, IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
+    if (w->facts.trapped_fluid != IOL_YES) return;
     reason(t, IOL_NOTE_fluid_release, c_refract_after_release_low_weeks, c_refract_after_release_high_weeks);
     reason(t, IOL_NOTE_fluid_infection, NAN, NAN);
 }
 
 /* The one sentence that says what decides, and whether gates and easier days clash. */
 static void advise(timing *t) {
-    const iol_gates *g = &t->gates;
+    const iol_facts *f = &t->w->facts;
     int state = t->w->plan->decision.state;
-    bool gated = g->settled == IOL_NO || g->relieved == IOL_NO;
-    bool easy = g->in_bag && iol_below(g->day, c_best_before_day) == IOL_YES;
-    bool waits = state == IOL_state_wait && gated && iol_standing_fluid(t->w) != IOL_YES;
+    bool gated = f->settled == IOL_NO || f->relieved == IOL_NO;
+    bool easy = f->in_bag == IOL_YES && iol_below(f->day, c_best_before_day) == IOL_YES;
+    bool waits = state == IOL_state_wait && gated && f->trapped_fluid != IOL_YES;
     iol_note_code code;
     char until[11] = "not known";
     int32_t last = t->out->earliest_by_refraction;
@@ -74,11 +71,11 @@ static void advise(timing *t) {
     if (last != IOL_UNKNOWN_DATE) iol_date_print(last, until);
     if (t->w->plan->decision.urgency == IOL_urgency_same_day)
         code = IOL_NOTE_advice_today;
-    else if (state == IOL_state_exchange && g->in_bag) {
+    else if (state == IOL_state_exchange && f->in_bag == IOL_YES) {
         if (easy) t->out->best_before = iol_gates_date(t->w, c_best_before_day);
-        code = !easy                    ? IOL_NOTE_advice_late
-               : g->wrong_lens && gated ? IOL_NOTE_advice_wrong_lens
-                                        : IOL_NOTE_advice_early;
+        code = !easy                                     ? IOL_NOTE_advice_late
+               : f->documented_wrong == IOL_YES && gated ? IOL_NOTE_advice_wrong_lens
+                                                         : IOL_NOTE_advice_early;
     } else if (waits)
         code = easy ? IOL_NOTE_advice_gate : IOL_NOTE_advice_wait;
     else
@@ -89,11 +86,12 @@ static void advise(timing *t) {
 
 void iol_part_timing(iol_work *w) {
     timing t = {.w = w, .out = &w->plan->timing};
-    iol_gates_make(w, &t.gates);
+    iol_facts_grow(w);
+    bool in_bag = w->facts.in_bag == IOL_YES;
     t.out->present = true;
-    t.out->days_since_first_surgery = t.gates.day;
-    t.out->bend_index = t.gates.in_bag ? bend_index(t.gates.day) : NAN;
-    t.out->stage = t.gates.in_bag ? stage(t.gates.day) : NULL;
+    t.out->days_since_first_surgery = w->facts.day;
+    t.out->bend_index = in_bag ? bend_index(w->facts.day) : NAN;
+    t.out->stage = in_bag ? stage(w->facts.day) : NULL;
     t.out->best_before = IOL_UNKNOWN_DATE;
     t.out->conflict = IOL_NO;
     gates(&t);

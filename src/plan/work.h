@@ -4,6 +4,7 @@
 
 #include "estimate/estimate.h"
 #include "estimate/suspects.h"
+#include "facts.h"
 
 typedef struct {
     const iol_case *c;
@@ -13,13 +14,18 @@ typedef struct {
     const iol_estimate *joint;                  /* that of the reference formula; NULL without one */
     iol_gross search;                           /* how far the search for a gross cause has come */
     iol_matrix induced;                         /* corneal change that the planned wound makes */
-    int position;                               /* where the new lens is to be held */
+    iol_facts facts;                            /* what rules ask */
     iol_plan *plan;
 } iol_work;
 
 /* What every part stands on: head of the plan (already reset), eye, estimates by formula. With the plan's notes off only the
  * reference formula's estimate tells what each quantity alone would need. */
 void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan);
+
+/* The facts of case and eye, and those of a plan without parts. */
+void iol_facts_begin(iol_work *w);
+/* The facts that the parts made so far say; called by whoever judges by them. */
+void iol_facts_grow(iol_work *w);
 
 /* Makers, one a row of data/parts.def. */
 #define PLAN_PART(key, needs) void iol_part_##key(iol_work *w);

@@ -4,7 +4,8 @@
 
 #include "past_case.h"
 #include "text/number.h"
-#include "plan/facts.h"
+#include "plan/decision.h"
+#include "text/dates.h"
 #include "plan/incision.h"
 #include "tables/constants.h"
 
@@ -217,8 +218,8 @@ static bool settled(const replan *k) {
     iol_eye_build(&k->w->eye, lens, &design, &material);
     bool slow = design == IOL_design_three_piece || design == IOL_design_plate ||
                 material == IOL_material_hydrophilic_acrylic || k->w->eye.corneal_surgery == IOL_YES;
-    if (o->done_on == IOL_UNKNOWN_DATE || o->refraction.measured_on == IOL_UNKNOWN_DATE) return false;
-    return (double)o->refraction.measured_on - (double)o->done_on >= (slow ? c_late_day_slow : c_late_day);
+    double day = iol_days_from(o->done_on, o->refraction.measured_on);
+    return iol_at_least(day, slow ? c_late_day_slow : c_late_day) == IOL_YES;
 }
 
 static void stand(replan *k) {
@@ -227,7 +228,7 @@ static void stand(replan *k) {
     r->present = true;
     r->power_exact_d = NAN;
     r->route = r->by_cause_count = r->cross_checks_count = 0;
-    r->position = w->position;
+    r->position = w->facts.place;
     r->lens_id[0] = '\0';
     if (k->fresh.given) {
         r->lens_id[0] = '-';
@@ -248,12 +249,12 @@ static void take_lens(replan *k) {
     if (exchanged) {
         iol_eye_lens_put_in(&w->eye, &o->lens, &w->plan->notes, &k->fresh);
         k->put_in_d = k->fresh.power_d;
-        w->position = k->fresh.position;
+        w->facts.place = k->fresh.position;
         return;
     }
-    w->position = iol_position_planned(w->c, w->eye.old.position);
+    w->facts.place = iol_position_planned(w);
     const iol_shelf_lens *shelf = iol_replacement_class(w, NULL);
-    if (shelf) iol_eye_shelf_lens(&w->eye, shelf, w->position, &k->fresh);
+    if (shelf) iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &k->fresh);
 }
 
 /* decision.state. Most cases are decided before the ways are weighed; only the others need the whole plan. */

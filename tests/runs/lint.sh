@@ -29,6 +29,11 @@ for f in src/eye/*.c src/estimate/*.c src/plan/*.c; do
     sed 's,/\*.*\*/,,; s,^ *\(/\*\| \*\).*,,; s,"[^"]*",,g' "$f" | grep -nE '(^|[^A-Za-z_0-9.])[0-9]+\.[0-9]+' |
         grep -vE '\b(0\.0|1\.0|2\.0|0\.5|4\.0|8\.0|100\.0|1000\.0|90\.0|180\.0|360\.0|30\.0|1e-[0-9]+)\b' | sed "s,^,lint: $f: a number outside data: ," | grep . && bad=1
 done
+# Every fact is read by a rule or a part; where it is made does not count.
+for name in $(sed -n 's/^\(FLAG\|BOOL\|NUM \|WORD\|CODE\|TEXT\)(\([a-z0-9_]*\),.*/\2/p' data/facts.def); do
+    grep -qE "(f->|facts\.)$name\b" data/*.def && continue
+    sed -E 's/(f->|facts\.)[a-z0-9_]+ =([^=]|$)//' src/plan/*.c src/recheck/*.c | grep -qE "(f->|facts\.)$name\b" || say "fact $name is read by nothing"
+done
 # No machine path and no trailing blanks.
 git grep -nE '/(home|root|work|tmp)/' -- . ':!tests/runs/lint.sh' ':!.ci' && say "a machine path"
 git grep -nE '[ 	]+$' -- '*.c' '*.h' '*.def' '*.sh' '*.md' Makefile && say "trailing blanks"

@@ -43,6 +43,11 @@ printf 'IOL_PUBLIC_BEGIN\n\n/* Given: power_d (D).\n * Returned: D.\n * Tests: n
     offends 'lacks Status' include/iolrevise/offends.h
 printf 'IOL_PUBLIC_BEGIN\n\n/* Given: power_d.\n * Returned: x.\n * Status: none.\n * Tests: tests/no.c */\ndouble iol_f(double power_d);\n\nIOL_PUBLIC_END\n' |
     offends 'lacks unit(D) tests/no.c' include/iolrevise/offends.h
+cp data/facts.def kept.def
+echo 'FLAG(nobody_asks, "read by nothing")' >>data/facts.def
+BUILD=build sh tests/runs/lint.sh >said 2>&1 && { echo "FAILED lint passes an unread fact"; failed=1; }
+grep -q 'fact nobody_asks is read by nothing' said || { echo "FAILED lint does not say which fact is unread"; failed=1; }
+mv kept.def data/facts.def
 printf 'a line \n' | offends 'trailing blanks' docs/offends.md
 [ "$failed" = 0 ] && echo "lint: every rule fails on what breaks it"
 exit "$failed"

@@ -71,6 +71,7 @@ static void make_with_first(int option) {
     plan.spectacles = (iol_spectacles){.present = true, .sphere_d = 2.0, .cylinder_d = -0.75, .suitable = IOL_YES};
     plan.notes.count = plan.counselling_count = 0;
     plan.decision = (iol_decision){.present = false};
+    iol_facts_begin(&w);
     iol_part_decision(&w);
     iol_part_counselling(&w);
     for (int i = 0; i < plan.notes.count; i++)

@@ -322,6 +322,7 @@ static void test_which_way(void **state) {
     static iol_estimate joint;
     iol_estimate_make(&w.eye, (iol_formula)w.eye.reference, &joint);
     w.joint = &joint;
+    iol_facts_begin(&w);
     plan.options_count = 2;
     for (int option = 1; option < IOL_option_end; option++)
         for (int fits = IOL_UNKNOWN; fits <= IOL_YES; fits++) {

@@ -2,11 +2,12 @@
 #include "check.h"
 #include "example_case.h"
 #include "plan/suit.h"
+#include "tables/constants.h"
 
 static iol_case c;
 static iol_plan plan;
 static iol_work w;
-static iol_option_facts f;
+#define f w.facts
 
 /* An eye in which no rule of any way fires, but those that hold of every eye. */
 static void calm(void) {
@@ -34,14 +35,15 @@ static void calm(void) {
     c.anterior_segment.iris_to_lens_gap_mm = c_piggyback_gap_mm;
     c.first_surgery.lens.position = IOL_position_bag;
     c.first_surgery.lens.design = IOL_design_one_piece;
-    f = (iol_option_facts){.reading = true, .gap_d = 2.0, .cylinder_d = 0.5, .cylinder_accepted_d = 0.5};
+    iol_facts_begin(&w);
+    f.reading = f.replacement_planned = true;
+    f.gap_d = 2.0, f.cylinder_d = 0.5, f.cylinder_accepted_d = 0.5, f.target_d = 0.0, f.remainder_d = 0.0;
     f.difference_d = c_anisometropia_d;
     f.day = c_laser_wait_days;
     f.chamber_mm = c_piggyback_chamber_mm;
-    iol_flag *const no[] = {&f.lens_fault,      &f.clouded,      &f.damaged,         &f.moved,
-                            &f.off_centre,      &f.inflamed,     &f.photic_negative, &f.photic_positive,
-                            &f.multifocal,      &f.bag_lost,     &f.cornea_damage,   &f.shelf_three_piece_acrylic,
-                            &f.laser_hyperopic, &f.cylinder_open};
+    iol_flag *const no[] = {&f.lens_fault,    &f.clouded,         &f.lens_damage,     &f.moved,        &f.shifted,
+                            &f.inflamed,      &f.photic_negative, &f.photic_positive, &f.multifocal,   &f.zonule_lost,
+                            &f.cornea_damage, &f.pb_three_piece,  &f.laser_hyperopic, &f.cylinder_open};
     for (size_t i = 0; i < sizeof no / sizeof *no; i++) *no[i] = IOL_NO;
     f.optical = f.power_mends = f.laser_central = IOL_YES;
     f.turn_se_d = c_turn_se_d, f.turn_gain_d = c_turn_gain_d, f.turn_cylinder_d = 0.5, f.turn_short_deg = -10.0;
@@ -58,16 +60,16 @@ static void calm(void) {
     ROW(surface_healthy, , c.cornea.ocular_surface = 0)                                                                \
     ROW(surface_first, c.cornea.ocular_surface = IOL_ocular_surface_dry, c.cornea.ocular_surface = 0)                  \
     ROW(macula_normal, c.retina.macula = IOL_macula_normal, c.retina.macula = 0)                                       \
-    ROW(macula_oedema, , c.retina.macula = IOL_NOT_EXAMINED)                                                           \
-    ROW(macula_other, c.retina.macula = IOL_macula_membrane, c.retina.macula = 0)                                      \
+    ROW(macula_oedema, , f.macular_oedema = IOL_UNKNOWN)                                                               \
+    ROW(macula_other, f.macular_oedema = IOL_NO, f.macular_oedema = IOL_UNKNOWN)                                       \
     ROW(glasses_no_reading, f.reading = false, )                                                                       \
-    ROW(glasses_fluid, f.fluid = true, )                                                                               \
+    ROW(glasses_fluid, f.trapped_fluid = IOL_YES, )                                                                    \
     ROW(glasses_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
     ROW(glasses_aniso, f.difference_d = -3.001, f.difference_d = NAN)                                                  \
     ROW(glasses_refused, c.wish.glasses_accepted = IOL_NO, c.wish.glasses_accepted = IOL_UNKNOWN)                      \
     ROW(glasses_wanted, c.complaint.relieved_by_glasses = IOL_YES, c.complaint.relieved_by_glasses = IOL_UNKNOWN)      \
     ROW(contact_no_reading, f.reading = false, )                                                                       \
-    ROW(contact_fluid, f.fluid = true, )                                                                               \
+    ROW(contact_fluid, f.trapped_fluid = IOL_YES, )                                                                    \
     ROW(contact_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
     ROW(contact_refused, c.wish.contact_lens = IOL_tolerance_not_tolerated, c.wish.contact_lens = 0)                   \
     ROW(contact_not_tried, c.wish.contact_lens = IOL_tolerance_not_tried, c.wish.contact_lens = 0)                     \
@@ -105,19 +107,19 @@ static void calm(void) {
     ROW(turn_early, f.day = 6, f.day = NAN)                                                                            \
     ROW(turn_late, , f.day = NAN)                                                                                      \
     ROW(turn_dense, c.capsule.fibrosis = IOL_fibrosis_dense, c.capsule.fibrosis = 0)                                   \
-    ROW(turn_zonule, c.zonule.donesis = IOL_donesis_slight, c.zonule.donesis = 0)                                      \
+    ROW(turn_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                             \
     ROW(turn_best, , f.turn_cylinder_d = NAN)                                                                          \
     ROW(capture_cause, , )                                                                                             \
     ROW(capture_clouded, f.clouded = IOL_YES, )                                                                        \
     ROW(capture_anterior, c.capsule.anterior = IOL_anterior_capsule_tear, c.capsule.anterior = 0)                      \
     ROW(capture_wide, c.capsule.opening_mm = 5.51, c.capsule.opening_mm = NAN)                                         \
     ROW(capture_narrow, c.capsule.opening_mm = 3.99, c.capsule.opening_mm = NAN)                                       \
-    ROW(capture_zonule, c.zonule.missing_clock_hours = 1, c.zonule.missing_clock_hours = NAN)                          \
+    ROW(capture_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                          \
     ROW(capture_best, f.photic_negative = IOL_YES, )                                                                   \
-    ROW(place_clouded, f.damaged = IOL_YES, )                                                                          \
-    ROW(place_plate, (f.bag_lost = IOL_YES, c.first_surgery.lens.design = IOL_design_plate),                           \
-        (f.bag_lost = IOL_YES, c.first_surgery.lens.design = 0))                                                       \
-    ROW(place_one_piece, f.bag_lost = IOL_YES, f.bag_lost = IOL_UNKNOWN)                                               \
+    ROW(place_clouded, f.lens_damage = IOL_YES, )                                                                      \
+    ROW(place_plate, (f.zonule_lost = IOL_YES, c.first_surgery.lens.design = IOL_design_plate),                        \
+        (f.zonule_lost = IOL_YES, c.first_surgery.lens.design = 0))                                                    \
+    ROW(place_one_piece, f.zonule_lost = IOL_YES, f.zonule_lost = IOL_UNKNOWN)                                         \
     ROW(place_retina, c.dislocation.lies = IOL_lies_retina, c.dislocation.lies = 0)                                    \
     ROW(place_power, , f.in_place_d = NAN)                                                                             \
     ROW(place_ring, c.capsule.soemmering_ring = IOL_YES, c.capsule.soemmering_ring = IOL_UNKNOWN)                      \
@@ -126,8 +128,8 @@ static void calm(void) {
     ROW(pb_withheld, f.withheld = true, )                                                                              \
     ROW(pb_provisional, f.provisional = true, )                                                                        \
     ROW(pb_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
-    ROW(pb_shelf, plan.piggyback.power.lens_id[0] = 0, )                                                               \
-    ROW(pb_second, c.second_lens.present = true, )                                                                     \
+    ROW(pb_shelf, f.pb_no_lens = true, )                                                                               \
+    ROW(pb_second, f.two_lenses = IOL_YES, )                                                                           \
     ROW(pb_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                                 \
     ROW(pb_bag, c.first_surgery.lens.position = IOL_position_sulcus, c.first_surgery.lens.position = 0)                \
     ROW(pb_moved, f.moved = IOL_YES, )                                                                                 \
@@ -138,35 +140,33 @@ static void calm(void) {
     ROW(pb_angle, c.anterior_segment.angle = IOL_angle_narrow, c.anterior_segment.angle = 0)                           \
     ROW(pb_pigment, c.anterior_segment.pigment_dispersion = IOL_YES,                                                   \
         c.anterior_segment.pigment_dispersion = IOL_UNKNOWN)                                                           \
-    ROW(pb_uveitis, c.anterior_segment.uveitis = IOL_uveitis_quiet, c.anterior_segment.uveitis = 0)                    \
-    ROW(pb_glaucoma, c.anterior_segment.glaucoma = IOL_glaucoma_uncontrolled, c.anterior_segment.glaucoma = 0)         \
-    ROW(pb_glaucoma_controlled, c.anterior_segment.glaucoma = IOL_glaucoma_controlled,                                 \
-        c.anterior_segment.glaucoma = 0)                                                                               \
-    ROW(pb_zonule, c.zonule.donesis = IOL_donesis_marked, c.zonule.donesis = 0)                                        \
+    ROW(pb_uveitis, f.uveitis = IOL_YES, f.uveitis = IOL_UNKNOWN)                                                      \
+    ROW(pb_glaucoma, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                         \
+    ROW(pb_glaucoma_controlled, f.glaucoma = IOL_YES, f.glaucoma = IOL_UNKNOWN)                                        \
+    ROW(pb_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                               \
     ROW(pb_cells, c.cornea.endothelial_cells_per_mm2 = 999, )                                                          \
-    ROW(pb_iris, c.anterior_segment.iris = IOL_iris_atrophic, c.anterior_segment.iris = 0)                             \
-    ROW(pb_material, f.shelf_three_piece_acrylic = IOL_YES, f.shelf_three_piece_acrylic = IOL_UNKNOWN)                 \
+    ROW(pb_iris, f.iris_unfit = IOL_YES, f.iris_unfit = IOL_UNKNOWN)                                                   \
+    ROW(pb_material, f.pb_three_piece = IOL_YES, f.pb_three_piece = IOL_UNKNOWN)                                       \
     ROW(pb_gain, f.pb_se_gain_d = f.pb_cylinder_gain_d = 0.49, f.pb_se_gain_d = f.pb_cylinder_gain_d = NAN)            \
     ROW(pb_off_target, f.pb_se_d = 0.51, f.pb_se_d = NAN)                                                              \
     ROW(pb_cylinder, f.pb_cylinder_d = 0.51, f.pb_cylinder_d = NAN)                                                    \
-    ROW(pb_open, c.capsule.posterior = IOL_posterior_capsule_opened_by_laser, c.capsule.posterior = 0)                 \
+    ROW(pb_open, f.posterior_open = IOL_YES, f.posterior_open = IOL_UNKNOWN)                                           \
     ROW(pb_negative, (f.photic_negative = IOL_YES, f.power_mends = IOL_NO), )                                          \
     ROW(ex_withheld, f.withheld = true, )                                                                              \
     ROW(ex_provisional, f.provisional = true, )                                                                        \
     ROW(ex_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
-    ROW(ex_no_target, plan.replacement.present = false, )                                                              \
-    ROW(ex_wrong, c.first_surgery.lens.documented_wrong = IOL_YES,                                                     \
-        c.first_surgery.lens.documented_wrong = IOL_UNKNOWN)                                                           \
+    ROW(ex_no_target, f.replacement_planned = false, )                                                                 \
+    ROW(ex_wrong, f.documented_wrong = IOL_YES, f.documented_wrong = IOL_UNKNOWN)                                      \
     ROW(ex_clouded, f.clouded = IOL_YES, )                                                                             \
-    ROW(ex_one_piece, c.first_surgery.lens.position = IOL_position_sulcus, c.first_surgery.lens.position = 0)          \
+    ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
     ROW(ex_positive, f.photic_positive = IOL_YES, )                                                                    \
     ROW(ex_multifocal, f.multifocal = IOL_YES, )                                                                       \
     ROW(ex_negative_bag, f.photic_negative = IOL_YES, )                                                                \
-    ROW(ex_negative_sulcus, (f.photic_negative = IOL_YES, plan.replacement.position = IOL_position_sulcus), )          \
+    ROW(ex_negative_sulcus, (f.photic_negative = IOL_YES, f.place = IOL_position_sulcus), )                            \
     ROW(ex_off_target, f.ex_se_d = -0.51, f.ex_se_d = NAN)                                                             \
     ROW(ex_cylinder, f.ex_cylinder_d = 0.51, f.ex_cylinder_d = NAN)                                                    \
-    ROW(ex_open, c.capsule.posterior = IOL_posterior_capsule_torn, c.capsule.posterior = 0)                            \
-    ROW(ex_zonule, c.zonule.donesis = IOL_donesis_slight, c.zonule.donesis = 0)                                        \
+    ROW(ex_open, f.posterior_open = IOL_YES, f.posterior_open = IOL_UNKNOWN)                                           \
+    ROW(ex_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                               \
     ROW(ex_cells, c.cornea.endothelial_cells_per_mm2 = 999, c.cornea.endothelial_cells_per_mm2 = NAN)                  \
     ROW(ex_only_eye, c.patient.only_seeing_eye = IOL_YES, c.patient.only_seeing_eye = IOL_UNKNOWN)                     \
     ROW(yag_clear, c.capsule.posterior = IOL_posterior_capsule_clear, c.capsule.posterior = 0)                         \
@@ -174,7 +174,7 @@ static void calm(void) {
     ROW(yag_door, , )                                                                                                  \
     ROW(remove_cause, , )                                                                                              \
     ROW(remove_last, f.inflamed = IOL_YES, )                                                                           \
-    ROW(leave_harm, f.damaged = IOL_YES, )                                                                             \
+    ROW(leave_harm, f.lens_damage = IOL_YES, )                                                                         \
     ROW(leave_better, c.complaint.trend = IOL_trend_better, c.complaint.trend = 0)                                     \
     ROW(leave_close, f.gap_d = -0.5, f.gap_d = NAN)                                                                    \
     ROW(leave_photic, (f.photic_negative = IOL_YES, f.day = 179), (f.photic_negative = IOL_YES, f.day = NAN))          \
@@ -183,11 +183,11 @@ static void calm(void) {
 /* Rules that already answer yes in the calm eye, and what makes them answer no. */
 #define FIRING                                                                                                         \
     ROW(surface_healthy, c.cornea.ocular_surface = IOL_ocular_surface_dry, )                                           \
-    ROW(macula_oedema, c.retina.macula = IOL_macula_membrane, )                                                        \
+    ROW(macula_oedema, f.macular_oedema = IOL_NO, )                                                                    \
     ROW(laser_range, f.laser_se_d = 2.0, )                                                                             \
     ROW(turn_late, f.day = 21, )                                                                                       \
     ROW(turn_best, f.turn_cylinder_d = 0.51, )                                                                         \
-    ROW(capture_cause, f.off_centre = IOL_YES, )                                                                       \
+    ROW(capture_cause, f.shifted = IOL_YES, )                                                                          \
     ROW(place_power, f.in_place_d = 1.0, )                                                                             \
     ROW(remove_cause, f.cornea_damage = IOL_YES, )                                                                     \
     ROW(leave_stays, f.gap_d = 0.5, )                                                                                  \
@@ -241,7 +241,7 @@ static const change *row_of(const change *rows, size_t count, iol_note_code note
 /* Judge, and tell whether the rule's note is among the reasons. A rule that only orders is silent when the way does not fit. */
 static bool fires(int rule, iol_verdict *verdict) {
     plan.notes.count = 0;
-    iol_option_judge(&w, &f, rules[rule].option, IOL_AT_option_row_reasons, 0, verdict);
+    iol_option_judge(&w, rules[rule].option, IOL_AT_option_row_reasons, 0, verdict);
     for (int i = 0; i < plan.notes.count; i++)
         if (plan.notes.item[i].code == (int)rules[rule].note) return true;
     return false;
@@ -357,6 +357,8 @@ static void only_an_acrylic_one_piece_must_leave_the_sulcus(void **state) {
         calm();
         c.first_surgery.lens.position = IOL_position_sulcus;
         c.first_surgery.lens.material = row[i].material;
+        iol_facts_begin(&w);
+        f.clouded = f.lens_damage = IOL_NO;
         assert_int_equal(fires(rule, &verdict), row[i].must);
     }
 }

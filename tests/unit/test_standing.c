@@ -405,6 +405,7 @@ static void cross_check_apart(void **state) {
             r.cross_checks[0].power_d = r.power_exact_d + apart[side];
             r.route = biometry_only ? IOL_route_biometry_only : IOL_route_joint;
             if (biometry_only) w.eye.now.usable = false;
+            iol_facts_begin(&w);
             assert_int_equal(iol_standing_make(&w, &r), side % 2 ? REPEAT : ADVISED);
             assert_int_equal(says(IOL_NOTE_repeat_cross_check), side % 2);
             if (!biometry_only) continue;

@@ -1,0 +1,13 @@
+/* What to do. */
+#ifndef IOL_PLAN_DECISION_H
+#define IOL_PLAN_DECISION_H
+
+#include "work.h"
+
+/* The state, where a rule decides it before powers and ranked options are asked for; 0 where none does. Reads eye and joint
+ * estimate. */
+int iol_decision_early(iol_work *w);
+/* Every test to ask for, added to the plan's notes. */
+void iol_missing_tests(iol_work *w);
+
+#endif

@@ -1,0 +1,155 @@
+/* The facts that the parts of a plan say, as far as they are made. */
+#include <string.h>
+
+#include "choices.h"
+#include "suit.h"
+#include "tables/constants.h"
+
+static void of_the_surprise(const iol_work *w, iol_facts *f) {
+    const iol_surprise *s = &w->plan->surprise;
+    bool asked = w->eye.old.toric || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
+    f->remainder_d = s->present ? s->corneal_remainder_d : NAN;
+    f->cylinder_open = !asked || !s->present ? IOL_NO
+                       : f->cylinder_stated  ? iol_above(f->remainder_d, c_remainder_d)
+                                             : IOL_UNKNOWN;
+    /* A lens that was never to give what was meant, in the days in which a wrong one is best exchanged. */
+    double selection = s->present ? s->selection_part_d : NAN;
+    f->lens_predicted_d = selection + f->intended_d;
+    f->early_misfit = f->optical == IOL_YES && f->documented_wrong != IOL_YES &&
+                      iol_above(fabs(selection), c_early_misfit_d) == IOL_YES &&
+                      iol_below(f->day, c_best_before_day) == IOL_YES;
+}
+
+/* The step that is marked, or what a plan without one leaves not known. */
+static void of_the_choice(const iol_work *w, iol_facts *f) {
+    const iol_replacement *r = &w->plan->replacement;
+    const iol_choice *leading = iol_choice_leading(r), *chosen = iol_choice_chosen(r);
+    double least = NAN;
+    for (int i = 0; i < r->choices_count; i++) least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
+    f->not_made = iol_above(least, c_band_one_d) == IOL_YES;
+    f->ex_se_d = leading ? leading->expected.se_d : NAN;
+    f->ex_cylinder_d = leading && !isnan(f->cylinder_d) ? fabs(leading->expected.cylinder_d) : NAN;
+    f->chosen_power_d = chosen ? chosen->power_d : NAN;
+    f->chosen_se_d = chosen ? chosen->expected.se_d : NAN;
+    f->chosen_toric = chosen && chosen->cylinder_d > 0.0;
+    f->within_half = chosen ? 100.0 * chosen->within_half_d : NAN;
+    f->within_one = chosen ? 100.0 * chosen->within_one_d : NAN;
+}
+
+static void of_the_replacement(const iol_work *w, iol_facts *f) {
+    const iol_replacement *r = &w->plan->replacement;
+    int standing = r->present ? r->standing : w->plan->piggyback.power.standing;
+    bool other_eye = w->c->checks.biometry_belongs_to_this_eye == IOL_NO;
+    f->replacement_planned = r->present;
+    f->withheld = standing == IOL_standing_withheld;
+    f->provisional = standing == IOL_standing_provisional;
+    f->no_power = iol_and(f->optical, iol_from_bool(!r->present || isnan(r->power_exact_d) || isnan(f->z) ||
+                                                    other_eye || r->standing >= IOL_standing_provisional));
+    f->power_low_d = r->power_low_d;
+    f->power_high_d = r->power_high_d;
+    of_the_choice(w, f);
+}
+
+static iol_flag three_piece_acrylic(const iol_shelf_lens *lens) {
+    if (!lens) return IOL_NO;
+    iol_flag acrylic = iol_or(iol_is(lens->material, IOL_material_hydrophobic_acrylic),
+                              iol_is(lens->material, IOL_material_hydrophilic_acrylic));
+    return iol_and(acrylic, iol_is(lens->design, IOL_design_three_piece));
+}
+
+static void of_the_second_lens(const iol_work *w, iol_facts *f) {
+    const iol_replacement *power = &w->plan->piggyback.power;
+    const iol_choice *choice = iol_choice_leading(power);
+    f->pb_no_lens = w->plan->piggyback.present && !f->withheld && !power->lens_id[0];
+    f->pb_three_piece = three_piece_acrylic(iol_eye_on_shelf(w->site, power->lens_id));
+    f->pb_se_d = choice ? choice->expected.se_d : NAN;
+    f->pb_cylinder_d = choice && !isnan(f->cylinder_d) ? fabs(choice->expected.cylinder_d) : NAN;
+    f->pb_se_gain_d = fabs(f->gap_d) - fabs(f->pb_se_d - f->target_d);
+    f->pb_cylinder_gain_d = f->cylinder_d - f->pb_cylinder_d;
+}
+
+static void of_a_turn(const iol_work *w, iol_facts *f) {
+    const iol_rotation *r = &w->plan->rotation;
+    f->turn_window = w->eye.old.toric && iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES &&
+                     f->documented_wrong != IOL_YES && iol_at_most(f->day, c_turn_last_day) == IOL_YES &&
+                     r->suitable != IOL_NO;
+    if (!r->present) return;
+    f->turn_se_d = r->expected.se_d;
+    f->turn_cylinder_d = fabs(r->expected.cylinder_d);
+    f->turn_gain_d = f->cylinder_d - f->turn_cylinder_d;
+    f->turn_short_deg = iol_axis_turn(r->axis_now_deg, r->least_cylinder_axis_deg);
+}
+
+static void of_a_laser(const iol_work *w, iol_facts *f) {
+    const iol_corneal_laser *l = &w->plan->corneal_laser;
+    iol_notes unused = {.off = true};
+    iol_planned_laser planned;
+    iol_eye_laser(&w->eye, &unused, &planned);
+    bool flap = planned.kind == IOL_laser_kind_flap;
+    f->bed_least_um = flap ? c_laser_bed_flap_least_um : c_laser_bed_surface_least_um;
+    f->bed_wanted_um = flap ? c_laser_bed_flap_um : c_laser_bed_surface_um;
+    if (!l->present) return;
+    f->laser_se_d = l->se_cornea_d;
+    f->laser_hyperopic = iol_above(l->se_cornea_d, 0.0);
+    f->laser_central = isnan(l->se_cornea_d) ? IOL_UNKNOWN : iol_from_bool(!isnan(l->depth_rule_of_thirds_um));
+    f->k_after_d = l->k_after_d;
+    f->bed_left_um = l->bed_left_um;
+    f->tissue_share = l->tissue_share;
+}
+
+/* What the ranked options put first. Without a ranking (a recheck makes none) neither way is known. */
+static void which_way(const iol_plan *plan, iol_facts *f) {
+    f->first_option = 0;
+    f->first_option_words[0] = '\0';
+    f->better_option = f->first_fits = IOL_UNKNOWN;
+    f->turn_in_time = IOL_NO;
+    for (int i = 0; i < plan->options_count; i++) {
+        const iol_option_row *row = &plan->options[i];
+        if (iol_at_most(row->rank, 1.0) != IOL_YES) continue;
+        bool taking = row->option == IOL_option_exchange || row->option == IOL_option_remove_only;
+        f->first_option = row->option;
+        f->better_option = iol_from_bool(!taking);
+        f->first_fits = iol_from_bool(row->suitable == IOL_YES);
+        f->turn_in_time =
+            iol_and(iol_from_bool(row->option == IOL_option_rotation), iol_at_most(f->day, c_turn_last_day));
+        const char *words = iol_option_words(row->option);
+        memcpy(f->first_option_words, words, strlen(words) + 1);
+    }
+}
+
+static bool inside_the_eye(int option) {
+    return option == IOL_option_piggyback || option == IOL_option_rotation || option == IOL_option_reposition ||
+           option == IOL_option_optic_capture;
+}
+
+static void of_the_decision(const iol_work *w, iol_facts *f) {
+    int state = w->plan->decision.state, optic = w->c->first_surgery.lens.optic;
+    f->today = state > 0 && w->plan->decision.urgency == IOL_urgency_same_day;
+    f->smaller_first = state == IOL_state_other_option_first;
+    f->exchange_step = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
+    f->exchange_talk = f->exchange_step || f->smaller_first;
+    f->lens_step = f->exchange_step || (f->exchange_talk && inside_the_eye(f->first_option));
+    f->leaves_multifocal = f->exchange_talk && (optic == IOL_optic_multifocal || optic == IOL_optic_extended_depth);
+}
+
+static void of_the_rest(const iol_work *w, iol_facts *f) {
+    const iol_spectacles *glasses = &w->plan->spectacles;
+    f->tier = w->plan->support.tier;
+    f->cells_low_per_mm2 = w->plan->endothelium.cells_low_per_mm2;
+    f->glasses_sphere_d = glasses->sphere_d;
+    f->glasses_cylinder_d = glasses->cylinder_d;
+    f->glasses_help = f->reading && w->c->checks.acuity_improves_with_trial_lens == IOL_YES &&
+                      glasses->suitable != IOL_NO && f->trapped_fluid != IOL_YES;
+}
+
+void iol_facts_grow(iol_work *w) {
+    iol_facts *f = &w->facts;
+    of_the_surprise(w, f);
+    of_the_replacement(w, f);
+    of_the_second_lens(w, f);
+    of_a_turn(w, f);
+    of_a_laser(w, f);
+    of_the_rest(w, f);
+    which_way(w->plan, f);
+    of_the_decision(w, f);
+}
