@@ -92,6 +92,23 @@ static void check_lens(checker *k, const iol_lens *lens, const char *path) {
         absent(k, path, "/power_is", "equivalent or weakest-meridian: what power_d of a lens with cylinder means");
 }
 
+/* Vertex distance and lens words that a reading's own kind does not allow. */
+static void check_reading_kind(checker *k, const iol_refraction *r, const char *path) {
+    if (r->with == IOL_reading_with_contact_lens && r->vertex_mm > 0.0)
+        contradiction(k, path, "/vertex_mm", "a vertex distance of a contact lens", "0 or null; or with spectacles");
+    if (r->with == IOL_reading_with_theatre && r->lens_then > 0 && r->lens_then != IOL_lens_then_aphakic)
+        contradiction(k, path, "/lens_then", "a lens in a theatre reading",
+                      "aphakic or null: a theatre reading is taken with the lens out");
+}
+
+/* No lens, and a word that speaks of one. */
+static void check_no_lens(checker *k, const iol_case *c) {
+    if (c->aphakic_now == IOL_YES && c->second_lens.present)
+        contradiction(k, "", "/aphakic_now", "no lens in the eye, and a second lens", "one of the two");
+    if (c->aphakic_now == IOL_NO && c->reason == IOL_reason_no_lens)
+        contradiction(k, "", "/aphakic_now", "a lens in the eye, and no-lens as the reason", "one of the two");
+}
+
 static void check_dates(checker *k, const iol_case *c) {
     int32_t now = c->assessed_on, done = c->first_surgery.done_on;
     const char *past = "a day at or before assessed_on";
@@ -128,6 +145,7 @@ static void check_readings(checker *k, const iol_case *c) {
         const iol_refraction *r = &c->refractions[i];
         element_path(path, "/refractions", i);
         check_refraction(k, r, path);
+        check_reading_kind(k, r, path);
         in_order(k, r->measured_on, c->assessed_on, r->measured_on, path, "/measured_on",
                  "a day at or before assessed_on");
         in_order(k, c->first_surgery.done_on, r->measured_on, r->measured_on, path, "/measured_on",
@@ -161,6 +179,7 @@ void iol_case_check(const iol_case *c, iol_faults *faults) {
                "equivalent or weakest-meridian: what power_d of a lens with cylinder means");
     check_lens(&k, &c->second_lens, "/second_lens");
     check_lens(&k, &c->outcome.lens, "/outcome/lens");
+    check_no_lens(&k, c);
     check_dates(&k, c);
     check_readings(&k, c);
 }

@@ -1,5 +1,5 @@
-/* A cornea altered by laser: every witness of its power, and every formula with the lens placed by the cornea before it (method,
- * section 9). */
+/* A cornea altered by laser: every witness of its power, and every formula with the lens placed by the cornea before it
+ * (docs/method.md, other eyes). */
 #include "replacement.h"
 #include "secondary.h"
 #include "tables/constants.h"

@@ -1,4 +1,4 @@
-/* A child's later refraction, as a range beside the target (method, section 9). */
+/* A child's later refraction, as a range beside the target (docs/method.md, other eyes). */
 #include "eye/child.h"
 #include "secondary.h"
 #include "tables/constants.h"

@@ -1,4 +1,4 @@
-/* The lens for an eye without one (method, section 9). */
+/* The lens for an eye without one (docs/method.md, other eyes). */
 #include "secondary.h"
 
 #include <string.h>

@@ -1,4 +1,4 @@
-/* An eye with two lenses: what can be done with them, side by side (method, section 9). */
+/* An eye with two lenses: what can be done with them, side by side (docs/method.md, other eyes). */
 #include <string.h>
 
 #include "removal.h"

@@ -72,6 +72,9 @@ void iol_compose_lesser_suspects(const iol_plan *plan, iol_page *page);
 void iol_compose_timing(const iol_plan *plan, iol_page *page);
 void iol_compose_counselling(const iol_plan *plan, iol_page *page);
 void iol_compose_replacement(const iol_plan *plan, iol_page *page);
+void iol_compose_two_lenses(const iol_plan *plan, iol_page *page);
+void iol_compose_altered_cornea(const iol_plan *plan, iol_page *page);
+void iol_compose_growth(const iol_plan *plan, iol_page *page);
 /* Steps of a shelf class, as a table; nothing when there are none. */
 void iol_compose_choices(const iol_replacement *r, iol_page *page);
 /* "toric-1p: One-piece acrylic toric, bag only": the id of a class and the surgeon's own name for it. */

@@ -76,6 +76,9 @@ static const struct {
 } sections[] = {
     {" decision ", iol_compose_decision},
     {" replacement secondary ", iol_compose_replacement},
+    {" two_lenses ", iol_compose_two_lenses},
+    {" altered_cornea ", iol_compose_altered_cornea},
+    {" growth ", iol_compose_growth},
     {" options ", iol_compose_options},
     {" piggyback rotation reposition spectacles contact_lens corneal_laser ", iol_compose_ways},
     {" surprise ", iol_compose_surprise},

@@ -334,8 +334,8 @@ static void no_step_without_a_power(void **state) {
     for (int i = 0; i < EXAMPLES; i++) {
         make(example_names[i]);
         bool chosen = false, second = false;
-        for (int k = 0; k < plan.replacement.choices_count; k++)
-            chosen |= plan.replacement.choices[k].chosen == IOL_YES;
+        for (int k = 0; k < iol_new_lens(&plan)->choices_count; k++)
+            chosen |= iol_new_lens(&plan)->choices[k].chosen == IOL_YES;
         for (int k = 0; k < plan.piggyback.power.choices_count; k++)
             second |= plan.piggyback.power.choices[k].chosen == IOL_YES;
         const iol_figure *f = drawn(iol_draw_astigmatism);

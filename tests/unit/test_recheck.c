@@ -66,10 +66,10 @@ static void examples_as_planned(void **state) {
         recheck(site);
         assert_int_equal(found.status, IOL_recheck_status_no_outcome);
         if (found.state != plan.decision.state) fail_msg("%s: state", example_names[i]);
-        assert_int_equal(found.standing, plan.replacement.standing);
-        if (plan.replacement.route != IOL_route_joint) continue;
+        assert_int_equal(found.standing, iol_new_lens(&plan)->standing);
+        if (iol_new_lens(&plan)->route != IOL_route_joint) continue;
         assert_int_equal(found.predictions_count, 1);
-        double want = plan.replacement.power_exact_d;
+        double want = iol_new_lens(&plan)->power_exact_d;
         if (isnan(want))
             CHECK_NAN(found.predictions[0].advised_power_d);
         else

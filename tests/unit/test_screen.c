@@ -41,12 +41,12 @@ static void print_power(double power_d, char text[32]) { snprintf(text, 32, "%+.
 /* No power of this plan stands anywhere in the text. */
 static void no_power(const char *text, const char *name) {
     char power[32];
-    for (int i = 0; i < plan.replacement.choices_count; i++) {
-        print_power(plan.replacement.choices[i].power_d, power);
+    for (int i = 0; i < iol_new_lens(&plan)->choices_count; i++) {
+        print_power(iol_new_lens(&plan)->choices[i].power_d, power);
         if (strstr(text, power)) fail_msg("%s: holds %s", name, power);
     }
-    if (isnan(plan.replacement.power_exact_d)) return;
-    snprintf(power, sizeof power, "%+.2f D", plan.replacement.power_exact_d);
+    if (isnan(iol_new_lens(&plan)->power_exact_d)) return;
+    snprintf(power, sizeof power, "%+.2f D", iol_new_lens(&plan)->power_exact_d);
     if (strstr(text, power)) fail_msg("%s: holds %s", name, power);
 }
 
@@ -65,8 +65,8 @@ static void sound(const char *name) {
     while (last > text && last[-1] != '\n') last--;
     assert_int_equal(strncmp(first, "STOP", 4) == 0, stops);
     assert_int_equal(strncmp(last, "STOP", 4) == 0, stops);
-    const bool given = plan.replacement.standing == IOL_standing_advised ||
-                       plan.replacement.standing == IOL_standing_repeat_before_ordering;
+    const bool given = iol_new_lens(&plan)->standing == IOL_standing_advised ||
+                       iol_new_lens(&plan)->standing == IOL_standing_repeat_before_ordering;
     if (!given || plan.decision.urgency == IOL_urgency_same_day) no_power(text, name);
     int acts = 0;
     for (int i = 0; i < plan.decision.acts_count; i++) acts += plan.decision.acts[i].when == IOL_act_when_first;
@@ -148,8 +148,8 @@ static void note(void **state) {
     example_case("wrong-lens", &c);
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     char power[32];
-    for (int i = 0; i < plan.replacement.choices_count; i++)
-        if (plan.replacement.choices[i].chosen == IOL_YES) print_power(plan.replacement.choices[i].power_d, power);
+    for (int i = 0; i < iol_new_lens(&plan)->choices_count; i++)
+        if (iol_new_lens(&plan)->choices[i].chosen == IOL_YES) print_power(iol_new_lens(&plan)->choices[i].power_d, power);
     assert_non_null(strstr(screen_of("note"), power));
 }
 

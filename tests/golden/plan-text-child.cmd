@@ -1,0 +1,1 @@
+plan examples/child.json --site examples/site.json

@@ -1,0 +1,1 @@
+plan examples/no-lens.json --site examples/site.json --full

@@ -1,0 +1,1 @@
+plan examples/two-lenses.json --site examples/site.json --full

@@ -1,0 +1,353 @@
+/* Whole plans of eyes without a lens, with two, with a cornea altered by laser, and of children. The figures are those of the
+ * optics (test_new_eyes.c has their outside rows); here the plan is held against them, and what is not known against what is. */
+#include "check.h"
+#include "example_case.h"
+#include "eye/eye.h"
+#include "iolrevise.h"
+#include "optics/no_lens.h"
+#include "optics/two_lenses.h"
+
+static iol_case c;
+static iol_plan plan;
+
+static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+static void start(const char *name) {
+    example_case(name, &c);
+    make();
+}
+
+static bool cautioned(int code) { return has_note(&plan, IOL_AT_plan_cautions, code) >= 0; }
+static bool stands_because(int code) { return has_note(&plan, IOL_AT_replacement_standing_reasons, code) >= 0; }
+
+static const iol_left_out *left_out(const char *part) {
+    for (int i = 0; i < plan.left_out_count; i++)
+        if (strcmp(plan.left_out[i].part, part) == 0) return &plan.left_out[i];
+    return NULL;
+}
+
+static const char *same_optics = "the same optics, by hand from the case";
+
+/* ---- no lens ---- */
+
+static void a_lens_is_put_in_none_comes_out(void **state) {
+    (void)state;
+    start("no-lens");
+    assert_true(plan.secondary.present && !plan.replacement.present);
+    assert_true(iol_new_lens(&plan) == &plan.secondary);
+    static const char *const none[] = {"replacement", "removal", "piggyback", "rotation", "reposition"};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++) {
+        assert_non_null(left_out(none[i]));
+        assert_int_equal(left_out(none[i])->why, IOL_left_why_not_applicable);
+    }
+    assert_int_equal(plan.secondary.route, IOL_route_joint);
+    assert_int_not_equal(plan.secondary.position, IOL_position_bag);
+    assert_int_equal(plan.secondary.cross_checks_count, 2);
+    double reading = plan.secondary.cross_checks[0].power_d, biometry = plan.secondary.cross_checks[1].power_d;
+    assert_int_equal(plan.secondary.cross_checks[0].method, IOL_cross_method_aphakic_refraction);
+    assert_int_equal(plan.secondary.cross_checks[1].method, IOL_cross_method_biometry_only);
+    assert_true(plan.secondary.power_exact_d > fmin(reading, biometry));
+    assert_true(plan.secondary.power_exact_d < fmax(reading, biometry));
+    CHECK_NEAR(plan.secondary.power_low_d, fmin(reading, biometry), 1e-9, "the range spans the witnesses");
+    CHECK_NEAR(plan.secondary.power_high_d, fmax(reading, biometry), 1e-9, "the range spans the witnesses");
+    start("hyperopic-surprise");
+    assert_true(!plan.secondary.present && plan.replacement.present && left_out("secondary"));
+}
+
+/* By the reading alone: the length that it implies places the lens, and the power is that of the equation without a length. */
+static void the_reading_alone(void **state) {
+    (void)state;
+    example_case("no-lens", &c);
+    c.refractions_count = 1;
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = NAN;
+    iol_notes unused = {.off = true};
+    iol_eye eye;
+    iol_lens_in_eye fresh;
+    iol_model model;
+    make();
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &unused, &eye);
+    assert_true(eye.aphakic && eye.no_lens == IOL_YES && eye.length_from_reading);
+    iol_eye_shelf_lens(&eye, iol_eye_on_shelf(example_site(), plan.secondary.lens_id), plan.secondary.position, &fresh);
+    assert_int_equal(plan.secondary.route, IOL_route_aphakic_refraction);
+    assert_true(iol_eye_predict(&eye, (iol_formula)(plan.secondary.reference_formula - 1), &fresh, &model) >= 0);
+    iol_no_lens by_hand = {model.cornea_d, model.position_mm, 12.0 - 0.75 / 2.0, 12.0, c.target_se_d, 12.0};
+    iol_no_lens_gradient g;
+    double power;
+    assert_int_equal(iol_no_lens_power(&by_hand, &power, &g), IOL_OK);
+    /* The plan takes the mean of the matrix at the cornea, the line above sphere and half the cylinder: 0.02 D apart here. */
+    CHECK_NEAR(plan.secondary.power_exact_d, power, 0.03, same_optics);
+    assert_int_equal(plan.secondary.cross_checks_count, 0);
+    assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_length_read) >= 0);
+}
+
+static void biometry_alone_where_nothing_was_read(void **state) {
+    (void)state;
+    example_case("no-lens", &c);
+    c.refractions_count = 0;
+    make();
+    assert_int_equal(plan.secondary.route, IOL_route_biometry_only);
+    double alone = plan.secondary.power_exact_d;
+    start("no-lens");
+    CHECK_NEAR(plan.secondary.cross_checks[1].power_d, alone, 1e-9, "the witness alone is the plan without the other");
+}
+
+static void a_contact_lens_reading_has_no_vertex(void **state) {
+    (void)state;
+    start("no-lens");
+    double by_spectacles = plan.secondary.power_exact_d;
+    for (int i = 0; i < c.refractions_count; i++) {
+        iol_refraction *r = &c.refractions[i];
+        double at_cornea, cylinder_end;
+        iol_vertex_to_cornea(r->sphere_d, 12.0, &at_cornea);
+        iol_vertex_to_cornea(r->sphere_d + r->cylinder_d, 12.0, &cylinder_end);
+        r->sphere_d = at_cornea, r->cylinder_d = cylinder_end - at_cornea;
+        r->with = IOL_reading_with_contact_lens;
+        r->vertex_mm = NAN;
+    }
+    make();
+    CHECK_NEAR(plan.secondary.power_exact_d, by_spectacles, 0.05, "the same light, read at the cornea");
+    assert_false(cautioned(IOL_NOTE_vertex_matters));
+}
+
+static void a_vertex_not_given_is_shown_at_both_ends(void **state) {
+    (void)state;
+    double at[3];
+    for (int i = 0; i < 3; i++) {
+        example_case("no-lens", &c);
+        for (int k = 0; k < c.refractions_count; k++) c.refractions[k].vertex_mm = i == 2 ? NAN : i == 0 ? 10.0 : 14.0;
+        make();
+        at[i] = plan.secondary.power_exact_d;
+    }
+    int note = has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_vertex_matters);
+    assert_true(note >= 0 && at[0] < at[2] && at[2] < at[1]);
+    CHECK_NEAR(plan.notes.item[note].value, at[0], 0.05,
+               "the plan of that vertex; its own spread of the reading differs");
+    CHECK_NEAR(plan.notes.item[note].limit, at[1], 0.05,
+               "the plan of that vertex; its own spread of the reading differs");
+}
+
+static void a_theatre_reading_is_only_shown(void **state) {
+    (void)state;
+    start("no-lens");
+    double before = plan.secondary.power_exact_d;
+    assert_int_equal(plan.secondary.standing, IOL_standing_advised);
+    iol_refraction *r = &c.refractions[c.refractions_count];
+    *r = c.refractions[c.refractions_count++ - 1];
+    r->with = IOL_reading_with_theatre, r->sphere_d = 9.0, r->cylinder_d = 0.0;
+    make();
+    CHECK_NEAR(plan.secondary.power_exact_d, before, 0.0, "never pooled");
+    assert_int_equal(plan.secondary.standing, IOL_standing_advised);
+    int note = has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_theatre_reading);
+    assert_true(note >= 0);
+    CHECK_NEAR(plan.notes.item[note].limit, 0.07 * 81.0 + 1.27 * 9.0 + 1.22, 1e-9, "printed relation, 82 eyes");
+}
+
+/* What is not known is never cleared: a reading that conflicts with the length, a day that is not known, an eye not said to be
+ * empty. */
+static void without_a_lens_nothing_is_cleared(void **state) {
+    (void)state;
+    example_case("no-lens", &c);
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 25.4;
+    make();
+    assert_true(fabs(plan.surprise.z) > 3.0 && plan.secondary.standing > IOL_standing_advised);
+    example_case("no-lens", &c);
+    c.first_surgery.done_on = IOL_UNKNOWN_DATE;
+    make();
+    assert_true(plan.secondary.standing >= IOL_standing_provisional);
+    example_case("no-lens", &c);
+    c.aphakic_now = IOL_UNKNOWN, c.reason = IOL_reason_power_error;
+    c.biometry_repeat.eye_state = 0;
+    make();
+    assert_false(plan.secondary.present);
+    c.biometry_repeat.eye_state = IOL_eye_state_aphakic;
+    make();
+    assert_true(plan.secondary.present);
+}
+
+/* A lens that lies in the vitreous: the reading taken without it gives the power, and the lens still has to come out. */
+static void a_fallen_lens_still_comes_out(void **state) {
+    (void)state;
+    example_case("dislocation", &c);
+    c.refractions_count = 1;
+    c.refractions[0].lens_then = IOL_lens_then_aphakic;
+    c.refractions[0].sphere_d = 10.0, c.refractions[0].cylinder_d = 0.0;
+    make();
+    assert_true(plan.secondary.present && plan.removal.present);
+    assert_int_equal(plan.secondary.route,
+                     isnan(c.biometry.axial_length_mm) ? IOL_route_aphakic_refraction : IOL_route_joint);
+}
+
+/* ---- two lenses ---- */
+
+static const iol_two_way *way(int id) {
+    for (int i = 0; i < plan.two_lenses.ways_count; i++)
+        if (plan.two_lenses.ways[i].way == id) return &plan.two_lenses.ways[i];
+    return NULL;
+}
+
+static void five_ways_side_by_side(void **state) {
+    (void)state;
+    start("two-lenses");
+    assert_int_equal(plan.two_lenses.ways_count, 5);
+    assert_true(plan.replacement.standing == IOL_standing_advised && !cautioned(IOL_NOTE_two_lenses));
+    assert_non_null(left_out("piggyback"));
+    double target = c.target_se_d, now = plan.surprise.current_se_d;
+    CHECK_NEAR(way(IOL_two_way_both_stay)->expected.se_d, now, 0.15, "both stay: what is read, less its own error");
+    assert_true(way(IOL_two_way_second_out)->expected.se_d > now + 3.0); /* +5 D out: hyperopic by about 0.8 x 5 D */
+    CHECK_NEAR(way(IOL_two_way_second_out)->expected.se_d - way(IOL_two_way_both_stay)->expected.se_d, 0.75 * 5.0, 0.3,
+               "a lens in the sulcus is worth about 0.75 D a dioptre in glasses");
+    static const int exchanged[] = {IOL_two_way_second_exchanged, IOL_two_way_first_exchanged,
+                                    IOL_two_way_one_for_both};
+    for (size_t i = 0; i < 3; i++) {
+        const iol_two_way *w = way(exchanged[i]);
+        CHECK_NEAR(w->expected.se_d, target, 0.30, "the nearest half step");
+        CHECK_NEAR(w->power_exact_d, w->power_d, 0.251, "half a step of 0.5 D");
+        assert_true(w->sd_d > 0.30 && w->sd_d < 0.60 && w->within_half_d > 0.5);
+    }
+    CHECK_NEAR(way(IOL_two_way_one_for_both)->power_exact_d, plan.replacement.power_exact_d, 0.35,
+               "the replacement's own lens, at the place of its own constants");
+}
+
+/* Both labels by one refraction: as good as alike, so that neither is singled out. */
+static void the_two_labels_are_not_told_apart(void **state) {
+    (void)state;
+    start("two-lenses");
+    double first = plan.two_lenses.first_believed_d - 21.0, second = plan.two_lenses.second_believed_d - 5.0;
+    assert_true(first > 0.0 && second > 0.0 && fabs(first) < 0.2 && fabs(second) < 0.2);
+    assert_true(has_note(&plan, IOL_AT_two_lenses_reasons, IOL_NOTE_two_labels) >= 0);
+}
+
+static void a_missing_power_or_place_withholds(void **state) {
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        example_case("two-lenses", &c);
+        if (i == 0) c.first_surgery.lens.power_d = NAN;
+        if (i == 1) c.second_lens.power_d = NAN;
+        if (i == 2) c.first_surgery.lens.position = 0;
+        if (i == 3) c.second_lens.position = 0;
+        make();
+        assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+        assert_true(stands_because(IOL_NOTE_withheld_two_lenses) && cautioned(IOL_NOTE_two_lenses));
+        CHECK_NAN(plan.replacement.power_exact_d);
+        for (int k = 0; k < plan.two_lenses.ways_count; k++) {
+            CHECK_NAN(plan.two_lenses.ways[k].power_exact_d);
+            assert_false(plan.two_lenses.ways[k].expected.present);
+        }
+    }
+}
+
+static void a_gap_is_assumed_and_listed(void **state) {
+    (void)state;
+    example_case("two-lenses", &c);
+    c.second_lens_gap_mm = NAN;
+    make();
+    CHECK_NEAR(plan.two_lenses.gap_mm, 0.50, 0.0, "judgement");
+    assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_gap) >= 0);
+    assert_true(has_note(&plan, IOL_AT_two_lenses_reasons, IOL_NOTE_two_gap) < 0); /* 5 D: not worth asking */
+    c.second_lens.power_d = 6.5;
+    make();
+    assert_true(has_note(&plan, IOL_AT_two_lenses_reasons, IOL_NOTE_two_gap) >= 0);
+}
+
+/* ---- altered cornea ---- */
+
+static void both_corneas_of_a_lasered_eye(void **state) {
+    (void)state;
+    example_case("after-laser", &c);
+    c.cornea.k_before_surgery_d = 44.2, c.cornea.laser_correction_d = -6.0;
+    make();
+    const iol_altered_cornea *a = &plan.altered_cornea;
+    double at_cornea;
+    assert_int_equal(iol_vertex_to_cornea(-6.0, 12.0, &at_cornea), IOL_OK);
+    CHECK_NEAR(a->k_history_d, 44.2 + at_cornea, 1e-9, same_optics);
+    CHECK_NEAR(a->k_today_d, (a->k_history_d / 0.5625 + a->k_measured_d) / (1.0 / 0.5625 + 1.0), 1e-9,
+               "inverse variance of 0.75 and 1.0 D");
+    CHECK_NEAR(a->k_today_sd_d, 0.60, 1e-9, "inverse variance of 0.75 and 1.0 D");
+    assert_true(a->k_before_known == IOL_YES && a->formulas_count >= 4);
+    for (int i = 0; i < a->formulas_count; i++) {
+        assert_true(a->formulas[i].power_double_d >= a->formulas[i].power_plain_d);
+        assert_true(a->formulas[i].power_low_d <= a->formulas[i].power_high_d);
+    }
+    c.cornea.k_before_surgery_d = a->k_today_d; /* an unaltered cornea: the plain formula */
+    c.cornea.laser_correction_d = NAN;
+    c.cornea.k_total_d = a->k_today_d;
+    make();
+    for (int i = 0; i < a->formulas_count; i++)
+        CHECK_NEAR(a->formulas[i].power_double_d, a->formulas[i].power_plain_d, 1e-12, "K before = K now");
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_none;
+    make();
+    assert_true(!a->present && left_out("altered_cornea"));
+}
+
+/* ---- children ---- */
+
+static void growth_is_no_conflict(void **state) {
+    (void)state;
+    start("child");
+    assert_false(stands_because(IOL_NOTE_repeat_conflict) || cautioned(IOL_NOTE_measurements_in_conflict));
+    int note = has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_growth);
+    assert_true(note >= 0);
+    /* from 4.46 to 6.00 years, 0.2 mm a year */
+    CHECK_NEAR(plan.notes.item[note].value, 0.2 * (c.biometry_repeat.measured_on - c.biometry.measured_on) / 365.25,
+               1e-9, "judgement, 0.2 mm a year from 3 to 6 years");
+    c.biometry_repeat.axial_length_mm =
+        c.biometry.axial_length_mm + 0.31 + 0.31 + 0.05; /* growth and the limit of a conflict */
+    make();
+    assert_true(stands_because(IOL_NOTE_repeat_conflict));
+    example_case("child", &c);
+    c.age_years = 30.0;
+    make();
+    assert_true(stands_because(IOL_NOTE_repeat_conflict)); /* an adult's eye does not grow */
+    c.age_years = NAN;
+    make();
+    assert_true(stands_because(IOL_NOTE_repeat_conflict)); /* nor does one whose age is not known */
+    example_case("child", &c);
+    c.biometry_repeat.measured_on = IOL_UNKNOWN_DATE;
+    make();
+    assert_true(stands_because(IOL_NOTE_repeat_conflict)); /* nor one without dates */
+    example_case("child", &c);
+    c.biometry_repeat.axial_length_mm = c.biometry.axial_length_mm - 0.37;
+    make();
+    assert_true(stands_because(IOL_NOTE_repeat_conflict)); /* no eye grows shorter */
+}
+
+static void a_range_beside_the_target(void **state) {
+    (void)state;
+    start("child");
+    assert_true(plan.growth.present && cautioned(IOL_NOTE_child_later) && cautioned(IOL_NOTE_child_sight));
+    CHECK_NEAR(plan.growth.from_se_d, c.target_se_d, 0.0, "it starts from the target");
+    assert_true(plan.growth.later_se_low_d < plan.growth.later_se_high_d &&
+                plan.growth.later_se_high_d < c.target_se_d);
+    c.age_years = 8.0;
+    make();
+    assert_false(cautioned(IOL_NOTE_child_sight));
+    c.age_years = 18.0;
+    make();
+    assert_true(!plan.growth.present && !cautioned(IOL_NOTE_child_later));
+    c.age_years = 0.9;
+    make();
+    assert_false(plan.growth.present);
+    c.age_years = NAN;
+    make();
+    assert_int_equal(left_out("growth")->why, IOL_left_why_missing_input);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_lens_is_put_in_none_comes_out),
+        cmocka_unit_test(the_reading_alone),
+        cmocka_unit_test(biometry_alone_where_nothing_was_read),
+        cmocka_unit_test(a_contact_lens_reading_has_no_vertex),
+        cmocka_unit_test(a_vertex_not_given_is_shown_at_both_ends),
+        cmocka_unit_test(a_theatre_reading_is_only_shown),
+        cmocka_unit_test(without_a_lens_nothing_is_cleared),
+        cmocka_unit_test(a_fallen_lens_still_comes_out),
+        cmocka_unit_test(five_ways_side_by_side),
+        cmocka_unit_test(the_two_labels_are_not_told_apart),
+        cmocka_unit_test(a_missing_power_or_place_withholds),
+        cmocka_unit_test(a_gap_is_assumed_and_listed),
+        cmocka_unit_test(both_corneas_of_a_lasered_eye),
+        cmocka_unit_test(growth_is_no_conflict),
+        cmocka_unit_test(a_range_beside_the_target),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
