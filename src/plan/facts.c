@@ -121,6 +121,12 @@ static void the_miss(const iol_work *w, iol_facts *f) {
     f->cylinder_accepted_d = fmax(c_option_cylinder_d, w->c->target_cylinder_d);
     f->difference_d = f->now_d - equivalent(&w->c->fellow_eye.refraction);
     f->in_place_d = in_place(w);
+    f->measurements_conflict = eye->conflict;
+    f->reading_day = eye->now.day;
+    f->length_mm = eye->axial_length_mm;
+    f->k_d = eye->k_d;
+    f->corneal_surgery = eye->corneal_surgery;
+    f->child = iol_below(w->c->age_years, c_adult_years);
     f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
 }
 

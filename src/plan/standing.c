@@ -1,140 +1,97 @@
-/* How far a power may be used: the worst that applies (method, section 4). */
+/* How far a power may be used: the worst of the rows of data/standing_rules.def that fire. */
 #include <string.h>
 
 #include "replacement.h"
-
 #include "tables/constants.h"
 
 typedef struct {
-    iol_work *w;
-    const iol_replacement *r;
-    int worst;
-    bool second; /* a second lens in front of the old one */
-} state;
+    bool first, second; /* asked of the new lens, of a second one in front of the old */
+    iol_flag fires;
+    bool holds;
+    int standing;
+    iol_note_code note, caution;
+    double value, limit;
+    const char *word;
+} rule;
 
-static void because(state *s, int standing, iol_note_code code, double value, double limit, const char *word) {
-    iol_note_add(&s->w->plan->notes, IOL_AT_replacement_standing_reasons, s->second ? IOL_ROW_SECOND_LENS : 0, code,
-                 value, limit, word);
-    if (standing > s->worst) s->worst = standing;
-}
+enum {
+    RULES = 0
+#define STANDS(id, lens, when, holds, standing, caution, value, limit, word) +1
+#include "standing_rules.def"
+#undef STANDS
+};
+enum { ASK_both = 3, ASK_first = 1, ASK_second = 2 };
 
-static void withheld(state *s) {
-    iol_work *w = s->w;
-    const iol_facts *f = &w->facts;
-    if (f->trapped_fluid == IOL_YES) {
-        bool seen = f->fluid_seen == IOL_YES;
-        because(s, IOL_standing_withheld, seen ? IOL_NOTE_withheld_fluid_seen : IOL_NOTE_withheld_fluid, NAN, NAN,
-                NULL);
-        iol_caution(w, seen ? IOL_NOTE_fluid_seen : IOL_NOTE_trapped_fluid, NAN, NAN, NULL);
-    }
-    if (f->oil != IOL_NO) {
-        because(s, IOL_standing_withheld, IOL_NOTE_withheld_oil, NAN, NAN, NULL);
-        iol_caution(w, IOL_NOTE_silicone_oil, NAN, NAN, NULL);
-    }
-    if (f->second_unread == IOL_YES) {
-        because(s, IOL_standing_withheld, IOL_NOTE_withheld_two_lenses, NAN, NAN, NULL);
-        iol_caution(w, IOL_NOTE_two_lenses, NAN, NAN, NULL);
-    }
-    if (isnan(s->r->power_exact_d) && !f->spoiled) /* from a spoiled reading none is worked out */
-        because(s, IOL_standing_withheld, s->r->lens_id[0] ? IOL_NOTE_withheld_no_route : IOL_NOTE_withheld_no_lens,
-                NAN, NAN, IOL_WORD(position, s->r->position));
-}
-
-/* An eye with an alarm is treated today: its power is shown and nothing is chosen. */
-static void alarmed(state *s) {
-    if (s->w->facts.alarm == IOL_YES) because(s, IOL_standing_provisional, IOL_NOTE_provisional_alarm, NAN, NAN, NULL);
-}
-
-static void provisional(state *s) {
-    const iol_work *w = s->w;
-    const iol_facts *f = &w->facts;
-    bool wrong = f->documented_wrong == IOL_YES;
-    bool reads = w->eye.now.usable && s->r->route != IOL_route_biometry_only;
-    if (reads && !wrong && isnan(w->eye.now.day))
-        because(s, IOL_standing_provisional, IOL_NOTE_provisional_day, NAN, NAN, NULL);
-    if (reads && !wrong && iol_below(w->eye.now.day, c_reading_first_day) == IOL_YES)
-        because(s, IOL_standing_provisional, IOL_NOTE_provisional_early, w->eye.now.day, NAN, NULL);
-    if (w->c->checks.biometry_belongs_to_this_eye == IOL_NO)
-        because(s, IOL_standing_provisional, IOL_NOTE_provisional_other_eye, NAN, NAN, NULL);
-    if (iol_above(fabs(f->z), c_z_ordinary) == IOL_YES) {
-        if (f->gross_error == IOL_YES) {
-            iol_caution(s->w, IOL_NOTE_gross_error, fabs(f->z), NAN, NULL);
-            because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cause_open, f->z, NAN, NULL);
-        }
-        if (!f->lens_identified)
-            because(s, IOL_standing_provisional, IOL_NOTE_provisional_unidentified, f->z, NAN, NULL);
-    }
-    double settled = f->reading_settled_day;
-    bool settling =
-        iol_and(iol_at_least(w->eye.now.day, c_reading_first_day), iol_below(w->eye.now.day, settled)) == IOL_YES;
-    if (reads && !wrong && settling && w->eye.now.readings < 2)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_settling, w->eye.now.day, settled, NULL);
-}
-
-/* The formula afresh on repeat biometry knows nothing of the refraction: beside a joint estimate it differs by the surprise
- * itself, which no repeat can mend. It is a check of the biometry-only route. */
-static void cross_checks(state *s) {
-    const iol_replacement *r = s->r;
-    for (int i = 0; i < r->cross_checks_count; i++) {
-        double apart = r->cross_checks[i].power_d - r->power_exact_d;
-        bool afresh = r->cross_checks[i].method == IOL_cross_method_fresh_formula;
-        if (afresh && r->route != IOL_route_biometry_only) continue;
-        if (iol_above(fabs(apart), c_cross_check_d) == IOL_YES)
-            because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cross_check, apart, NAN,
-                    IOL_WORD(cross_method, r->cross_checks[i].method));
-    }
+static void ask(const iol_case *c, const iol_facts *f, rule all[RULES]) {
+    int i = 0;
+#define STANDS(id, lens, when, holds, standing, caution, value, limit, word)                                           \
+    all[i++] = (rule){(ASK_##lens & ASK_first) != 0,                                                                   \
+                      (ASK_##lens & ASK_second) != 0,                                                                  \
+                      when,                                                                                            \
+                      holds,                                                                                           \
+                      IOL_standing_##standing,                                                                         \
+                      IOL_NOTE_##id,                                                                                   \
+                      caution,                                                                                         \
+                      value,                                                                                           \
+                      limit,                                                                                           \
+                      word};
+#include "standing_rules.def"
+#undef STANDS
 }
 
 /* A toric lens is in the eye, or the class that leads is toric. */
-static bool toric_step(const state *s) {
-    bool toric = s->w->eye.old.toric;
-    for (int i = 0; i < s->w->site->lenses_count && !toric; i++) {
-        const iol_shelf_lens *shelf = &s->w->site->lenses[i];
-        toric = shelf->cylinder_steps_d_count > 0 && strcmp(shelf->id, s->r->lens_id) == 0;
-    }
-    return toric;
+static bool toric(const iol_work *w, const iol_replacement *r) {
+    const iol_shelf_lens *shelf = iol_eye_on_shelf(w->site, r->lens_id);
+    return w->eye.old.toric || (shelf && shelf->cylinder_steps_d_count > 0);
 }
 
-static void repeat(state *s) {
-    const iol_work *w = s->w;
-    const iol_facts *f = &w->facts;
-    if (iol_at_least(fabs(f->eye_part_d), c_eye_part_repeat_d) == IOL_YES && !f->biometry_repeated)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_biometry, f->eye_part_d, NAN, NULL);
-    cross_checks(s);
-    if (w->eye.conflict) because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_conflict, NAN, NAN, NULL);
-    if (w->eye.corneal_surgery == IOL_YES)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_corneal_surgery, NAN, NAN, NULL);
-    if (w->eye.corneal_surgery == IOL_UNKNOWN)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_surgery_not_stated, NAN, NAN, NULL);
-    iol_flag child = iol_below(w->c->age_years, c_adult_years);
-    if (child == IOL_YES)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_age, w->c->age_years, NAN, NULL);
-    if (child == IOL_UNKNOWN)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_age_not_stated, NAN, NAN, NULL);
-    if (!s->second && iol_between(w->eye.axial_length_mm, c_formula_length_low, c_formula_length_high) == IOL_NO)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_length, w->eye.axial_length_mm, NAN, NULL);
-    if (iol_above(w->eye.k_d, c_k_steep_limit_d) == IOL_YES)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_steep_cornea, w->eye.k_d, NAN, NULL);
-    if (toric_step(s) && iol_above(f->remainder_d, c_remainder_d) == IOL_YES)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_cylinder, f->remainder_d, NAN, NULL);
-    if (s->r->route == IOL_route_biometry_only && w->eye.now.usable)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_refraction_unused, NAN, NAN, NULL);
-    if (s->r->route == IOL_route_refraction_only && !s->second)
-        because(s, IOL_standing_repeat_before_ordering, IOL_NOTE_repeat_route, NAN, NAN, NULL);
+/* What a cross-check differs by. The formula afresh on repeat biometry knows nothing of the refraction: beside a joint estimate
+ * it differs by the surprise itself, which no repeat can mend. It is a check of the biometry-only route. */
+static void cross_checks(const iol_replacement *r, iol_facts *f) {
+    f->apart_refraction_d = f->apart_joint_d = f->apart_thumb_d = f->apart_fresh_d = NAN;
+    for (int i = 0; i < r->cross_checks_count; i++) {
+        double apart = r->cross_checks[i].power_d - r->power_exact_d;
+        switch (r->cross_checks[i].method) {
+        case IOL_cross_method_refraction_only: f->apart_refraction_d = apart; break;
+        case IOL_cross_method_joint: f->apart_joint_d = apart; break;
+        case IOL_cross_method_rule_of_thumb: f->apart_thumb_d = apart; break;
+        default:
+            if (r->route == IOL_route_biometry_only) f->apart_fresh_d = apart;
+        }
+    }
+}
+
+/* The facts of the power that is judged. */
+static void facts_of(const iol_work *w, const iol_replacement *r, iol_facts *f) {
+    f->judged_route = r->route;
+    f->judged_place = r->position;
+    f->judged_none = isnan(r->power_exact_d) && !f->spoiled; /* from a spoiled reading none is worked out */
+    f->judged_no_lens = !r->lens_id[0];
+    f->judged_toric = toric(w, r);
+    f->reading_counts = f->reading && r->route != IOL_route_biometry_only && f->documented_wrong != IOL_YES;
+    iol_flag settling = iol_and(iol_at_least(f->reading_day, c_reading_first_day),
+                                iol_below(f->reading_day, f->reading_settled_day));
+    f->reading_settling = iol_and(settling, iol_from_bool(f->reading_counts && w->eye.now.readings < 2));
+    cross_checks(r, f);
 }
 
 static int stand(iol_work *w, const iol_replacement *r, bool second) {
-    state s = {w, r, IOL_standing_advised, second};
+    int worst = IOL_standing_advised;
+    rule all[RULES];
     iol_facts_grow(w);
-    withheld(&s);
-    alarmed(&s);
-    provisional(&s);
-    repeat(&s);
-    iol_note_code stands = second && r->route == IOL_route_refraction_only ? IOL_NOTE_stands_second
-                           : r->route == IOL_route_biometry_only           ? IOL_NOTE_stands_unread
-                                                                           : IOL_NOTE_stands;
-    if (s.worst == IOL_standing_advised) because(&s, IOL_standing_advised, stands, NAN, NAN, NULL);
-    return s.worst;
+    facts_of(w, r, &w->facts);
+    ask(w->c, &w->facts, all);
+    for (int i = 0; i < RULES; i++) {
+        const rule *row = &all[i];
+        bool fires = row->fires == IOL_YES || (row->holds && row->fires == IOL_UNKNOWN);
+        bool asked = second ? row->second : row->first;
+        if (!fires || !asked || (row->standing == IOL_standing_advised && worst > IOL_standing_advised)) continue;
+        if (row->standing > worst) worst = row->standing;
+        iol_note_add(&w->plan->notes, IOL_AT_replacement_standing_reasons, second ? IOL_ROW_SECOND_LENS : 0, row->note,
+                     row->value, row->limit, row->word);
+        if (row->caution < IOL_NOTE_COUNT) iol_caution(w, row->caution, fabs(row->value), NAN, NULL);
+    }
+    return worst;
 }
 
 int iol_standing_make(iol_work *w, const iol_replacement *r) { return stand(w, r, false); }

@@ -2,7 +2,7 @@
  * own), the day on each side of the surgery (arithmetic on the calendar). */
 #include "check.h"
 #include "example_case.h"
-#include "plan/work.h"
+#include "plan/replacement.h"
 #include "tools/random_case.h"
 
 static const struct {
@@ -76,6 +76,7 @@ static void plan_it(void) {
     iol_part_options(&w);
     iol_part_decision(&w);
     iol_facts_grow(&w);
+    if (plan.replacement.present) iol_standing_make(&w, &plan.replacement);
 }
 
 static void no_two_mean_the_same(void **state) {
