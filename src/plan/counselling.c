@@ -21,13 +21,11 @@ void iol_part_counselling(iol_work *w) {
     const iol_case *c = w->c;
     const iol_facts *f = &w->facts;
     iol_facts_grow(w);
-#define E(key) iol_evidence[IOL_EVIDENCE_##key].value
 #define SAY(id, topic, when, first, second, text)                                                                      \
-    if (when) say(w, IOL_NOTE_say_##id, E(first), E(second), iol_evidence[IOL_EVIDENCE_##first].status);
+    if (when) say(w, IOL_NOTE_say_##id, FIGURE(first), FIGURE(second), iol_evidence[IOL_EVIDENCE_##first].status);
 #define TELL(id, topic, when, value, limit, reference, text)                                                           \
     if (when) say(w, IOL_NOTE_say_##id, value, limit, iol_references[IOL_REF_##reference].status);
 #include "counselling.def"
 #undef SAY
 #undef TELL
-#undef E
 }

@@ -32,7 +32,6 @@ static void judge(iol_work *w, verdict all[RULES]) {
 #undef RULE
 }
 
-#define E(key) iol_evidence[IOL_EVIDENCE_##key].value
 static void advise(iol_work *w) {
     const iol_facts *f = &w->facts;
     const iol_case *c = w->c;

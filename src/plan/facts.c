@@ -48,9 +48,9 @@ static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
     f->zonule_lost = iol_or(iol_or(marked, iol_above(gone, c_zonule_lost_hours)), f->bag_slipped);
     iol_flag slight = iol_is(c->zonule.donesis, IOL_donesis_slight);
     f->zonule_weak = iol_or(iol_or(slight, f->zonule_lost), iol_above(gone, 0.0));
-    iol_flag torn = iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_tear),
-                           iol_is(capsule->anterior, IOL_anterior_capsule_absent));
-    f->bag_whole = iol_not(iol_or(iol_or(torn, f->posterior_gone), f->zonule_lost));
+    f->anterior_torn = iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_tear),
+                              iol_is(capsule->anterior, IOL_anterior_capsule_absent));
+    f->bag_whole = iol_not(iol_or(iol_or(f->anterior_torn, f->posterior_gone), f->zonule_lost));
 }
 
 static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
@@ -178,10 +178,12 @@ static void complaints(const iol_case *c, iol_facts *f) {
 }
 
 /* Another power mends an optical complaint, and that of a multifocal lens with an error beside it. */
-static iol_flag power_mends(const iol_facts *f) {
-    iol_flag error =
-        iol_or(iol_above(fabs(f->gap_d), c_option_close_d), iol_above(f->cylinder_d, f->cylinder_accepted_d));
-    return iol_and(iol_or(f->optical, iol_and(f->multifocal, error)), iol_not(f->lens_fault));
+static void what_mends(iol_facts *f) {
+    iol_flag close =
+        iol_and(iol_at_most(fabs(f->gap_d), c_option_close_d), iol_at_most(f->cylinder_d, f->cylinder_accepted_d));
+    f->power_mends = iol_and(iol_or(f->optical, iol_and(f->multifocal, iol_not(close))), iol_not(f->lens_fault));
+    f->close_to_target = iol_and(f->power_mends, close);
+    f->shadow_early = iol_and(f->photic_negative, iol_below(f->day, c_wait_negative_day));
 }
 
 static double newest_acuity(const iol_case *c) {
@@ -231,12 +233,12 @@ void iol_facts_begin(iol_work *w) {
     complaints(w->c, f);
     the_old_lens(w, f);
     the_miss(w, f);
-    f->power_mends = power_mends(f);
     what_spoils(w, f);
     capsule_and_zonule(w->c, f);
     rest_of_the_eye(w, f);
     tests_done(w->c, f);
     iol_gates_make(w, f);
+    what_mends(f);
     f->pb_three_piece = IOL_NO;
     f->place = iol_position_on_shelf(w);
     iol_facts_grow(w);

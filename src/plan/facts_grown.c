@@ -77,6 +77,9 @@ static void of_a_turn(const iol_work *w, iol_facts *f) {
     f->turn_se_d = r->expected.se_d;
     f->turn_cylinder_d = fabs(r->expected.cylinder_d);
     f->turn_gain_d = f->cylinder_d - f->turn_cylinder_d;
+    f->turn_mends = iol_and(iol_and(iol_at_most(fabs(f->turn_se_d - f->target_d), c_turn_se_d),
+                                    iol_at_least(f->turn_gain_d, c_turn_gain_d)),
+                            iol_at_most(f->turn_cylinder_d, f->cylinder_accepted_d));
     f->turn_short_deg = iol_axis_turn(r->axis_now_deg, r->least_cylinder_axis_deg);
 }
 

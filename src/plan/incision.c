@@ -128,8 +128,7 @@ static void price_widths(iol_work *w) {
         iol_incision_effect(&w->eye, width[i], &effect);
         because(w, IOL_NOTE_wound_width_cost, width[i], effect.cylinder_d);
     }
-    because(w, IOL_NOTE_wound_enlarge, iol_evidence[IOL_EVIDENCE_explant_enlarge_cylinder].value,
-            iol_evidence[IOL_EVIDENCE_explant_halves_cylinder].value);
+    because(w, IOL_NOTE_wound_enlarge, FIGURE(explant_enlarge_cylinder), FIGURE(explant_halves_cylinder));
 }
 
 void iol_part_incision(iol_work *w) {

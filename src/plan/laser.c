@@ -64,7 +64,6 @@ void iol_part_corneal_laser(iol_work *w) {
     if (out->suitable == IOL_NO) return;
     if (w->facts.laser_central == IOL_YES) because(w, IOL_NOTE_laser_planned, out->depth_rule_of_thirds_um, NAN);
     if (w->facts.laser_central == IOL_NO) because(w, IOL_NOTE_laser_hyperopic_depth, NAN, NAN);
-    because(w, IOL_NOTE_published_laser, iol_evidence[IOL_EVIDENCE_laser_within_half].value,
-            iol_evidence[IOL_EVIDENCE_laser_multifocal_within_half].value);
-    because(w, IOL_NOTE_published_laser_one, iol_evidence[IOL_EVIDENCE_laser_within_one].value, NAN);
+    because(w, IOL_NOTE_published_laser, FIGURE(laser_within_half), FIGURE(laser_multifocal_within_half));
+    because(w, IOL_NOTE_published_laser_one, FIGURE(laser_within_one), NAN);
 }

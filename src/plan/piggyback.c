@@ -78,10 +78,8 @@ static void add_published(iol_work *w, const iol_piggyback *out) {
     if (!isnan(out->multiplier)) because(w, IOL_NOTE_pb_multiplier, out->multiplier, out->habit_multiplier);
     const iol_choice *chosen = iol_choice_chosen(&out->power);
     if (!chosen) return;
-    because(w, IOL_NOTE_published_piggyback, iol_evidence[IOL_EVIDENCE_piggyback_within_one].value,
-            100.0 * chosen->within_one_d);
-    because(w, IOL_NOTE_published_lens_surgery, iol_evidence[IOL_EVIDENCE_lens_surgery_within_half].value,
-            100.0 * chosen->within_half_d);
+    because(w, IOL_NOTE_published_piggyback, FIGURE(piggyback_within_one), 100.0 * chosen->within_one_d);
+    because(w, IOL_NOTE_published_lens_surgery, FIGURE(lens_surgery_within_half), 100.0 * chosen->within_half_d);
 }
 
 double iol_piggyback_between(const iol_work *w, double from_d, double to_d) {

@@ -84,9 +84,9 @@ static void add_published(iol_work *w, int row) {
     const iol_choice *chosen = iol_choice_chosen(&w->plan->replacement);
     if (!chosen) return;
     iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_exchange,
-                 iol_evidence[IOL_EVIDENCE_exchange_within_one].value, 100.0 * chosen->within_one_d, NULL);
+                 FIGURE(exchange_within_one), 100.0 * chosen->within_one_d, NULL);
     iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_lens_surgery,
-                 iol_evidence[IOL_EVIDENCE_lens_surgery_within_half].value, 100.0 * chosen->within_half_d, NULL);
+                 FIGURE(lens_surgery_within_half), 100.0 * chosen->within_half_d, NULL);
 }
 
 /* Ways with a part of their own have their reasons there. */

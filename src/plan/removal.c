@@ -83,20 +83,17 @@ static void trade_of_thirds(job *j, int row, double thickest_mm) {
         row_note(j, row, IOL_NOTE_row_thirds_outward, outward, there);
 }
 
-static double evidence(iol_evidence_key key) { return iol_evidence[key].value; }
-
 static void explain(job *j, int row, int method, const iol_removal_geometry *g) {
     switch (method) {
     case IOL_removal_method_whole:
-        if (j->rigid != IOL_YES)
-            row_note(j, row, IOL_NOTE_row_pull, evidence(IOL_EVIDENCE_explant_direct_pull_wound), NAN);
-        row_note(j, row, IOL_NOTE_row_enlarge_published, evidence(IOL_EVIDENCE_explant_enlarge_cylinder), NAN);
+        if (j->rigid != IOL_YES) row_note(j, row, IOL_NOTE_row_pull, FIGURE(explant_direct_pull_wound), NAN);
+        row_note(j, row, IOL_NOTE_row_enlarge_published, FIGURE(explant_enlarge_cylinder), NAN);
         break;
     case IOL_removal_method_folded:
-        row_note(j, row, IOL_NOTE_row_fold_published, evidence(IOL_EVIDENCE_explant_refold_cylinder), NAN);
+        row_note(j, row, IOL_NOTE_row_fold_published, FIGURE(explant_refold_cylinder), NAN);
         break;
     case IOL_removal_method_halved:
-        row_note(j, row, IOL_NOTE_row_halves_published, evidence(IOL_EVIDENCE_explant_halves_cylinder), NAN);
+        row_note(j, row, IOL_NOTE_row_halves_published, FIGURE(explant_halves_cylinder), NAN);
         row_note(j, row, IOL_NOTE_row_full_reach, g->reach_mm / 2.0, NAN);
         break;
     case IOL_removal_method_halved_turned: row_note(j, row, IOL_NOTE_row_half_turn, NAN, NAN); break;

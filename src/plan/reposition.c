@@ -33,8 +33,7 @@ void iol_part_reposition(iol_work *w) {
     out->present = true;
     out->how = how_held(w->c, &w->facts);
     if (out->how > 0)
-        iol_note_add(&w->plan->notes, IOL_AT_reposition_reasons, 0, say[out->how],
-                     iol_evidence[IOL_EVIDENCE_capture_held].value, NAN, NULL);
+        iol_note_add(&w->plan->notes, IOL_AT_reposition_reasons, 0, say[out->how], FIGURE(capture_held), NAN, NULL);
     iol_facts_grow(w);
     iol_option_judge(w, IOL_option_reposition, IOL_AT_reposition_reasons, 0, &verdict);
     out->suitable = verdict.suitable;

@@ -79,8 +79,7 @@ static void what_it_cannot_do(iol_work *w, const iol_aim *aim, const iol_rotatio
         because(w, IOL_NOTE_turn_wrong_cylinder, has, iol_matrix_cylinder(wanted));
     if (!isnan(out->exchange_cylinder_d))
         because(w, IOL_NOTE_turn_exchange, out->exchange_cylinder_d, fabs(out->expected.cylinder_d));
-    because(w, IOL_NOTE_turn_window_here, iol_evidence[IOL_EVIDENCE_toric_early_residual].value,
-            iol_evidence[IOL_EVIDENCE_toric_late_residual].value);
+    because(w, IOL_NOTE_turn_window_here, FIGURE(toric_early_residual), FIGURE(toric_late_residual));
     because(w, IOL_NOTE_turn_no_wound, NAN, NAN);
 }
 

@@ -69,8 +69,8 @@ static void facts_of(const iol_work *w, const iol_replacement *r, iol_facts *f) 
     f->judged_no_lens = !r->lens_id[0];
     f->judged_toric = toric(w, r);
     f->reading_counts = f->reading && r->route != IOL_route_biometry_only && f->documented_wrong != IOL_YES;
-    iol_flag settling = iol_and(iol_at_least(f->reading_day, c_reading_first_day),
-                                iol_below(f->reading_day, f->reading_settled_day));
+    iol_flag settling =
+        iol_and(iol_at_least(f->reading_day, c_reading_first_day), iol_below(f->reading_day, f->reading_settled_day));
     f->reading_settling = iol_and(settling, iol_from_bool(f->reading_counts && w->eye.now.readings < 2));
     cross_checks(r, f);
 }

@@ -5,8 +5,6 @@
 
 #include "tables/constants.h"
 
-#define FIGURE(key) iol_evidence[IOL_EVIDENCE_##key].value
-
 typedef struct {
     int option;
     iol_option_effect effect;

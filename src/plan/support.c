@@ -118,8 +118,7 @@ static void detachment(iol_work *w) {
     if (iol_or(w->c->retina.detachment_risk, w->c->retina.earlier_detachment) == IOL_YES)
         name(why, sizeof why, "retina at risk");
     if (why[0])
-        iol_caution(w, IOL_NOTE_detachment, iol_evidence[IOL_EVIDENCE_detachment_vitreous_loss].value,
-                    iol_evidence[IOL_EVIDENCE_detachment_vitrectomy].value, why);
+        iol_caution(w, IOL_NOTE_detachment, FIGURE(detachment_vitreous_loss), FIGURE(detachment_vitrectomy), why);
 }
 
 void iol_part_support(iol_work *w) {

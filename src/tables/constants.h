@@ -3,6 +3,9 @@
 #ifndef IOL_TABLES_CONSTANTS_H
 #define IOL_TABLES_CONSTANTS_H
 
+/* The figure of a row of data/evidence.def. */
+#define FIGURE(key) iol_evidence[IOL_EVIDENCE_##key].value
+
 #define CONSTANT(id, value, unit, reference, status, text) static const double c_##id = value;
 #include "constants.def"
 #undef CONSTANT

@@ -167,8 +167,44 @@ static void off_centre(void **state) {
     }
 }
 
+/* Named combinations, below, at and above what they turn on (our own rules: judgement). */
+static void named(void **state) {
+    (void)state;
+    static const struct {
+        int day;
+        iol_flag early;
+    } shadow[] = {{179, IOL_YES}, {180, IOL_NO}, {181, IOL_NO}};
+    for (size_t i = 0; i < sizeof shadow / sizeof *shadow; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.reason = IOL_reason_photic_negative;
+        iol_work_start(&w, &c, example_site(), c.first_surgery.done_on + shadow[i].day, &plan);
+        assert_int_equal(w.facts.shadow_early, shadow[i].early);
+        c.reason = IOL_reason_power_error;
+        iol_work_start(&w, &c, example_site(), c.first_surgery.done_on + shadow[i].day, &plan);
+        assert_int_equal(w.facts.shadow_early, IOL_NO);
+    }
+    static const struct {
+        double sphere, cylinder;
+        iol_flag close;
+    } miss[] = {{-0.5, 0.0, IOL_YES},  {0.5, 0.0, IOL_YES},   {0.51, 0.0, IOL_NO},
+                {0.25, -0.5, IOL_YES}, {0.26, -0.52, IOL_NO}, {0.0, NAN, IOL_UNKNOWN}};
+    for (size_t i = 0; i < sizeof miss / sizeof *miss; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.target_se_d = 0.0;
+        c.refractions_count = 1;
+        c.refractions[0].sphere_d = miss[i].sphere, c.refractions[0].cylinder_d = miss[i].cylinder;
+        iol_work_start(&w, &c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        assert_int_equal(w.facts.close_to_target, miss[i].close);
+        c.reason = IOL_reason_lens_opacity; /* no power mends a clouded lens */
+        c.reasons_also_count = 0;
+        iol_work_start(&w, &c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        assert_int_equal(w.facts.close_to_target, IOL_NO);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(no_two_mean_the_same), cmocka_unit_test(a_copy_is_seen),
-                                       cmocka_unit_test(one_day), cmocka_unit_test(off_centre)};
+                                       cmocka_unit_test(one_day), cmocka_unit_test(off_centre),
+                                       cmocka_unit_test(named)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -49,6 +49,7 @@ static void calm(void) {
     f.turn_se_d = c_turn_se_d, f.turn_gain_d = c_turn_gain_d, f.turn_cylinder_d = 0.5, f.turn_short_deg = -10.0;
     f.laser_se_d = -5.0, f.k_after_d = 40.0, f.bed_left_um = f.bed_wanted_um = 400.0, f.bed_least_um = 350.0;
     f.tissue_share = 0.39;
+    f.turn_mends = IOL_YES, f.close_to_target = f.shadow_early = IOL_NO;
     f.pb_se_d = f.ex_se_d = 0.5, f.pb_cylinder_d = f.ex_cylinder_d = 0.5;
     f.pb_se_gain_d = f.pb_cylinder_gain_d = c_option_gain_d;
     f.in_place_d = 1.01;
@@ -108,7 +109,7 @@ static void calm(void) {
     ROW(turn_late, , f.day = NAN)                                                                                      \
     ROW(turn_dense, c.capsule.fibrosis = IOL_fibrosis_dense, c.capsule.fibrosis = 0)                                   \
     ROW(turn_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                             \
-    ROW(turn_best, , f.turn_cylinder_d = NAN)                                                                          \
+    ROW(turn_best, , f.turn_mends = IOL_UNKNOWN)                                                                       \
     ROW(capture_cause, , )                                                                                             \
     ROW(capture_clouded, f.clouded = IOL_YES, )                                                                        \
     ROW(capture_anterior, c.capsule.anterior = IOL_anterior_capsule_tear, c.capsule.anterior = 0)                      \
@@ -134,7 +135,7 @@ static void calm(void) {
     ROW(pb_bag, c.first_surgery.lens.position = IOL_position_sulcus, c.first_surgery.lens.position = 0)                \
     ROW(pb_moved, f.moved = IOL_YES, )                                                                                 \
     ROW(pb_overlap, c.capsule.opening_overlaps_optic = IOL_overlap_partial, c.capsule.opening_overlaps_optic = 0)      \
-    ROW(pb_opening, c.capsule.anterior = IOL_anterior_capsule_absent, c.capsule.anterior = 0)                          \
+    ROW(pb_opening, f.anterior_torn = IOL_YES, f.anterior_torn = IOL_UNKNOWN)                                          \
     ROW(pb_gap, c.anterior_segment.iris_to_lens_gap_mm = 0.49, c.anterior_segment.iris_to_lens_gap_mm = NAN)           \
     ROW(pb_chamber, f.chamber_mm = 2.79, f.chamber_mm = NAN)                                                           \
     ROW(pb_angle, c.anterior_segment.angle = IOL_angle_narrow, c.anterior_segment.angle = 0)                           \
@@ -176,9 +177,9 @@ static void calm(void) {
     ROW(remove_last, f.inflamed = IOL_YES, )                                                                           \
     ROW(leave_harm, f.lens_damage = IOL_YES, )                                                                         \
     ROW(leave_better, c.complaint.trend = IOL_trend_better, c.complaint.trend = 0)                                     \
-    ROW(leave_close, f.gap_d = -0.5, f.gap_d = NAN)                                                                    \
-    ROW(leave_photic, (f.photic_negative = IOL_YES, f.day = 179), (f.photic_negative = IOL_YES, f.day = NAN))          \
-    ROW(leave_stays, , f.gap_d = NAN)
+    ROW(leave_close, f.close_to_target = IOL_YES, f.close_to_target = IOL_UNKNOWN)                                     \
+    ROW(leave_photic, f.shadow_early = IOL_YES, f.shadow_early = IOL_UNKNOWN)                                          \
+    ROW(leave_stays, , f.close_to_target = IOL_UNKNOWN)
 
 /* Rules that already answer yes in the calm eye, and what makes them answer no. */
 #define FIRING                                                                                                         \
@@ -186,11 +187,11 @@ static void calm(void) {
     ROW(macula_oedema, f.macular_oedema = IOL_NO, )                                                                    \
     ROW(laser_range, f.laser_se_d = 2.0, )                                                                             \
     ROW(turn_late, f.day = 21, )                                                                                       \
-    ROW(turn_best, f.turn_cylinder_d = 0.51, )                                                                         \
+    ROW(turn_best, f.turn_mends = IOL_NO, )                                                                            \
     ROW(capture_cause, f.shifted = IOL_YES, )                                                                          \
     ROW(place_power, f.in_place_d = 1.0, )                                                                             \
     ROW(remove_cause, f.cornea_damage = IOL_YES, )                                                                     \
-    ROW(leave_stays, f.gap_d = 0.5, )                                                                                  \
+    ROW(leave_stays, f.close_to_target = IOL_YES, )                                                                    \
     ROW(yag_door, , )                                                                                                  \
     ROW(remove_last, , )
 
@@ -293,8 +294,7 @@ static void each_rule_both_ways(void **state) {
     ROW(laser_bed_thin, f.bed_left_um = 400)                                                                           \
     ROW(ex_off_target, f.ex_se_d = -0.5)                                                                               \
     ROW(ex_cylinder, f.ex_cylinder_d = 0.5)                                                                            \
-    ROW(ex_cells, c.cornea.endothelial_cells_per_mm2 = 1000)                                                           \
-    ROW(leave_photic, (f.photic_negative = IOL_YES, f.day = 180))
+    ROW(ex_cells, c.cornea.endothelial_cells_per_mm2 = 1000)
 #define ROW(id, at)                                                                                                    \
     static void at_##id(void) { at; }
 AT_LIMIT
