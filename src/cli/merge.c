@@ -12,7 +12,7 @@
 
 /* What one part says of itself, to be compared at its end. */
 typedef struct {
-    int64_t cases, others, inputs; /* others: refused, without outcome */
+    int64_t cases, counted, others, inputs; /* counted: and why not; others: refused, without outcome */
     int64_t held[IOL_SERIES][IOL_SORTS], errors[IOL_SERIES][IOL_SORTS];
     int64_t ranks[IOL_SERIES], totals[IOL_SERIES], steps;
 } sums;
@@ -215,6 +215,23 @@ static bool read_totals(merge *m, iol_view root) {
     return true;
 }
 
+/* Those of the cases come once, and agree with the head. */
+static bool read_counts(merge *m, iol_view root) {
+    int64_t why[IOL_not_counted_end], constants[IOL_constants_of_end], support[2 * IOL_tier_end], sum = 0;
+    if (!read_numbers(iol_view_member(root, "not_counted"), IOL_not_counted_end, ~0u, why) ||
+        !read_numbers(iol_view_member(root, "constants"), IOL_constants_of_end, ~0u, constants) ||
+        !read_numbers(iol_view_member(root, "support"), 2 * IOL_tier_end, ~0u, support))
+        return false;
+    for (int i = 0; i < IOL_not_counted_end; i++)
+        if (!iol_sum(&sum, why[i]) || !iol_sum(&m->s->not_counted[i], why[i])) return false;
+    for (int i = 0; i < IOL_constants_of_end; i++)
+        if (!iol_sum(&m->s->constants[i], constants[i])) return false;
+    for (int i = 0; i < 2 * IOL_tier_end; i++)
+        if (!iol_sum(&m->s->support[i / 2][i % 2], support[i])) return false;
+    m->part.counted = sum;
+    return why[IOL_not_counted_refused] + why[IOL_not_counted_no_outcome] == m->part.others;
+}
+
 static bool read_steps(merge *m, iol_view root) {
     iol_view entry = {NULL, NULL}, list = iol_view_member(root, "steps");
     if (!iol_view_is_list(list)) return false;
@@ -231,7 +248,8 @@ static bool read_steps(merge *m, iol_view root) {
 
 /* The parts of the part agree: every error has its interval or none, no group is larger than all, no more errors than cases. */
 static bool agrees(const sums *p) {
-    bool good = p->inputs == 0 && p->others <= p->cases && p->errors[0][0] <= p->cases - p->others;
+    bool good =
+        p->inputs == 0 && p->counted == p->cases && p->others <= p->cases && p->errors[0][0] <= p->cases - p->others;
     good = good && p->steps == p->errors[0][0];
     for (int i = 0; i < IOL_SERIES; i++) {
         good = good && p->ranks[i] == p->totals[i] && p->ranks[i] <= p->errors[0][0];
@@ -255,7 +273,7 @@ static bool read_line(merge *m, const iol_record *record) {
     static const struct {
         const char *name;
         bool (*read)(merge *, iol_view);
-    } kind[] = {{"input", read_input}, {"records", read_records}, {"tally", read_tally},
+    } kind[] = {{"input", read_input}, {"records", read_records}, {"counts", read_counts}, {"tally", read_tally},
                 {"ranks", read_ranks}, {"totals", read_totals},   {"steps", read_steps}};
     bool scanned = record->text && iol_scan_json(record->text, record->length, IOL_LINE_MOST, &m->faults);
     if (m->end) return refuse(m, "text after its last line");

@@ -129,6 +129,20 @@ static void write_steps(part *p, const iol_step_tally step[IOL_STEPS]) {
     close_line(p);
 }
 
+static void put_counts(iol_json *j, const char *key, const int64_t count[], int n) {
+    iol_json_open(j, key, '[');
+    for (int i = 0; i < n; i++) iol_json_integer(j, NULL, count[i]);
+    iol_json_close(j, ']');
+}
+
+static void write_counts(part *p, const iol_statistics *s) {
+    iol_json *j = open_line(p, "counts");
+    put_counts(j, "not_counted", s->not_counted, IOL_not_counted_end);
+    put_counts(j, "constants", s->constants, IOL_constants_of_end);
+    put_counts(j, "support", s->support[0], 2 * IOL_tier_end);
+    close_line(p);
+}
+
 static void write_head(part *p, const iol_statistics *s, const iol_records *records, const char *settings) {
     iol_json *j = open_line(p, NULL);
     iol_json_integer(j, "partial_format", IOL_PARTIAL_FORMAT);
@@ -178,6 +192,7 @@ int iol_partial_write(iol_output *output, const iol_statistics *s, const iol_rec
     if (status != IOL_EXIT_DONE) return status;
     write_head(&p, s, records, settings);
     write_inputs(&p, records);
+    write_counts(&p, s);
     for (int series = 0; series < IOL_SERIES; series++)
         for (int sort = 0; sort < IOL_SORTS; sort++) write_tally(&p, &s->tally[series][sort], series, sort);
     for (int series = 1; series < IOL_SERIES; series++) write_pair(&p, &s->pair[series], series);

@@ -6,7 +6,7 @@
 
 /* Every row that decides what is read and what is predicted, as it stands in its table. */
 static const char *const rows[] = {
-    IOLREVISE_VERSION, "tally, ranks, totals, steps", /* what is counted */
+    IOLREVISE_VERSION, "counts, tally, ranks, totals, steps", /* what is counted */
 #define CONSTANT(...) #__VA_ARGS__,
 #include "constants.def"
 #undef CONSTANT

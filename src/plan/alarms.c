@@ -47,3 +47,23 @@ iol_flag iol_alarm_red_flags(const iol_case *c, char *words, size_t size) {
     }
     return any;
 }
+
+static void answer(iol_flag *flag) {
+    if (*flag == IOL_UNKNOWN) *flag = IOL_NO;
+}
+
+static void answer_word(int *word, int no) {
+    if (*word <= 0) *word = no;
+}
+
+void iol_alarms_answer_no(iol_case *c) {
+    iol_anterior_segment *a = &c->anterior_segment;
+    for (int i = 0; i < FLAGS; i++) answer((iol_flag *)(void *)((char *)&c->red_flags + flags[i].offset));
+    c->red_flags.present = a->present = c->silicone_oil.present = true;
+    if (isnan(a->pressure_mmhg)) a->pressure_mmhg = c_pressure_same_day_mmhg / 2.0;
+    answer_word(&a->uveitis, IOL_uveitis_none);
+    answer_word(&a->glaucoma, IOL_glaucoma_none);
+    answer(&c->silicone_oil.now);
+    answer(&c->silicone_oil.at_measurement);
+    answer(&c->silicone_oil.at_refraction);
+}

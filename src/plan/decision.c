@@ -18,18 +18,21 @@ typedef struct {
     const char *word;
 } verdict;
 
-/* Every rule in order. A rule that must be excluded and is not known is remembered for the rule `not_excluded`. */
-static void judge(iol_work *w, verdict all[RULES]) {
+/* Every rule in order. A rule that must be excluded and is not known is remembered for the rule `not_excluded`, unless such are
+ * taken as answered no. Returns how many they are. */
+static int judge(iol_work *w, bool answered, verdict all[RULES]) {
     const iol_case *c = w->c;
     iol_facts *f = &w->facts;
+    int open = 0;
     iol_facts_grow(w);
     f->not_excluded = IOL_NO;
 #define RULE(id, when, holds, state, urgency, value, limit, word)                                                      \
     all[RULE_##id] =                                                                                                   \
         (verdict){when, IOL_state_##state, IOL_urgency_##urgency, IOL_NOTE_rule_##id, value, limit, word};             \
-    if (holds && all[RULE_##id].fires == IOL_UNKNOWN) f->not_excluded = IOL_YES;
+    if (holds && all[RULE_##id].fires == IOL_UNKNOWN) open++, f->not_excluded = answered ? IOL_NO : IOL_YES;
 #include "decision_rules.def"
 #undef RULE
+    return open;
 }
 
 static void advise(iol_work *w) {
@@ -44,9 +47,9 @@ static void advise(iol_work *w) {
 /* From this rule on powers and ranked options are asked for; a recheck's replacement is not the plan's. */
 enum { NEEDS_POWERS = RULE_no_power };
 
-int iol_decision_early(iol_work *w) {
+int iol_decision_early(iol_work *w, int *alarms_open) {
     verdict all[RULES];
-    judge(w, all);
+    *alarms_open = judge(w, true, all);
     for (int i = 0; i < NEEDS_POWERS; i++)
         if (all[i].fires == IOL_YES) return all[i].state;
     return 0;
@@ -55,7 +58,7 @@ int iol_decision_early(iol_work *w) {
 void iol_part_decision(iol_work *w) {
     iol_decision *out = &w->plan->decision;
     verdict all[RULES];
-    judge(w, all);
+    judge(w, false, all);
     out->present = true;
     for (int i = 0; i < RULES; i++) {
         bool way = i >= RULE_better_turn;

@@ -5,8 +5,11 @@
 #include "work.h"
 
 /* The state, where a rule decides it before powers and ranked options are asked for; 0 where none does. Reads eye and joint
- * estimate. */
-int iol_decision_early(iol_work *w);
+ * estimate. For past cases: what must be excluded and is not known is taken as answered no; alarms_open, how many such rules
+ * there are. */
+int iol_decision_early(iol_work *w, int *alarms_open);
+/* support.tier alone; facts as iol_decision_early leaves them. */
+int iol_support_tier(const iol_work *w);
 /* Every test to ask for, added to the plan's notes. */
 void iol_missing_tests(iol_work *w);
 

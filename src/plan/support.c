@@ -1,6 +1,7 @@
 /* Capsule and zonule support: how likely the bag is lost or vitreous comes forward (method, section 7). */
 #include <string.h>
 
+#include "decision.h"
 #include "positions.h"
 #include "tables/constants.h"
 
@@ -119,6 +120,13 @@ static void detachment(iol_work *w) {
         name(why, sizeof why, "retina at risk");
     if (why[0])
         iol_caution(w, IOL_NOTE_detachment, FIGURE(detachment_vitreous_loss), FIGURE(detachment_vitrectomy), why);
+}
+
+int iol_support_tier(const iol_work *w) {
+    iol_flag answer[IOL_RISK_COUNT];
+    double score;
+    ask(w->c, &w->facts, answer);
+    return add_up(answer, true, &score, NULL);
 }
 
 void iol_part_support(iol_work *w) {

@@ -11,7 +11,7 @@
 const char iol_csv_header[] =
     "input,line,case_ref,eye,status,operation,method,formula,reference,position,posterior,lens_power_d,advised_power_d,"
     "power_gap_d,predicted_se_d,achieved_se_d,error_d,error_j0_d,error_j45_d,expected_sd_d,interval_held,state,"
-    "standing,fault_count,fault,counted,tested\n";
+    "standing,fault_count,fault,counted,tested,alarms_open,not_counted,dated_on\n";
 
 /* Room for any row but its input: cells of our own are short, a fault's path is the longest. */
 enum { ROW = 1280 };
@@ -96,6 +96,13 @@ static char *put_back(char *at, const iol_recheck *c, int fault_count) {
     at = comma(at);
     at = put_flag(at, c->counted);
     at = put_flag(at, c->tested);
+    at = put_whole(at, c->alarms_open);
+    at = put_text(at, IOL_WORD(not_counted, c->not_counted));
+    if (c->dated_on != IOL_UNKNOWN_DATE) {
+        iol_date_print(c->dated_on, at);
+        at += 10;
+    }
+    at = comma(at);
     at[-1] = '\n';
     return at;
 }

@@ -67,7 +67,8 @@ iol_fitted iol_fit_factor(const iol_fit *fit) {
     double n = fit->ratios, unit = 1000.0 * c_sigmas_80;
     if (n < c_fit_least_eyes) return nothing(n);
     double half = c_sigmas_95 * sqrt(n * share * (1.0 - share));
-    return (iol_fitted){at_rank(&fit->ratio, share * n) / unit, at_rank(&fit->ratio, fmax(1.0, share * n - half)) / unit,
+    return (iol_fitted){at_rank(&fit->ratio, share * n) / unit,
+                        at_rank(&fit->ratio, fmax(1.0, share * n - half)) / unit,
                         at_rank(&fit->ratio, fmin(n, share * n + half)) / unit, n};
 }
 

@@ -4,6 +4,7 @@
 
 #include "past_case.h"
 #include "text/number.h"
+#include "plan/alarms.h"
 #include "plan/decision.h"
 #include "text/dates.h"
 #include "plan/incision.h"
@@ -257,11 +258,15 @@ static void take_lens(replan *k) {
     if (shelf) iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &k->fresh);
 }
 
-/* decision.state. Most cases are decided before the ways are weighed; only the others need the whole plan. */
-static int state_of(iol_past *past, const iol_case *c) {
-    int state = iol_decision_early(&past->work);
+/* decision.state, open alarms answered no. Most cases are decided before the ways are weighed; only the others need the whole
+ * plan. */
+static int state_of(iol_past *past, const iol_case *c, double *alarms_open) {
+    int open, state = iol_decision_early(&past->work, &open);
+    *alarms_open = open;
     if (state > 0) return state;
-    iol_plan_make(c, past->site, past->as_of, &past->whole);
+    past->answered = *c;
+    if (open > 0) iol_alarms_answer_no(&past->answered);
+    iol_plan_make(&past->answered, past->site, past->as_of, &past->whole);
     return past->whole.decision.state;
 }
 
@@ -301,6 +306,10 @@ static void head(const iol_case *c, iol_recheck *out) {
     out->lens_power_d = out->achieved_se_d = NAN;
     out->predictions_count = out->faults_count = 0;
     out->counted = out->tested = IOL_NO;
+    out->alarms_open = NAN;
+    out->not_counted = out->constants = out->tier = 0;
+    bool exchanged = c->outcome.operation == IOL_operation_done_exchange;
+    out->anterior_vitrectomy = exchanged ? c->outcome.anterior_vitrectomy : IOL_UNKNOWN;
 }
 
 void iol_past_start(iol_past *past, const iol_site *site, int32_t as_of) {
@@ -324,14 +333,24 @@ void iol_past_case(iol_past *past, const iol_case *c, iol_recheck *out, double s
     out->achieved_se_d = k.after.se_d;
     take_lens(&k);
     stand(&k);
-    out->state = state_of(past, c);
+    out->state = state_of(past, c, &out->alarms_open);
+    if (k.out->anterior_vitrectomy != IOL_UNKNOWN) out->tier = iol_support_tier(&past->work);
     predict(&k);
     bool predicted = out->predictions_count > 0 && !isnan(out->predictions[0].predicted_se_d);
     out->status = !k.after.known ? IOL_recheck_status_no_outcome
                   : !predicted   ? IOL_recheck_status_not_predicted
                                  : IOL_recheck_status_ok;
     past->shelf_constants = k.fresh.given && k.fresh.given != &c->outcome.lens.constants && !isnan(k.put_in_d);
+    out->constants = isnan(k.put_in_d) || !k.fresh.given ? 0
+                     : past->shelf_constants             ? IOL_constants_of_site
+                                                         : IOL_constants_of_case;
+    bool dated = c->outcome.done_on != IOL_UNKNOWN_DATE && c->outcome.refraction.measured_on != IOL_UNKNOWN_DATE;
     bool counted = out->status == IOL_recheck_status_ok && settled(&k);
+    out->not_counted = counted                                           ? 0
+                       : out->status == IOL_recheck_status_no_outcome    ? IOL_not_counted_no_outcome
+                       : out->status == IOL_recheck_status_not_predicted ? IOL_not_counted_not_predicted
+                       : dated                                           ? IOL_not_counted_too_early
+                                                                         : IOL_not_counted_no_dates;
     out->counted = iol_from_bool(counted);
     out->tested = iol_from_bool(counted && (c->pair_ref[0] == '\0' || c->eye == IOL_side_right));
 }
@@ -347,6 +366,7 @@ static const char *found_of(const iol_fault *f) {
 void iol_past_refused(const iol_case *c, const iol_faults *faults, iol_recheck *out) {
     head(c, out);
     out->status = IOL_recheck_status_refused;
+    out->not_counted = IOL_not_counted_refused;
     for (int i = 0; i < faults->count; i++) {
         const iol_fault *f = &faults->item[i];
         out->faults[out->faults_count++] = (iol_recheck_fault){.present = true,

@@ -10,8 +10,9 @@ typedef struct {
     const iol_site *site;
     int32_t as_of;
     iol_work work;
-    iol_plan plan;  /* head and standing alone; its notes are off */
-    iol_plan whole; /* where the state needs it */
+    iol_plan plan;     /* head and standing alone; its notes are off */
+    iol_plan whole;    /* where the state needs it */
+    iol_case answered; /* the case with its open alarms answered no, for that */
     /* Of the case done last, for fitting: the new lens brought the shelf's constants; position that the refraction needs less
      * measured depth of the lens (NaN none); ordinary error explains the surprise. */
     bool shelf_constants, ordinary;

@@ -1,7 +1,7 @@
 /* Rank test, HC4 and Holm on counts.
  * Source  Signed ranks with mid-ranks and tie correction: Wilcoxon 1945, Pratt and Gibbons 1981 (zeros dropped).
  *         HC4: Cribari-Neto 2004. Its use for the spread of two paired errors (slope of difference on sum): Wilcox; Holladay,
- *         Wilcox, Koch, Wang 2021. Holm 1979. All from memory. */
+ *         Wilcox, Koch, Wang 2021. Holm 1979. Exact limits of a share: Clopper and Pearson 1934. All from memory. */
 #include <math.h>
 
 #include "statistics.h"
@@ -53,6 +53,36 @@ static double beta_fraction(double a, double b, double x) {
 static double log_gamma_ratio(double a) {
     if (a < 50.0) return lgamma(a + 0.5) - lgamma(a);
     return 0.5 * log(a) - 1.0 / (8.0 * a) + 1.0 / (192.0 * a * a * a) - 1.0 / (640.0 * pow(a, 5.0));
+}
+
+/* Regularised incomplete beta function I_x(a, b). */
+static double beta_share(double a, double b, double x) {
+    if (x <= 0.0 || x >= 1.0) return x <= 0.0 ? 0.0 : 1.0;
+    double front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log1p(-x));
+    if (x < (a + 1.0) / (a + b + 2.0)) return front * beta_fraction(a, b, x) / a;
+    return 1.0 - front * beta_fraction(b, a, 1.0 - x) / b;
+}
+
+/* The share x at which I_x(a, b) is so much, by halving. */
+static double beta_quantile(double a, double b, double probability) {
+    double low = 0.0, high = 1.0;
+    for (int i = 0; i < 60; i++) {
+        double middle = (low + high) / 2.0;
+        if (beta_share(a, b, middle) < probability)
+            low = middle;
+        else
+            high = middle;
+    }
+    return (low + high) / 2.0;
+}
+
+void iol_binomial_limits(int64_t count, int64_t n, double *low, double *high) {
+    const double tail = 0.025;
+    double k = (double)count, rest = (double)(n - count);
+    *low = *high = NAN;
+    if (n <= 0 || count < 0 || count > n) return;
+    *low = count == 0 ? 0.0 : beta_quantile(k, rest + 1.0, tail);
+    *high = count == n ? 1.0 : beta_quantile(k + 1.0, rest, 1.0 - tail);
 }
 
 double iol_student_p(double t, double degrees) {

@@ -12,8 +12,11 @@ enum {
     IOL_SERIES_JOINT = 0,
     IOL_SERIES_BY_FORMULA = 7,
     IOL_SERIES = IOL_SERIES_BY_FORMULA + IOL_FORMULA_COUNT,
-    IOL_SORTS = 1 + (IOL_position_end - 1) + (IOL_posterior_capsule_end - 1), /* all, each position, each capsule */
-    IOL_ERROR_MOST = 8192,                                                    /* thousandths */
+    IOL_FIRST_YEAR = 1970, /* of operation; one outside stands in no group of a year */
+    IOL_YEARS = 100,
+    IOL_SORT_YEAR = 1 + (IOL_position_end - 1) + (IOL_posterior_capsule_end - 1),
+    IOL_SORTS = IOL_SORT_YEAR + IOL_YEARS, /* all, each position, each capsule, each year (joint alone) */
+    IOL_ERROR_MOST = 8192,                 /* thousandths */
     IOL_STEP = 500,     /* of the predicted refraction, thousandths; a step holds what is nearest to its middle, */
     IOL_STEP_MOST = 12, /* and the outermost steps all beyond */
     IOL_STEPS = 2 * IOL_STEP_MOST + 1,
@@ -53,6 +56,8 @@ typedef struct {
 
 typedef struct {
     int64_t cases, refused, no_outcome;
+    int64_t not_counted[IOL_not_counted_end], constants[IOL_constants_of_end]; /* by the word */
+    int64_t support[IOL_tier_end][2];                                          /* by tier: vitrectomy no, yes */
     iol_tally tally[IOL_SERIES][IOL_SORTS];
     iol_pair_tally pair[IOL_SERIES]; /* [0] stays empty */
     iol_step_tally step[IOL_STEPS];  /* joint with the reference formula */
@@ -61,7 +66,8 @@ typedef struct {
 
 /* A case's contribution, small enough to wait for its turn. */
 typedef struct {
-    uint8_t status, counted, tested, position, posterior, entries;
+    uint8_t status, counted, tested, position, posterior, entries, year; /* year: 1 for the first, 0 none */
+    uint8_t not_counted, constants, tier, vitrectomy;                    /* vitrectomy: 0 not known, 1 no, 2 yes */
     int32_t predicted, achieved; /* joint with the reference formula; of entry 0 when that is its series */
     struct {
         int16_t error;
@@ -72,6 +78,12 @@ typedef struct {
 void iol_score_make(const iol_recheck *recheck, const double slope[IOL_PAST_ROWS], iol_score *score);
 
 void iol_statistics_start(iol_statistics *s);
+/* The multiple of a width that is nearest, halves away from zero, cut at most. */
+static inline int iol_nearest(int64_t value, int width, int most) {
+    int64_t steps = ((value < 0 ? -value : value) + width / 2) / width;
+    if (steps > most) steps = most;
+    return (int)(value < 0 ? -steps : steps);
+}
 /* *to += more; false, and nothing changed, when it would not fit. */
 static inline bool iol_sum(int64_t *to, int64_t more) {
     int64_t sum;
@@ -109,6 +121,8 @@ void iol_signed_ranks(const iol_bins *differences, int64_t *n_used, double *rank
 void iol_hc4(const iol_moments *moments, int64_t *count, double *slope, double *t, double *p);
 /* Two-sided p of Student's t. */
 double iol_student_p(double t, double degrees);
+/* Exact 95 % limits of a share of so many among n (Clopper and Pearson). */
+void iol_binomial_limits(int64_t count, int64_t n, double *low, double *high);
 /* Holm's step-down correction in place; NaN stays and does not count. */
 void iol_holm(double p[], int count);
 

@@ -50,6 +50,7 @@ static void groups(const iol_summary *s, bool all, iol_page *page) {
             iol_line_start(&title);
             iol_line_text(&title, g->by == IOL_group_by_all        ? "All counted eyes"
                                   : g->by == IOL_group_by_position ? "New lens: "
+                                  : g->by == IOL_group_by_year     ? "Year of operation: "
                                                                    : "Posterior capsule: ");
             iol_line_text(&title, g->is ? g->is : "");
             iol_page_heading(page, title.text);
@@ -137,24 +138,103 @@ static void legend(const iol_summary *s, iol_page *page) {
                        "size of the error. In 0.50, in 1.00: share of eyes within that many dioptres.");
 }
 
-/* Eyes that stand in the tables: those of the method that has most of them. */
-static double counted_eyes(const iol_summary *s) {
-    double most = 0.0;
-    for (int i = 0; i < s->groups_count && s->groups[i].by == IOL_group_by_all; i++) most = fmax(most, s->groups[i].n);
-    return most;
+/* "65 % of 191 eyes within 0.50 D; the 80 % intervals held 75 %: a little too sure." */
+static void finding(const iol_finding *f, iol_page *page) {
+    static const char *const words[IOL_sureness_end] = {
+        NULL, ": much too sure", ": a little too sure", ": as they should", ": a little too wide", ": much too wide"};
+    iol_line line;
+    if (!f->present) return;
+    iol_line_start(&line);
+    iol_line_percent(&line, f->within_half);
+    iol_line_text(&line, " of ");
+    iol_line_number(&line, f->n, IOL_UNIT_count);
+    iol_line_text(&line, " eyes within 0.50 D");
+    if (!isnan(f->held_80)) {
+        iol_line_text(&line, "; the 80 % intervals held ");
+        iol_line_percent(&line, f->held_80);
+        iol_line_text(&line, " (95 % limits ");
+        iol_line_percent(&line, f->held_80_low);
+        iol_line_text(&line, " to ");
+        iol_line_percent(&line, f->held_80_high);
+        iol_line_text(&line, ")");
+        iol_line_text(&line, f->sureness > 0 ? words[f->sureness] : ": too few eyes to say more");
+    }
+    iol_line_text(&line, ".");
+    iol_page_paragraph(page, line.text);
+}
+
+/* Why cases do not count, and whose constants the others had. */
+static void not_counted(const iol_summary *s, iol_page *page) {
+    static const char *const words[IOL_not_counted_end] = {
+        NULL, "refused", "without outcome", "nothing predicted", "a date is missing", "refracted too early"};
+    iol_line line;
+    for (int i = 0; i < s->not_counted_count; i++) {
+        iol_line_start(&line);
+        iol_line_number(&line, s->not_counted[i].n, IOL_UNIT_count);
+        iol_line_text(&line, " ");
+        iol_line_text(&line, words[s->not_counted[i].why]);
+        iol_page_pair(page, i == 0 ? "Not counted" : "", line.text);
+    }
+    iol_line_start(&line);
+    iol_line_number(&line, s->own_constants, IOL_UNIT_count);
+    iol_line_text(&line, " brought their own");
+    if (s->site_constants > 0.0) {
+        iol_line_text(&line, ", ");
+        iol_line_number(&line, s->site_constants, IOL_UNIT_count);
+        iol_line_text(&line, " from the site file");
+    }
+    if (s->counted > 0.0) iol_page_pair(page, "Constants", line.text);
+}
+
+static void support(const iol_summary *s, iol_page *page) {
+    static const char *const heads[] = {"Tier before", ">n", ">Vitrectomy", ">Share", ">95 % from", ">to"};
+    double all = 0.0;
+    for (int i = 0; i < s->support_count; i++) all += s->support[i].n;
+    if (s->support_count == 0) return;
+    iol_page_heading(page, "The support score against what happened");
+    if (isnan(s->support[0].share)) {
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_number(&line, all, IOL_UNIT_count);
+        iol_line_text(
+            &line,
+            " exchanges say whether an anterior vitrectomy was needed. From fifty on the score is set against it.");
+        iol_page_paragraph(page, line.text);
+        return;
+    }
+    iol_page_table(page, 6, heads);
+    for (int i = 0; i < s->support_count; i++) {
+        const iol_tier_outcome *t = &s->support[i];
+        iol_line cell[5];
+        for (int k = 0; k < 5; k++) iol_line_start(&cell[k]);
+        iol_line_number(&cell[0], t->n, IOL_UNIT_count);
+        iol_line_number(&cell[1], t->vitrectomies, IOL_UNIT_count);
+        iol_line_percent(&cell[2], t->share);
+        iol_line_percent(&cell[3], t->share_low);
+        iol_line_percent(&cell[4], t->share_high);
+        const char *const cells[] = {
+            IOL_WORD(tier, t->tier), cell[0].text, cell[1].text, cell[2].text, cell[3].text, cell[4].text};
+        iol_page_row(page, 6, cells);
+    }
+    iol_page_paragraph(
+        page,
+        "Exact limits. A tier whose limits are wide says little; tiers that do not rise are no proof that the "
+        "score is wrong, nor ones that do that it is right: these are the eyes that were chosen for an exchange.");
 }
 
 void iol_report_summary(const iol_summary *s, iol_page *page) {
     iol_line line;
     iol_page_start(page);
     iol_page_title(page, "Past cases planned again");
+    finding(&s->finding, page);
     static const char *const label[] = {"Records", "Refused", "Without outcome", "Counted"};
-    const double count[] = {s->cases, s->refused, s->no_outcome, counted_eyes(s)};
+    const double count[] = {s->cases, s->refused, s->no_outcome, s->counted};
     for (int i = 0; i < 4; i++) {
         iol_line_start(&line);
         iol_line_number(&line, count[i], IOL_UNIT_count);
         iol_page_pair(page, label[i], line.text);
     }
+    not_counted(s, page);
     iol_page_paragraph(page,
                        "Error = achieved less predicted spherical equivalent for the lens that was put in, from data "
                        "before the revision. Not counted: refractions read too early or without dates, and eyes for "
@@ -168,6 +248,7 @@ void iol_report_summary(const iol_summary *s, iol_page *page) {
     iol_compose_errors(s, page);
     intervals(s, page);
     groups(s, false, page);
+    support(s, page);
     pairs(s, page);
     iol_page_paragraph(page,
                        "Small groups prove little, and good figures say nothing about an eye unlike these. Local rules "

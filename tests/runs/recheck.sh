@@ -133,6 +133,22 @@ status 2 "$program" recheck good.jsonl --summary s.json
 status 2 "$program" recheck good.jsonl --jobs 0
 status 2 "$program" recheck good.jsonl --format pdf
 
+# ---- the support score against what happened, in one run and in parts; alarms that are open ----
+sed 's/"operation":"exchange"/&,"anterior_vitrectomy":false/;n;s/"operation":"exchange"/&,"anterior_vitrectomy":true/' good.jsonl >lost.jsonl
+"$program" recheck lost.jsonl --format jsonl --summary lost.json >lost.rows
+for tier in routine guarded high very-high; do
+    n=$(grep -c "\"tier\":\"$tier\",\"anterior_vitrectomy\":[tf]" lost.rows)
+    lost=$(grep -c "\"tier\":\"$tier\",\"anterior_vitrectomy\":true" lost.rows)
+    told=$(awk -v t="\"$tier\"," '$1 == "\"tier\":" && $2 == t { on = 1 } on && $1 == "\"n\":" { printf "%d ", $2 }
+        on && $1 == "\"vitrectomies\":" { printf "%d", $2; exit }' lost.json)
+    [ "$n" = 0 ] || [ "$told" = "$n $lost" ] || fail "support score, $tier: $told, wanted $n $lost"
+done
+[ "$(grep -c '"share_low"' lost.json)" -gt 0 ] || fail "no tier stands in the summary"
+split -n l/3 -d lost.jsonl lost.part.
+for p in lost.part.0?; do "$program" recheck "$p" --format json --partial "$p.counts" >/dev/null; done
+"$program" recheck --merge lost.part.0?.counts --format json | cmp -s - lost.json || fail "the support score of parts"
+"$program" recheck good.jsonl --format jsonl | grep -q '"alarms_open":4' || fail "open alarms are not counted"
+
 # ---- csv: RFC 4180, no cell that starts a formula ----
 cp good.jsonl '=1+1,"x".jsonl'
 "$program" recheck './=1+1,"x".jsonl' --format csv >odd1.csv

@@ -50,7 +50,8 @@ for case in cases.values():
             continue
         for name in series(row):
             of[name] = thousandths(row["error_d"])
-            for by, value in (("all", None), ("position", row["position"]), ("posterior", row["posterior"])):
+            year = row["dated_on"][:4] if name == ("joint", None) else ""
+            for by, value in (("all", None), ("position", row["position"]), ("posterior", row["posterior"]), ("year", year)):
                 if value != "":
                     errors.setdefault((by, value) + name, []).append((of[name], row["interval_held"]))
     if case[0]["tested"] == "true" and ("joint", None) in of:
@@ -88,6 +89,45 @@ for key, group in groups.items():
         want = sum(h in names for h in held) / len(held) if held else None
         near(f"{key} held {limit}", group["held_" + limit], want, 4)
 
+
+# Why the others do not count, and what it comes to: exact limits by summing the binomial, not by the beta function.
+why = {}
+for case in cases.values():
+    why[case[0]["not_counted"]] = why.get(case[0]["not_counted"], 0) + 1
+near("counted", summary["counted"], why.pop("", 0), 0)
+if {row["why"]: row["n"] for row in summary["not_counted"]} != why:
+    print("recheck_check: not counted", summary["not_counted"], "wanted", why)
+    bad = 1
+
+
+def limits(count, n):
+    def tail(p, ks):
+        return sum(math.exp(math.lgamma(n + 1) - math.lgamma(k + 1) - math.lgamma(n - k + 1)
+                            + k * math.log(p) + (n - k) * math.log1p(-p)) for k in ks)
+
+    def solve(f):
+        low, high = 0.0, 1.0
+        for _ in range(60):
+            middle = (low + high) / 2
+            low, high = (middle, high) if f(middle) else (low, middle)
+        return (low + high) / 2
+    return (0.0 if count == 0 else solve(lambda p: tail(p, range(count, n + 1)) < 0.025),
+            1.0 if count == n else solve(lambda p: tail(p, range(0, count + 1)) > 0.025))
+
+
+finding = summary["finding"]
+found = [h for e, h in errors[("all", None, "joint", None)] if h != ""]
+held = sum(h in ("50", "80") for h in found)
+for key, want in zip(("held_80_low", "held_80_high"), limits(held, len(found))):
+    near(key, finding[key], want, 4)
+near("finding n", finding["n"], groups[("all", None, "joint", None)]["n"], 0)
+near("finding within", finding["within_half"], groups[("all", None, "joint", None)]["within_half"], 4)
+near("finding held", finding["held_80"], groups[("all", None, "joint", None)]["held_80"], 4)
+off = held / len(found) - 0.8
+words = "fits" if abs(off) <= 0.03 else ("much-" if abs(off) > 0.1 else "") + ("too-sure" if off < 0 else "too-wide")
+if finding["sureness"] != words:
+    print("recheck_check: sureness", finding["sureness"], "wanted", words)
+    bad = 1
 
 # Joint with the reference formula, again from the rows: steps of half a dioptre of the prediction, bars of a quarter of the error.
 joint = [r for case in cases.values() if case[0]["counted"] == "true" for r in case

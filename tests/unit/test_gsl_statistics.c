@@ -47,10 +47,23 @@ static void students_distribution(void **state) {
         }
 }
 
+static void limits_of_shares(void **state) {
+    (void)state;
+    for (int64_t n = 1; n < 3000; n = n * 5 / 3 + 1)
+        for (int64_t k = 0; k <= n; k += 1 + n / 13) {
+            double low, high, rest = (double)(n - k);
+            iol_binomial_limits(k, n, &low, &high);
+            CHECK_NEAR(k == 0 ? 0.025 : gsl_cdf_beta_P(low, (double)k, rest + 1.0), 0.025, 1e-9, "GSL: gsl_cdf_beta_P");
+            CHECK_NEAR(k == n ? 0.025 : gsl_cdf_beta_Q(high, (double)k + 1.0, rest), 0.025, 1e-9,
+                       "GSL: gsl_cdf_beta_Q");
+        }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_group_by_gsl),
         cmocka_unit_test(students_distribution),
+        cmocka_unit_test(limits_of_shares),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

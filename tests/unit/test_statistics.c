@@ -303,6 +303,81 @@ static void beyond_the_bins(void **state) {
     }
 }
 
+/* Exact limits by hand: of none among n the upper one is 1 - 0.025^(1/n), and the same the other way round. */
+static void exact_limits(void **state) {
+    (void)state;
+    double low, high;
+    for (int n = 1; n < 200; n += 7) {
+        double edge = 1.0 - pow(0.025, 1.0 / n);
+        iol_binomial_limits(0, n, &low, &high);
+        CHECK_NEAR(low, 0.0, 0.0, "by hand");
+        CHECK_NEAR(high, edge, 1e-12, "by hand: (1 - p)^n = 0.025");
+        iol_binomial_limits(n, n, &low, &high);
+        CHECK_NEAR(low, 1.0 - edge, 1e-12, "by hand: p^n = 0.025");
+        CHECK_NEAR(high, 1.0, 0.0, "by hand");
+    }
+    iol_binomial_limits(1, 10, &low, &high);
+    CHECK_NEAR(low, 0.0025, 5e-5, "published: tables of exact limits, 1 of 10, from memory");
+    CHECK_NEAR(high, 0.4450, 5e-5, "published: tables of exact limits, 1 of 10, from memory");
+    iol_binomial_limits(5, 10, &low, &high);
+    CHECK_NEAR(low, 0.1871, 5e-5, "published: tables of exact limits, 5 of 10, from memory");
+    CHECK_NEAR(high, 0.8129, 5e-5, "published: tables of exact limits, 5 of 10, from memory");
+    iol_binomial_limits(3, 2, &low, &high);
+    CHECK_NAN(low);
+}
+
+/* Forty-nine exchanges say nothing of the score; fifty do. Tiers without a case have no row. */
+static void support_from_fifty_on(void **state) {
+    (void)state;
+    static iol_statistics s;
+    static iol_summary out;
+    iol_statistics_start(&s);
+    for (int i = 1; i <= 50; i++) {
+        iol_score score = {.tier = i % 5 == 0 ? IOL_tier_high : IOL_tier_routine, .vitrectomy = i % 10 == 0 ? 2 : 1};
+        iol_score unknown = {.tier = IOL_tier_high};
+        assert_true(iol_statistics_add(&s, &score, 1) && iol_statistics_add(&s, &unknown, 1));
+        iol_statistics_summary(&s, &out);
+        assert_int_equal(out.support_count, i < 5 ? 1 : 2);
+        assert_int_equal(isnan(out.support[0].share), i < 50);
+    }
+    assert_int_equal(out.support[1].tier, IOL_tier_high);
+    CHECK_NEAR(out.support[1].n, 10, 0, "by hand");
+    CHECK_NEAR(out.support[1].vitrectomies, 5, 0, "by hand");
+    CHECK_NEAR(out.support[1].share_low, 0.1871, 5e-5, "published: tables of exact limits, 5 of 10, from memory");
+    CHECK_NEAR(out.support[0].share, 0.0, 0.0, "by hand");
+    iol_statistics_end(&s);
+}
+
+/* The word for what the intervals held: 30 eyes at least; nearer than 3 of 100 fits; beyond 10 of 100 is much. */
+static void how_sure(void **state) {
+    (void)state;
+    static const struct {
+        int held, n, word;
+    } row[] = {{23, 29, 0},
+               {24, 30, IOL_sureness_fits},
+               {77, 100, IOL_sureness_fits},
+               {76, 100, IOL_sureness_too_sure},
+               {70, 100, IOL_sureness_too_sure},
+               {69, 100, IOL_sureness_much_too_sure},
+               {83, 100, IOL_sureness_fits},
+               {84, 100, IOL_sureness_too_wide},
+               {91, 100, IOL_sureness_much_too_wide}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        static iol_statistics s;
+        static iol_summary out;
+        iol_statistics_start(&s);
+        for (int k = 0; k < row[i].n; k++) {
+            iol_score score = {.status = IOL_recheck_status_ok, .counted = 1, .entries = 1};
+            score.entry[0].series = IOL_SERIES_JOINT;
+            score.entry[0].held = (uint8_t)(k < row[i].held ? IOL_interval_held_most : IOL_interval_held_none);
+            assert_true(iol_statistics_add(&s, &score, 1));
+        }
+        iol_statistics_summary(&s, &out);
+        assert_int_equal(out.finding.sureness, row[i].word);
+        iol_statistics_end(&s);
+    }
+}
+
 static void order_cannot_matter(void **state) {
     (void)state;
     static iol_statistics a, b;
@@ -358,21 +433,15 @@ static void constants_move_together(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(darwins_maize),
-        cmocka_unit_test(ranks_with_ties),
-        cmocka_unit_test(hc4_by_the_sandwich),
-        cmocka_unit_test(one_eye_decides),
-        cmocka_unit_test(no_count_overflows),
-        cmocka_unit_test(students_table),
-        cmocka_unit_test(holm_step_down),
-        cmocka_unit_test(a_group_by_hand),
-        cmocka_unit_test(steps_by_hand),
-        cmocka_unit_test(bars_by_hand),
-        cmocka_unit_test(beyond_the_bins),
-        cmocka_unit_test(order_cannot_matter),
-        cmocka_unit_test(a_line_through_the_origin),
-        cmocka_unit_test(a_factor_from_intervals),
-        cmocka_unit_test(constants_move_together),
+        cmocka_unit_test(darwins_maize),           cmocka_unit_test(ranks_with_ties),
+        cmocka_unit_test(hc4_by_the_sandwich),     cmocka_unit_test(one_eye_decides),
+        cmocka_unit_test(no_count_overflows),      cmocka_unit_test(students_table),
+        cmocka_unit_test(holm_step_down),          cmocka_unit_test(a_group_by_hand),
+        cmocka_unit_test(steps_by_hand),           cmocka_unit_test(bars_by_hand),
+        cmocka_unit_test(beyond_the_bins),         cmocka_unit_test(exact_limits),
+        cmocka_unit_test(support_from_fifty_on),   cmocka_unit_test(how_sure),
+        cmocka_unit_test(order_cannot_matter),     cmocka_unit_test(a_line_through_the_origin),
+        cmocka_unit_test(a_factor_from_intervals), cmocka_unit_test(constants_move_together),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
