@@ -70,6 +70,8 @@ void iol_part_decision(iol_work *w) {
     bool soon = w->facts.turn_window || w->facts.early_misfit, open = out->urgency == IOL_urgency_planned;
     if (soon && (open || out->state == IOL_state_find_cause_first) && out->urgency > IOL_urgency_days)
         out->urgency = IOL_urgency_days;
+    /* Sight that is still learned does not wait for a planned day. */
+    if (out->urgency == IOL_urgency_planned && w->facts.small_child == IOL_YES) out->urgency = IOL_urgency_weeks;
     if (out->urgency != IOL_urgency_same_day) advise(w);
     iol_missing_tests(w);
 }

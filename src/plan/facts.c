@@ -127,6 +127,8 @@ static void the_miss(const iol_work *w, iol_facts *f) {
     f->k_d = eye->k_d;
     f->corneal_surgery = eye->corneal_surgery;
     f->child = iol_below(w->c->age_years, c_adult_years);
+    f->small_child = iol_below(w->c->age_years, c_child_small_years);
+    f->k_before_known = eye->k_before_known;
     f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
 }
 
@@ -140,6 +142,16 @@ static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
     return iol_from_bool(suspected || w->eye.fluid_seen);
 }
 
+/* What a second lens in front of the first does to the eye. */
+static iol_flag rubs(const iol_work *w) {
+    const iol_anterior_segment *a = &w->c->anterior_segment;
+    if (!w->eye.two) return IOL_NO;
+    iol_flag presses = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
+    iol_flag sharp = iol_from_bool(w->c->second_lens.edge == IOL_edge_square);
+    iol_flag inflamed = iol_case_has_reason(w->c, IOL_reason_inflammation);
+    return iol_or(iol_or(a->pigment_dispersion, presses), iol_or(sharp, inflamed));
+}
+
 static void what_spoils(const iol_work *w, iol_facts *f) {
     f->red_flag = iol_alarm_red_flags(w->c, f->red_flag_words, sizeof f->red_flag_words);
     f->alarm = iol_or(f->red_flag, iol_at_least(w->c->anterior_segment.pressure_mmhg, c_pressure_same_day_mmhg));
@@ -147,6 +159,7 @@ static void what_spoils(const iol_work *w, iol_facts *f) {
     f->trapped_fluid = trapped_fluid(w, f);
     f->oil = w->eye.oil;
     f->two_lenses = iol_from_bool(w->c->second_lens.present);
+    f->second_rubs = rubs(w);
     f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
     f->spoiled = f->trapped_fluid == IOL_YES || f->oil != IOL_NO || f->second_unread == IOL_YES;
 }
@@ -182,6 +195,7 @@ static void what_mends(iol_facts *f) {
     iol_flag close =
         iol_and(iol_at_most(fabs(f->gap_d), c_option_close_d), iol_at_most(f->cylinder_d, f->cylinder_accepted_d));
     f->power_mends = iol_and(iol_or(f->optical, iol_and(f->multifocal, iol_not(close))), iol_not(f->lens_fault));
+    if (f->no_lens == IOL_YES) f->power_mends = IOL_YES;
     f->close_to_target = iol_and(f->power_mends, close);
     f->shadow_early = iol_and(f->photic_negative, iol_below(f->day, c_wait_negative_day));
 }
@@ -198,9 +212,15 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
                               iol_is(lens->material, IOL_material_hydrophilic_acrylic));
     iol_flag one_piece = iol_is(lens->design, IOL_design_one_piece);
     f->documented_wrong = lens->documented_wrong;
-    f->lens_identified = known_by == IOL_identified_by_sticker || known_by == IOL_identified_by_operation_record;
+    f->lens_identified = known_by == IOL_identified_by_sticker || known_by == IOL_identified_by_operation_record ||
+                         w->eye.no_lens == IOL_YES;
     f->old_place_stated = lens->position > 0 ? (double)lens->position : NAN;
-    f->in_bag = iol_from_bool(held == IOL_position_bag);
+    f->no_lens = w->eye.no_lens;
+    f->aphakic = w->eye.aphakic;
+    const iol_refraction *newest = iol_case_newest_reading(c);
+    bool without = newest && newest->lens_then == IOL_lens_then_aphakic;
+    f->lens_not_told = without && !w->eye.aphakic;
+    f->in_bag = iol_from_bool(held == IOL_position_bag && f->no_lens != IOL_YES);
     f->outside_capsule = iol_from_bool(held > IOL_position_sulcus_captured);
     f->lens_on_retina = iol_and(f->dislocation, iol_is(lies, IOL_lies_retina));
     f->lens_in_chamber = iol_and(f->dislocation, iol_is(lies, IOL_lies_chamber));

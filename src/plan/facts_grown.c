@@ -22,7 +22,7 @@ static void of_the_surprise(const iol_work *w, iol_facts *f) {
 
 /* The step that is marked, or what a plan without one leaves not known. */
 static void of_the_choice(const iol_work *w, iol_facts *f) {
-    const iol_replacement *r = &w->plan->replacement;
+    const iol_replacement *r = iol_new_lens(w->plan);
     const iol_choice *leading = iol_choice_leading(r), *chosen = iol_choice_chosen(r);
     double least = NAN;
     for (int i = 0; i < r->choices_count; i++) least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
@@ -37,7 +37,7 @@ static void of_the_choice(const iol_work *w, iol_facts *f) {
 }
 
 static void of_the_replacement(const iol_work *w, iol_facts *f) {
-    const iol_replacement *r = &w->plan->replacement;
+    const iol_replacement *r = iol_new_lens(w->plan);
     int standing = r->present ? r->standing : w->plan->piggyback.power.standing;
     bool other_eye = w->c->checks.biometry_belongs_to_this_eye == IOL_NO;
     f->replacement_planned = r->present;
@@ -66,6 +66,28 @@ static void of_the_second_lens(const iol_work *w, iol_facts *f) {
     f->pb_cylinder_d = choice && !isnan(f->cylinder_d) ? fabs(choice->expected.cylinder_d) : NAN;
     f->pb_se_gain_d = fabs(f->gap_d) - fabs(f->pb_se_d - f->target_d);
     f->pb_cylinder_gain_d = f->cylinder_d - f->pb_cylinder_d;
+}
+
+/* Size of the image behind a thin lens before the eye, against none, in percent: 1 / (1 - d F), d from the lens to the pupil. */
+static double larger(double power_d, double before_cornea_mm) {
+    return 100.0 / (1.0 - (before_cornea_mm + c_pupil_behind_cornea_mm) / 1000.0 * power_d) - 100.0;
+}
+
+static void of_no_lens(const iol_work *w, iol_facts *f) {
+    f->glasses_larger = f->contact_larger = NAN;
+    if (!w->eye.aphakic || !w->eye.now.usable) return;
+    f->glasses_larger = larger(w->eye.now.spectacle_d, w->eye.now.vertex_mm);
+    f->contact_larger = larger(iol_matrix_mean(w->eye.now.at_cornea), 0.0);
+}
+
+static void of_two_lenses(const iol_plan *plan, iol_facts *f) {
+    f->second_out_d = f->second_exchanged_d = NAN;
+    for (int i = 0; i < plan->two_lenses.ways_count; i++) {
+        const iol_two_way *way = &plan->two_lenses.ways[i];
+        if (!way->expected.present) continue;
+        if (way->way == IOL_two_way_second_out) f->second_out_d = way->expected.se_d;
+        if (way->way == IOL_two_way_second_exchanged) f->second_exchanged_d = way->expected.se_d;
+    }
 }
 
 static void of_a_turn(const iol_work *w, iol_facts *f) {
@@ -109,7 +131,8 @@ static void which_way(const iol_plan *plan, iol_facts *f) {
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *row = &plan->options[i];
         if (iol_at_most(row->rank, 1.0) != IOL_YES) continue;
-        bool taking = row->option == IOL_option_exchange || row->option == IOL_option_remove_only;
+        bool taking = row->option == IOL_option_exchange || row->option == IOL_option_remove_only ||
+                      row->option == IOL_option_secondary_lens;
         f->first_option = row->option;
         f->better_option = iol_from_bool(!taking);
         f->first_fits = iol_from_bool(row->suitable == IOL_YES);
@@ -122,7 +145,8 @@ static void which_way(const iol_plan *plan, iol_facts *f) {
 
 static bool inside_the_eye(int option) {
     return option == IOL_option_piggyback || option == IOL_option_rotation || option == IOL_option_reposition ||
-           option == IOL_option_optic_capture;
+           option == IOL_option_optic_capture || option == IOL_option_second_out ||
+           option == IOL_option_second_exchange;
 }
 
 static void of_the_decision(const iol_work *w, iol_facts *f) {
@@ -131,7 +155,8 @@ static void of_the_decision(const iol_work *w, iol_facts *f) {
     f->smaller_first = state == IOL_state_other_option_first;
     f->exchange_step = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
     f->exchange_talk = f->exchange_step || f->smaller_first;
-    f->lens_step = f->exchange_step || (f->exchange_talk && inside_the_eye(f->first_option));
+    f->new_lens_talk = f->exchange_talk || state == IOL_state_secondary_lens;
+    f->lens_step = f->exchange_step || state == IOL_state_secondary_lens || (f->exchange_talk && inside_the_eye(f->first_option));
     f->leaves_multifocal = f->exchange_talk && (optic == IOL_optic_multifocal || optic == IOL_optic_extended_depth);
 }
 
@@ -152,6 +177,8 @@ void iol_facts_grow(iol_work *w) {
     of_the_second_lens(w, f);
     of_a_turn(w, f);
     of_a_laser(w, f);
+    of_no_lens(w, f);
+    of_two_lenses(w->plan, f);
     of_the_rest(w, f);
     which_way(w->plan, f);
     of_the_decision(w, f);

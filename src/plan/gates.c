@@ -9,6 +9,7 @@ static void refraction_gate(const iol_work *w, iol_facts *f) {
     iol_eye_build(&w->eye, &w->c->first_surgery.lens, &design, &material);
     iol_flag one_piece = iol_is(design, IOL_design_one_piece);
     iol_flag dry = iol_not(iol_is(material, IOL_material_hydrophilic_acrylic));
+    if (w->eye.no_lens == IOL_YES) one_piece = dry = IOL_YES; /* no lens has to settle */
     f->refraction_day = c_settle_late_day;
     if (w->eye.corneal_surgery == IOL_YES)
         f->refraction_why = IOL_NOTE_gate_cornea;

@@ -18,6 +18,8 @@ void iol_part_spectacles(iol_work *w) {
         out->cylinder_d = form.cylinder_d;
         out->axis_deg = form.axis_deg;
     }
+    iol_facts_grow(w);
+    out->image_larger = w->facts.glasses_larger;
     out->difference_from_fellow_d = w->facts.difference_d;
     out->suitable = judge(w, IOL_option_spectacles, IOL_AT_spectacles_reasons);
 }
@@ -30,5 +32,7 @@ void iol_part_contact_lens(iol_work *w) {
     out->sphere_d = form.sphere_d;
     out->cylinder_d = form.cylinder_d;
     out->axis_deg = form.axis_deg;
+    iol_facts_grow(w);
+    out->image_larger = w->facts.contact_larger;
     out->suitable = judge(w, IOL_option_contact_lens, IOL_AT_contact_lens_reasons);
 }

@@ -105,16 +105,24 @@ static void put_soon(sentence *s) {
     }
 }
 
-static void put_place(sentence *s) {
-    switch (s->w->plan->replacement.present ? s->w->plan->replacement.position : 0) {
-    case IOL_position_sulcus: put(s, ", new one in the sulcus"); break;
-    case IOL_position_sulcus_captured: put(s, ", new one in the sulcus, captured"); break;
-    case IOL_position_sclera: put(s, ", new one held in the sclera"); break;
-    case IOL_position_iris_behind: put(s, ", new one behind the iris"); break;
-    case IOL_position_iris_front: put(s, ", new one before the iris"); break;
-    case IOL_position_chamber: put(s, ", new one in the chamber"); break;
-    default: break;
+static const char *place_words(int position) {
+    switch (position) {
+    case IOL_position_sulcus: return "in the sulcus";
+    case IOL_position_sulcus_captured: return "in the sulcus, captured";
+    case IOL_position_sclera: return "held in the sclera";
+    case IOL_position_iris_behind: return "behind the iris";
+    case IOL_position_iris_front: return "before the iris";
+    case IOL_position_chamber: return "in the chamber";
+    default: return NULL;
     }
+}
+
+static void put_place(sentence *s) {
+    const iol_replacement *r = iol_new_lens(s->w->plan);
+    const char *words = r->present ? place_words(r->position) : NULL;
+    if (!words) return;
+    put(s, s->w->eye.no_lens == IOL_YES ? ", " : ", new one ");
+    put(s, words);
 }
 
 static void put_until(sentence *s) {

@@ -26,6 +26,10 @@ static void without_lens(iol_work *w) {
     iol_aim aim;
     iol_estimate own;
     iol_spectacle_form form;
+    if (w->eye.aphakic) {
+        w->facts.without_lens_d = w->eye.now.spectacle_d;
+        return;
+    }
     iol_replacement_route(&w->eye, w->joint, &w->eye.old, &own, NULL, &aim);
     iol_aim_expected(&w->eye, &aim, iol_matrix_scalar(0.0), w->induced, &form);
     if (!w->facts.withheld) w->facts.without_lens_d = form.se_d;
@@ -39,6 +43,12 @@ static void expect(iol_option_row *row, double se_d, double cylinder_d) {
 static void expect_choice(iol_option_row *row, const iol_replacement *r) {
     const iol_choice *chosen = iol_choice_chosen(r);
     if (chosen) expect(row, chosen->expected.se_d, chosen->expected.cylinder_d);
+}
+
+static void expect_way(iol_option_row *row, const iol_plan *plan, int way) {
+    for (int i = 0; i < plan->two_lenses.ways_count; i++)
+        if (plan->two_lenses.ways[i].way == way)
+            expect(row, plan->two_lenses.ways[i].expected.se_d, plan->two_lenses.ways[i].expected.cylinder_d);
 }
 
 /* The refraction of the eye after each way, with what is then worn on the eye; glasses leave the eye as it is. */
@@ -58,6 +68,9 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
     case IOL_option_rotation: expect(row, plan->rotation.expected.se_d, plan->rotation.expected.cylinder_d); break;
     case IOL_option_reposition: expect(row, f->in_place_d, NAN); break;
     case IOL_option_piggyback: expect_choice(row, &plan->piggyback.power); break;
+    case IOL_option_second_out: expect_way(row, plan, IOL_two_way_second_out); break;
+    case IOL_option_second_exchange: expect_way(row, plan, IOL_two_way_second_exchanged); break;
+    case IOL_option_secondary_lens:
     case IOL_option_exchange: expect_choice(row, &plan->replacement); break;
     case IOL_option_remove_only: expect(row, f->without_lens_d, NAN); break;
     default: break;
@@ -96,6 +109,12 @@ static bool has_part(int option) {
 
 /* A way that this eye does not have at all: its part says why. */
 static bool not_there(const iol_work *w, int option) {
+    bool second = option == IOL_option_second_out || option == IOL_option_second_exchange;
+    if (second) return !w->eye.two;
+    if (option == IOL_option_secondary_lens) return w->eye.no_lens != IOL_YES;
+    if (option == IOL_option_piggyback && w->eye.two) return true;
+    if (w->eye.no_lens == IOL_YES && option > IOL_option_contact_lens) return true; /* ORDER option: what acts on a lens */
+    if (w->eye.no_lens == IOL_YES && option == IOL_option_capsule_laser) return true;
     return (option == IOL_option_rotation && !w->eye.old.toric) ||
            (option == IOL_option_reposition && !w->plan->reposition.present);
 }

@@ -48,11 +48,14 @@ static bool toric(const iol_work *w, const iol_replacement *r) {
 /* What a cross-check differs by. The formula afresh on repeat biometry knows nothing of the refraction: beside a joint estimate
  * it differs by the surprise itself, which no repeat can mend. It is a check of the biometry-only route. */
 static void cross_checks(const iol_replacement *r, iol_facts *f) {
+    f->apart_aphakic_d = f->apart_biometry_d = NAN;
     f->apart_refraction_d = f->apart_joint_d = f->apart_thumb_d = f->apart_fresh_d = NAN;
     for (int i = 0; i < r->cross_checks_count; i++) {
         double apart = r->cross_checks[i].power_d - r->power_exact_d;
         switch (r->cross_checks[i].method) {
         case IOL_cross_method_refraction_only: f->apart_refraction_d = apart; break;
+        case IOL_cross_method_aphakic_refraction: f->apart_aphakic_d = apart; break;
+        case IOL_cross_method_biometry_only: f->apart_biometry_d = apart; break;
         case IOL_cross_method_joint: f->apart_joint_d = apart; break;
         case IOL_cross_method_rule_of_thumb: f->apart_thumb_d = apart; break;
         default:

@@ -101,7 +101,9 @@ static void fellow_next(iol_work *w) {
 
 static void repeat_mode(iol_work *w) {
     const iol_biometry *repeat = &w->c->biometry_repeat;
-    if (isnan(repeat->axial_length_mm) || repeat->eye_state == IOL_eye_state_pseudophakic) return;
+    if (isnan(repeat->axial_length_mm) || repeat->eye_state == IOL_eye_state_pseudophakic ||
+        w->eye.no_lens == IOL_YES)
+        return;
     iol_caution(w, IOL_NOTE_repeat_mode, NAN, NAN, IOL_WORD(eye_state, repeat->eye_state));
 }
 

@@ -185,14 +185,11 @@ static void because(iol_work *w, iol_note_code code, double value, double limit)
 
 /* Membranes between the lenses, what rubs, and what the refraction cannot tell. */
 static void explain(iol_work *w) {
-    const iol_anterior_segment *s = &w->c->anterior_segment;
     const iol_lens *second = &w->c->second_lens;
     because(w, IOL_NOTE_two_labels, NAN, NAN);
     bool both_in_bag = second->position == IOL_position_bag && w->eye.old.position == IOL_position_bag;
     because(w, both_in_bag ? IOL_NOTE_two_membrane_bag : IOL_NOTE_two_membrane, NAN, NAN);
-    iol_flag presses = iol_not(iol_is(s->glaucoma, IOL_glaucoma_none));
-    iol_flag rubs = iol_or(iol_or(s->pigment_dispersion, presses), iol_from_bool(second->edge == IOL_edge_square));
-    rubs = iol_or(rubs, iol_case_has_reason(w->c, IOL_reason_inflammation));
+    iol_flag rubs = w->facts.second_rubs;
     if (rubs != IOL_NO) because(w, rubs == IOL_YES ? IOL_NOTE_two_rubs : IOL_NOTE_two_rubs_not_known, NAN, NAN);
     because(w, IOL_NOTE_two_second_first, NAN, NAN);
     bool strong = iol_above(fabs(w->eye.second.power_d), c_two_gap_ask_d) == IOL_YES;
@@ -222,7 +219,8 @@ static void withhold(iol_two_lenses *out) {
         iol_two_way *way = &out->ways[i];
         way->power_exact_d = way->power_d = way->sd_d = way->within_half_d = way->within_one_d = NAN;
         way->lens_id[0] = '\0';
-        way->expected.present = false;
+        way->expected = (iol_spectacle_form){
+            .present = false, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
     }
 }
 

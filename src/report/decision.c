@@ -9,6 +9,7 @@ static const char *const state_text[] = {
     [IOL_state_wait] = "WAIT, then look again",
     [IOL_state_find_cause_first] = "FIND THE CAUSE FIRST",
     [IOL_state_not_for_exchange] = "NOT FOR EXCHANGE",
+    [IOL_state_secondary_lens] = "PUT A LENS IN",
 };
 static const char *const urgency_text[] = {
     [IOL_urgency_same_day] = "TODAY",

@@ -23,14 +23,16 @@ bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
 
 /* An operation on the lens in the eye, which is what a decision to take it out or fix it speaks of. */
 static bool acts_on_lens(int option) {
-    return option == IOL_option_exchange || option == IOL_option_reposition || option == IOL_option_remove_only;
+    return option == IOL_option_exchange || option == IOL_option_reposition || option == IOL_option_remove_only ||
+           option == IOL_option_secondary_lens;
 }
 
 /* The way that leads. One that is not known to fit is a headline only where the decision rests on it: when the lens is to be
  * taken out or fixed that is such an operation, or what certainly comes before it. */
 static const iol_option_row *headline(const iol_plan *plan) {
     const int state = plan->decision.state;
-    const bool acts = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
+    const bool acts = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative ||
+                      state == IOL_state_secondary_lens;
     const iol_option_row *first = NULL;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *o = &plan->options[i];
@@ -57,10 +59,11 @@ static void lens(const iol_replacement *r, int state, iol_page *page) {
     iol_line_start(&line);
     if (!iol_line_chosen(&line, r))
         iol_line_text(&line, r->standing == IOL_standing_withheld ? "no power is given" : "none chosen");
-    iol_page_pair(page, "If exchanged", line.text);
+    iol_page_pair(page, state == IOL_state_secondary_lens ? "Lens" : "If exchanged", line.text);
     iol_line_start(&line);
     iol_line_text(&line, iol_standing_text(r->standing));
-    bool next = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
+    bool next = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative ||
+                      state == IOL_state_secondary_lens;
     if (!next && r->standing == IOL_standing_advised)
         iol_line_text(&line, " as a figure; exchange is not the next step");
     iol_page_pair(page, "That power is", line.text);

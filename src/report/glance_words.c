@@ -17,7 +17,7 @@ const iol_option_row *iol_first_way(const iol_plan *plan) {
 
 bool iol_exchange_leads(const iol_plan *plan) {
     const int state = plan->decision.state;
-    if (state == IOL_state_exchange) return true;
+    if (state == IOL_state_exchange || state == IOL_state_secondary_lens) return true;
     const iol_option_row *first = iol_first_way(plan);
     return state == IOL_state_exchange_or_alternative && first && first->option == IOL_option_exchange;
 }
@@ -37,6 +37,9 @@ const char *iol_way_name(int option) {
         [IOL_option_piggyback] = "second lens in front",
         [IOL_option_exchange] = "exchange the lens",
         [IOL_option_remove_only] = "take it out, no lens",
+        [IOL_option_second_out] = "second lens out",
+        [IOL_option_second_exchange] = "exchange second lens",
+        [IOL_option_secondary_lens] = "put a lens in",
     };
     return option > 0 && option < (int)IOL_MOST(name) && name[option] ? name[option] : "";
 }

@@ -261,7 +261,8 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"To have in theatre", ">No.", "Why"};
     if (plan->theatre_list_count <= 0) return;
     iol_page_section(page, "theatre", "Theatre list");
-    bool now = plan->decision.state == IOL_state_exchange || plan->decision.state == IOL_state_exchange_or_alternative;
+    bool now = plan->decision.state == IOL_state_exchange || plan->decision.state == IOL_state_exchange_or_alternative ||
+               plan->decision.state == IOL_state_secondary_lens;
     if (plan->decision.present && !now)
         iol_page_paragraph(page,
                            "Exchange is not the next step for this eye: the list is for the day that it comes to it.");

@@ -22,7 +22,9 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     else if (!iol_power_given(plan) && !turn_leads(plan))
         *why_not = "no lens is chosen";
     if (*why_not) return NULL;
-    return turn_leads(plan) ? "TURN the lens: it stays in" : "EXCHANGE the lens";
+    return turn_leads(plan) ? "TURN the lens: it stays in"
+           : plan->secondary.present ? "PUT A LENS IN"
+                                     : "EXCHANGE the lens";
 }
 
 const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {

@@ -180,9 +180,15 @@ static void test_every_row(void **state) {
     example_case("hyperopic-surprise", &c); /* a sphere alone is left */
     for (int k = 0; k < c.refractions_count; k++) c.refractions[k].cylinder_d = 0.0;
     make();
+    static const char *const others[] = {"no-lens", "two-lenses", "child"};
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
+        example_case(others[i], &c);
+        make();
+    }
     for (int option = 1; option < IOL_option_end; option++) {
         make_with_first(option);
-        bool taking = option == IOL_option_exchange || option == IOL_option_remove_only;
+        bool taking = option == IOL_option_exchange || option == IOL_option_remove_only ||
+                      option == IOL_option_secondary_lens;
         assert_int_equal(plan.decision.state, taking ? IOL_state_exchange : IOL_state_other_option_first);
         check_figures();
     }

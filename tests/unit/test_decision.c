@@ -332,7 +332,8 @@ static void test_which_way(void **state) {
             plan.notes.count = 0;
             plan.decision = (iol_decision){.present = false};
             iol_part_decision(&w);
-            bool taking = option == IOL_option_exchange || option == IOL_option_remove_only;
+            bool taking = option == IOL_option_exchange || option == IOL_option_remove_only ||
+                          option == IOL_option_secondary_lens;
             assert_int_equal(plan.decision.state, taking ? IOL_state_exchange : IOL_state_other_option_first);
             assert_int_equal(deciding(), taking            ? IOL_NOTE_rule_no_better_option
                                          : fits == IOL_YES ? IOL_NOTE_rule_better_option
@@ -626,6 +627,15 @@ static void test_every_sentence(void **state) {
     make();
     c.first_surgery.lens.documented_wrong = IOL_YES; /* the gross cause, confirmed: choice and aim fit each other */
     c.first_surgery.intended_se_d = plan.surprise.current_se_d - plan.surprise.eye_part_d;
+    reach();
+    example_case("no-lens", &c);
+    reach();
+    example_case("child", &c);
+    reach();
+    example_case("two-lenses", &c);
+    c.anterior_segment.pigment_dispersion = IOL_YES;
+    reach();
+    example_case("dislocation", &c); /* nothing holds a lens */
     reach();
 #define RULE(id, when, holds, s, urgency, value, limit, word) {IOL_NOTE_rule_##id, #id},
 #define ADVICE(id, when, value, limit, word) {IOL_NOTE_advise_##id, #id},

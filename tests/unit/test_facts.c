@@ -62,6 +62,8 @@ static void draw(int n) {
     if (n % 2) other_site();
     if (n % 50 == 0)
         example_case("toric-turned", &c);
+    else if (n % 50 == 25)
+        example_case("no-lens", &c);
     else
         random_case((uint64_t)n + 1, example_site(), &c);
 }
@@ -76,7 +78,7 @@ static void plan_it(void) {
     iol_part_options(&w);
     iol_part_decision(&w);
     iol_facts_grow(&w);
-    if (plan.replacement.present) iol_standing_make(&w, &plan.replacement);
+    if (iol_new_lens(&plan)->present) iol_standing_make(&w, iol_new_lens(&plan));
 }
 
 static void no_two_mean_the_same(void **state) {

@@ -158,6 +158,8 @@ static void without_a_lens_nothing_is_cleared(void **state) {
     c.biometry_repeat.eye_state = 0;
     make();
     assert_false(plan.secondary.present);
+    assert_true(plan.replacement.standing >= IOL_standing_provisional &&
+                stands_because(IOL_NOTE_provisional_lens_not_told));
     c.biometry_repeat.eye_state = IOL_eye_state_aphakic;
     make();
     assert_true(plan.secondary.present);
@@ -174,6 +176,48 @@ static void a_fallen_lens_still_comes_out(void **state) {
     assert_true(plan.secondary.present && plan.removal.present);
     assert_int_equal(plan.secondary.route,
                      isnan(c.biometry.axial_length_mm) ? IOL_route_aphakic_refraction : IOL_route_joint);
+}
+
+static const iol_option_row *option(int id) {
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == id) return &plan.options[i];
+    return NULL;
+}
+
+static bool in_theatre(const char *item) {
+    for (int i = 0; i < plan.theatre_list_count; i++)
+        if (strcmp(plan.theatre_list[i].item, item) == 0) return true;
+    return false;
+}
+
+/* Its own state, its own ways, nothing for a lens that is not there; glasses and contact lens at full power. */
+static void decision_without_a_lens(void **state) {
+    (void)state;
+    start("no-lens");
+    assert_int_equal(plan.decision.state, IOL_state_secondary_lens);
+    assert_non_null(strstr(plan.decision.sentence, "Put a lens in"));
+    static const int none[] = {IOL_option_exchange,    IOL_option_piggyback,     IOL_option_rotation,
+                               IOL_option_remove_only, IOL_option_corneal_laser, IOL_option_capsule_laser};
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++) assert_null(option(none[i]));
+    assert_true(option(IOL_option_secondary_lens)->rank == 1.0);
+    assert_true(option(IOL_option_spectacles)->suitable == IOL_NO); /* over 3 D of anisometropia */
+    assert_true(option(IOL_option_contact_lens)->suitable == IOL_YES);
+    assert_false(in_theatre("lens scissors") || in_theatre("labelled pot for the lens taken out"));
+    assert_true(in_theatre("dispersive viscoelastic"));
+    /* power factor of a thin lens, entrance pupil 3 mm behind the cornea: 1/(1 - 0.015 F), 1/(1 - 0.003 F) */
+    double f = plan.surprise.current_se_d;
+    CHECK_NEAR(plan.spectacles.image_larger, 100.0 / (1.0 - 0.015 * f) - 100.0, 1e-9, "common practice, no source");
+    CHECK_NEAR(plan.contact_lens.image_larger, 100.0 / (1.0 - 0.003 * plan.contact_lens.se_d) - 100.0, 1e-9,
+               "common practice, no source");
+    assert_true(plan.spectacles.image_larger > 15.0 && plan.spectacles.image_larger < 30.0);   /* taught: 20 to 30 % */
+    assert_true(plan.contact_lens.image_larger > 3.0 && plan.contact_lens.image_larger < 8.0); /* taught: 5 to 8 % */
+    c.wish.glasses_accepted = IOL_YES, c.fellow_eye.lens = IOL_fellow_lens_aphakic;
+    c.fellow_eye.refraction.sphere_d = 11.0;
+    make(); /* both eyes without a lens, glasses relieve it: they come first */
+    assert_int_equal(plan.decision.state, IOL_state_other_option_first);
+    start("hyperopic-surprise");
+    assert_null(option(IOL_option_secondary_lens));
+    assert_true(isnan(plan.spectacles.image_larger));
 }
 
 /* ---- two lenses ---- */
@@ -205,6 +249,22 @@ static void five_ways_side_by_side(void **state) {
     }
     CHECK_NEAR(way(IOL_two_way_one_for_both)->power_exact_d, plan.replacement.power_exact_d, 0.35,
                "the replacement's own lens, at the place of its own constants");
+}
+
+static void which_lens_comes_out(void **state) {
+    (void)state;
+    start("two-lenses");
+    assert_true(option(IOL_option_second_exchange)->rank == 1.0);
+    assert_null(option(IOL_option_piggyback));
+    c.anterior_segment.pigment_dispersion = IOL_YES; /* it rubs: out first, none in its place */
+    make();
+    assert_true(option(IOL_option_second_out)->rank == 1.0);
+    assert_true(option(IOL_option_second_exchange)->suitable != IOL_YES);
+    c.anterior_segment.pigment_dispersion = IOL_UNKNOWN;
+    make();
+    assert_true(option(IOL_option_second_exchange)->suitable != IOL_YES); /* nor while that is not excluded */
+    start("hyperopic-surprise");
+    assert_true(!option(IOL_option_second_out) && !option(IOL_option_second_exchange));
 }
 
 /* Both labels by one refraction: as good as alike, so that neither is singled out. */
@@ -278,7 +338,57 @@ static void both_corneas_of_a_lasered_eye(void **state) {
     assert_true(!a->present && left_out("altered_cornea"));
 }
 
+/* Without a refraction: nothing is chosen; not known whether it was altered is not "untouched". */
+static void nothing_chosen_after_laser_unread(void **state) {
+    (void)state;
+    example_case("after-laser", &c);
+    c.refractions_count = 0;
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+    assert_true(stands_because(IOL_NOTE_withheld_laser) && plan.altered_cornea.formulas_count == 0);
+    c.cornea.earlier_refractive_surgery = 0;
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts;
+    c.cornea.k_before_surgery_d = 44.0; /* cuts: no history counts */
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_myopic_laser;
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_provisional);
+    double by_k = plan.replacement.power_exact_d;
+    c.cornea.k_before_surgery_d = NAN, c.cornea.laser_correction_d = -5.0;
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_provisional);
+    assert_true(isfinite(by_k) && isfinite(plan.replacement.power_exact_d));
+    for (int i = 0; i < plan.replacement.choices_count; i++)
+        assert_int_not_equal(plan.replacement.choices[i].chosen, IOL_YES);
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_none;
+    make();
+    assert_int_not_equal(plan.replacement.standing, IOL_standing_withheld);
+}
+
 /* ---- children ---- */
+
+static void no_laser_and_no_waiting_for_a_child(void **state) {
+    (void)state;
+    start("child");
+    assert_true(option(IOL_option_corneal_laser)->suitable == IOL_NO);
+    assert_true(option(IOL_option_spectacles)->rank == 1.0);
+    assert_int_equal(plan.decision.urgency, IOL_urgency_weeks);
+    c.age_years = 17.99;
+    make();
+    assert_true(option(IOL_option_corneal_laser)->suitable == IOL_NO);
+    c.age_years = NAN; /* not known: not cleared */
+    make();
+    assert_true(option(IOL_option_corneal_laser)->suitable != IOL_YES);
+    c.age_years = 18.0;
+    make();
+    assert_true(option(IOL_option_corneal_laser)->suitable == IOL_YES);
+    c.age_years = 8.0;
+    make();
+    assert_int_equal(plan.decision.urgency, IOL_urgency_planned);
+}
 
 static void growth_is_no_conflict(void **state) {
     (void)state;
@@ -341,6 +451,10 @@ int main(void) {
         cmocka_unit_test(a_theatre_reading_is_only_shown),
         cmocka_unit_test(without_a_lens_nothing_is_cleared),
         cmocka_unit_test(a_fallen_lens_still_comes_out),
+        cmocka_unit_test(decision_without_a_lens),
+        cmocka_unit_test(which_lens_comes_out),
+        cmocka_unit_test(nothing_chosen_after_laser_unread),
+        cmocka_unit_test(no_laser_and_no_waiting_for_a_child),
         cmocka_unit_test(five_ways_side_by_side),
         cmocka_unit_test(the_two_labels_are_not_told_apart),
         cmocka_unit_test(a_missing_power_or_place_withholds),
