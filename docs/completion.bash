@@ -26,7 +26,7 @@ _iolrevise() {
     schema--output|schema-o) return ;;
     recheck--format) COMPREPLY=($(compgen -W 'text json html csv jsonl' -- "$current")); return ;;
     recheck-f) COMPREPLY=($(compgen -W 'text json html csv jsonl' -- "$current")); return ;;
-    recheck--site|recheck--output|recheck-o|recheck--summary|recheck--partial|recheck--against|recheck--fit-site) return ;;
+    recheck--site|recheck--output|recheck-o|recheck--summary|recheck--partial|recheck--against|recheck--compare|recheck--fit-site) return ;;
     recheck--as-of|recheck--jobs|recheck--parts) compopt +o default 2>/dev/null; return ;;
     sources--format) COMPREPLY=($(compgen -W 'text json markdown' -- "$current")); return ;;
     sources-f) COMPREPLY=($(compgen -W 'text json markdown' -- "$current")); return ;;
@@ -39,7 +39,7 @@ _iolrevise() {
     check) options='--help -h --version -V' words='' ;;
     template) options='--output -o --short --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
     schema) options='--output -o --help -h --version -V' words='case site plan recheck summary case-format' ;;
-    recheck) options='--site --format -f --output -o --as-of --jobs --summary --partial --merge --parts --against --fail-on-change --fit-site --help -h --version -V' words='' ;;
+    recheck) options='--site --format -f --output -o --as-of --jobs --summary --partial --merge --parts --against --fail-on-change --compare --site-constants --fit-site --help -h --version -V' words='' ;;
     sources) options='--format -f --output -o --help -h --version -V' words='formulas constants spreads rates factors shelf risk rules evidence references codes' ;;
     help) words='plan ask power check template schema recheck sources' ;;
     esac

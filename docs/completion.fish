@@ -85,6 +85,8 @@ complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l merge -d 'the 
 complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l parts -x -d 'with --merge: so many parts there must be'
 complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l against -r -F -d 'what changed since an earlier run wrote OLD.jsonl'
 complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l fail-on-change -d 'with --against: exit 5 when a case changed, is gone or stands twice'
+complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l compare -r -F -d 'the same cases under two site files: errors side by side'
+complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l site-constants -d 'constants in a case give way to those of the site file\'s lens'
 complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l fit-site -r -F -d 'fit constants, depth offset and spreads to the outcomes; write a site file'
 complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l help -s h -d 'this help'
 complete -c iolrevise -n '__fish_seen_subcommand_from recheck' -l version -s V -d 'the version'

@@ -142,6 +142,8 @@ _iolrevise() {
             '--parts[with --merge\: so many parts there must be]:N: ' \
             '--against[what changed since an earlier run wrote OLD.jsonl]:OLD.jsonl:_files' \
             '--fail-on-change[with --against\: exit 5 when a case changed, is gone or stands twice]' \
+            '--compare[the same cases under two site files\: errors side by side]:A.json B.json:_files' \
+            '--site-constants[constants in a case give way to those of the site file'\''s lens]' \
             '--fit-site[fit constants, depth offset and spreads to the outcomes; write a site file]:OUT:_files' \
             '--help[this help]' \
             '-h[this help]' \

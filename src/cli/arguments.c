@@ -168,8 +168,11 @@ bool iol_options_parse(const char *command, int argc, char **argv, iol_options *
             *into = argument + length + 1;
         else if (i + 1 < argc)
             *into = argv[++i];
-        else
-            return iol_cli_usage("a value after this option", argument), false;
+        const char *wants = options_known[found].argument;
+        const bool two = wants && strchr(wants, ' ');
+        if (two && i + 1 < argc) options->second = argv[++i];
+        if (!*into || (two && !options->second))
+            return iol_cli_usage(two ? "two values after this option" : "a value after this option", argument), false;
     }
     if (options->output && strcmp(options->output, "-") == 0) options->output = NULL;
     return settle_format(mask, options);
@@ -185,7 +188,10 @@ bool iol_options_file(const iol_options *options, int *next, const char **flag, 
         *written = strcmp(argument, "FILE") == 0 || strcmp(argument, "OUT") == 0;
         if (*written || strstr(argument, ".json")) return true;
     }
-    return false;
+    if (*next > OPTION_COUNT || !options->second) return false;
+    ++*next;
+    *flag = "--compare", *file = options->second, *written = false; /* the one option with two values */
+    return true;
 }
 
 /* Name and argument, then the help behind column 26, wrapped at 80. */

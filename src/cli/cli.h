@@ -33,6 +33,7 @@ typedef struct {
 #include "options.def"
 #undef OPTION
 #undef REPEATED
+    const char *second; /* value of the option that takes two */
     int files;
     char **file;
 } iol_options;

@@ -7,8 +7,9 @@
 
 enum { IOL_PARTIAL_FORMAT = 2 };
 
-/* Digest of everything but the cases that the counts rest on: program, tables, site (or the built-in shelf), --as-of. */
-void iol_partial_settings(const iol_site *site, int32_t as_of, char digest[17]);
+/* Digest of everything but the cases that the counts rest on: program, tables, site (or the built-in shelf), --as-of,
+ * --site-constants. */
+void iol_partial_settings(const iol_site *site, int32_t as_of, bool site_constants, char digest[17]);
 /* Refused (IOL_EXIT_USAGE): two inputs that hold the same bytes. A failure to write is the output's own affair. */
 int iol_partial_write(iol_output *output, const iol_statistics *s, const iol_records *records, const char *settings);
 /* Add up parts; wanted: how many there must be, 0 any number. Refused: parts of other settings, damaged or without their end,

@@ -80,10 +80,23 @@ static int read_options(const iol_options *options, workspace *w) {
         status = iol_cli_usage("--site beside it, and no other output", "--fit-site");
     if (status == IOL_EXIT_DONE && options->fail_on_change && !options->against)
         status = iol_cli_usage("--against beside it", "--fail-on-change");
+    const bool others = options->site || options->merge || options->against || options->fit_site || options->partial ||
+                        options->summary;
+    if (status == IOL_EXIT_DONE && options->compare && (rows || others))
+        status = iol_cli_usage("--compare with --format text, json or html alone", "--compare");
+    if (status == IOL_EXIT_DONE && options->site_constants && !options->site && !options->compare)
+        status = iol_cli_usage("--site or --compare beside it", "--site-constants");
     if (status == IOL_EXIT_DONE) status = other_files(options);
-    if (status == IOL_EXIT_DONE) status = iol_cli_site(options->site, &w->site);
+    if (status == IOL_EXIT_DONE) status = iol_cli_site(options->compare ? options->compare : options->site, &w->site);
     return status;
 }
+
+/* For --compare. */
+typedef struct {
+    iol_site other;
+    iol_comparing found;
+    iol_comparison result;
+} comparing;
 
 static void write_json(workspace *w, iol_output *to) {
     iol_statistics_summary(&w->statistics, &w->summary);
@@ -101,6 +114,18 @@ static void write_summary(const iol_options *options, workspace *w, iol_output *
         iol_page_text(&w->page, !options->output && iol_cli_colour(STDOUT_FILENO), iol_output_sink, to);
     else
         iol_page_html(&w->page, iol_output_sink, to);
+}
+
+static void write_comparison(const iol_options *options, workspace *w, const iol_comparison *found) {
+    if (w->format == IOL_RECHECK_JSON) {
+        iol_object_write(iol_object_comparison, found, true, iol_output_sink, w->output);
+        return;
+    }
+    iol_report_comparison(found, &w->page);
+    if (w->format == IOL_RECHECK_TEXT)
+        iol_page_text(&w->page, !options->output && iol_cli_colour(STDOUT_FILENO), iol_output_sink, w->output);
+    else
+        iol_page_html(&w->page, iol_output_sink, w->output);
 }
 
 static int merge(const iol_options *options, workspace *w) {
@@ -149,7 +174,7 @@ static int write_rest(const iol_options *options, workspace *w, bool rows, const
 
 static int run(const iol_options *options, workspace *w) {
     char settings[17];
-    iol_partial_settings(&w->site, w->as_of, settings);
+    iol_partial_settings(&w->site, w->as_of, options->site_constants != NULL, settings);
     w->records.digesting = options->partial != NULL;
     int status = open_outputs(options, w);
     if (status != IOL_EXIT_DONE) return drop_outputs(w, status);
@@ -157,6 +182,7 @@ static int run(const iol_options *options, workspace *w) {
     iol_recheck_run all = {.records = &w->records,
                            .site = &w->site,
                            .as_of = w->as_of,
+                           .site_constants = options->site_constants != NULL,
                            .format = w->format,
                            .output = rows ? &w->output[MAIN] : NULL,
                            .statistics = !rows || w->outputs > 1 ? &w->statistics : NULL};
@@ -177,8 +203,12 @@ static int drift(const iol_options *options, workspace *w) {
     int status = iol_output_open(w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
     status = iol_against_start(&against, options->against, w->format, w->output);
-    iol_recheck_run all = {
-        .records = &w->records, .site = &w->site, .as_of = w->as_of, .each = iol_against_case, .context = against};
+    iol_recheck_run all = {.records = &w->records,
+                           .site = &w->site,
+                           .as_of = w->as_of,
+                           .site_constants = options->site_constants != NULL,
+                           .each = iol_against_case,
+                           .context = against};
     bool begun = status == IOL_EXIT_DONE;
     if (begun) status = iol_recheck_over(&all, w->jobs);
     const bool kept = !begun || keeps_old(status, w->output);
@@ -189,8 +219,38 @@ static int drift(const iol_options *options, workspace *w) {
     return status;
 }
 
+/* The same cases under two site files: no rows, one table. */
+static int compare(const iol_options *options, workspace *w) {
+    comparing *c = calloc(1, sizeof *c);
+    if (!c) return iol_cli_no_memory();
+    iol_recheck_run all = {.records = &w->records,
+                           .site = &w->site,
+                           .as_of = w->as_of,
+                           .other = &c->other,
+                           .comparing = &c->found,
+                           .site_constants = options->site_constants != NULL};
+    int status = iol_cli_site(options->second, &c->other);
+    if (status == IOL_EXIT_DONE) status = iol_output_open(w->output, options->output);
+    if (status == IOL_EXIT_DONE) {
+        status = iol_recheck_over(&all, w->jobs);
+        if (status == IOL_EXIT_DONE || status == IOL_EXIT_REFUSED) {
+            iol_compare_result(&c->found, options->compare, options->second, &c->result);
+            write_comparison(options, w, &c->result);
+            status = iol_cli_worse(status, iol_output_close(w->output));
+        } else
+            iol_output_drop(w->output);
+    }
+    iol_compare_end(&c->found);
+    free(c);
+    return status;
+}
+
 static int fit(const iol_options *options, workspace *w) {
-    iol_recheck_run all = {.records = &w->records, .site = &w->site, .as_of = w->as_of, .statistics = &w->statistics};
+    iol_recheck_run all = {.records = &w->records,
+                           .site = &w->site,
+                           .as_of = w->as_of,
+                           .site_constants = options->site_constants != NULL,
+                           .statistics = &w->statistics};
     int status = iol_output_open(w->output, options->output);
     if (status != IOL_EXIT_DONE) return status;
     status = iol_fit_site(&all, w->jobs, &w->site, options->fit_site, w->output);
@@ -203,6 +263,7 @@ static int fit(const iol_options *options, workspace *w) {
 static int over_cases(const iol_options *options, workspace *w) {
     int status = iol_records_distinct(&w->records);
     if (status != IOL_EXIT_DONE) return status;
+    if (options->compare) return compare(options, w);
     if (options->against) return drift(options, w);
     if (!options->fit_site) return run(options, w);
     status = iol_records_read_twice(&w->records);

@@ -2,6 +2,7 @@
 #ifndef IOL_CLI_RECHECK_H
 #define IOL_CLI_RECHECK_H
 
+#include "recheck/compare.h"
 #include "recheck/statistics.h"
 #include "cli.h"
 #include "records.h"
@@ -29,7 +30,10 @@ typedef struct {
     iol_recheck_format format;  /* only csv and jsonl write rows */
     iol_output *output;         /* NULL: none */
     iol_statistics *statistics; /* NULL: nobody asks for them */
-    bool quiet;                 /* faults are not printed (a second pass) */
+    bool site_constants;        /* those in a case give way to the site's */
+    const iol_site *other;      /* a second site file, for comparing; NULL none */
+    iol_comparing *comparing;
+    bool quiet; /* faults are not printed (a second pass) */
     /* Called in the order of the input, one at a time; NULL none. False ends the run (out of memory). */
     bool (*each)(void *context, const iol_recheck_kept *kept);
     void *context;

@@ -34,6 +34,8 @@ typedef struct {
     iol_case c, blank;
     iol_faults faults;
     iol_past past;
+    iol_past *other; /* under the second site file; NULL none */
+    iol_case again;
     iol_recheck recheck;
     double slope[IOL_PAST_ROWS];
     iol_score score[SCORES]; /* of cases not yet counted; from `first` on those of the batch at hand */
@@ -92,6 +94,24 @@ static void too_long(worker *w, const iol_batch_item *item) {
     refuse(w, item);
 }
 
+/* The case under the run's site and, where there is one, under the other. */
+static void do_case(worker *w) {
+    iol_recheck_run *run = w->all->run;
+    const iol_constants *none = &w->blank.outcome.lens.constants;
+    if (w->other) w->again = w->c;
+    if (run->site_constants) iol_past_site_constants(&w->c, run->site, none);
+    iol_past_case(&w->past, &w->c, &w->recheck, w->slope);
+    if (!w->other) return;
+    iol_score a, b;
+    iol_score_make(&w->recheck, w->slope, &a);
+    if (run->site_constants) iol_past_site_constants(&w->again, run->other, none);
+    iol_past_case(w->other, &w->again, &w->recheck, w->slope);
+    iol_score_make(&w->recheck, w->slope, &b);
+    pthread_mutex_lock(&w->all->counting);
+    if (!iol_compare_add(run->comparing, &a, &b)) w->no_memory = true;
+    pthread_mutex_unlock(&w->all->counting);
+}
+
 static void do_item(worker *w, const iol_batch_item *item) {
     iol_recheck_run *run = w->all->run;
     const char *name = run->records->input[item->input].name;
@@ -110,7 +130,7 @@ static void do_item(worker *w, const iol_batch_item *item) {
     else if (!iol_case_read_in_arena(w->batch.bytes + item->at, item->length, &w->blank, &w->c, &w->faults))
         refuse(w, item);
     else
-        iol_past_case(&w->past, &w->c, &w->recheck, w->slope);
+        do_case(w);
     iol_arena_empty(&w->arena);
     if (w->no_memory) return;
     if (w->kept) {
@@ -194,6 +214,8 @@ static bool start_worker(worker *w, shared *all) {
     iol_past_start(&w->past, all->run->site, all->run->as_of);
     w->kept = all->run->each ? malloc(IOL_BATCH_ITEMS * sizeof *w->kept) : NULL;
     if (all->run->each && !w->kept) return false;
+    if (all->run->other && !(w->other = malloc(sizeof *w->other))) return false;
+    if (w->other) iol_past_start(w->other, all->run->other, all->run->as_of);
     w->recheck.predictions_lost = w->recheck.faults_lost = false;
     return iol_arena_start(&w->arena, IOL_ARENA_BYTES);
 }
@@ -215,6 +237,7 @@ static void *work(void *context) {
         out_of_memory(all);
     if (w) {
         free(w->kept);
+        free(w->other);
         iol_arena_end(&w->arena);
         free(w->rows.bytes);
         free(w->messages.bytes);

@@ -62,12 +62,13 @@ static bool mix_sink(void *context, const char *bytes, size_t length) {
     return true;
 }
 
-void iol_partial_settings(const iol_site *site, int32_t as_of, char digest[17]) {
+void iol_partial_settings(const iol_site *site, int32_t as_of, bool site_constants, char digest[17]) {
     uint64_t mixed = 0xcbf29ce484222325u;
     char day[11] = "";
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) mixed = mix(mixed, rows[i], strlen(rows[i]) + 1);
     iol_object_write(iol_object_site, site, false, mix_sink, &mixed);
     if (as_of != IOL_UNKNOWN_DATE) iol_date_print(as_of, day);
     mixed = mix(mixed, day, sizeof day);
+    mixed = mix(mixed, site_constants ? "site" : "case", 4);
     snprintf(digest, 17, "%016llx", (unsigned long long)mixed);
 }

@@ -355,6 +355,14 @@ void iol_past_case(iol_past *past, const iol_case *c, iol_recheck *out, double s
     out->tested = iol_from_bool(counted && (c->pair_ref[0] == '\0' || c->eye == IOL_side_right));
 }
 
+void iol_past_site_constants(iol_case *c, const iol_site *site, const iol_constants *none) {
+    iol_lens *lens[] = {&c->first_surgery.lens, &c->outcome.lens};
+    for (int i = 0; i < 2; i++) {
+        const iol_shelf_lens *shelf = iol_eye_on_shelf(site, lens[i]->lens_id);
+        if (shelf && shelf->constants.present) lens[i]->constants = *none;
+    }
+}
+
 /* What stood in the file as a text goes no further than the message: it may be a name. Keys stand in the path. */
 static const char *found_of(const iol_fault *f) {
     bool key = f->code == IOL_FAULT_unknown_key || f->code == IOL_FAULT_identity_key;

@@ -33,6 +33,7 @@ void iol_report_asked(const iol_asked *asked, iol_page *page);
 void iol_report_what_if(const iol_plan *plan, const iol_plan variant[], int count, iol_page *page);
 
 /* The summary of a recheck. */
+void iol_report_comparison(const iol_comparison *comparison, iol_page *page);
 void iol_report_summary(const iol_summary *summary, iol_page *page);
 
 #endif

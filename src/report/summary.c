@@ -84,7 +84,7 @@ static void intervals(const iol_summary *s, iol_page *page) {
                        "A-constant, surgeon factor, pACD or a0; millimetres of position where no formula stands).");
 }
 
-static void chance(iol_line *line, double p) {
+void iol_report_chance(iol_line *line, double p) {
     char text[32];
     iol_line_start(line);
     if (p < 0.00005)
@@ -107,7 +107,7 @@ static void pairs(const iol_summary *s, iol_page *page) {
         iol_line_number(&n, p->n, IOL_UNIT_count);
         iol_line_signed(&z, p->wilcoxon_z, IOL_UNIT_none);
         iol_line_signed(&t, p->hc4_t, IOL_UNIT_none);
-        chance(&zp, p->wilcoxon_p), chance(&tp, p->hc4_p), chance(&holm, p->p_holm);
+        iol_report_chance(&zp, p->wilcoxon_p), iol_report_chance(&tp, p->hc4_p), iol_report_chance(&holm, p->p_holm);
         const char *const cells[] = {
             series_name(p->method, p->formula, &name), n.text, z.text, zp.text, t.text, tp.text, holm.text};
         iol_page_row(page, 7, cells);

@@ -12,4 +12,7 @@ void iol_compose_errors(const iol_summary *s, iol_page *page);
 /* The figure of the intervals; its table is the caller's. */
 void iol_compose_calibration(const iol_summary *s, iol_page *page);
 
+/* A p. */
+void iol_report_chance(iol_line *line, double p);
+
 #endif

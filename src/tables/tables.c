@@ -116,6 +116,7 @@ const iol_object *const iol_object_plan = &object_plan;
 const iol_object *const iol_object_asked = &object_asked;
 const iol_object *const iol_object_recheck = &object_recheck;
 const iol_object *const iol_object_summary = &object_summary;
+const iol_object *const iol_object_comparison = &object_comparison;
 const iol_object *const iol_object_drift = &object_drift;
 
 static void reset_value(const iol_field *field, void *at) {

@@ -86,6 +86,7 @@ extern const iol_object *const iol_object_plan;
 extern const iol_object *const iol_object_asked;
 extern const iol_object *const iol_object_recheck;
 extern const iol_object *const iol_object_summary;
+extern const iol_object *const iol_object_comparison;
 extern const iol_object *const iol_object_drift;
 
 #define IOL_FIELD_AT(base, field) ((void *)((char *)(base) + (field)->offset))

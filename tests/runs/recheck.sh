@@ -208,6 +208,66 @@ status 0 "$program" recheck twenty.jsonl --site site.json --fit-site nothing.jso
 if grep -v 'not fitted' out | grep -q 'eyes$'; then fail "a fit to fewer than 30 eyes"; fi
 status 2 "$program" recheck fit.jsonl --fit-site x.json
 
+# ---- two site files side by side; the site's constants in place of a case's own ----
+"$generate" 400 5 shelf >shelf.jsonl
+sed 's/"a_constant":118.7/"a_constant":119.5/' site.json >moved.json
+status 0 "$program" recheck --compare site.json moved.json shelf.jsonl --format json
+cp out compared.json
+for side in a b; do
+    [ $side = a ] && file=site.json || file=moved.json
+    "$program" recheck shelf.jsonl --site $file --format csv --summary $side.json >$side.csv
+    for key in mae mean; do
+        long=$key; [ $key = mean ] && long=mean_error
+        [ "$(grep -m1 "\"${key}_${side}_d\"" compared.json | sed 's/.*: //')" = "$(grep -m1 "\"${long}_d\"" $side.json | sed 's/.*: //')" ] ||
+            fail "--compare: $key of $side is not that of a run"
+    done
+done
+if command -v python3 >/dev/null; then
+    python3 - <<'END' || fail "--compare does not follow from two csv"
+import csv, json, sys
+def errors(name):
+    return {r["line"]: abs(round(float(r["error_d"]) * 1000)) for r in csv.DictReader(open(name))
+            if r["method"] == "joint" and r["reference"] == "true" and r["counted"] == "true"}
+a, b = errors("a.csv"), errors("b.csv")
+g = json.load(open("compared.json"))["groups"][0]
+both = [(a[k], b[k]) for k in a if k in b]
+want = {"n": len(both), "nearer_a": sum(x < y for x, y in both), "nearer_b": sum(x > y for x, y in both),
+        "same": sum(x == y for x, y in both)}
+for side, k in (("a", 0), ("b", 1)):
+    want["within_half_" + side] = round(sum(e[k] <= 500 for e in both) / len(both), 4)
+    want["within_one_" + side] = round(sum(e[k] <= 1000 for e in both) / len(both), 4)
+bad = {k: (g[k], v) for k, v in want.items() if abs(g[k] - v) > 1.1e-4}
+ranks, z = sorted(abs(x - y) for x, y in both if x != y), 0.0
+mean = lambda d: sum(i + 1 for i, r in enumerate(ranks) if r == d) / ranks.count(d)
+of = {d: mean(d) for d in set(ranks)}
+plus, n = sum(of[abs(x - y)] for x, y in both if x > y), len(ranks)
+z = (plus - n * (n + 1) / 4) / (sum(of[d] ** 2 for d in ranks) / 4) ** 0.5
+if abs(z - g["wilcoxon_z"]) > 1e-3: bad["z"] = (g["wilcoxon_z"], z)
+if g["nearer"] != "a": bad["nearer"] = g["nearer"]
+print(bad, file=sys.stderr)
+sys.exit(bool(bad))
+END
+fi
+status 0 "$program" recheck --compare site.json moved.json shelf.jsonl --jobs 7 --format json
+cmp -s compared.json out || fail "--compare differs at 7 jobs"
+status 0 "$program" recheck --compare site.json site.json shelf.jsonl
+grep -q 'No difference is shown' out || fail "the same file twice differs"
+status 2 "$program" recheck --compare site.json
+status 2 "$program" recheck shelf.jsonl --compare site.json moved.json --format csv
+status 2 "$program" recheck shelf.jsonl --compare site.json moved.json --output moved.json
+sed 's/"lens_id":"bag-118"/&,"constants":{"a_constant":118.7}/' shelf.jsonl >own.jsonl
+cmp -s own.jsonl shelf.jsonl && fail "no case has constants of its own"
+own() { "$program" recheck own.jsonl "$@" --format json | awk -F': ' '/"own_constants"/ { print $2 + 0 }'; }
+[ "$(own --site moved.json)" -gt 50 ] || fail "constants of cases are not counted"
+[ "$(own --site moved.json --site-constants)" = 0 ] || fail "constants of cases do not give way"
+"$program" recheck own.jsonl --site moved.json --site-constants --format csv | cut -d, -f2- >given.csv
+"$program" recheck shelf.jsonl --site moved.json --format csv | cut -d, -f2- | cmp -s - given.csv || fail "--site-constants is not the site's"
+status 2 "$program" recheck own.jsonl --site-constants
+"$program" recheck own.jsonl --site moved.json --format json --partial p1 >/dev/null
+"$program" recheck shelf.jsonl --site moved.json --site-constants --format json --partial p2 >/dev/null
+status 1 "$program" recheck --merge p1 p2
+grep -q 'other settings' err || fail "parts with and without --site-constants"
+
 # ---- outputs that cannot be written, readers that leave ----
 status 4 "$program" recheck good.jsonl --format csv --output /nowhere/x.csv
 "$program" recheck good.jsonl --format csv 2>err | head -1 >/dev/null
