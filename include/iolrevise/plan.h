@@ -94,6 +94,16 @@ typedef struct {
  * Tests: tests/unit/test_ask.c */
 void iol_plan_ask(const iol_case *c, const iol_site *site, int32_t as_of, iol_ask_room *room, iol_plan *plan);
 
+/* What only both eyes together show: which first, what they share, whether lenses or biometries went to the other eye.
+ * Given: right and left, cases of one person (same pair_ref) and opposite eyes; site and as_of as for iol_plan_make;
+ *   the plans made from them; room, the caller's, for the work.
+ * Returned: `pair` in both plans, the same (D, right less left), its notes and a stop caution where they changed places.
+ * Status: false, and nothing is changed: not the two eyes of one person.
+ * Source: docs/method.md
+ * Tests: tests/unit/test_pair.c */
+bool iol_plan_pair(const iol_case *right, const iol_case *left, const iol_site *site, int32_t as_of, iol_ask_room *room,
+                   iol_plan *right_plan, iol_plan *left_plan);
+
 /* Takes bytes on their way out; false: it refuses, and nothing more comes. */
 typedef bool (*iol_write)(void *context, const char *bytes, size_t length);
 

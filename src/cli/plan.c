@@ -70,6 +70,7 @@ static int run(const iol_options *options, workspace *w) {
 }
 
 int iol_cli_plan(const iol_options *options) {
+    if (options->files == 2) return iol_cli_pair(options);
     workspace *w = malloc(sizeof *w);
     if (!w) return iol_cli_cannot("plan", "the case", IOL_EXIT_FAULT);
     int status = run(options, w);

@@ -5,15 +5,12 @@
 
 #include "case/reader.h"
 
-int iol_planning_read(const iol_options *options, iol_planning *p) {
+int iol_planning_read_file(const iol_options *options, const char *file, iol_planning *p) {
     iol_text text;
     int status = iol_cli_format(options->format, &p->format);
     if (status == IOL_EXIT_DONE) status = iol_cli_as_of(options->as_of, &p->as_of);
-    if (status == IOL_EXIT_DONE && options->files > 1)
-        status = iol_cli_usage("one case (recheck takes many)", options->file[1]);
     if (status != IOL_EXIT_DONE) return status;
     /* Both files are read, so that the faults of both are told in one run. */
-    const char *file = options->files ? options->file[0] : "-";
     status = iol_cli_site(options->site, &p->site);
     int read = iol_cli_slurp(file, &text);
     if (read != IOL_EXIT_DONE) return iol_cli_worse(status, read);
@@ -25,4 +22,9 @@ int iol_planning_read(const iol_options *options, iol_planning *p) {
         status = iol_cli_faults(file, &p->faults);
     free(text.bytes);
     return status;
+}
+
+int iol_planning_read(const iol_options *options, iol_planning *p) {
+    if (options->files > 1) return iol_cli_usage("one case (recheck takes many)", options->file[1]);
+    return iol_planning_read_file(options, options->files ? options->file[0] : "-", p);
 }

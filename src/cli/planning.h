@@ -15,6 +15,10 @@ typedef struct {
 } iol_planning;
 
 /* Everything that the options name; the faults of case and site are told in one run. */
+int iol_planning_read_file(const iol_options *options, const char *file, iol_planning *planning);
+/* The same of a command that takes one case. */
 int iol_planning_read(const iol_options *options, iol_planning *planning);
+/* iolrevise plan RIGHT LEFT. */
+int iol_cli_pair(const iol_options *options);
 
 #endif

@@ -143,6 +143,7 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
     }
     iol_glance_make(&w);
     iol_secondary_take(&w);
+    iol_leave_out(plan, "pair", IOL_left_why_not_applicable, IOL_NOTE_left_one_eye, NULL, NULL);
     general_notes(&w);
     null_left_out_lists(plan);
     iol_notes_close(&plan->notes);

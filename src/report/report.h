@@ -32,6 +32,9 @@ void iol_report_asked(const iol_asked *asked, iol_page *page);
 /* A plan and those of the case changed, side by side. */
 void iol_report_what_if(const iol_plan *plan, const iol_plan variant[], int count, iol_page *page);
 
+/* What both eyes of one person show together; pair is in both plans. */
+void iol_report_pair(const iol_plan *right, const iol_plan *left, iol_page *page);
+
 /* The summary of a recheck. */
 void iol_report_comparison(const iol_comparison *comparison, iol_page *page);
 void iol_report_summary(const iol_summary *summary, iol_page *page);

@@ -191,6 +191,22 @@ bool iol_what_if_write(const iol_plan *plan, const iol_plan variant[], int count
     return iol_json_finish(&w.json);
 }
 
+bool iol_pair_write(const iol_plan *right, const iol_plan *left, iol_write sink, void *context) {
+    const iol_plan *const plans[] = {right, left};
+    static const char *const keys[] = {"right", "left"};
+    writer w;
+    iol_json_start(&w.json, sink, context, true);
+    iol_json_open(&w.json, NULL, '{');
+    for (int i = 0; i < 2; i++) {
+        w.plan = plans[i];
+        iol_json_open(&w.json, keys[i], '{');
+        write_members(&w, iol_object_plan, plans[i], 0);
+        iol_json_close(&w.json, '}');
+    }
+    iol_json_close(&w.json, '}');
+    return iol_json_finish(&w.json);
+}
+
 bool iol_object_write(const iol_object *object, const void *at, bool pretty, iol_sink sink, void *context) {
     writer w = {.plan = NULL};
     iol_json_start(&w.json, sink, context, pretty);

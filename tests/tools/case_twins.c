@@ -27,7 +27,7 @@ static double mirror_number(const char *key, double x) {
 }
 
 static int mirror_word(const iol_word_set *set, int word) {
-    if (set == &iol_words_side) return word == IOL_side_right ? IOL_side_left : IOL_side_right;
+    if (set == &iol_words_side && word > 0) return word == IOL_side_right ? IOL_side_left : IOL_side_right;
     if (set == &iol_words_hand && word > 0) return word == IOL_hand_right ? IOL_hand_left : IOL_hand_right;
     if (set == &iol_words_direction && word > 0)
         return word == IOL_direction_clockwise ? IOL_direction_anticlockwise : IOL_direction_clockwise;

@@ -68,7 +68,8 @@ static void a_question_names_what_it_could_change(void **state) {
         assert_true(q->could_change_count > 0 && q->answers_count > 0);
         for (int k = 0; k < q->could_change_count; k++) {
             bool known = false;
-            for (size_t w = 0; w < sizeof words / sizeof *words; w++) known |= strcmp(words[w], q->could_change[k]) == 0;
+            for (size_t w = 0; w < sizeof words / sizeof *words; w++)
+                known |= strcmp(words[w], q->could_change[k]) == 0;
             assert_true(known);
         }
     }
@@ -81,7 +82,7 @@ static void known_answers_are_not_asked(void **state) {
     assert_non_null(find("/red_flags/pain"));
     assert_ptr_equal(find("/red_flags/pain"), &room.all.questions[0]); /* alarms come first */
     assert_null(find("/refractions/0/sphere_d"));
-    c.red_flags = (iol_red_flags){true, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO};
+    c.red_flags = (iol_red_flags){true, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_UNKNOWN};
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
     assert_null(find("/red_flags/pain"));

@@ -1,0 +1,1 @@
+plan examples/lens-opacity.json examples/hyperopic-surprise.json

@@ -1,0 +1,1 @@
+plan tests/inputs/pair-left.json examples/hyperopic-surprise.json
