@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "acuity.h"
+#include "iolrevise/optics.h"
 #include "reader.h"
 #include "tables/constants.h"
 #include "tables/say.h"
@@ -90,6 +91,10 @@ static void check_refraction(checker *k, const iol_refraction *r, const char *pa
 static void check_lens(checker *k, const iol_lens *lens, const char *path) {
     if (lens->cylinder_d > 0.0 && lens->power_is == 0)
         absent(k, path, "/power_is", "equivalent or weakest-meridian: what power_d of a lens with cylinder means");
+    double apart = fabs(iol_axis_turn(lens->tilt_axis_deg + 90.0, lens->tilted_back_position_deg));
+    if (iol_above(apart, c_meridians_off_deg) == IOL_YES)
+        contradiction(k, path, "/tilt_axis_deg", "an axis that is not across the place of the back edge",
+                      "tilt_axis_deg 90 degrees from tilted_back_position_deg, or one of the two");
 }
 
 /* Vertex distance and lens words that a reading's own kind does not allow. */

@@ -251,22 +251,11 @@ static void sulcus(const iol_inquiry *q, iol_flag state, iol_weighing *w) {
         iol_inquiry_weigh(q, EYE, moved(q, c_shift_sulcus_mm), w);
 }
 
-double iol_suspect_reversed_mm(const iol_eye *eye) {
-    const iol_lens *lens = &eye->c->first_surgery.lens;
-    const iol_shelf_lens *shelf = iol_eye_on_shelf(eye->site, lens->lens_id);
-    iol_thick_lens thick;
-    double shape = NAN, vault = NAN;
-    if (iol_thick_lens_power(lens->front_radius_mm, lens->back_radius_mm, lens->centre_thickness_mm,
-                             lens->refractive_index, c_index_aqueous, &thick) >= 0)
-        shape = -thick.second_principal_mm - thick.first_principal_mm;
-    if (shelf && !isnan(shelf->front_angulation_deg)) {
-        double sine, cosine;
-        iol_sincos_deg(shelf->front_angulation_deg, &sine, &cosine);
-        vault = -(lens->length_mm - lens->optic_diameter_mm) * sine / cosine;
-    }
-    bool flat = isnan(vault) || vault == 0.0; /* then only the shape of the optic counts */
-    if (isnan(shape) && flat) return NAN;
-    return (isnan(shape) ? 0.0 : shape) + (isnan(vault) ? 0.0 : vault);
+/* A measured depth outweighs what its build says: where it contradicts, there is no number. */
+static void turned_over(const iol_inquiry *q, iol_flag state, iol_weighing *w) {
+    double shift_mm = iol_suspect_reversed_mm(q->eye), gap_mm = q->joint->depth_gap_mm;
+    bool contradicted = iol_above(fabs(gap_mm - shift_mm), c_depth_shallow_mm) == IOL_YES;
+    if (state == IOL_YES || !contradicted) iol_inquiry_weigh(q, EYE, moved(q, shift_mm), w);
 }
 
 static void pressed(const iol_inquiry *q, iol_weighing *w) {
@@ -365,7 +354,7 @@ void iol_inquiry_run(const iol_inquiry *q, iol_suspect_id id, iol_flag state, io
     case IOL_SUSPECT_target_sign: target_sign(q, w); break;
     case IOL_SUSPECT_lens_sign: other_sign(q, w); break;
     case IOL_SUSPECT_sulcus: sulcus(q, state, w); break;
-    case IOL_SUSPECT_reversed: iol_inquiry_weigh(q, EYE, moved(q, iol_suspect_reversed_mm(q->eye)), w); break;
+    case IOL_SUSPECT_reversed: turned_over(q, state, w); break;
     case IOL_SUSPECT_fluid: fluid(q, w); break;
     case IOL_SUSPECT_contact: pressed(q, w); break;
     case IOL_SUSPECT_toric_axis: toric_axis(q, w); break;

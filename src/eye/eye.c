@@ -26,7 +26,9 @@ iol_flag iol_case_has_reason(const iol_case *c, int reason) {
  * oil stays is answered by there being none now. */
 static iol_flag oil_disturbs(const iol_eye *eye, iol_notes *notes) {
     const iol_silicone_oil *oil = &eye->c->silicone_oil;
-    iol_flag at_refraction = oil->at_refraction != IOL_UNKNOWN ? oil->at_refraction : eye->now.oil;
+    iol_flag at_refraction = oil->at_refraction != IOL_UNKNOWN ? oil->at_refraction
+                             : eye->now.oil != IOL_UNKNOWN     ? eye->now.oil
+                                                               : eye->moved.oil;
     iol_flag stays = oil->stays == IOL_UNKNOWN && oil->now == IOL_NO ? IOL_NO : oil->stays;
     if (oil->present) return iol_or(at_refraction, iol_or(oil->now, stays));
     iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_oil, NAN, NAN, "no");
@@ -91,8 +93,9 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     eye->oil = oil_disturbs(eye, notes);
     double habit = site->habits.vertex_mm;
     eye->vertex_mm = eye->now.usable && !isnan(eye->now.vertex_mm) ? eye->now.vertex_mm
-                     : isnan(habit)  ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
-                                     : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
+                     : eye->moved.usable                           ? eye->moved.vertex_mm
+                     : isnan(habit) ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
+                                    : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
     const iol_spread *spread = &site->spread;
     eye->sd_position_mm = isnan(spread->lens_position_mm) ? sd_position_mm : spread->lens_position_mm;
     eye->sd_label_d = eye->aphakic ? 0.0 : iol_eye_label_sd(eye, eye->old.power_d);
@@ -106,6 +109,7 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     eye->sd_position_mm *= iol_eye_factor(eye);
     eye->sd_depth_mm *= iol_eye_factor(eye);
     eye->now.sd_d *= iol_eye_factor(eye);
+    eye->moved.sd_d *= iol_eye_factor(eye);
     iol_eye_length_from_reading(eye, notes);
     iol_eye_wound(eye, notes);
     eye->reference = iol_eye_reference(eye, &eye->old, &eye->reference_reason);

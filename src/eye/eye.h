@@ -4,6 +4,7 @@
 
 #include "altered_cornea.h"
 #include "iolrevise/case.h"
+#include "iolrevise/displaced.h"
 #include "iolrevise/formulas.h"
 #include "iolrevise/plan.h"
 #include "tables/tables.h"
@@ -16,6 +17,7 @@ typedef struct {
     int position;                    /* word of set position; 0 not known */
     double shift_mm;                 /* s: bag to this position; NaN where no shift is published */
     double shift_sd_mm;
+    int asphericity;  /* word; 0 not known */
     double power_d;   /* mean power; NaN not known */
     iol_matrix power; /* the matrix; its deviator is zero when the axis is not known */
     bool toric, axis_known;
@@ -31,6 +33,7 @@ typedef struct {
     int32_t read_on; /* date of the newest of them; IOL_UNKNOWN_DATE not known */
     int readings;    /* how many agree */
     bool vertex_given;
+    bool subjective;    /* the newest of them is manifest or cycloplegic */
     double strongest_d; /* greatest of |sphere|, |SE| over the readings used: vertex matters above 6 D */
     iol_flag oil;       /* oil at the newest reading used, where the reading says so */
     double drift_d;     /* most negative change of SE from a usable reading to a later one; NaN with one */
@@ -77,6 +80,8 @@ typedef struct {
 
     iol_lens_in_eye old;
     iol_reading now;
+    iol_reading moved; /* read with the lens displaced; it tells the eye only less what the displacement does */
+    bool recentred;    /* now is that reading less what the displacement does */
     double vertex_mm; /* of the reading used, or assumed: the plane of every spectacle refraction in the plan */
     double target_se_d;
     double intended_se_d;
@@ -114,6 +119,21 @@ typedef struct {
     int hand; /* the dominant one: word of set hand */
 } iol_old_optic;
 
+/* The old lens where it lies, for the trace: what is known of tilt, decentration and optic. */
+enum { IOL_MOST_DESIGNS = 3 };
+typedef struct {
+    double tilt_deg, sd_tilt_deg, off_mm, sd_off_mm; /* 0 with a wide spread where the other alone is known */
+    bool tilt_known, off_known;
+    int backs; /* places at which the back edge may lie: 0 not known, 1 known, 2 both ends across the axis */
+    double back_deg[2];
+    bool place_known;
+    double place_deg; /* toward which it has moved */
+    double diameter_mm;
+    int designs;      /* 3 where the asphericity is not known */
+    int asphericity[IOL_MOST_DESIGNS];
+    iol_optic optic[IOL_MOST_DESIGNS];
+} iol_moved_lens;
+
 enum { IOL_EYE_POOLED, IOL_EYE_FIRST_ONLY, IOL_EYE_REPEAT_ONLY };
 
 /* Make the eye; assumptions and cautions go into notes. which: both biometries, or the first alone. */
@@ -130,6 +150,8 @@ void iol_eye_shelf_lens(const iol_eye *eye, const iol_shelf_lens *shelf, int pos
 /* A lens that was put in at a revision: constants from the case, else from the shelf; its place that of the old lens when
  * the case states none. */
 void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes, iol_lens_in_eye *lens);
+/* The old lens held at another place. */
+void iol_eye_old_lens_at(const iol_eye *eye, int position, iol_lens_in_eye *lens);
 /* Build and material of a lens: the case's, else those of the shelf. */
 void iol_eye_build(const iol_eye *eye, const iol_lens *l, int *design, int *material);
 /* The old toric lens with mean power power_d and its marks on axis_deg. */
@@ -149,6 +171,16 @@ void iol_eye_laser(const iol_eye *eye, iol_notes *notes, iol_planned_laser *lase
 int iol_eye_turns(const iol_eye *eye, iol_notes *notes);
 /* The old lens as a body, instruments and depths: only where the lens is to come out. */
 void iol_eye_old_optic(const iol_eye *eye, iol_notes *notes, iol_old_optic *out);
+/* Power, index and thickness of the old optic, a part of the above. */
+void iol_eye_optic_body(const iol_eye *eye, iol_notes *notes, iol_old_optic *out);
+/* The optic alone, spherical, in one shape; its shape assumed equal where neither shape nor radii are given. */
+iol_status iol_eye_optic(const iol_eye *eye, iol_notes *notes, iol_optic *optic, double *diameter_mm, bool *shape_known);
+/* Where the lens lies and what it is; model: the eye that its asphericity is reckoned for. Negative: no power, or no optic. */
+iol_status iol_eye_moved_lens(const iol_eye *eye, iol_model model, iol_notes *notes, iol_moved_lens *out);
+/* The lens lies elsewhere than it should: a reason or a reading says so, or tilt or decentration is more than ordinary. */
+iol_flag iol_eye_lens_moved(const iol_case *c);
+/* Tilt above which it matters, by the way in which it was found. */
+double iol_eye_tilt_limit(const iol_lens *lens);
 /* The site's row of a lens; NULL when there is none. */
 const iol_shelf_lens *iol_eye_on_shelf(const iol_site *site, const char *id);
 
@@ -169,6 +201,11 @@ bool iol_eye_has_constants(const iol_lens_in_eye *lens);
 /* What a reader must know of a lens's constants: derived ones, ultrasound, stated for another position. */
 void iol_eye_say_derived(const iol_lens_in_eye *lens, iol_formula formula, const char *whose, iol_notes *notes);
 void iol_eye_say_constants(const iol_eye *eye, const iol_lens_in_eye *lens, const char *whose, iol_notes *notes);
+
+/* The reading that the patient lives with: of the displaced lens where it alone was read, else of the lens in its place. */
+static inline const iol_reading *iol_eye_worn(const iol_eye *eye) {
+    return eye->moved.usable && (eye->recentred || !eye->now.usable) ? &eye->moved : &eye->now;
+}
 
 /* The one way to take a default: the value given, else the standard one and a line under assumptions. */
 double iol_or_assume(double given, double standard, iol_note_code code, const char *word, iol_notes *notes);

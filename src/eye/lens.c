@@ -131,6 +131,8 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_shelf_constants, shelf->constants.a_constant,
                      NAN, shelf->id);
     }
+    const iol_shelf_lens *listed = iol_eye_on_shelf(eye->site, l->lens_id);
+    lens->asphericity = l->asphericity > 0 || !listed ? l->asphericity : listed->asphericity;
     complete_constants(lens);
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) iol_eye_say_derived(lens, (iol_formula)i, "the lens in the eye", notes);
     place(lens, iol_or_assume_word(l->position, IOL_position_bag, &iol_words_position, IOL_NOTE_assume_position, notes),
@@ -141,7 +143,7 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
 }
 
 void iol_eye_shelf_lens(const iol_eye *eye, const iol_shelf_lens *shelf, int position, iol_lens_in_eye *lens) {
-    *lens = (iol_lens_in_eye){.given = &shelf->constants, .power_d = NAN};
+    *lens = (iol_lens_in_eye){.given = &shelf->constants, .asphericity = shelf->asphericity, .power_d = NAN};
     complete_constants(lens);
     place(lens, position, fixation_distance(eye));
 }
@@ -165,6 +167,11 @@ void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes
           iol_or_assume_word(l->position, eye->old.position, &iol_words_position, IOL_NOTE_assume_same_place, notes),
           fixation_distance(eye));
     take_power(lens, l, notes);
+}
+
+void iol_eye_old_lens_at(const iol_eye *eye, int position, iol_lens_in_eye *lens) {
+    *lens = eye->old;
+    place(lens, position, fixation_distance(eye));
 }
 
 void iol_eye_build(const iol_eye *eye, const iol_lens *l, int *design, int *material) {

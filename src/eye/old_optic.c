@@ -40,8 +40,6 @@ static void dimensions(const iol_eye *eye, iol_notes *notes, iol_old_optic *out)
     out->diameter_mm = from_shelf(l->optic_diameter_mm, s.shelf ? &s.shelf->optic_diameter_mm : NULL, &s);
     out->length_mm = from_shelf(l->length_mm, s.shelf ? &s.shelf->length_mm : NULL, &s);
     if (s.used) iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_old_dimensions, NAN, NAN, l->lens_id);
-    if (out->material <= 0)
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_old_foldable, NAN, NAN, NULL);
     const char *named = out->material > 0 ? IOL_WORD(material, out->material) : "material not known";
     out->index = iol_or_assume(out->index, usual_index(out->material), IOL_NOTE_assume_old_index, named, notes);
     out->diameter_mm = iol_or_assume(out->diameter_mm, c_old_diameter_mm, IOL_NOTE_assume_old_diameter, NULL, notes);
@@ -61,8 +59,6 @@ static void thicknesses(const iol_eye *eye, iol_notes *notes, iol_old_optic *out
         else
             out->edge_mm = iol_or_assume(NAN, c_old_edge_mm, IOL_NOTE_assume_old_edge, NULL, notes);
     }
-    if (isnan(out->front_radius_mm) && isnan(out->back_radius_mm))
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_old_radii, NAN, NAN, NULL);
 }
 
 /* Depth of the iris plane: the chamber before the first operation, else the chamber measured since, else in front of the
@@ -88,10 +84,18 @@ static void surgeon(const iol_eye *eye, iol_notes *notes, iol_old_optic *out) {
     out->seat_deg = iol_position_reduce(seat);
 }
 
-void iol_eye_old_optic(const iol_eye *eye, iol_notes *notes, iol_old_optic *out) {
+void iol_eye_optic_body(const iol_eye *eye, iol_notes *notes, iol_old_optic *out) {
     *out = (iol_old_optic){.material = 0};
     dimensions(eye, notes, out);
     thicknesses(eye, notes, out);
+}
+
+void iol_eye_old_optic(const iol_eye *eye, iol_notes *notes, iol_old_optic *out) {
+    iol_eye_optic_body(eye, notes, out);
+    if (out->material <= 0)
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_old_foldable, NAN, NAN, NULL);
+    if (isnan(out->front_radius_mm) && isnan(out->back_radius_mm))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_old_radii, NAN, NAN, NULL);
     depths(eye, notes, out);
     surgeon(eye, notes, out);
 }

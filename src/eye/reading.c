@@ -14,8 +14,29 @@ typedef struct {
     int32_t on;
 } reading;
 
+/* Tilted or off centre by more than is ordinary. */
+static iol_flag lies_askew(const iol_lens *lens) {
+    return iol_or(iol_above(lens->tilt_deg, iol_eye_tilt_limit(lens)),
+                  iol_above(lens->decentration_mm, c_decentration_matters_mm));
+}
+
+iol_flag iol_eye_lens_moved(const iol_case *c) {
+    static const int moved[] = {IOL_reason_lens_tilt, IOL_reason_lens_decentration, IOL_reason_lens_dislocation};
+    iol_flag found = lies_askew(&c->first_surgery.lens);
+    for (size_t i = 0; i < sizeof moved / sizeof *moved; i++) found = iol_or(found, iol_case_has_reason(c, moved[i]));
+    for (int i = 0; i < c->refractions_count; i++)
+        if (c->refractions[i].lens_then == IOL_lens_then_displaced) found = IOL_YES;
+    return found;
+}
+
+static iol_flag lens_was_displaced(const iol_case *c, const iol_refraction *r) {
+    if (r->lens_then > 0) return iol_is(r->lens_then, IOL_lens_then_displaced);
+    return iol_case_has_reason(c, IOL_reason_lens_opacity) == IOL_YES ? IOL_NO : iol_eye_lens_moved(c);
+}
+
 static iol_flag lens_was_in_place(const iol_case *c, const iol_refraction *r) {
     if (r->lens_then > 0) return iol_is(r->lens_then, IOL_lens_then_in_place);
+    if (lies_askew(&c->first_surgery.lens) == IOL_YES) return IOL_NO;
     static const int moved[] = {IOL_reason_lens_tilt, IOL_reason_lens_decentration, IOL_reason_lens_dislocation,
                                 IOL_reason_lens_opacity};
     for (size_t i = 0; i < sizeof moved / sizeof *moved; i++)
@@ -30,20 +51,26 @@ static bool counts(const iol_eye *eye, const iol_refraction *r) {
     return lens_was_in_place(eye->c, r) == IOL_YES;
 }
 
+static bool displaced_counts(const iol_eye *eye, const iol_refraction *r) {
+    if (r->with == IOL_reading_with_theatre || eye->aphakic) return false;
+    return lens_was_displaced(eye->c, r) == IOL_YES;
+}
+
 static double assumed_vertex(const iol_eye *eye, iol_notes *notes) {
     double habit = eye->site->habits.vertex_mm;
     return isnan(habit) ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
                         : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
 }
 
-static reading read_one(const iol_eye *eye, const iol_refraction *r, iol_notes *notes) {
+/* was: whether the lens was as this kind of reading wants it. */
+static reading read_one(const iol_eye *eye, const iol_refraction *r, bool was, iol_notes *notes) {
     bool contact = r->with == IOL_reading_with_contact_lens;
     reading out = {.on = r->measured_on,
                    .sphere_d = r->sphere_d,
                    .vertex_mm = contact ? 0.0 : r->vertex_mm,
                    .vertex_given = contact || !isnan(r->vertex_mm)};
     iol_flag oil = r->oil_then != IOL_UNKNOWN ? r->oil_then : eye->c->silicone_oil.at_refraction;
-    out.usable = !isnan(r->sphere_d) && counts(eye, r) && oil != IOL_YES &&
+    out.usable = !isnan(r->sphere_d) && was && oil != IOL_YES &&
                  !eye->fluid_seen; /* none tells what the eye will be without the fluid */
     if (!out.usable) return out;
     if (!out.vertex_given) out.vertex_mm = assumed_vertex(eye, notes);
@@ -88,15 +115,13 @@ static double sd_without_lens(const iol_reading *now, bool contact, double sd) {
 }
 
 /* A contact lens reading is told at the plane of spectacles, as every other refraction of the plan. */
-static void to_spectacles(iol_eye *eye, iol_notes *notes) {
-    iol_reading *now = &eye->now;
+static void to_spectacles(const iol_eye *eye, iol_notes *notes, iol_reading *now) {
     now->vertex_mm = assumed_vertex(eye, notes);
     now->usable = iol_vertex_to_spectacle(iol_matrix_mean(now->at_cornea), now->vertex_mm, &now->spectacle_d) == IOL_OK;
 }
 
 /* The mean of the readings that agree with number `newest`. */
-static void average(iol_eye *eye, const reading all[], int count, int newest) {
-    iol_reading *now = &eye->now;
+static void average(const iol_eye *eye, const reading all[], int count, int newest, iol_reading *now) {
     int32_t done_on = eye->c->first_surgery.done_on;
     iol_matrix sum = all[newest].at_cornea;
     now->readings = 1;
@@ -138,17 +163,16 @@ static void say_days(double from, double to, char out[40]) {
 }
 
 /* The last usable reading before the newest that does not agree with it: the movement is told with both. */
-static void find_movement(iol_eye *eye, const reading all[], int newest, iol_notes *notes) {
+static void find_movement(const iol_eye *eye, const reading all[], int newest, iol_notes *notes, iol_reading *now) {
     int32_t done_on = eye->c->first_surgery.done_on;
     for (int i = newest - 1; i >= 0; i--) {
         if (!all[i].usable) continue;
         if (iol_above(fabs(all[newest].se_d - all[i].se_d), c_reading_agree_d) != IOL_YES) return;
         char days[40];
-        eye->now.moved_from_d = all[i].se_d;
-        eye->now.moved_to_d = all[newest].se_d;
+        now->moved_from_d = all[i].se_d;
+        now->moved_to_d = all[newest].se_d;
         say_days(iol_days_from(done_on, all[i].on), iol_days_from(done_on, all[newest].on), days);
-        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_readings_moved, eye->now.moved_from_d,
-                     eye->now.moved_to_d, days);
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_readings_moved, now->moved_from_d, now->moved_to_d, days);
         return;
     }
 }
@@ -165,43 +189,60 @@ static void say_doubts(const iol_eye *eye, const iol_refraction *r, iol_notes *n
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_capsule_opened_since, NAN, NAN, NULL);
 }
 
-void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
+/* The readings of one kind: in place, or displaced. Returns the newest that counts, or -1. */
+static int gather(const iol_eye *eye, bool (*was)(const iol_eye *, const iol_refraction *), iol_notes *notes,
+                  iol_reading *out) {
     const iol_case *c = eye->c;
     reading all[16];
     int newest = -1;
-    eye->fluid_seen = c->anterior_segment.fluid_behind_lens == IOL_finding_yes;
-    eye->fluid_at_a_reading = IOL_NO;
-    eye->now = (iol_reading){.spectacle_d = NAN,
-                             .vertex_mm = NAN,
-                             .day = NAN,
-                             .sd_d = NAN,
-                             .drift_d = NAN,
-                             .moved_from_d = NAN,
-                             .moved_to_d = NAN,
-                             .read_on = IOL_UNKNOWN_DATE};
+    *out = (iol_reading){.spectacle_d = NAN,
+                         .vertex_mm = NAN,
+                         .day = NAN,
+                         .sd_d = NAN,
+                         .drift_d = NAN,
+                         .moved_from_d = NAN,
+                         .moved_to_d = NAN,
+                         .read_on = IOL_UNKNOWN_DATE};
     for (int i = 0; i < c->refractions_count; i++) {
-        all[i] = read_one(eye, &c->refractions[i], notes);
-        eye->fluid_at_a_reading =
-            iol_or(eye->fluid_at_a_reading, iol_from_bool(c->refractions[i].lens_then == IOL_lens_then_fluid_behind));
+        all[i] = read_one(eye, &c->refractions[i], was(eye, &c->refractions[i]), notes);
         if (all[i].usable) newest = i;
     }
-    if (newest < 0) return;
+    if (newest < 0) return -1;
     const iol_refraction *r = &c->refractions[newest];
-    average(eye, all, c->refractions_count, newest);
+    average(eye, all, c->refractions_count, newest, out);
     bool contact = r->with == IOL_reading_with_contact_lens || (eye->aphakic && all[newest].vertex_mm == 0.0);
-    if (contact) to_spectacles(eye, notes);
-    eye->now.drift_d = greatest_fall(all, c->refractions_count);
-    find_movement(eye, all, newest, notes);
-    say_doubts(eye, r, notes);
-    eye->now.sd_d = reading_sd(eye, r, eye->now.readings, eye->now.day);
-    if (eye->aphakic) eye->now.sd_d = sd_without_lens(&eye->now, contact, eye->now.sd_d);
+    if (contact) to_spectacles(eye, notes, out);
+    out->drift_d = greatest_fall(all, c->refractions_count);
+    find_movement(eye, all, newest, notes, out);
+    out->subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
+    out->sd_d = reading_sd(eye, r, out->readings, out->day);
+    if (eye->aphakic) out->sd_d = sd_without_lens(out, contact, out->sd_d);
+    return newest;
+}
+
+static void say_assumed(const iol_eye *eye, const iol_refraction *r, const iol_reading *now, iol_notes *notes) {
     if (isnan(r->cylinder_d))
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_cylinder, 0.0, NAN, NULL);
     if (r->lens_then <= 0)
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_in_place, NAN, NAN, "in-place");
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0,
+                     now == &eye->moved ? IOL_NOTE_assume_displaced : IOL_NOTE_assume_in_place, NAN, NAN, "in-place");
     if (!isnan(eye->site->spread.refraction_d)) return;
-    if (isnan(eye->now.day))
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_day, eye->now.sd_d, NAN, NULL);
+    if (isnan(now->day))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_day, now->sd_d, NAN, NULL);
     else if (r->method <= 0)
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_method, eye->now.sd_d, NAN, NULL);
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_method, now->sd_d, NAN, NULL);
+}
+
+void iol_eye_reading(iol_eye *eye, iol_notes *notes) {
+    const iol_case *c = eye->c;
+    eye->fluid_seen = c->anterior_segment.fluid_behind_lens == IOL_finding_yes;
+    eye->fluid_at_a_reading = IOL_NO;
+    for (int i = 0; i < c->refractions_count; i++)
+        eye->fluid_at_a_reading =
+            iol_or(eye->fluid_at_a_reading, iol_from_bool(c->refractions[i].lens_then == IOL_lens_then_fluid_behind));
+    int placed = gather(eye, counts, notes, &eye->now);
+    int displaced = gather(eye, displaced_counts, notes, &eye->moved);
+    if (placed >= 0) say_doubts(eye, &c->refractions[placed], notes);
+    if (placed >= 0) say_assumed(eye, &c->refractions[placed], &eye->now, notes);
+    if (displaced >= 0) say_assumed(eye, &c->refractions[displaced], &eye->moved, notes);
 }

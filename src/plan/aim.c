@@ -136,6 +136,8 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
         return;
     }
     aim->sd_change_mm = iol_eye_change_sd(eye, fresh);
+    bool classes = eye->old.asphericity > 0 && fresh->asphericity > 0;
+    aim->sd_class_d = classes && eye->old.asphericity != fresh->asphericity ? sd_asphericity_class_d : 0.0;
     aim->model = own->posterior;
     aim->model.position_mm = to;
     take_shape(eye, aim);
@@ -263,9 +265,11 @@ double iol_aim_sd_by(const iol_eye *eye, const iol_aim *aim, double power_d, iol
         for (int k = 0; k < 3; k++) variance += g[i] * aim->from->covariance[i][k] * g[k];
     double label = iol_eye_label_sd(eye, power_d) * h.power, change = aim->sd_change_mm * h.position;
     double own = eye->site->spread.refraction_d;
-    double reading =
-        eye->now.usable && !eye->aphakic ? eye->now.sd_d : iol_eye_factor(eye) * (isnan(own) ? sd_refraction_manifest_d : own);
-    double sd = sqrt(variance + label * label + change * change + reading * reading);
+    double reading = eye->now.usable && !eye->aphakic
+                         ? eye->now.sd_d
+                         : iol_eye_factor(eye) * (isnan(own) ? sd_refraction_manifest_d : own);
+    double class_d = second ? 0.0 : aim->sd_class_d;
+    double sd = sqrt(variance + label * label + change * change + reading * reading + class_d * class_d);
     return aim->route == IOL_route_refraction_only && !second ? sd + c_refraction_only_sd_d : sd;
 }
 

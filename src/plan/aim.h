@@ -16,6 +16,7 @@ typedef struct {
     iol_matrix shape; /* corneal astigmatism that reproduces today's cylinder (and its second-order mean) */
     bool shape_known;
     iol_matrix behind; /* astigmatism of what lies behind a second lens, at its plane; zero for an exchange */
+    double sd_class_d; /* of two lenses that differ in asphericity where no constants lead; else 0 */
     double sd_start_d; /* spread of the refraction that a second lens starts from; NaN for an exchange */
 } iol_aim;
 

@@ -1,6 +1,7 @@
 /* The facts of the case and of its eye: made when the plan is begun. */
 #include "alarms.h"
 #include "case/acuity.h"
+#include "displaced.h"
 #include "gates.h"
 #include "positions.h"
 #include "tables/constants.h"
@@ -48,6 +49,7 @@ static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
     f->zonule_lost = iol_or(iol_or(marked, iol_above(gone, c_zonule_lost_hours)), f->bag_slipped);
     iol_flag slight = iol_is(c->zonule.donesis, IOL_donesis_slight);
     f->zonule_weak = iol_or(iol_or(slight, f->zonule_lost), iol_above(gone, 0.0));
+    f->held_badly = f->moved == IOL_YES && f->zonule_weak != IOL_NO;
     f->anterior_torn = iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_tear),
                               iol_is(capsule->anterior, IOL_anterior_capsule_absent));
     f->bag_whole = iol_not(iol_or(iol_or(f->anterior_torn, f->posterior_gone), f->zonule_lost));
@@ -76,7 +78,7 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
 static double equivalent(const iol_refraction *r) { return r->sphere_d + r->cylinder_d / 2.0; }
 
 /* The newest reading taken with the lens in its place. */
-static double in_place(const iol_work *w) {
+double iol_reading_in_place(const iol_work *w) {
     const iol_case *c = w->c;
     if (w->eye.now.usable && !w->eye.aphakic) return w->eye.now.spectacle_d;
     double found = NAN;
@@ -93,10 +95,9 @@ static bool cylinder_stated(const iol_case *c) {
     return true;
 }
 
-static double cylinder_now(const iol_eye *eye, bool stated) {
+static double cylinder_of(const iol_reading *read, bool stated) {
     iol_matrix spectacle;
-    if (!stated || !eye->now.usable ||
-        iol_matrix_step(eye->now.at_cornea, -eye->now.vertex_mm / 1000.0, &spectacle) < 0)
+    if (!stated || !read->usable || iol_matrix_step(read->at_cornea, -read->vertex_mm / 1000.0, &spectacle) < 0)
         return NAN;
     return iol_matrix_cylinder(spectacle);
 }
@@ -105,6 +106,7 @@ static void the_miss(const iol_work *w, iol_facts *f) {
     const iol_eye *eye = &w->eye;
     f->reading = eye->now.usable;
     f->now_d = eye->now.spectacle_d;
+    f->worn_d = iol_eye_worn(eye)->spectacle_d;
     f->target_d = eye->target_se_d;
     f->intended_d = eye->intended_se_d;
     f->gap_d = f->now_d - f->target_d;
@@ -117,10 +119,11 @@ static void the_miss(const iol_work *w, iol_facts *f) {
     f->miss_known = !isnan(miss);
     f->missed_widely = f->gross_error == IOL_YES || iol_and(f->optical, iol_at_least(miss, c_error_talk_d)) == IOL_YES;
     f->cylinder_stated = cylinder_stated(w->c);
-    f->cylinder_d = cylinder_now(eye, f->cylinder_stated);
+    f->cylinder_d = cylinder_of(&eye->now, f->cylinder_stated);
+    f->cylinder_worn_d = cylinder_of(iol_eye_worn(eye), f->cylinder_stated);
     f->cylinder_accepted_d = fmax(c_option_cylinder_d, w->c->target_cylinder_d);
-    f->difference_d = f->now_d - equivalent(&w->c->fellow_eye.refraction);
-    f->in_place_d = in_place(w);
+    f->difference_d = f->worn_d - equivalent(&w->c->fellow_eye.refraction);
+    f->in_place_d = iol_reading_in_place(w);
     f->measurements_conflict = eye->conflict;
     f->reading_day = eye->now.day;
     f->length_mm = eye->axial_length_mm;
@@ -184,9 +187,9 @@ static void complaints(const iol_case *c, iol_facts *f) {
     f->shifted =
         iol_or(iol_case_has_reason(c, IOL_reason_lens_tilt), iol_case_has_reason(c, IOL_reason_lens_decentration));
     f->moved = iol_or(f->shifted, f->dislocation);
-    f->off_centre =
-        iol_and(f->shifted, iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
-                                   iol_above(c->first_surgery.lens.tilt_deg, c_tilt_matters_deg)));
+    f->off_centre = iol_and(
+        f->shifted, iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
+                           iol_above(c->first_surgery.lens.tilt_deg, iol_eye_tilt_limit(&c->first_surgery.lens))));
     f->lens_fault = iol_or(f->moved, iol_or(f->clouded, f->lens_damage));
 }
 
@@ -247,6 +250,30 @@ static void tests_done(const iol_case *c, iol_facts *f) {
     f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES && any);
 }
 
+/* Putting a displaced lens back. One that would be held elsewhere gives the refraction of that place instead. */
+static void put_back(iol_work *w, iol_facts *f) {
+    const iol_lens *lens = &w->c->first_surgery.lens;
+    iol_spectacle_form recentred;
+    f->reading_recentred = w->eye.recentred;
+    f->displaced_unused = w->eye.moved.usable && !w->eye.now.usable;
+    f->recentred_by_d = w->eye.recentred ? w->eye.moved.spectacle_d - w->eye.now.spectacle_d : NAN;
+    f->recentred_sd_d = w->eye.recentred ? w->moved.sd_se_d : NAN;
+    f->recentring_enough = iol_recentring_enough(w, &recentred);
+    f->recentring_short = iol_recentring_short(w);
+    f->recentred_d = recentred.se_d;
+    f->recentred_cylinder_d = fabs(recentred.cylinder_d);
+    if (f->moved == IOL_YES) {
+        iol_place_back back;
+        iol_place_back_make(w, &back);
+        f->in_place_d = back.expected.se_d;
+        if (iol_above(fabs(back.shift_mm), 0.0) == IOL_YES) f->recentring_enough = f->recentring_short = IOL_NO;
+    }
+    iol_flag loose_one_piece = iol_and(iol_not(f->bag_slipped), iol_is(lens->design, IOL_design_one_piece));
+    iol_flag not_held = iol_and(f->zonule_lost, iol_or(iol_is(lens->design, IOL_design_plate), loose_one_piece));
+    bool barred = iol_or(iol_or(f->clouded, f->lens_damage), not_held) == IOL_YES;
+    f->put_back_does = barred ? IOL_NO : f->recentring_enough;
+}
+
 void iol_facts_begin(iol_work *w) {
     iol_facts *f = &w->facts;
     *f = not_known;
@@ -255,6 +282,7 @@ void iol_facts_begin(iol_work *w) {
     the_miss(w, f);
     what_spoils(w, f);
     capsule_and_zonule(w->c, f);
+    put_back(w, f);
     rest_of_the_eye(w, f);
     tests_done(w->c, f);
     iol_gates_make(w, f);

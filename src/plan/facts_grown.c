@@ -3,12 +3,14 @@
 
 #include "choices.h"
 #include "suit.h"
+#include "surprise.h"
 #include "tables/constants.h"
 
 static void of_the_surprise(const iol_work *w, iol_facts *f) {
     const iol_surprise *s = &w->plan->surprise;
     bool asked = w->eye.old.toric || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
-    f->remainder_d = s->present ? s->corneal_remainder_d : NAN;
+    f->remainder_d = iol_surprise_remainder(w->plan);
+    f->turn_explains = iol_surprise_turn_explains(w);
     f->cylinder_open = !asked || !s->present ? IOL_NO
                        : f->cylinder_stated  ? iol_above(f->remainder_d, c_remainder_d)
                                              : IOL_UNKNOWN;

@@ -12,7 +12,8 @@ void iol_part_spectacles(iol_work *w) {
     iol_spectacles *out = &w->plan->spectacles;
     iol_matrix spectacle;
     out->present = true;
-    if (iol_matrix_step(w->eye.now.at_cornea, -w->eye.now.vertex_mm / 1000.0, &spectacle) >= 0) {
+    const iol_reading *worn = iol_eye_worn(&w->eye);
+    if (iol_matrix_step(worn->at_cornea, -worn->vertex_mm / 1000.0, &spectacle) >= 0) {
         iol_spherocylinder form = iol_matrix_to_spherocylinder(spectacle);
         out->sphere_d = form.sphere_d;
         out->cylinder_d = form.cylinder_d;
@@ -26,9 +27,9 @@ void iol_part_spectacles(iol_work *w) {
 
 void iol_part_contact_lens(iol_work *w) {
     iol_contact_lens *out = &w->plan->contact_lens;
-    iol_spherocylinder form = iol_matrix_to_spherocylinder(w->eye.now.at_cornea);
+    iol_spherocylinder form = iol_matrix_to_spherocylinder(iol_eye_worn(&w->eye)->at_cornea);
     out->present = true;
-    out->se_d = iol_matrix_mean(w->eye.now.at_cornea);
+    out->se_d = iol_matrix_mean(iol_eye_worn(&w->eye)->at_cornea);
     out->sphere_d = form.sphere_d;
     out->cylinder_d = form.cylinder_d;
     out->axis_deg = form.axis_deg;

@@ -58,8 +58,9 @@ static void leave_out_missing(iol_work *w, const char *part, unsigned missing) {
         if (!(missing & (1u << i))) continue;
         if (plan->left_out_count == row)
             iol_leave_out(plan, part, IOL_left_why_missing_input,
-                          i == NEED_INDEX_refraction && w->c->refractions_count > 0 ? IOL_NOTE_left_unusable
-                                                                                    : IOL_NOTE_left_missing,
+                          (i == NEED_INDEX_refraction || i == NEED_INDEX_reading) && w->c->refractions_count > 0
+                              ? IOL_NOTE_left_unusable
+                              : IOL_NOTE_left_missing,
                           NULL, need_path[i]);
         else
             plan->left_out[row].missing[plan->left_out[row].missing_count++] = need_path[i];
@@ -95,6 +96,28 @@ static void tell_odd(void *context, const iol_odd_value *odd) {
         iol_caution(w, IOL_NOTE_unusual, odd->value, limit, odd->path);
 }
 
+static void estimate(iol_work *w) {
+    iol_estimate_all(&w->eye, w->plan->notes.off, w->by_formula);
+    bool any = w->eye.reference >= 0 && w->by_formula[w->eye.reference].status >= 0;
+    w->joint = any ? &w->by_formula[w->eye.reference] : NULL;
+}
+
+/* What a displaced lens does, in the eye so far; then in the eye that the reading less that effect tells, where it may. */
+static void see_displaced(iol_work *w) {
+    w->moved.status = IOL_BAD_INPUT;
+    if (w->eye.aphakic || iol_eye_lens_moved(w->c) != IOL_YES) return;
+    iol_displaced_effect_of(&w->eye, w->joint, &w->plan->notes, &w->moved);
+    if (w->eye.now.usable || !w->eye.moved.usable || !w->joint || !iol_displaced_calibrates(&w->moved)) return;
+    iol_displaced_effect again;
+    iol_displaced_take_off(&w->moved, &w->eye);
+    estimate(w);
+    iol_displaced_effect_of(&w->eye, w->joint, &w->plan->notes, &again);
+    if (again.status < 0) return;
+    w->moved = again;
+    iol_displaced_take_off(&w->moved, &w->eye);
+    estimate(w);
+}
+
 void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
     *w = (iol_work){.c = c, .site = site, .plan = plan, .induced = {0.0, 0.0, 0.0}};
     plan->present = true;
@@ -105,9 +128,8 @@ void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_
     plan->as_of = as_of != IOL_UNKNOWN_DATE ? as_of : c->assessed_on;
     iol_alarms_say(c, &plan->notes);
     iol_eye_make(c, site, plan->as_of, IOL_EYE_POOLED, &plan->notes, &w->eye);
-    iol_estimate_all(&w->eye, plan->notes.off, w->by_formula);
-    if (w->eye.reference >= 0 && w->by_formula[w->eye.reference].status >= 0)
-        w->joint = &w->by_formula[w->eye.reference];
+    estimate(w);
+    see_displaced(w);
     w->search = iol_suspects_search(&w->eye, w->joint);
     iol_facts_begin(w);
 }

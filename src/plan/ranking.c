@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "choices.h"
+#include "displaced.h"
 #include "piggyback.h"
 #include "replacement.h"
 #include "suit.h"
@@ -55,10 +56,11 @@ static void expect_way(iol_option_row *row, const iol_plan *plan, int way) {
 static void expect_after(const iol_work *w, iol_option_row *row) {
     const iol_facts *f = &w->facts;
     const iol_plan *plan = w->plan;
+    iol_place_back captured;
     switch (row->option) {
     case IOL_option_leave:
     case IOL_option_capsule_laser:
-    case IOL_option_spectacles: expect(row, w->eye.now.spectacle_d, -f->cylinder_d); break;
+    case IOL_option_spectacles: expect(row, f->worn_d, -f->cylinder_worn_d); break;
     case IOL_option_contact_lens:
         if (plan->contact_lens.present) expect(row, 0.0, 0.0);
         break;
@@ -66,7 +68,13 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
         if (!isnan(plan->corneal_laser.se_cornea_d)) expect(row, w->eye.target_se_d, 0.0);
         break;
     case IOL_option_rotation: expect(row, plan->rotation.expected.se_d, plan->rotation.expected.cylinder_d); break;
-    case IOL_option_reposition: expect(row, f->in_place_d, NAN); break;
+    case IOL_option_reposition:
+        expect(row, plan->reposition.expected.se_d, plan->reposition.expected.cylinder_d);
+        break;
+    case IOL_option_optic_capture:
+        iol_place_back_at(w, IOL_position_sulcus_captured, &captured);
+        expect(row, captured.expected.se_d, captured.expected.cylinder_d);
+        break;
     case IOL_option_piggyback: expect_choice(row, &plan->piggyback.power); break;
     case IOL_option_second_out: expect_way(row, plan, IOL_two_way_second_out); break;
     case IOL_option_second_exchange: expect_way(row, plan, IOL_two_way_second_exchanged); break;

@@ -241,7 +241,10 @@ static void say_new_lens(iol_work *w, const char *whose, const iol_lens_in_eye *
     iol_notes *notes = &w->plan->notes;
     iol_eye_say_constants(&w->eye, fresh, whose, notes);
     iol_eye_say_fixation(&w->eye, fresh->position, notes);
-    if (aim->route == IOL_route_refraction_only) return;
+    if (aim->route == IOL_route_refraction_only) {
+        if (aim->sd_class_d > 0.0) iol_caution(w, IOL_NOTE_asphericity_differs, aim->sd_class_d, NAN, NULL);
+        return;
+    }
     if (!w->joint || aim->change_basis == IOL_CHANGE_OWN)
         iol_eye_say_derived(fresh, aim->from->formula, whose, notes);
     else
@@ -317,8 +320,8 @@ static void say_theatre(iol_work *w, const iol_shelf_lens *shelf) {
         iol_no_lens_gradient unused;
         if (r->with != IOL_reading_with_theatre || isnan(se)) continue;
         double vertex_mm = isnan(r->vertex_mm) ? c_vertex_mm : r->vertex_mm;
-        const iol_no_lens eye = {aim.model.cornea_d, aim.model.position_mm, se, vertex_mm, w->eye.target_se_d,
-                                 w->eye.vertex_mm};
+        const iol_no_lens eye = {aim.model.cornea_d, aim.model.position_mm, se,
+                                 vertex_mm,          w->eye.target_se_d,    w->eye.vertex_mm};
         if (iol_no_lens_power(&eye, &power, &unused) >= 0)
             iol_caution(w, IOL_NOTE_theatre_reading, power, iol_no_lens_by_theatre(se), NULL);
     }

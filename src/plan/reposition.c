@@ -1,4 +1,6 @@
 /* Putting the old lens back: recentre, capture, suture, sclera (method, section 6). */
+#include "displaced.h"
+#include "replacement.h"
 #include "secondary.h"
 #include "suit.h"
 #include "tables/constants.h"
@@ -18,6 +20,51 @@ static int how_held(const iol_case *c, const iol_facts *f) {
     return three_piece && in_sulcus && opening ? IOL_reposition_how_capture : IOL_reposition_how_recentre;
 }
 
+/* The place of the rung; that of the old lens where it is only recentred or sutured in its bag. */
+static int place_of(const iol_work *w, int how) {
+    return how == IOL_reposition_how_capture  ? IOL_position_sulcus_captured
+           : how == IOL_reposition_how_sclera ? IOL_position_sclera
+                                              : w->eye.old.position;
+}
+
+static void as_it_was(const iol_work *w, iol_place_back *out) {
+    iol_matrix glasses;
+    out->expected.se_d = iol_reading_in_place(w);
+    if (!w->eye.now.usable || iol_matrix_step(w->eye.now.at_cornea, -w->eye.now.vertex_mm / 1000.0, &glasses) < 0)
+        return;
+    iol_spherocylinder form = iol_matrix_to_spherocylinder(glasses);
+    out->expected.sphere_d = form.sphere_d;
+    out->expected.cylinder_d = form.cylinder_d;
+    out->expected.axis_deg = form.axis_deg;
+    out->sd_d = w->eye.now.sd_d;
+}
+
+void iol_place_back_at(const iol_work *w, int position, iol_place_back *out) {
+    iol_lens_in_eye there;
+    iol_estimate own;
+    iol_aim aim;
+    *out = (iol_place_back){.shift_mm = NAN, .sd_d = NAN, .expected = {true, NAN, NAN, NAN, NAN}};
+    iol_eye_old_lens_at(&w->eye, position, &there);
+    out->shift_mm = there.shift_mm - w->eye.old.shift_mm;
+    if (out->shift_mm == 0.0) {
+        as_it_was(w, out);
+        return;
+    }
+    if (w->facts.spoiled) return;
+    iol_replacement_route(&w->eye, w->joint, &there, &own, NULL, &aim);
+    if (aim.status < 0) return;
+    double power_d = isnan(aim.from->posterior_p0_d) ? w->eye.old.power_d : aim.from->posterior_p0_d;
+    iol_matrix lens = iol_matrix_add(iol_matrix_scalar(power_d), iol_matrix_deviator(w->eye.old.power));
+    iol_aim_expected(&w->eye, &aim, lens, iol_matrix_scalar(0.0), &out->expected);
+    out->sd_d = iol_aim_sd(&w->eye, &aim, power_d);
+}
+
+void iol_place_back_make(const iol_work *w, iol_place_back *out) {
+    int how = how_held(w->c, &w->facts);
+    iol_place_back_at(w, place_of(w, how), out);
+    out->how = how;
+}
+
 void iol_part_reposition(iol_work *w) {
     if (iol_secondary_leaves_out(w, "reposition")) return;
     static const iol_note_code say[] = {[IOL_reposition_how_recentre] = IOL_NOTE_place_how_recentre,
@@ -31,7 +78,15 @@ void iol_part_reposition(iol_work *w) {
         return;
     }
     out->present = true;
-    out->how = how_held(w->c, &w->facts);
+    iol_place_back back;
+    iol_place_back_make(w, &back);
+    out->how = back.how;
+    out->shift_mm = back.how > 0 ? back.shift_mm : NAN;
+    out->expected = back.expected;
+    out->sd_d = back.sd_d;
+    if (out->how > 0 && iol_above(fabs(back.shift_mm), 0.0) == IOL_YES)
+        iol_note_add(&w->plan->notes, IOL_AT_reposition_reasons, 0, IOL_NOTE_place_shift, back.shift_mm,
+                     back.expected.se_d, NULL);
     if (out->how > 0)
         iol_note_add(&w->plan->notes, IOL_AT_reposition_reasons, 0, say[out->how], FIGURE(capture_held), NAN, NULL);
     iol_facts_grow(w);

@@ -2,6 +2,7 @@
 #include "secondary.h"
 #include "replacement.h"
 #include "suit.h"
+#include "surprise.h"
 #include "tables/constants.h"
 
 static void because(iol_work *w, iol_note_code code, double value, double limit) {
@@ -73,6 +74,8 @@ static double best_toric_exchange(const iol_replacement *r) {
 static void what_it_cannot_do(iol_work *w, const iol_aim *aim, const iol_rotation *out) {
     iol_matrix wanted;
     double has = iol_matrix_cylinder(w->eye.old.power);
+    if (iol_surprise_turn_explains(w))
+        because(w, IOL_NOTE_turn_by_refraction, iol_surprise_remainder(w->plan), fabs(out->expected.cylinder_d));
     because(w, IOL_NOTE_turn_keeps_se, out->expected.se_d, NAN);
     if (iol_aim_lens(&w->eye, aim, out->expected.se_d, iol_matrix_scalar(0.0), &wanted) >= 0 &&
         iol_above(fabs(iol_matrix_cylinder(wanted) - has), c_turn_cylinder_off_d) == IOL_YES)

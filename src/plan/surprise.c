@@ -75,11 +75,41 @@ static void say_old(iol_work *w) {
     iol_caution(w, IOL_NOTE_reading_old, days, NAN, date);
 }
 
+double iol_surprise_remainder(const iol_plan *plan) {
+    const iol_surprise *s = &plan->surprise;
+    if (!s->present) return NAN;
+    return isnan(s->remainder_back_surface_d) ? s->corneal_remainder_d : s->remainder_back_surface_d;
+}
+
+bool iol_surprise_back_surface(const iol_work *w, iol_matrix *total) {
+    int surface = w->c->cornea.surface;
+    bool regular = surface <= 0 || surface == IOL_surface_regular;
+    *total = iol_matrix_deviator(w->eye.keratometry);
+    if (w->eye.corneal_surgery != IOL_NO || !regular || !w->eye.astigmatism_known) return false;
+    return iol_back_cornea_total(w->eye.keratometry, total) >= 0;
+}
+
+bool iol_surprise_turn_explains(const iol_work *w) {
+    const iol_eye *eye = &w->eye;
+    int surface = w->c->cornea.surface;
+    bool misread = surface == IOL_surface_scarred || surface == IOL_surface_irregular;
+    bool read = eye->now.usable && eye->now.subjective && w->facts.cylinder_stated;
+    if (!misread || !read || !eye->old.axis_known || !w->joint || isnan(w->joint->posterior_p0_d)) return false;
+    const iol_model *at = &w->joint->posterior;
+    iol_matrix lens = iol_matrix_add(iol_matrix_scalar(w->joint->posterior_p0_d), iol_matrix_deviator(eye->old.power)),
+               needed;
+    bool known;
+    iol_matrix shape = iol_estimate_astigmatism(eye, w->joint, &known);
+    if (!known || iol_matrix_needed(at->length_mm, at->position_mm, lens, &needed) < 0) return false;
+    double left = fabs(iol_matrix_cylinder(shape) - iol_matrix_cylinder(needed));
+    return iol_at_most(left, fmax(c_option_cylinder_d, w->c->target_cylinder_d)) == IOL_YES;
+}
+
 void iol_part_surprise(iol_work *w) {
     iol_surprise *out = &w->plan->surprise;
     const iol_estimate *e = w->joint;
     out->present = true;
-    out->current_se_d = w->eye.now.spectacle_d;
+    out->current_se_d = iol_eye_worn(&w->eye)->spectacle_d;
     out->intended_se_d = w->eye.intended_se_d;
     out->miss_d = out->current_se_d - out->intended_se_d;
     add_formulas(w, out);
@@ -87,8 +117,8 @@ void iol_part_surprise(iol_work *w) {
     say_old(w);
     if (!e || isnan(e->eye_part_d)) return;
     out->selection_part_d = e->predicted_d - out->intended_se_d;
-    out->eye_part_d = e->eye_part_d;
-    out->refraction_noise_d = out->current_se_d - e->believed_d;
+    out->eye_part_d = out->current_se_d - e->predicted_d;
+    out->refraction_noise_d = w->eye.now.spectacle_d - e->believed_d;
     out->z = e->z;
     add_causes(e, out);
     if (w->facts.spoiled) silence_label(&out->causes[3]);
@@ -98,8 +128,11 @@ void iol_part_surprise(iol_work *w) {
     if (known && w->eye.astigmatism_known) {
         iol_matrix rest = iol_matrix_subtract(shape, iol_matrix_deviator(w->eye.keratometry));
         out->corneal_remainder_d = iol_matrix_cylinder(rest);
-        if (iol_above(out->corneal_remainder_d, c_remainder_d) == IOL_YES)
-            iol_caution(w, IOL_NOTE_corneal_remainder, out->corneal_remainder_d, NAN, NULL);
+        iol_matrix total;
+        if (iol_surprise_back_surface(w, &total))
+            out->remainder_back_surface_d = iol_matrix_cylinder(iol_matrix_subtract(shape, total));
+        if (iol_above(iol_surprise_remainder(w->plan), c_remainder_d) == IOL_YES)
+            iol_caution(w, IOL_NOTE_corneal_remainder, iol_surprise_remainder(w->plan), NAN, NULL);
     }
     if (iol_below(e->depth_gap_mm, -c_depth_shallow_mm) == IOL_YES)
         iol_caution(w, IOL_NOTE_shallow_lens, -e->depth_gap_mm, NAN, NULL);

@@ -126,9 +126,30 @@ static void meant_lens(iol_work *w) {
     if (!isnan(form.se_d)) iol_caution(w, IOL_NOTE_meant_lens, fresh.power_d, form.se_d, NULL);
 }
 
+/* The displaced lens as a cause: what it makes of the reading that was taken with it. */
+static void displaced_lens(iol_work *w) {
+    const iol_displaced_effect *e = &w->moved;
+    const iol_reading *read = &w->eye.moved;
+    double recentred_d, now_d = read->spectacle_d;
+    if (e->status < 0 || e->trust == IOL_trust_none || !read->usable || (w->eye.now.usable && !w->eye.recentred))
+        return;
+    if (iol_vertex_to_spectacle(iol_matrix_mean(read->at_cornea) - iol_matrix_mean(e->explained), read->vertex_mm,
+                                &recentred_d) < 0)
+        return;
+    iol_suspicion s = {.id = IOL_SUSPECT_displaced,
+                       .part = IOL_miss_part_eye,
+                       .implied_miss_d = now_d - recentred_d,
+                       .unexplained_d = recentred_d - (w->joint ? w->joint->predicted_d : NAN),
+                       .confirmed = iol_displaced_calibrates(e),
+                       .value = now_d - recentred_d,
+                       .other = NAN};
+    add_row(w, &s);
+}
+
 void iol_surprise_suspects(iol_work *w) {
     iol_suspicions list;
     iol_suspects_make(&w->eye, w->joint, &list);
+    displaced_lens(w);
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
     if (w->search == IOL_GROSS_not_found) iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
     fellow_next(w);

@@ -2,6 +2,7 @@
 #ifndef IOL_PLAN_WORK_H
 #define IOL_PLAN_WORK_H
 
+#include "estimate/displaced.h"
 #include "estimate/estimate.h"
 #include "estimate/suspects.h"
 #include "facts.h"
@@ -13,6 +14,7 @@ typedef struct {
     iol_estimate by_formula[IOL_FORMULA_COUNT]; /* status negative where a formula lacks its inputs */
     const iol_estimate *joint;                  /* that of the reference formula; NULL without one */
     iol_gross search;                           /* how far the search for a gross cause has come */
+    iol_displaced_effect moved;                 /* what a displaced old lens does; status negative: nothing is traced */
     iol_matrix induced;                         /* corneal change that the planned wound makes */
     iol_facts facts;                            /* what rules ask */
     iol_plan *plan;

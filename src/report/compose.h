@@ -91,6 +91,9 @@ void iol_compose_endothelium(const iol_plan *plan, iol_page *page);
 void iol_compose_removal(const iol_plan *plan, iol_page *page);
 /* The depths that the drawing of the chamber shows, as a pair. */
 void iol_compose_depths(const iol_plan *plan, iol_page *page);
+/* What a tilted or decentred lens does, and the lens from the side. */
+void iol_compose_displaced(const iol_plan *plan, iol_page *page);
+void iol_draw_displaced(const iol_plan *plan, iol_page *page);
 /* Figures: the cylinders of each step, a section of its own; the old lens from in front and from the side. */
 void iol_draw_astigmatism(const iol_plan *plan, iol_page *page);
 void iol_draw_lens_from_front(const iol_plan *plan, iol_page *page);

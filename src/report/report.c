@@ -82,6 +82,7 @@ static const struct {
     {" options ", iol_compose_options},
     {" piggyback rotation reposition spectacles contact_lens corneal_laser ", iol_compose_ways},
     {" surprise ", iol_compose_surprise},
+    {" displaced ", iol_compose_displaced},
     {" support ", iol_compose_support},
     {" fallbacks ", iol_compose_fallbacks},
     {" endothelium ", iol_compose_endothelium},

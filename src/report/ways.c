@@ -102,6 +102,13 @@ static void reposition(const iol_plan *plan, iol_page *page) {
     if (!r->present) return;
     head(page, "Putting the old lens back", r->suitable);
     if (r->how > 0) iol_page_pair(page, "How", IOL_WORD(reposition_how, r->how));
+    if (!isnan(r->expected.sphere_d))
+        pair_refraction(page, "Expected there", r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);
+    else if (!isnan(r->expected.se_d))
+        pair_signed(page, "Expected there", r->expected.se_d, IOL_UNIT_d, " spherical equivalent");
+    if (!isnan(r->sd_d)) pair_number(page, "Its spread", r->sd_d, IOL_UNIT_d, "");
+    if (fabs(r->shift_mm) > 0.0)
+        pair_signed(page, "Moved by", r->shift_mm, IOL_UNIT_mm, ", plus = further back than now");
 }
 
 static void glasses(const iol_plan *plan, iol_page *page) {

@@ -7,11 +7,23 @@
 #include "case_text.h"
 #include "tables/tables.h"
 
-static const char *const example_names[] = {
-    "after-laser",           "child",        "dislocation",       "hyperopic-surprise",
-    "lens-opacity",          "minimal",      "multifocal-photic", "myopic-surprise-early",
-    "negative-dysphotopsia", "no-lens",      "short-eye",         "silicone-oil",
-    "sulcus-lens",           "toric-turned", "two-lenses",        "wrong-lens"};
+static const char *const example_names[] = {"after-laser",
+                                            "child",
+                                            "dislocation",
+                                            "displaced",
+                                            "hyperopic-surprise",
+                                            "lens-opacity",
+                                            "minimal",
+                                            "multifocal-photic",
+                                            "myopic-surprise-early",
+                                            "negative-dysphotopsia",
+                                            "no-lens",
+                                            "short-eye",
+                                            "silicone-oil",
+                                            "sulcus-lens",
+                                            "toric-turned",
+                                            "two-lenses",
+                                            "wrong-lens"};
 enum { EXAMPLES = sizeof example_names / sizeof *example_names };
 
 static inline void example_text(const char *name, char *text, size_t size) {

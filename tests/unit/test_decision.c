@@ -78,6 +78,19 @@ static void off_by_four_tenths(iol_case *c) {
     c->reason = IOL_reason_lens_decentration;
     c->first_surgery.lens.decentration_mm = 0.4;
 }
+/* As it was read with the lens in its place is what is wanted. */
+static void off_by_half_and_wanted(iol_case *c) {
+    const iol_refraction *r = &c->refractions[c->refractions_count - 1];
+    off_by_half(c);
+    c->target_se_d = r->sphere_d + r->cylinder_d / 2.0;
+    c->target_cylinder_d = 5.0;
+}
+/* Nobody says what is wanted, so it is not known whether the lens back in its place gives it. */
+static void off_by_half_no_target(iol_case *c) {
+    off_by_half(c);
+    c->target_se_d = NAN;
+    c->target_cylinder_d = 5.0;
+}
 static void no_date(iol_case *c) { c->first_surgery.done_on = IOL_UNKNOWN_DATE; }
 static void day_27(iol_case *c) {
     on_day(c, 27);
@@ -141,6 +154,8 @@ static const rule rules[] = {
     RULE_ROW(lens_damage, damaged, clouded, exchange, weeks),
     RULE_ROW(cornea_damage, cornea, clouded, exchange_or_alternative, weeks),
     RULE_ROW(lens_chafes, chafes, inflamed_in_bag, exchange, weeks),
+    RULE_ROW(recentre, off_by_half_and_wanted, off_by_half, other_option_first, planned),
+    RULE_ROW(recentre_open, off_by_half_no_target, off_by_half, other_option_first, planned),
     RULE_ROW(off_centre, off_by_half, off_by_four_tenths, exchange_or_alternative, planned),
     RULE_ROW(day_not_known, no_date, day_28, wait, planned),
     RULE_ROW(refraction_gate, day_27, day_28, wait, planned),

@@ -413,8 +413,55 @@ static void the_summary_s_figures(void **state) {
     assert_int_equal(page.figures, 0);
 }
 
+/* ---- the displaced lens from the side ---- */
+
+static const iol_mark *shaded(const iol_figure *f) {
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == IOL_MARK_PATH && f->mark[i].fill == IOL_FILL_SHADE) return &f->mark[i];
+    return NULL;
+}
+
+/* By hand: 9 deg over 6.0 mm lifts one edge and sinks the other by 3 sin 9 = 0.47 mm; its middle 0.60 cos 8 deg to the right. */
+static void a_tilted_lens_from_the_side(void **state) {
+    (void)state;
+    make("displaced");
+    const iol_figure *f = drawn(iol_draw_displaced);
+    const iol_mark *lens = shaded(f);
+    assert_non_null(lens);
+    double left = INFINITY, right = -INFINITY, left_depth = 0.0, right_depth = 0.0;
+    for (int i = 0; i < lens->points; i++) {
+        const iol_spot *p = &f->point[lens->point + i];
+        if (p->x < left) left = p->x, left_depth = p->y;
+        if (p->x > right) right = p->x, right_depth = p->y;
+    }
+    const double degree = acos(-1.0) / 180.0;
+    CHECK_NEAR((left + right) / 2.0, 0.60 * cos(8.0 * degree), 0.001, "by hand");
+    CHECK_NEAR(right_depth - left_depth, 6.0 * sin(9.0 * degree), 0.30, "by hand; corners of an edge 0.2 mm thick");
+    assert_true(right_depth > left_depth);
+    assert_true(label(f, "tilt 9 deg") && label(f, "off centre 0.60 mm"));
+    assert_true(label(f, "88 deg")->x > 5.0 && label(f, "268 deg")->x < -5.0);
+    /* Turned the other way round the picture is the same: the back edge stays at the right. */
+    c.first_surgery.lens.tilted_back_position_deg = 268.0;
+    c.first_surgery.lens.decentration_position_deg = 260.0;
+    remake();
+    f = drawn(iol_draw_displaced);
+    assert_true(label(f, "268 deg")->x > 5.0);
+    /* No direction: drawn, and said. */
+    c.first_surgery.lens.tilted_back_position_deg = NAN;
+    remake();
+    f = drawn(iol_draw_displaced);
+    assert_null(label(f, "268 deg"));
+    assert_non_null(strstr(f->bytes + f->title, "not known"));
+    /* Nothing traced: no drawing, and why. */
+    c.first_surgery.lens.tilt_deg = 20.0;
+    remake();
+    f = drawn(iol_draw_displaced);
+    assert_true(f->missing);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_tilted_lens_from_the_side),
         cmocka_unit_test(a_right_eye_from_its_temple),
         cmocka_unit_test(a_left_eye_from_its_temple),
         cmocka_unit_test(a_left_eye_right_handed),

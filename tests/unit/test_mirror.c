@@ -41,6 +41,9 @@ static void mirror(void) {
     lens->axis_intended_deg = meridian(lens->axis_intended_deg);
     lens->junction_axis_deg = meridian(lens->junction_axis_deg);
     lens->turns_freely = turned(lens->turns_freely);
+    lens->decentration_position_deg = place(lens->decentration_position_deg);
+    lens->tilted_back_position_deg = place(lens->tilted_back_position_deg);
+    lens->tilt_axis_deg = meridian(lens->tilt_axis_deg);
     other.first_surgery.incision.position_deg = place(other.first_surgery.incision.position_deg);
     o = &other.operation;
     o->surgeon_hand = o->surgeon_hand == IOL_hand_right ? IOL_hand_left : IOL_hand_right;
@@ -94,6 +97,11 @@ static void check_rest(bool mirrored) {
     same(turn * plan.rotation.turn_deg, twin.rotation.turn_deg, 1e-3);
     same(plan.rotation.expected.cylinder_d, twin.rotation.expected.cylinder_d, 1e-6);
     same(turn * plan.removal.orientation.turn_deg, twin.removal.orientation.turn_deg, 1e-9);
+    same(plan.displaced.explained_cylinder_d, twin.displaced.explained_cylinder_d, 1e-9);
+    same(plan.displaced.explained_cylinder_sd_d, twin.displaced.explained_cylinder_sd_d, 1e-9);
+    same(plan.displaced.remainder_cylinder_d, twin.displaced.remainder_cylinder_d, 1e-9);
+    same(plan.displaced.recentred.se_d, twin.displaced.recentred.se_d, 1e-9);
+    if (mirrored) opposite_meridian(plan.displaced.explained_axis_deg, twin.displaced.explained_axis_deg);
     same(plan.contact_lens.sphere_d, twin.contact_lens.sphere_d, 1e-9);
     same(plan.contact_lens.cylinder_d, twin.contact_lens.cylinder_d, 1e-9);
     same(plan.spectacles.sphere_d, twin.spectacles.sphere_d, 1e-9);

@@ -138,7 +138,8 @@ static void calm(void) {
     ROW(place_plate, (f.zonule_lost = IOL_YES, c.first_surgery.lens.design = IOL_design_plate),                        \
         (f.zonule_lost = IOL_YES, c.first_surgery.lens.design = 0))                                                    \
     ROW(place_one_piece, f.zonule_lost = IOL_YES, f.zonule_lost = IOL_UNKNOWN)                                         \
-    ROW(place_retina, c.dislocation.lies = IOL_lies_retina, c.dislocation.lies = 0)                                    \
+    ROW(place_retina, (c.dislocation.lies = IOL_lies_retina, f.lens_in_vitreous = IOL_YES),                            \
+        (c.dislocation.lies = 0, f.lens_in_vitreous = IOL_UNKNOWN))                                                    \
     ROW(place_power, , f.in_place_d = NAN)                                                                             \
     ROW(place_ring, c.capsule.soemmering_ring = IOL_YES, c.capsule.soemmering_ring = IOL_UNKNOWN)                      \
     ROW(place_cells, f.in_place_d = -1.0, f.in_place_d = NAN)                                                          \
@@ -196,7 +197,10 @@ static void calm(void) {
     ROW(leave_better, c.complaint.trend = IOL_trend_better, c.complaint.trend = 0)                                     \
     ROW(leave_close, f.close_to_target = IOL_YES, f.close_to_target = IOL_UNKNOWN)                                     \
     ROW(leave_photic, f.shadow_early = IOL_YES, f.shadow_early = IOL_UNKNOWN)                                          \
-    ROW(leave_stays, , f.close_to_target = IOL_UNKNOWN)
+    ROW(leave_stays, , f.close_to_target = IOL_UNKNOWN)                                                                \
+    ROW(place_enough, f.recentring_enough = IOL_YES, f.recentring_enough = IOL_UNKNOWN)                                \
+    ROW(place_short, f.recentring_short = IOL_YES, f.recentring_short = IOL_UNKNOWN)                                   \
+    ROW(ex_recentring, f.recentring_enough = IOL_YES, f.recentring_enough = IOL_UNKNOWN)
 
 /* Rules that already answer yes in the calm eye, and what makes them answer no. */
 #define FIRING                                                                                                         \

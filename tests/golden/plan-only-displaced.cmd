@@ -1,0 +1,1 @@
+plan examples/displaced.json --site examples/site.json --only displaced,reposition

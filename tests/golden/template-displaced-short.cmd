@@ -1,0 +1,1 @@
+template displaced --short

@@ -1,0 +1,360 @@
+/* The displaced lens in a plan: what it explains and how sure that is, when its reading counts, what putting it back leaves. */
+#include <string.h>
+
+#include "check.h"
+
+#include "estimate/displaced.h"
+#include "example_case.h"
+
+static iol_case c;
+static iol_plan plan;
+
+static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+static void start(void) { example_case("displaced", &c); }
+static iol_lens *lens(void) { return &c.first_surgery.lens; }
+
+static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
+static bool has_note_code(iol_note_code code) {
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].code == (int)code) return true;
+    return false;
+}
+static bool assumes(iol_note_code code) { return says(IOL_AT_plan_assumptions, code); }
+
+/* The worked example of the derivation: 22 D, 12 deg by the slit lamp, upper edge back, 0.8 mm up, each direction 15 deg. */
+static void spread_of_the_worked_example(void **state) {
+    (void)state;
+    const char *source = "independent derivation, worked example";
+    iol_displaced_effect e;
+    iol_notes unheard = {.off = true};
+    iol_estimate joint = {.status = IOL_OK, .posterior = {43.5, 23.5, 5.0}, .posterior_p0_d = 22.0};
+    iol_eye eye;
+    start();
+    *lens() = (iol_lens){.present = true,
+                         .power_d = 22.0,
+                         .tilt_deg = 12.0,
+                         .tilted_back_position_deg = 90.0,
+                         .tilt_axis_deg = NAN,
+                         .decentration_mm = 0.8,
+                         .decentration_position_deg = 90.0,
+                         .asphericity = IOL_asphericity_spherical,
+                         .shape = IOL_optic_shape_equal,
+                         .refractive_index = 1.49,
+                         .optic_diameter_mm = 6.0,
+                         .centre_thickness_mm = 0.953,
+                         .front_radius_mm = NAN,
+                         .back_radius_mm = NAN,
+                         .length_mm = 13.0,
+                         .material = IOL_material_pmma,
+                         .design = IOL_design_one_piece};
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &unheard, &eye);
+    iol_displaced_effect_of(&eye, &joint, &unheard, &e);
+    assert_int_equal(e.status, IOL_OK);
+    iol_spherocylinder made = iol_matrix_to_spherocylinder(e.explained);
+    CHECK_NEAR(made.sphere_d, -0.56, 0.005, source);
+    CHECK_NEAR(made.cylinder_d, -1.18, 0.005, source);
+    CHECK_NEAR(e.prism_pd, 1.48, 0.005, source);
+    CHECK_NEAR(e.sd_se_d, 0.34, 0.02, source);
+    assert_false(
+        check_near(e.sd_cylinder_d, 0.62, 0.005)); /* known difference: the mean of both sides, not one of them */
+    CHECK_NEAR(e.sd_cylinder_d, 0.62, 0.025, source);
+    assert_int_equal(e.trust, IOL_trust_order_of_size); /* over 10 deg */
+    assert_false(iol_displaced_calibrates(&e));
+}
+
+/* By hand: as read -0.50 -1.12 x 180 or so, the lens makes -0.28 -0.59 x 176 at the cornea, so about -0.21 -0.52 is left. */
+static void the_example(void **state) {
+    (void)state;
+    start();
+    make();
+    const iol_displaced *d = &plan.displaced;
+    assert_int_equal(d->trust, IOL_trust_good);
+    assert_int_equal(d->explains, IOL_explains_yes);
+    assert_int_equal(d->recentring_enough, IOL_YES);
+    CHECK_NEAR(d->remainder_without_d - d->remainder_cylinder_d, 0.58, 0.02,
+               "0.59 D at nearly the axis of the rest, by hand");
+    CHECK_NEAR(d->recentred.se_d, plan.surprise.current_se_d - -0.59, 0.02, "the reading less the effect, by hand");
+    CHECK_NEAR(plan.surprise.current_se_d, -1.06, 0.01, "the readings: -1.00 and -1.12 D");
+    CHECK_NEAR(plan.surprise.miss_d, plan.surprise.selection_part_d + plan.surprise.eye_part_d, 1e-9, "definition");
+    CHECK_NEAR(plan.spectacles.cylinder_d, -1.12, 0.02, "glasses for the eye as it is");
+    assert_string_equal(plan.surprise.suspects[0].id, "lens-displaced");
+    assert_int_equal(plan.decision.state, IOL_state_other_option_first);
+    assert_int_equal(plan.options[0].option, IOL_option_reposition);
+    CHECK_NEAR(plan.options[0].expected_se_d, d->recentred.se_d, 1e-9, "definition");
+    assert_int_equal(plan.replacement.standing, IOL_standing_repeat_before_ordering);
+    assert_true(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_recentred));
+}
+
+/* Each limit of trust from both sides; beyond the outer ones there is no number at all. */
+static void trust(void **state) {
+    (void)state;
+    static const struct {
+        double tilt_deg, off_mm;
+        int trust;
+    } row[] = {{10.0, 0.6, IOL_trust_good},          {10.1, 0.6, IOL_trust_order_of_size},
+               {9.0, 1.0, IOL_trust_good},           {9.0, 1.01, IOL_trust_order_of_size},
+               {15.0, 0.1, IOL_trust_order_of_size}, {15.1, 0.1, IOL_trust_none},
+               {2.0, 2.0, IOL_trust_order_of_size},  {2.0, 2.01, IOL_trust_none},
+               {15.0, 2.0, IOL_trust_none} /* over 2 D of cylinder */};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        start();
+        lens()->tilt_deg = row[i].tilt_deg, lens()->decentration_mm = row[i].off_mm;
+        make();
+        const iol_displaced *d = &plan.displaced;
+        if (d->trust != row[i].trust) fail_msg("%g deg, %g mm: trust %d", row[i].tilt_deg, row[i].off_mm, d->trust);
+        assert_true(isnan(d->explained_sphere_d) == (row[i].trust == IOL_trust_none));
+        assert_true(isnan(d->prism_pd) == (row[i].trust == IOL_trust_none));
+        assert_true((d->ways_count > 0) == (row[i].trust != IOL_trust_none));
+        /* Only a good number tells the eye. */
+        assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_counts) == (row[i].trust == IOL_trust_good));
+        if (row[i].trust == IOL_trust_none) {
+            CHECK_NAN(d->recentred.se_d);
+            assert_int_equal(d->recentring_enough, IOL_UNKNOWN);
+            assert_int_equal(d->explains, IOL_explains_cannot_tell);
+        }
+    }
+}
+
+/* What the record does not decide is shown in each of its ways, and tells nothing of the eye. */
+static void what_is_open(void **state) {
+    (void)state;
+    start();
+    lens()->asphericity = 0;
+    make();
+    assert_int_equal(plan.displaced.ways_count, 3);
+    assert_true(assumes(IOL_NOTE_assume_asphericity));
+    assert_int_equal(plan.displaced.ways[0].asphericity, IOL_asphericity_spherical);
+    assert_int_equal(plan.displaced.ways[2].asphericity, IOL_asphericity_correcting);
+    start();
+    lens()->tilted_back_position_deg = NAN;
+    lens()->tilt_axis_deg = 178.0;
+    make();
+    assert_int_equal(plan.displaced.ways_count, 2); /* both ends of the axis */
+    assert_true(assumes(IOL_NOTE_assume_back_edge));
+    assert_true(plan.displaced.explained_axis_deg > 0.0);
+    assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_not_counted));
+    CHECK_NEAR(fabs(plan.displaced.ways[0].tilted_back_position_deg - plan.displaced.ways[1].tilted_back_position_deg),
+               180.0, 1e-9, "both ends");
+    start();
+    lens()->tilted_back_position_deg = NAN;
+    make();
+    CHECK_NAN(plan.displaced.explained_axis_deg);
+    CHECK_NAN(plan.displaced.prism_base_deg);
+    assert_int_equal(plan.displaced.recentring_enough, IOL_UNKNOWN);
+    assert_int_equal(plan.displaced.explains, IOL_explains_cannot_tell);
+    assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_recentre_open));
+    start();
+    lens()->tilt_deg = NAN;
+    make();
+    assert_true(assumes(IOL_NOTE_assume_no_tilt));
+    assert_int_equal(plan.displaced.trust, IOL_trust_order_of_size);
+    assert_int_equal(plan.displaced.recentring_enough, IOL_UNKNOWN);
+    start();
+    lens()->decentration_mm = NAN;
+    make();
+    assert_true(assumes(IOL_NOTE_assume_no_decentration));
+    assert_int_equal(plan.displaced.trust, IOL_trust_order_of_size);
+    start();
+    lens()->shape = 0;
+    make();
+    assert_true(assumes(IOL_NOTE_assume_moved_shape));
+}
+
+/* A cylinder that lies across what the tilt makes is not made by it. */
+static void another_axis(void **state) {
+    (void)state;
+    start();
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d = -1.75, c.refractions[i].axis_deg = 90.0;
+    make();
+    assert_int_equal(plan.displaced.explains, IOL_explains_no);
+    assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_other_axis));
+    start(); /* nothing to explain */
+    for (int i = 0; i < c.refractions_count; i++)
+        c.refractions[i].cylinder_d = -0.50, c.refractions[i].axis_deg = 180.0;
+    make();
+    assert_int_equal(plan.displaced.explains, IOL_explains_no);
+    assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_nothing_left));
+}
+
+/* Ordinary tilt: by an instrument up to 8.5 deg, by the slit lamp up to 5; decentration up to 0.4 mm. */
+static void ordinary(void **state) {
+    (void)state;
+    static const struct {
+        int by;
+        double tilt_deg, off_mm;
+        bool displaced;
+    } row[] = {{IOL_tilt_by_instrument, 8.5, 0.4, false},
+               {IOL_tilt_by_instrument, 8.6, 0.4, true},
+               {IOL_tilt_by_slit_lamp, 5.0, 0.4, false},
+               {IOL_tilt_by_slit_lamp, 5.1, 0.4, true},
+               {0, 5.0, 0.4, false},
+               {0, 5.1, 0.4, true},
+               {0, 0.0, 0.41, true}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case("hyperopic-surprise", &c);
+        lens()->tilt_by = row[i].by, lens()->tilt_deg = row[i].tilt_deg, lens()->decentration_mm = row[i].off_mm;
+        make();
+        if (plan.displaced.present != row[i].displaced) fail_msg("row %d", (int)i);
+        if (row[i].displaced) continue;
+        assert_true(has_note_code(IOL_NOTE_left_not_displaced));
+    }
+}
+
+/* What was read with the lens in its place stays what tells the eye; the displaced reading is then only compared. */
+static void read_in_place(void **state) {
+    (void)state;
+    start();
+    c.refractions[0].lens_then = IOL_lens_then_in_place;
+    c.refractions[0].sphere_d = -0.25, c.refractions[0].cylinder_d = -0.25;
+    make();
+    CHECK_NEAR(plan.surprise.current_se_d, -0.37, 0.01, "the reading in place");
+    CHECK_NEAR(plan.displaced.recentred.se_d, -0.37, 0.01, "the reading in place");
+    assert_false(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_counts));
+}
+
+/* In the vitreous or on the retina no ray through the pupil tells what it does. */
+static void far_away(void **state) {
+    (void)state;
+    start();
+    c.dislocation.present = true;
+    c.dislocation.lies = IOL_lies_anterior_vitreous;
+    make();
+    assert_false(plan.displaced.present);
+    assert_true(has_note_code(IOL_NOTE_left_far_displaced));
+    start();
+    lens()->power_d = NAN;
+    make();
+    assert_false(plan.displaced.present);
+}
+
+/* Held elsewhere the old lens gives another refraction: 0.5 mm further back is about +0.7 D at 21.5 D (0.13 D per 0.1 mm at 20.6 D,
+ * clinical facts). A lens that is recentred gives what it gave. */
+static void held_elsewhere(void **state) {
+    (void)state;
+    example_case("sulcus-lens", &c);
+    c.reason = IOL_reason_lens_dislocation;
+    c.reasons_also_count = 0;
+    c.dislocation.present = true, c.dislocation.with_capsule = IOL_NO, c.dislocation.lies = IOL_lies_pupil;
+    c.zonule.missing_clock_hours = 6.0;
+    c.operation.fixation_distance_mm = 2.0;
+    make();
+    assert_int_equal(plan.reposition.how, IOL_reposition_how_sclera);
+    CHECK_NEAR(plan.reposition.shift_mm, 0.50, 1e-12,
+               "sulcus 0.50 mm in front of the bag, sclera at 2.0 mm level with it");
+    double back_d = plan.reposition.expected.se_d - plan.surprise.current_se_d;
+    CHECK_NEAR(back_d, 0.65, 0.20, "0.13 D per 0.1 mm of position; part of the reading is taken as noise");
+    assert_true(says(IOL_AT_reposition_reasons, IOL_NOTE_place_shift));
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == IOL_option_reposition)
+            CHECK_NEAR(plan.options[i].expected_se_d, plan.reposition.expected.se_d, 0.0, "definition");
+    c.operation.fixation_distance_mm = 1.0; /* as far forward as the sulcus */
+    make();
+    CHECK_NEAR(plan.reposition.shift_mm, 0.0, 1e-12, "both 0.50 mm in front of the bag");
+    CHECK_NEAR(plan.reposition.expected.se_d, plan.surprise.current_se_d, 1e-9, "nothing moves");
+    assert_false(says(IOL_AT_reposition_reasons, IOL_NOTE_place_shift));
+}
+
+/* A scar misleads keratometry: the refraction and the marks are enough for a turn. In a regular cornea, or by an autorefractor, the
+ * remainder bars it as before. */
+static void turned_by_the_refraction(void **state) {
+    (void)state;
+    static const struct {
+        int surface, method;
+        bool open;
+    } row[] = {{IOL_surface_scarred, IOL_refraction_method_manifest, false},
+               {IOL_surface_irregular, IOL_refraction_method_cycloplegic, false},
+               {IOL_surface_regular, IOL_refraction_method_manifest, true},
+               {IOL_surface_ectatic, IOL_refraction_method_manifest, true},
+               {0, IOL_refraction_method_manifest, true},
+               {IOL_surface_scarred, IOL_refraction_method_autorefractor, true},
+               {IOL_surface_scarred, 0, true}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case("toric-turned", &c);
+        c.biometry.k_steep_axis_deg = c.biometry_repeat.k_steep_axis_deg = 30.0; /* nothing fits the scar */
+        c.cornea.surface = row[i].surface;
+        for (int k = 0; k < c.refractions_count; k++) c.refractions[k].method = row[i].method;
+        make();
+        assert_true(plan.surprise.corneal_remainder_d > 0.75);
+        bool open = says(IOL_AT_decision_reasons, IOL_NOTE_rule_cylinder_open);
+        if (open != row[i].open) fail_msg("row %d", (int)i);
+        assert_true(says(IOL_AT_rotation_reasons, IOL_NOTE_turn_by_refraction) == !open);
+        if ((plan.rotation.suitable == IOL_YES) != !open) fail_msg("row %d: rotation", (int)i);
+    }
+}
+
+/* Old and new lens of known and different asphericity, the refraction alone leading: the spread grows by 0.10 D in squares, the
+ * power stays. Alike, or one of them not known: nothing. */
+static void classes_differ(void **state) {
+    (void)state;
+    static iol_site site;
+    static const int old_class[] = {IOL_asphericity_spherical, IOL_asphericity_correcting, 0};
+    double sd[3], power[3];
+    site = *example_site();
+    for (int i = 0; i < site.lenses_count; i++) site.lenses[i].asphericity = IOL_asphericity_correcting;
+    for (int i = 0; i < 3; i++) {
+        example_case("after-laser", &c);
+        lens()->asphericity = old_class[i];
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        assert_int_equal(plan.replacement.route, IOL_route_refraction_only);
+        assert_true(plan.replacement.choices_count > 0);
+        sd[i] = plan.replacement.choices[0].sd_d, power[i] = plan.replacement.power_exact_d;
+        assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_asphericity_differs) == (i == 0));
+    }
+    const double wide = sd[0] - 0.5, plain = sd[1] - 0.5; /* the route's own 0.5 D is added, not joined */
+    CHECK_NEAR(wide * wide - plain * plain, 0.01, 1e-6, "judgement: 0.10 D in squares");
+    CHECK_NEAR(sd[2], sd[1], 0.0, "not known");
+    CHECK_NEAR(power[0], power[1], 0.0, "no power is changed");
+}
+
+/* The back of the cornea is taken off where an average holds: a regular cornea that is known to be untouched. */
+static void back_of_the_cornea(void **state) {
+    (void)state;
+    static const struct {
+        int surface, surgery;
+        bool taken;
+    } row[] = {{IOL_surface_regular, IOL_corneal_surgery_none, true},
+               {0, IOL_corneal_surgery_none, true},
+               {IOL_surface_irregular, IOL_corneal_surgery_none, false},
+               {IOL_surface_scarred, IOL_corneal_surgery_none, false},
+               {IOL_surface_regular, IOL_corneal_surgery_myopic_laser, false},
+               {IOL_surface_regular, 0, false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.cornea.surface = row[i].surface, c.cornea.earlier_refractive_surgery = row[i].surgery;
+        make();
+        if (isnan(plan.surprise.remainder_back_surface_d) == row[i].taken) fail_msg("row %d", (int)i);
+    }
+    /* Steep at 90 with 1.00 D, and no cylinder at all in the glasses: 1.00 D unexplained by keratometry, 0.74 D by the total
+     * (independent derivation, back_cornea). */
+    example_case("hyperopic-surprise", &c);
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d = 0.0;
+    c.biometry.k_flat_d = c.biometry_repeat.k_flat_d = 43.0;
+    c.biometry.k_steep_d = c.biometry_repeat.k_steep_d = 44.0;
+    c.biometry.k_steep_axis_deg = c.biometry_repeat.k_steep_axis_deg = 90.0;
+    make();
+    CHECK_NEAR(plan.surprise.corneal_remainder_d, 1.00, 0.001, "by hand");
+    CHECK_NEAR(plan.surprise.remainder_back_surface_d, 0.744, 0.001, "376/337.5 - 0.37, by hand");
+    assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_corneal_remainder)); /* not over 0.75 D */
+    c.biometry.k_steep_axis_deg = c.biometry_repeat.k_steep_axis_deg = 180.0;
+    make();
+    CHECK_NEAR(plan.surprise.remainder_back_surface_d, 1.384, 0.001, "376/337.5 + 0.27, by hand");
+    assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_corneal_remainder));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(spread_of_the_worked_example),
+        cmocka_unit_test(the_example),
+        cmocka_unit_test(trust),
+        cmocka_unit_test(what_is_open),
+        cmocka_unit_test(another_axis),
+        cmocka_unit_test(ordinary),
+        cmocka_unit_test(read_in_place),
+        cmocka_unit_test(far_away),
+        cmocka_unit_test(held_elsewhere),
+        cmocka_unit_test(turned_by_the_refraction),
+        cmocka_unit_test(classes_differ),
+        cmocka_unit_test(back_of_the_cornea),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
