@@ -169,6 +169,14 @@ static void what_spoils(const iol_work *w, iol_facts *f) {
 
 /* ---- why, and which lens ---- */
 
+/* Found by an unknown way and between the limits of the two ways it is not known to matter. */
+static iol_flag tilt_matters(const iol_lens *lens) {
+    iol_flag least = iol_above(lens->tilt_deg, c_tilt_matters_deg);
+    iol_flag most = iol_above(lens->tilt_deg, c_tilt_matters_instrument_deg);
+    if (lens->tilt_by > 0) return iol_above(lens->tilt_deg, iol_eye_tilt_limit(lens));
+    return least == most ? least : IOL_UNKNOWN;
+}
+
 static void complaints(const iol_case *c, iol_facts *f) {
     int first = c->reason;
     iol_flag cylinder = iol_case_has_reason(c, IOL_reason_cylinder_error);
@@ -187,9 +195,9 @@ static void complaints(const iol_case *c, iol_facts *f) {
     f->shifted =
         iol_or(iol_case_has_reason(c, IOL_reason_lens_tilt), iol_case_has_reason(c, IOL_reason_lens_decentration));
     f->moved = iol_or(f->shifted, f->dislocation);
-    f->off_centre = iol_and(
-        f->shifted, iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
-                           iol_above(c->first_surgery.lens.tilt_deg, iol_eye_tilt_limit(&c->first_surgery.lens))));
+    f->off_centre =
+        iol_and(f->shifted, iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
+                                   tilt_matters(&c->first_surgery.lens)));
     f->lens_fault = iol_or(f->moved, iol_or(f->clouded, f->lens_damage));
 }
 
@@ -260,6 +268,7 @@ static void put_back(iol_work *w, iol_facts *f) {
     f->recentred_sd_d = w->eye.recentred ? w->moved.sd_se_d : NAN;
     f->recentring_enough = iol_recentring_enough(w, &recentred);
     f->recentring_short = iol_recentring_short(w);
+    if (f->moved != IOL_YES) f->recentring_enough = f->recentring_short = IOL_NO;
     f->recentred_d = recentred.se_d;
     f->recentred_cylinder_d = fabs(recentred.cylinder_d);
     if (f->moved == IOL_YES) {

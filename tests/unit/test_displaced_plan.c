@@ -200,6 +200,23 @@ static void ordinary(void **state) {
     }
 }
 
+/* 7 deg matter by the slit lamp, not by an instrument; by an unknown way it is asked for. */
+static void between_the_limits(void **state) {
+    (void)state;
+    static const struct {
+        int by;
+        bool matters, asked;
+    } row[] = {{IOL_tilt_by_slit_lamp, true, false}, {IOL_tilt_by_instrument, false, false}, {0, false, true}};
+    for (int i = 0; i < 3; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.reason = IOL_reason_lens_tilt;
+        lens()->tilt_by = row[i].by, lens()->tilt_deg = 7.0, lens()->decentration_mm = 0.1;
+        make();
+        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_off_centre) == row[i].matters);
+        assert_true(says(IOL_AT_decision_missing_tests, IOL_NOTE_missing_centration) == row[i].asked);
+    }
+}
+
 /* What was read with the lens in its place stays what tells the eye; the displaced reading is then only compared. */
 static void read_in_place(void **state) {
     (void)state;
@@ -349,6 +366,7 @@ int main(void) {
         cmocka_unit_test(what_is_open),
         cmocka_unit_test(another_axis),
         cmocka_unit_test(ordinary),
+        cmocka_unit_test(between_the_limits),
         cmocka_unit_test(read_in_place),
         cmocka_unit_test(far_away),
         cmocka_unit_test(held_elsewhere),
