@@ -41,11 +41,11 @@ static unsigned long codes_of(const iol_plan *plan, int place) {
 }
 
 static outcome outcome_of(const iol_plan *plan) {
-    const iol_choice *step = chosen(&plan->replacement);
+    const iol_choice *step = chosen(iol_new_lens(plan));
     outcome o = {.state = plan->decision.state,
                  .urgency = plan->decision.urgency,
-                 .standing = plan->replacement.standing,
-                 .position = plan->replacement.position,
+                 .standing = iol_new_lens(plan)->standing,
+                 .position = iol_new_lens(plan)->position,
                  .power_d = step ? step->power_d : NAN};
     int decides = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
     o.decided_by = decides < 0 ? -1 : plan->notes.item[decides].code;

@@ -63,13 +63,29 @@ static double chosen_sd(const iol_replacement *r) {
     return NAN;
 }
 
+static double sd_of_way(const iol_two_lenses *two, int way) {
+    for (int i = 0; i < two->ways_count; i++)
+        if (two->ways[i].way == way) return two->ways[i].sd_d;
+    return NAN;
+}
+
+/* Spread of the refraction after a way; NaN where none is worked out. */
+static double sd_of(const iol_plan *plan, int option) {
+    switch (option) {
+    case IOL_option_exchange:
+    case IOL_option_secondary_lens: return chosen_sd(iol_new_lens(plan));
+    case IOL_option_piggyback: return chosen_sd(&plan->piggyback.power);
+    case IOL_option_second_out: return sd_of_way(&plan->two_lenses, IOL_two_way_second_out);
+    case IOL_option_second_exchange: return sd_of_way(&plan->two_lenses, IOL_two_way_second_exchanged);
+    default: return NAN;
+    }
+}
+
 static void ways(const iol_work *w, const iol_facts *f) {
     for (int i = 0; i < w->plan->options_count; i++) {
         iol_option_row *row = &w->plan->options[i];
         row->not_before = waits_until(w, f, row->option);
-        row->sd_d = row->option == IOL_option_exchange    ? chosen_sd(&w->plan->replacement)
-                    : row->option == IOL_option_piggyback ? chosen_sd(&w->plan->piggyback.power)
-                                                          : NAN;
+        row->sd_d = sd_of(w->plan, row->option);
 #define PUBLISHED(option, key, within, eyes) add_series(row, IOL_option_##option, IOL_EVIDENCE_##key, within, eyes);
 #include "published.def"
 #undef PUBLISHED
@@ -139,8 +155,7 @@ static void take_tests(acts *a, int when, int place) {
     const iol_notes *notes = &a->w->plan->notes;
     for (int i = iol_note_find(notes, place, 0, 0); i >= 0; i = iol_note_find(notes, place, 0, i + 1)) {
         const iol_note from = notes->item[i];
-        if (!is_told(a, from.code))
-            add(a, when, (iol_note_code)from.code, iol_note_rows[from.code].reference, &from);
+        if (!is_told(a, from.code)) add(a, when, (iol_note_code)from.code, iol_note_rows[from.code].reference, &from);
     }
 }
 

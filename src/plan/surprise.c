@@ -121,7 +121,7 @@ void iol_part_surprise(iol_work *w) {
     out->refraction_noise_d = w->eye.now.spectacle_d - e->believed_d;
     out->z = e->z;
     add_causes(e, out);
-    if (w->facts.spoiled) silence_label(&out->causes[3]);
+    if (w->facts.spoiled || w->eye.aphakic) silence_label(&out->causes[3]);
     out->causes[4].plausible_alone = iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
     bool known;
     iol_matrix shape = iol_estimate_astigmatism(&w->eye, e, &known);

@@ -162,7 +162,10 @@ static void routes(const iol_plan *plan, const iol_replacement *r, iol_page *pag
 void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
     const iol_replacement *r = iol_new_lens(plan);
     if (!r->present) return;
-    iol_page_section(page, "lens", plan->secondary.present ? "Lens to be put in" : "Replacement lens");
+    iol_page_section(page, "lens",
+                     plan->secondary.present    ? "Lens to be put in"
+                     : plan->two_lenses.present ? "One lens for both"
+                                                : "Replacement lens");
     standing(plan, r, page);
     bool given = r->standing != IOL_standing_withheld;
     if (given) powers(r, page);

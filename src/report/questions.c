@@ -111,7 +111,7 @@ static double stops(const iol_plan *plan) {
 
 /* One cell of the table: what the row tells of a plan. */
 static void cell(iol_line *line, const iol_plan *plan, int row) {
-    const iol_choice *step = iol_chosen_step(&plan->replacement);
+    const iol_choice *step = iol_chosen_step(iol_new_lens(plan));
     const iol_option_row *way = first_way(plan);
     iol_line_start(line);
     switch (row) {
@@ -121,7 +121,7 @@ static void cell(iol_line *line, const iol_plan *plan, int row) {
         break;
     case 1: iol_line_text(line, plan->decision.state ? IOL_WORD(state, plan->decision.state) : "-"); break;
     case 2:
-        iol_line_text(line, plan->replacement.standing ? IOL_WORD(standing, plan->replacement.standing) : "-");
+        iol_line_text(line, iol_new_lens(plan)->standing ? IOL_WORD(standing, iol_new_lens(plan)->standing) : "-");
         break;
     case 3: step ? iol_line_power(line, step->power_d) : iol_line_text(line, "none chosen"); break;
     case 4: step ? iol_line_signed(line, step->expected.se_d, IOL_UNIT_d) : iol_line_text(line, "-"); break;

@@ -81,6 +81,8 @@ static void calm(void) {
     ROW(glasses_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(contact_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(second_out_withheld, f.withheld = true, )                                                                      \
+    ROW(second_out_no_target, f.replacement_planned = false, )                                                         \
+    ROW(second_exchange_no_target, f.replacement_planned = false, )                                                    \
     ROW(second_out_off, f.second_out_d = -0.51, f.second_out_d = NAN)                                                  \
     ROW(second_out_rubs, f.second_rubs = IOL_YES, f.second_rubs = IOL_UNKNOWN)                                         \
     ROW(second_out_does, f.second_out_d = 0.5, f.second_out_d = NAN)                                                   \
