@@ -115,6 +115,48 @@ static void no_lens_there_and_back(void **state) {
     CHECK_NAN(g.reading);
 }
 
+/* Worked figures of the derivation, printed to 0.01 D: K 43.50, E 5.00, +11.50 D, target -0.25 D. */
+static void no_lens_examples(void **state) {
+    (void)state;
+    static const struct {
+        double position_mm, vertex_mm, power_d;
+    } row[] = {{5.0, 10.0, 20.04}, {5.0, 12.0, 20.60}, {5.0, 14.0, 21.19}, {4.5, 12.0, 19.67}};
+    const char *source = "worked figures of the derivation, to 0.01 D";
+    iol_no_lens_gradient g;
+    double power;
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        iol_no_lens eye = {43.5, row[i].position_mm, 11.5, row[i].vertex_mm, -0.25, 12.0};
+        assert_int_equal(iol_no_lens_power(&eye, &power, &g), IOL_OK);
+        CHECK_NEAR(power, row[i].power_d, 0.005, source);
+    }
+    static const struct {
+        double reading_d, sd_reading_d, lens_d, reading, vertex, place, cornea, outcome;
+    } budget[] = {{15.23, 0.45, 29.4, 1.14, 0.59, 0.87, 0.05, 1.10},
+                  {11.51, 0.45, 20.6, 0.98, 0.29, 0.57, 0.04, 0.83},
+                  {7.20, 0.30, 12.0, 0.55, 0.10, 0.31, 0.02, 0.45}};
+    for (size_t i = 0; i < sizeof budget / sizeof *budget; i++) {
+        iol_no_lens eye = {43.5, 5.0, budget[i].reading_d, 12.0, -0.25, 12.0};
+        assert_int_equal(iol_no_lens_power(&eye, &power, &g), IOL_OK);
+        double reading = g.reading * budget[i].sd_reading_d, place = g.position * 0.30, cornea = g.cornea * 0.20;
+        CHECK_NEAR(power, budget[i].lens_d, 0.06, source);
+        CHECK_NEAR(reading, budget[i].reading, 0.006, source);
+        CHECK_NEAR(g.vertex, budget[i].vertex, 0.006, source);
+        CHECK_NEAR(place, budget[i].place, 0.006, source);
+        CHECK_NEAR(cornea, budget[i].cornea, 0.006, source);
+        double sd = sqrt(square(reading) + square(g.vertex) + square(place) + square(cornea));
+        CHECK_NEAR(-sd * g.outcome, budget[i].outcome, 0.006, source);
+    }
+    /* the one relation in print lies 4 to 5 D above vergence in an average eye, if its reading were ours */
+    CHECK_NEAR(iol_no_lens_by_theatre(11.5) - 20.6, 4.5, 0.7, "printed relation, 82 eyes");
+    /* the line is within 0.76 D of ours from 21.5 to 27 mm, K 43.5 */
+    for (double length = 21.5; length <= 27.0; length += 0.5) {
+        double ours;
+        iol_gradient h;
+        assert_int_equal(iol_no_lens_refraction(length, 43.5, 12.0, &ours, &h), IOL_OK);
+        CHECK_NEAR(ours, iol_no_lens_by_line(length, 43.5), 0.765, "printed line, 120 and 205 eyes; its own spread");
+    }
+}
+
 /* ---- two lenses ---- */
 
 static iol_lens_pair two_of(const double x[IOL_TWO_STATES]) {
@@ -330,6 +372,47 @@ static void double_k_rows(void **state) {
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) assert_true(seen[i] > 0);
 }
 
+static iol_formula_input laser_eye(double length_mm, double before_d, double now_d) {
+    const double a = 118.9;
+    return (iol_formula_input){length_mm,
+                               337.5 / now_d,
+                               NAN,
+                               {a, iol_surgeon_factor_from_a(a), iol_pacd_from_a(a), NAN, NAN, NAN},
+                               337.5 / before_d};
+}
+
+/* Double less plain at 26.5 mm, K before 43.9, after 2 to 8 D of laser at the cornea, and at 22.5 mm after 3 D of hyperopic laser;
+ * the bracket of K before at K now 38. A-constant 118.9, target -0.25 D. */
+static void double_k_figures(void **state) {
+    (void)state;
+    static const struct {
+        iol_formula formula;
+        double after[5], bracket[3];
+    } row[] = {{IOL_FORMULA_srk_t, {0.68, 1.40, 2.13, 2.87, -1.20}, {20.05, 20.76, 21.72}},
+               {IOL_FORMULA_t2, {0.35, 0.81, 1.35, 1.97, -0.83}, {20.49, 20.83, 21.19}},
+               {IOL_FORMULA_holladay_1, {0.43, 0.92, 1.46, 2.02, -0.70}, {19.82, 20.26, 20.79}},
+               {IOL_FORMULA_hoffer_q, {0.15, 0.34, 0.54, 0.75, -0.44}, {20.16, 20.32, 20.49}}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++)
+        for (int k = 0; k < 5; k++) {
+            double correction = k < 4 ? -2.0 * (k + 1) : 3.0, before = 43.9,
+                   length = k < 4 ? 26.5 : 22.5; /* at the cornea */
+            iol_formula_input in = laser_eye(length, before, before + correction), plain = in;
+            iol_model unused;
+            plain.radius_before_mm = NAN;
+            double both = power_of(row[i].formula, &in, -0.25, &unused);
+            double one = power_of(row[i].formula, &plain, -0.25, &unused);
+            CHECK_NEAR(both - one, row[i].after[k], 0.0051, "worked figures of the derivation, to 0.01 D");
+        }
+    static const double before[3] = {42.4, 43.9, 45.4};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++)
+        for (int k = 0; k < 3; k++) {
+            iol_formula_input in = laser_eye(26.5, before[k], 38.0);
+            iol_model unused;
+            CHECK_NEAR(power_of(row[i].formula, &in, -0.25, &unused), row[i].bracket[k], 0.0051,
+                       "worked figures of the derivation, to 0.01 D");
+        }
+}
+
 /* K before = K now: the plain formula to the last bit; a cornea of which nothing is known before it: the same. */
 static void double_k_limits(void **state) {
     (void)state;
@@ -494,6 +577,8 @@ int main(void) {
         cmocka_unit_test(two_lenses_there_and_back),
         cmocka_unit_test(two_lenses_example),
         cmocka_unit_test(double_k_rows),
+        cmocka_unit_test(double_k_figures),
+        cmocka_unit_test(no_lens_examples),
         cmocka_unit_test(double_k_limits),
         cmocka_unit_test(history_rows),
         cmocka_unit_test(history_choices),
