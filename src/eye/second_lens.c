@@ -5,10 +5,10 @@
 /* Its place has no published shift of its own: the gap says where it lies. */
 void iol_eye_second_lens(iol_eye *eye, iol_notes *notes) {
     const iol_lens *first = &eye->c->first_surgery.lens, *second = &eye->c->second_lens;
-    iol_notes unused = {.off = true};
     eye->two = second->present;
     eye->gap_mm = eye->sd_gap_mm = NAN;
     if (!eye->two) return;
+    iol_notes unused = {.off = true};
     iol_eye_lens_put_in(eye, second, &unused, &eye->second);
     bool places = first->position > 0 && second->position > 0;
     bool axes = (!eye->old.toric || eye->old.axis_known) && (!eye->second.toric || eye->second.axis_known);

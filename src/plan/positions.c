@@ -61,12 +61,16 @@ static int first_yes(const iol_flag answer[TESTS], int position, int effect) {
     return -1;
 }
 
-static void judge(const iol_flag answer[TESTS], int place, iol_rung *rung) {
+/* words: what is missing is named; else only that something is. */
+static void judge(const iol_flag answer[TESTS], int place, bool words, iol_rung *rung) {
     int position = places[place].position;
     *rung = (iol_rung){.position = position, .outlook = IOL_outlook_expected, .why = places[place].why};
     for (int i = 0; i < TESTS; i++) {
         if (tests[i].position != position || answer[i] != IOL_UNKNOWN) continue;
-        name_missing(rung, tests[i].finding);
+        if (words)
+            name_missing(rung, tests[i].finding);
+        else
+            rung->missing[0] = '?';
         rung->bar_unknown = rung->bar_unknown || tests[i].effect == IOL_outlook_no;
     }
     int barred = first_yes(answer, position, IOL_outlook_no),
@@ -81,11 +85,11 @@ static void judge(const iol_flag answer[TESTS], int place, iol_rung *rung) {
     }
 }
 
-void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]) {
+static void make_ladder(const iol_work *w, bool words, iol_rung ladder[IOL_RUNGS]) {
     int old_position = w->eye.old.position;
     iol_flag answer[TESTS];
     ask(w->c, &w->facts, answer);
-    for (int i = 0; i < IOL_RUNGS; i++) judge(answer, i, &ladder[i]);
+    for (int i = 0; i < IOL_RUNGS; i++) judge(answer, i, words, &ladder[i]);
     for (int i = IOL_RUNGS - 1; i > 0; i--) {
         if (ladder[i].position != old_position || ladder[i - 1].position <= IOL_position_sulcus_captured) continue;
         iol_rung up = ladder[i];
@@ -94,16 +98,15 @@ void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]) {
     }
 }
 
+void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]) { make_ladder(w, true, ladder); }
+
 /* Nothing known speaks against a place that the capsule gives, and what is not examined could only make it doubtful: it comes
  * before a place that needs a vitrectomy. */
 static bool likely_in_capsule(const iol_rung *rung) {
     return rung->position <= IOL_position_sulcus_captured && rung->only_unknown && !rung->bar_unknown;
 }
 
-int iol_position_planned(const iol_work *w) {
-    int old_position = w->eye.old.position;
-    iol_rung ladder[IOL_RUNGS];
-    iol_ladder_make(w, ladder);
+static int planned_on(const iol_rung ladder[IOL_RUNGS], int old_position) {
     for (int i = 0; i < IOL_RUNGS; i++)
         if (ladder[i].outlook == IOL_outlook_expected || likely_in_capsule(&ladder[i]) ||
             (ladder[i].only_unknown && ladder[i].position == old_position))
@@ -116,11 +119,17 @@ int iol_position_planned(const iol_work *w) {
     return planned;
 }
 
+int iol_position_planned(const iol_work *w) {
+    iol_rung ladder[IOL_RUNGS];
+    make_ladder(w, false, ladder);
+    return planned_on(ladder, w->eye.old.position);
+}
+
 int iol_position_on_shelf(const iol_work *w) {
     const iol_site *site = w->site;
     iol_rung ladder[IOL_RUNGS];
-    int planned = iol_position_planned(w);
-    iol_ladder_make(w, ladder);
+    make_ladder(w, false, ladder);
+    int planned = planned_on(ladder, w->eye.old.position);
     for (int i = -1; i < IOL_RUNGS; i++) {
         int position = i < 0 ? planned : ladder[i].position;
         if (i >= 0 && ladder[i].outlook == IOL_outlook_no) continue;
