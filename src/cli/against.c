@@ -28,6 +28,9 @@ struct iol_against {
     entry *entry;
     size_t room, used;
     long count[IOL_drift_change_end], compared;
+    uint64_t last_input;     /* digest of the input that the last case of the old run came from, */
+    int64_t last_line;       /* and its line there */
+    long behind, behind_new; /* cases of this run behind it, and those of them that are new */
     bool memory;
     iol_faults faults;
     iol_lines lines;
@@ -209,6 +212,15 @@ static bool read_side(iol_view root, iol_drift_side *side) {
     return iol_view_is_list(rows);
 }
 
+/* Where the old run ended: a run that was cut between two lines cannot be told by them. */
+static void note_end(iol_against *a, iol_view root) {
+    char name[4200];
+    a->last_input = 0;
+    if (iol_view_text(iol_view_member(root, "input"), name, sizeof name) &&
+        iol_view_count(iol_view_member(root, "line"), 0, 0, INT64_MAX, &a->last_line))
+        a->last_input = mix(0xcbf29ce484222325u, name, strlen(name));
+}
+
 /* NULL when the line is one of the old run, else what is wrong with it. */
 static const char *read_old(iol_against *a, const iol_record *record, iol_drift *d, iol_drift_side *side) {
     static const char no_line[] = "not a line that recheck --format jsonl wrote";
@@ -217,6 +229,7 @@ static const char *read_old(iol_against *a, const iol_record *record, iol_drift 
     iol_view root = iol_view_of(record->text, record->length);
     if (!iol_view_count(iol_view_member(root, "recheck_format"), 0, 0, INT32_MAX, &format)) return no_line;
     if (format != 1) return "a recheck_format that this program does not read";
+    note_end(a, root);
     return read_key(root, d) && read_side(root, side) ? NULL : no_line;
 }
 
@@ -315,6 +328,10 @@ bool iol_against_case(void *context, const iol_recheck_kept *kept) {
     entry *e = find(a, key);
     if (!e) return false;
     a->compared++;
+    bool behind = a->last_input && (int64_t)r->line > a->last_line &&
+                  mix(0xcbf29ce484222325u, r->input, strlen(r->input)) == a->last_input;
+    a->behind += behind;
+    a->behind_new += behind && !e->key;
     if (!e->key) {
         fill(a, e, key, &d.new, SEEN | ONLY_NEW);
         say(a, &d, IOL_drift_change_new);
@@ -340,6 +357,13 @@ int iol_against_finish(iol_against *a, bool fail_on_change) {
                  a->count[IOL_drift_change_changed], a->count[IOL_drift_change_new], a->count[IOL_drift_change_gone],
                  a->count[IOL_drift_change_twice]);
         put(a, text);
+    }
+    if (a->behind > 0 && a->behind == a->behind_new) {
+        char name[IOL_FAULT_QUOTED];
+        fprintf(stderr,
+                "iolrevise: %s: ends at line %lld of its last input, and all %ld cases behind that are new: was that "
+                "run cut?\n",
+                iol_cli_printable(a->old, name, sizeof name), (long long)a->last_line, a->behind);
     }
     long changes =
         a->count[IOL_drift_change_changed] + a->count[IOL_drift_change_gone] + a->count[IOL_drift_change_twice];

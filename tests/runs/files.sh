@@ -116,6 +116,11 @@ says 'cut'
 head -5 old.jsonl | head -c -1 >cut.jsonl
 status 1 "$program" recheck input.jsonl --against cut.jsonl
 says 'cut'
+head -300 old.jsonl >cut.jsonl
+status 0 "$program" recheck input.jsonl --against cut.jsonl
+says 'ends at line 300 .* all 100 cases behind that are new: was that run cut'
+status 0 "$program" recheck input.jsonl --against old.jsonl
+[ ! -s err ] || fail "a whole run is called cut"
 for wrong in 's/"predictions":\[/"predictions":[,/' 's/"advised_power_d":[-0-9.]*/"advised_power_d":1e999/' \
     's/"predictions":/"gone":/' \
     's/"dated_on":"[^"]*"/"dated_on":"2020-13-40"/'; do
