@@ -54,34 +54,45 @@ static void name_missing(iol_rung *rung, const char *finding) {
     strncat(rung->missing, finding, size - 1 - strlen(rung->missing));
 }
 
-/* The first row of an effect that is answered yes; -1 none. */
-static int first_yes(const iol_flag answer[TESTS], int position, int effect) {
-    for (int i = 0; i < TESTS; i++)
-        if (tests[i].position == position && tests[i].effect == effect && answer[i] == IOL_YES) return i;
-    return -1;
+/* Of one place: the first rows that bar it and that make it doubtful; -1 none. */
+typedef struct {
+    int barred, doubted;
+} verdict;
+
+static int place_of(int position) {
+    int place = 0;
+    while (places[place].position != position) place++;
+    return place;
 }
 
-/* words: what is missing is named; else only that something is. */
-static void judge(const iol_flag answer[TESTS], int place, bool words, iol_rung *rung) {
-    int position = places[place].position;
-    *rung = (iol_rung){.position = position, .outlook = IOL_outlook_expected, .why = places[place].why};
+/* Every row once. words: what is missing is named; else only that something is. */
+static void judge(const iol_flag answer[TESTS], bool words, verdict found[IOL_RUNGS], iol_rung ladder[IOL_RUNGS]) {
     for (int i = 0; i < TESTS; i++) {
-        if (tests[i].position != position || answer[i] != IOL_UNKNOWN) continue;
+        if (answer[i] == IOL_NO) continue;
+        int place = place_of(tests[i].position);
+        bool bars = tests[i].effect == IOL_outlook_no;
+        iol_rung *rung = &ladder[place];
+        int *first = bars ? &found[place].barred : &found[place].doubted;
+        if (answer[i] == IOL_YES) {
+            if (*first < 0) *first = i;
+            continue;
+        }
+        rung->bar_unknown = rung->bar_unknown || bars;
         if (words)
             name_missing(rung, tests[i].finding);
         else
             rung->missing[0] = '?';
-        rung->bar_unknown = rung->bar_unknown || tests[i].effect == IOL_outlook_no;
     }
-    int barred = first_yes(answer, position, IOL_outlook_no),
-        doubted = first_yes(answer, position, IOL_outlook_possible);
-    if (barred >= 0) {
+}
+
+static void settle(const verdict *found, iol_rung *rung) {
+    if (found->barred >= 0) {
         rung->outlook = IOL_outlook_no;
-        rung->why = tests[barred].why;
-    } else if (doubted >= 0 || rung->missing[0]) {
+        rung->why = tests[found->barred].why;
+    } else if (found->doubted >= 0 || rung->missing[0]) {
         rung->outlook = IOL_outlook_possible;
-        rung->why = doubted < 0 || rung->bar_unknown ? IOL_NOTE_rung_not_known : tests[doubted].why;
-        rung->only_unknown = doubted < 0;
+        rung->why = found->doubted < 0 || rung->bar_unknown ? IOL_NOTE_rung_not_known : tests[found->doubted].why;
+        rung->only_unknown = found->doubted < 0;
     }
 }
 
@@ -89,7 +100,13 @@ static void make_ladder(const iol_work *w, bool words, iol_rung ladder[IOL_RUNGS
     int old_position = w->eye.old.position;
     iol_flag answer[TESTS];
     ask(w->c, &w->facts, answer);
-    for (int i = 0; i < IOL_RUNGS; i++) judge(answer, i, words, &ladder[i]);
+    verdict found[IOL_RUNGS];
+    for (int i = 0; i < IOL_RUNGS; i++) {
+        found[i] = (verdict){-1, -1};
+        ladder[i] = (iol_rung){.position = places[i].position, .outlook = IOL_outlook_expected, .why = places[i].why};
+    }
+    judge(answer, words, found, ladder);
+    for (int i = 0; i < IOL_RUNGS; i++) settle(&found[i], &ladder[i]);
     for (int i = IOL_RUNGS - 1; i > 0; i--) {
         if (ladder[i].position != old_position || ladder[i - 1].position <= IOL_position_sulcus_captured) continue;
         iol_rung up = ladder[i];
