@@ -1,7 +1,7 @@
 /* iolrevise ask: the questions that could change the plan. */
 #include <stdlib.h>
 
-#include "changes.h"
+#include "fill.h"
 #include "planning.h"
 #include "report/report.h"
 #include "write/object_json.h"
@@ -29,6 +29,7 @@ static int run(const iol_options *options, workspace *w) {
     iol_planning *p = &w->planning;
     int status = iol_planning_read(options, p);
     if (status != IOL_EXIT_DONE) return status;
+    if (options->fill) return iol_cli_fill(options, p, &w->room);
     iol_plan_make(&p->c, &p->site, p->as_of, &p->plan);
     iol_plan_ask(&p->c, &p->site, p->as_of, &w->room, &p->plan);
     iol_report_asked(&w->room.all, &w->page);

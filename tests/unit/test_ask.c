@@ -79,13 +79,25 @@ static void a_question_names_what_it_could_change(void **state) {
 static void known_answers_are_not_asked(void **state) {
     (void)state;
     ask_example("minimal");
-    assert_non_null(find("/red_flags/pain"));
-    assert_ptr_equal(find("/red_flags/pain"), &room.all.questions[0]); /* alarms come first */
+    assert_non_null(find("/red_flags/none"));
+    assert_ptr_equal(find("/red_flags/none"), &room.all.questions[0]); /* alarms come first */
     assert_null(find("/refractions/0/sphere_d"));
     c.red_flags = (iol_red_flags){true, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_UNKNOWN};
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
-    assert_null(find("/red_flags/pain"));
+    assert_null(find("/red_flags/none"));
+}
+
+/* Once one of them is there, it is asked which. */
+static void single_flags_are_asked_when_not_all_are_absent(void **state) {
+    (void)state;
+    example_case("minimal", &c);
+    c.red_flags.none = IOL_NO;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
+    assert_null(find("/red_flags/none"));
+    assert_non_null(find("/red_flags/pain"));
+    assert_non_null(find("/red_flags/detachment_signs"));
 }
 
 static void the_plan_holds_the_first_twelve(void **state) {
@@ -101,6 +113,7 @@ static void the_plan_holds_the_first_twelve(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
-        cmocka_unit_test(known_answers_are_not_asked), cmocka_unit_test(the_plan_holds_the_first_twelve)};
+        cmocka_unit_test(known_answers_are_not_asked), cmocka_unit_test(single_flags_are_asked_when_not_all_are_absent),
+        cmocka_unit_test(the_plan_holds_the_first_twelve)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
