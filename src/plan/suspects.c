@@ -16,6 +16,7 @@ static iol_flag explains(const iol_suspicion *s) {
 
 /* The sentence of its row; without its figure for those that can lack it. */
 static iol_note_code check_of(const iol_suspicion *s) {
+    if (s->confirmed && s->id == IOL_SUSPECT_displaced) return IOL_NOTE_check_displaced;
     if (isnan(s->value) && s->id == IOL_SUSPECT_another_lens) return IOL_NOTE_check_another_lens;
     if (isnan(s->other) && s->id == IOL_SUSPECT_wrong_lens) return IOL_NOTE_check_wrong_lens;
     if (isnan(s->value) && s->id == IOL_SUSPECT_toric_axis) return IOL_NOTE_check_toric_axis;
@@ -101,8 +102,7 @@ static void fellow_next(iol_work *w) {
 
 static void repeat_mode(iol_work *w) {
     const iol_biometry *repeat = &w->c->biometry_repeat;
-    if (isnan(repeat->axial_length_mm) || repeat->eye_state == IOL_eye_state_pseudophakic ||
-        w->eye.no_lens == IOL_YES)
+    if (isnan(repeat->axial_length_mm) || repeat->eye_state == IOL_eye_state_pseudophakic || w->eye.no_lens == IOL_YES)
         return;
     iol_caution(w, IOL_NOTE_repeat_mode, NAN, NAN, IOL_WORD(eye_state, repeat->eye_state));
 }

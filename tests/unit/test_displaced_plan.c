@@ -78,6 +78,7 @@ static void the_example(void **state) {
     CHECK_NEAR(plan.surprise.miss_d, plan.surprise.selection_part_d + plan.surprise.eye_part_d, 1e-9, "definition");
     CHECK_NEAR(plan.spectacles.cylinder_d, -1.12, 0.02, "glasses for the eye as it is");
     assert_string_equal(plan.surprise.suspects[0].id, "lens-displaced");
+    assert_true(says(IOL_AT_suspect_check, IOL_NOTE_check_displaced)); /* nothing is left to measure */
     assert_int_equal(plan.decision.state, IOL_state_other_option_first);
     assert_int_equal(plan.options[0].option, IOL_option_reposition);
     CHECK_NEAR(plan.options[0].expected_se_d, d->recentred.se_d, 1e-9, "definition");
