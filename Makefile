@@ -79,7 +79,7 @@ $(BUILD)/tests/heavy/bench: $(BUILD)/tests/heavy/bench.o $(filter-out %/main.o,$
 	$(LINK) $(WHOLE) $^ $(LIBS)
 $(BUILD)/tests/unit/test_arena: $(BUILD)/src/cli/arena.o
 DRAWN   := $(addprefix $(BUILD)/tests/tools/,random_case.o case_text.o case_twins.o blanking.o)
-$(addprefix $(BUILD)/tests/,unit/test_random unit/test_facts heavy/blanking): $(DRAWN)
+$(addprefix $(BUILD)/tests/,unit/test_random unit/test_facts unit/test_then heavy/blanking): $(DRAWN)
 $(BUILD)/tests/unit/test_blanking: $(BUILD)/tests/tools/blanking.o
 $(BUILD)/tests/unit/test_cost: $(BUILD)/src/cli/seen.o
 $(BUILD)/tests/unit/test_cost: LDFLAGS += -Wl,--wrap=iol_suggest_key,--wrap=iol_suggest_word

@@ -10,6 +10,7 @@
 #undef PART
 #undef SAME
 #undef LIST
+#undef LIST_AS
 #undef PATHS
 #undef WORDS
 #undef NUMS

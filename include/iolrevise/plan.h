@@ -35,6 +35,7 @@ typedef struct {
 #define PART(o, k, sub, text)
 #define SAME(o, k, sub)
 #define LIST(o, k, sub, cap, text)
+#define LIST_AS(o, k, name, sub, cap, text) LIST(o, k, sub, cap, text)
 #define PATHS(o, k, cap, text)
 #define NOTE(o, k, text) IOL_AT_##o##_##k,
 #define NOTES(o, k, text) IOL_AT_##o##_##k,

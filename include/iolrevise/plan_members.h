@@ -17,6 +17,7 @@
     struct iol_##sub k[cap];                                                                                           \
     int k##_count;                                                                                                     \
     bool k##_lost;
+#define LIST_AS(o, k, name, sub, cap, text) LIST(o, k, sub, cap, text)
 #define PATHS(o, k, cap, text)                                                                                         \
     const char *k[cap];                                                                                                \
     int k##_count;

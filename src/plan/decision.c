@@ -1,6 +1,7 @@
 /* What to do: the first rule that fires decides, the others that fire stand beside it. */
 #include "decision.h"
 
+#include "gates.h"
 #include "tables/constants.h"
 
 enum {
@@ -24,7 +25,6 @@ static int judge(iol_work *w, bool answered, verdict all[RULES]) {
     const iol_case *c = w->c;
     iol_facts *f = &w->facts;
     int open = 0;
-    iol_facts_grow(w);
     f->not_excluded = IOL_NO;
 #define RULE(id, when, holds, state, urgency, value, limit, word)                                                      \
     all[RULE_##id] =                                                                                                   \
@@ -49,29 +49,61 @@ enum { NEEDS_POWERS = RULE_no_power };
 
 int iol_decision_early(iol_work *w, int *alarms_open) {
     verdict all[RULES];
+    iol_facts_grow(w);
     *alarms_open = judge(w, true, all);
     for (int i = 0; i < NEEDS_POWERS; i++)
         if (all[i].fires == IOL_YES) return all[i].state;
     return 0;
 }
 
+/* Both gates hold: the later one decides. */
+static int32_t not_before(const iol_work *w, const verdict all[RULES], int rule) {
+    if (rule != RULE_refraction_gate && rule != RULE_symptom_gate) return IOL_UNKNOWN_DATE;
+    double day = NAN;
+    if (all[RULE_refraction_gate].fires == IOL_YES) day = w->facts.refraction_gate_day;
+    if (all[RULE_symptom_gate].fires == IOL_YES) day = fmax(day, w->facts.symptom_day);
+    return iol_gates_date(w, day);
+}
+
+/* The first rule that fires; what can only be done for days brings it forward. */
+static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
+    iol_facts *f = &w->facts;
+    iol_ruling out = {.rule = -1};
+    for (int i = 0; i < RULES && out.rule < 0; i++)
+        if (all[i].fires == IOL_YES) out = (iol_ruling){.state = all[i].state, .urgency = all[i].urgency, .rule = i};
+    if (out.rule >= RULE_better_turn) out.first_option = f->first_option;
+    if (out.rule == RULE_better_turn || out.rule == RULE_better_option) f->turn_window = false; /* settled */
+    out.not_before = not_before(w, all, out.rule);
+    bool soon = f->turn_window || f->early_misfit, open = out.urgency == IOL_urgency_planned;
+    if (soon && (open || out.state == IOL_state_find_cause_first) && out.urgency > IOL_urgency_days)
+        out.urgency = IOL_urgency_days;
+    /* Sight that is still learned does not wait for a planned day. */
+    if (out.urgency == IOL_urgency_planned && f->small_child == IOL_YES) out.urgency = IOL_urgency_weeks;
+    return out;
+}
+
+iol_ruling iol_decision_ruling(iol_work *w) {
+    verdict all[RULES];
+    judge(w, false, all);
+    return ruling_of(w, all);
+}
+
 void iol_part_decision(iol_work *w) {
     iol_decision *out = &w->plan->decision;
     verdict all[RULES];
+    iol_facts_grow(w);
     judge(w, false, all);
+    iol_ruling ruling = ruling_of(w, all);
     out->present = true;
+    out->state = ruling.state;
+    out->urgency = ruling.urgency;
+    out->not_before = ruling.not_before;
     for (int i = 0; i < RULES; i++) {
         bool way = i >= RULE_better_turn;
-        if (all[i].fires != IOL_YES || (way && out->state > 0)) continue;
-        if (out->state <= 0) out->state = all[i].state, out->urgency = all[i].urgency;
-        if (i == RULE_better_turn || i == RULE_better_option) w->facts.turn_window = false; /* settled */
+        if (all[i].fires != IOL_YES || (way && i != ruling.rule)) continue;
         iol_note_add(&w->plan->notes, IOL_AT_decision_reasons, 0, all[i].note, all[i].value, all[i].limit, all[i].word);
     }
-    bool soon = w->facts.turn_window || w->facts.early_misfit, open = out->urgency == IOL_urgency_planned;
-    if (soon && (open || out->state == IOL_state_find_cause_first) && out->urgency > IOL_urgency_days)
-        out->urgency = IOL_urgency_days;
-    /* Sight that is still learned does not wait for a planned day. */
-    if (out->urgency == IOL_urgency_planned && w->facts.small_child == IOL_YES) out->urgency = IOL_urgency_weeks;
     if (out->urgency != IOL_urgency_same_day) advise(w);
     iol_missing_tests(w);
+    if (!w->plan->notes.off) iol_decision_then(w, &ruling);
 }

@@ -124,25 +124,23 @@ static void of_a_laser(const iol_work *w, iol_facts *f) {
     f->tissue_share = l->tissue_share;
 }
 
+void iol_facts_first_way(iol_facts *f, int option, iol_flag fits) {
+    bool taking =
+        option == IOL_option_exchange || option == IOL_option_remove_only || option == IOL_option_secondary_lens;
+    const char *words = iol_option_words(option);
+    memcpy(f->first_option_words, words, strlen(words) + 1);
+    f->first_option = option;
+    f->better_option = option > 0 ? iol_from_bool(!taking) : IOL_UNKNOWN;
+    f->first_fits = option > 0 ? iol_from_bool(fits == IOL_YES) : IOL_UNKNOWN;
+    f->turn_in_time = iol_and(iol_from_bool(option == IOL_option_rotation), iol_at_most(f->day, c_turn_last_day));
+}
+
 /* What the ranked options put first. Without a ranking (a recheck makes none) neither way is known. */
 static void which_way(const iol_plan *plan, iol_facts *f) {
-    f->first_option = 0;
-    f->first_option_words[0] = '\0';
-    f->better_option = f->first_fits = IOL_UNKNOWN;
-    f->turn_in_time = IOL_NO;
-    for (int i = 0; i < plan->options_count; i++) {
-        const iol_option_row *row = &plan->options[i];
-        if (iol_at_most(row->rank, 1.0) != IOL_YES) continue;
-        bool taking = row->option == IOL_option_exchange || row->option == IOL_option_remove_only ||
-                      row->option == IOL_option_secondary_lens;
-        f->first_option = row->option;
-        f->better_option = iol_from_bool(!taking);
-        f->first_fits = iol_from_bool(row->suitable == IOL_YES);
-        f->turn_in_time =
-            iol_and(iol_from_bool(row->option == IOL_option_rotation), iol_at_most(f->day, c_turn_last_day));
-        const char *words = iol_option_words(row->option);
-        memcpy(f->first_option_words, words, strlen(words) + 1);
-    }
+    iol_facts_first_way(f, 0, IOL_UNKNOWN);
+    for (int i = 0; i < plan->options_count; i++)
+        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES)
+            iol_facts_first_way(f, plan->options[i].option, plan->options[i].suitable);
 }
 
 static bool inside_the_eye(int option) {
@@ -158,7 +156,8 @@ static void of_the_decision(const iol_work *w, iol_facts *f) {
     f->exchange_step = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
     f->exchange_talk = f->exchange_step || f->smaller_first;
     f->new_lens_talk = f->exchange_talk || state == IOL_state_secondary_lens;
-    f->lens_step = f->exchange_step || state == IOL_state_secondary_lens || (f->exchange_talk && inside_the_eye(f->first_option));
+    f->lens_step =
+        f->exchange_step || state == IOL_state_secondary_lens || (f->exchange_talk && inside_the_eye(f->first_option));
     f->leaves_multifocal = f->exchange_talk && (optic == IOL_optic_multifocal || optic == IOL_optic_extended_depth);
 }
 

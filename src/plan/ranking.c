@@ -1,6 +1,8 @@
 /* All ways side by side, ranked by the rules of data/option_rules.def (method, section 6). */
 #include <string.h>
 
+#include "ranking.h"
+
 #include "choices.h"
 #include "displaced.h"
 #include "piggyback.h"
@@ -170,4 +172,13 @@ void iol_part_options(iol_work *w) {
     for (int tier = 1; tier <= TIER_NOT; tier++)
         for (int i = 0; i < count; i++)
             if (ways[i].tier == tier) add_row(w, &ways[i], tier < TIER_NOT ? (double)++rank : NAN);
+}
+
+void iol_ways_rank(iol_work *w) {
+    way ways[WAYS];
+    int count = judge_all(w, ways), first = -1;
+    for (int i = 0; i < count; i++)
+        if (ways[i].tier < TIER_NOT && (first < 0 || ways[i].tier < ways[first].tier)) first = i;
+    iol_facts_first_way(&w->facts, first < 0 ? 0 : ways[first].option,
+                        first < 0 ? IOL_NO : ways[first].verdict.suitable);
 }

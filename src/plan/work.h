@@ -29,6 +29,9 @@ void iol_facts_begin(iol_work *w);
 /* The facts that the parts made so far say; called by whoever judges by them. */
 void iol_facts_grow(iol_work *w);
 
+/* The way ranked first, and whether it fits; 0: no ranking. */
+void iol_facts_first_way(iol_facts *f, int option, iol_flag fits);
+
 /* Makers, one a row of data/parts.def. */
 #define PLAN_PART(key, needs) void iol_part_##key(iol_work *w);
 #include "parts.def"

@@ -90,6 +90,9 @@ static void decision(const iol_plan *plan, iol_screen *s) {
     iol_line_start(&line);
     iol_line_because(&line, plan);
     if (line.used) iol_screen_more(s, line.text);
+    iol_line_start(&line);
+    iol_line_then(&line, plan);
+    if (line.used) iol_screen_say(s, IOL_RANK_NEVER, "THEN", line.text);
     turn(plan, s);
 }
 

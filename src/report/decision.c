@@ -1,5 +1,6 @@
 /* What to do, for people: first on the page. */
 #include "compose.h"
+#include "screen.h"
 
 /* The decision in plain words; rows in the order of the words of set state. */
 static const char *const state_text[] = {
@@ -63,6 +64,13 @@ static void acts(const iol_plan *plan, iol_page *page) {
     }
 }
 
+static void then(const iol_plan *plan, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_then(&line, plan);
+    if (line.used) iol_page_pair(page, "Then", line.text);
+}
+
 void iol_compose_decision(const iol_plan *plan, iol_page *page) {
     const iol_decision *d = &plan->decision;
     if (!d->present || d->state <= 0 || d->urgency <= 0) return;
@@ -74,6 +82,7 @@ void iol_compose_decision(const iol_plan *plan, iol_page *page) {
     reasons(plan, page, false);
     reasons(plan, page, true);
     acts(plan, page);
+    then(plan, page);
     if (!today) iol_compose_glance(plan, page);
     if (iol_note_find(&plan->notes, IOL_AT_decision_missing_tests, 0, 0) < 0) return;
     iol_page_section(page, "tests", "Tests to ask for");

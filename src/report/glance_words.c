@@ -1,5 +1,6 @@
 /* What the screens and the sheets say alike. */
 #include "screen.h"
+#include "text/date_words.h"
 
 bool iol_is_alarm(const iol_plan *plan) { return plan->decision.urgency == IOL_urgency_same_day; }
 
@@ -63,7 +64,8 @@ static void note_line(iol_line *line, const iol_plan *plan, int place, int row) 
 
 void iol_line_because(iol_line *line, const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
-    static const char *const soon[] = {[IOL_urgency_same_day] = "", [IOL_urgency_days] = "Within days. ",
+    static const char *const soon[] = {[IOL_urgency_same_day] = "",
+                                       [IOL_urgency_days] = "Within days. ",
                                        [IOL_urgency_weeks] = "Within weeks. ",
                                        [IOL_urgency_planned] = "Planned, no hurry. "};
     const int state = plan->decision.state;
@@ -72,6 +74,46 @@ void iol_line_because(iol_line *line, const iol_plan *plan) {
         note_line(line, plan, IOL_AT_option_row_why, (int)(first - plan->options));
     } else
         note_line(line, plan, IOL_AT_decision_reasons, 0);
+}
+
+void iol_line_then(iol_line *line, const iol_plan *plan) {
+    static const char *const what[] = {[IOL_state_exchange] = "exchange the lens",
+                                       [IOL_state_exchange_or_alternative] = "exchange, or keep and fix the lens",
+                                       [IOL_state_other_option_first] = "something smaller first",
+                                       [IOL_state_wait] = "wait",
+                                       [IOL_state_find_cause_first] = "find the cause first",
+                                       [IOL_state_not_for_exchange] = "not for exchange"};
+    static const char *const soon[] = {[IOL_urgency_same_day] = "today",
+                                       [IOL_urgency_days] = "within days",
+                                       [IOL_urgency_weeks] = "within weeks",
+                                       [IOL_urgency_planned] = "no hurry"};
+    enum { TOLD = 3 };
+    const iol_then *then = &plan->decision.then;
+    if (!then->present) return;
+    const int count = then->if__count, told = count <= TOLD + 1 ? count : TOLD;
+    iol_line_text(line, count > 0 ? "If " : "If every open question is answered reassuringly");
+    for (int i = 0; i < told; i++) {
+        if (i > 0) iol_line_text(line, i == count - 1 ? " and " : ", ");
+        iol_line_text(line, then->if_[i].means);
+    }
+    if (told < count) {
+        iol_line_text(line, ", and ");
+        iol_line_number(line, count - told, IOL_UNIT_count);
+        iol_line_text(line, " more answers are as good");
+    }
+    iol_line_text(line, ": ");
+    const bool way = then->state == IOL_state_other_option_first && then->first_way > 0;
+    iol_line_text(line, way ? iol_way_name(then->first_way) : what[then->state]);
+    if (way) iol_line_text(line, " first");
+    if (then->not_before != IOL_UNKNOWN_DATE) {
+        char date[24];
+        iol_date_words(then->not_before, NULL, date, sizeof date);
+        iol_line_text(line, " until ");
+        iol_line_text(line, date);
+    }
+    iol_line_text(line, ", ");
+    iol_line_text(line, soon[then->urgency]);
+    iol_line_text(line, ".");
 }
 
 /* What stands in the acts or on every plan. */

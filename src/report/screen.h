@@ -65,6 +65,8 @@ const char *iol_way_name(int option);
 /* "laser too early": the reason of a way in a few words. */
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
 /* What decided, in a sentence. */
+/* What follows if every open question is answered reassuringly; nothing when that is the same as now. */
+void iol_line_then(iol_line *line, const iol_plan *plan);
 void iol_line_because(iol_line *line, const iol_plan *plan);
 /* "EXCHANGE the lens", "TURN the lens: it stays in": the operation that the theatre card is for; NULL: there is no card, and
  * why_not says why. */

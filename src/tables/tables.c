@@ -99,6 +99,8 @@ const char *iol_word_text(const iol_word_set *set, int value) {
 #undef END
 #define NUM(o, k, u, t) ROW(o, k, t, NUM) .unit = IOL_UNIT_##u },
 #define STRING(o, k, t) ROW(o, k, t, STRING) },
+#define LIST_AS(o, k, name, sub, cap, t) { .key = name, .offset = offsetof(struct iol_##o, k), .text = t, \
+    .kind = IOL_KIND_LIST, COUNTED(o, k, cap) .inside = &object_##sub },
 #define PATHS(o, k, cap, t) ROW(o, k, t, PATHS) COUNTED(o, k, cap) },
 #define SAME(o, k, sub) ROW(o, k, "", SAME) .inside = &object_##sub },
 #define NOTED(o, k, t, kind_of) { .key = #k, .text = t, .kind = IOL_KIND_##kind_of, .place = IOL_AT_##o##_##k },
