@@ -82,11 +82,13 @@ void iol_line_then(iol_line *line, const iol_plan *plan) {
                                        [IOL_state_other_option_first] = "something smaller first",
                                        [IOL_state_wait] = "wait",
                                        [IOL_state_find_cause_first] = "find the cause first",
-                                       [IOL_state_not_for_exchange] = "not for exchange"};
+                                       [IOL_state_not_for_exchange] = "not for exchange",
+                                       [IOL_state_secondary_lens] = "put a lens in"};
     static const char *const soon[] = {[IOL_urgency_same_day] = "today",
                                        [IOL_urgency_days] = "within days",
                                        [IOL_urgency_weeks] = "within weeks",
                                        [IOL_urgency_planned] = "no hurry"};
+    _Static_assert(sizeof what / sizeof *what == IOL_state_end, "a word for every state");
     enum { TOLD = 3 };
     const iol_then *then = &plan->decision.then;
     if (!then->present) return;
