@@ -62,6 +62,8 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
     f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
     f->pressure_uncontrolled = iol_is(a->glaucoma, IOL_glaucoma_uncontrolled);
+    f->oedema_prone = iol_or(w->c->patient.diabetes, w->c->retina.earlier_cystoid_oedema);
+    f->onset_late = iol_and(f->optical, iol_above(w->c->complaint.onset_days, c_settle_late_day));
     f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
     f->iris_unfit = iol_or(iol_is(a->iris, IOL_iris_atrophic), iol_is(a->iris, IOL_iris_defect));
     f->chamber_mm = w->eye.lens_depth_mm; /* else the chamber before, which has only become deeper */

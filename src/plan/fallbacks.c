@@ -103,6 +103,9 @@ void iol_part_fallbacks(iol_work *w) {
             fill(w, row, out);
         if (standing == IOL_standing_provisional) need(w, row, IOL_NOTE_need_provisional, NAN, NAN, NULL);
         need(w, row, needs_of(ladder[i].position), NAN, NAN, NULL);
+        if (ladder[i].position == IOL_position_chamber && !isnan(w->c->biometry.white_to_white_mm))
+            need(w, row, IOL_NOTE_need_chamber_length, w->c->biometry.white_to_white_mm + c_chamber_lens_over_white_mm,
+                 NAN, NULL);
         if (ladder[i].missing[0]) need(w, row, IOL_NOTE_need_finding, NAN, NAN, ladder[i].missing);
     }
 }

@@ -1,4 +1,5 @@
 /* The suspects of a surprise on the plan, and what the two eyes say about each other. */
+#include "case/acuity.h"
 #include "estimate/suspects.h"
 
 #include <string.h>
@@ -100,6 +101,15 @@ static void fellow_next(iol_work *w) {
         iol_caution(w, IOL_NOTE_fellow_half, own, 0.0 - own * c_fellow_share, NULL);
 }
 
+/* A manifest error of this size blurs an eye that cannot focus: good acuity without glasses contradicts it. */
+static void compare_unaided(iol_work *w) {
+    if (w->c->refractions_count == 0 || w->eye.no_lens == IOL_YES) return;
+    const iol_refraction *newest = &w->c->refractions[w->c->refractions_count - 1];
+    double acuity = iol_acuity_uncorrected(newest), se = se_of(newest);
+    iol_flag apart = iol_and(iol_at_least(fabs(se), c_unaided_error_d), iol_at_most(acuity, c_unaided_good_logmar));
+    if (apart == IOL_YES) iol_caution(w, IOL_NOTE_unaided_contradicts, acuity, se, NULL);
+}
+
 static void repeat_mode(iol_work *w) {
     const iol_biometry *repeat = &w->c->biometry_repeat;
     if (isnan(repeat->axial_length_mm) || repeat->eye_state == IOL_eye_state_pseudophakic || w->eye.no_lens == IOL_YES)
@@ -160,5 +170,6 @@ void iol_biometry_doubts(iol_work *w) {
     if (w->c->checks.biometry_belongs_to_this_eye == IOL_NO) iol_caution(w, IOL_NOTE_not_this_eye, NAN, NAN, NULL);
     compare_eyes(w);
     compare_glasses(w);
+    compare_unaided(w);
     repeat_mode(w);
 }

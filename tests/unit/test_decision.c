@@ -650,6 +650,10 @@ static void test_every_sentence(void **state) {
     example_case("two-lenses", &c);
     c.anterior_segment.pigment_dispersion = IOL_YES;
     reach();
+    example_case("hyperopic-surprise", &c);
+    c.patient.diabetes = IOL_YES;
+    c.complaint.onset_days = 91;
+    reach();
     example_case("dislocation", &c); /* nothing holds a lens */
     reach();
 #define RULE(id, when, holds, s, urgency, value, limit, word) {IOL_NOTE_rule_##id, #id},

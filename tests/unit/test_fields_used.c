@@ -1,0 +1,91 @@
+/* Fields of a case that a surgeon expects to be read, each below, at and above its limit and with the opposite case. Source:
+ * common practice and judgement, as the rows say; length of a lens in the angle: white to white + 1 mm, common practice. */
+#include "check.h"
+#include "example_case.h"
+
+static iol_case c;
+static iol_plan plan;
+
+static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
+static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+
+static void macula_swells_easily(void **state) {
+    (void)state;
+    static const struct {
+        iol_flag diabetes, earlier;
+        bool said;
+    } row[] = {
+        {IOL_NO, IOL_NO, false}, {IOL_UNKNOWN, IOL_NO, false}, {IOL_YES, IOL_NO, true}, {IOL_UNKNOWN, IOL_YES, true}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case("lens-opacity", &c);
+        c.patient.diabetes = row[i].diabetes;
+        c.retina.earlier_cystoid_oedema = row[i].earlier;
+        make();
+        assert_int_equal(says(IOL_AT_decision_reasons, IOL_NOTE_advise_oedema_prone), row[i].said);
+    }
+}
+
+static void began_late(void **state) {
+    (void)state;
+    static const struct {
+        double day;
+        bool said;
+    } row[] = {{89, false}, {90, false}, {91, true}, {NAN, false}, {0, false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.complaint.onset_days = row[i].day;
+        make();
+        assert_int_equal(says(IOL_AT_decision_reasons, IOL_NOTE_advise_onset_late), row[i].said);
+    }
+    example_case("lens-opacity", &c); /* a lens clouds late: nothing strange */
+    c.complaint.onset_days = 900;
+    make();
+    assert_false(says(IOL_AT_decision_reasons, IOL_NOTE_advise_onset_late));
+}
+
+static void unaided_acuity(void **state) {
+    (void)state;
+    static const struct {
+        double sphere, acuity;
+        bool said;
+    } row[] = {{1.99, 0.0, false}, {2.0, 0.0, true},  {-2.01, 0.1, true},
+               {2.5, 0.11, false}, {2.5, NAN, false}, {0.0, 0.0, false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case("hyperopic-surprise", &c);
+        iol_refraction *newest = &c.refractions[c.refractions_count - 1];
+        newest->sphere_d = row[i].sphere, newest->cylinder_d = 0.0;
+        newest->uncorrected_acuity_logmar = row[i].acuity;
+        make();
+        assert_int_equal(says(IOL_AT_plan_cautions, IOL_NOTE_unaided_contradicts), row[i].said);
+    }
+}
+
+static void lens_in_the_angle(void **state) {
+    (void)state;
+    static const double white[] = {11.5, 12.3, NAN};
+    for (size_t i = 0; i < sizeof white / sizeof *white; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.biometry.white_to_white_mm = white[i];
+        make();
+        double length = NAN;
+        bool chamber = false;
+        for (int k = 0; k < plan.fallbacks_count; k++) {
+            if (plan.fallbacks[k].position != IOL_position_chamber) continue;
+            chamber = true;
+            for (int n = iol_note_find(&plan.notes, IOL_AT_fallback_needs, k, 0); n >= 0;
+                 n = iol_note_find(&plan.notes, IOL_AT_fallback_needs, k, n + 1))
+                if (plan.notes.item[n].code == IOL_NOTE_need_chamber_length) length = plan.notes.item[n].value;
+        }
+        assert_true(chamber);
+        if (isnan(white[i]))
+            CHECK_NAN(length);
+        else
+            CHECK_NEAR(length, white[i] + 1.0, 1e-12, "white to white + 1 mm, common practice");
+    }
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(macula_swells_easily), cmocka_unit_test(began_late),
+                                       cmocka_unit_test(unaided_acuity), cmocka_unit_test(lens_in_the_angle)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
