@@ -5,12 +5,17 @@
 #include "iolrevise/formulas.h"
 
 #define FORMULA(id, name, needs_constant, reference, status, text)                                                     \
-    iol_status iol_##id##_predict(const iol_formula_input *in, iol_model *model);
+    iol_status iol_##id##_predict(const iol_formula_input *in, iol_model *model);                                      \
+    double iol_##id##_length_read(double model_length_mm);                                                             \
+    double iol_##id##_cornea_read(double model_cornea_d);
 #include "formulas.def"
 #undef FORMULA
 
 /* Corneal power of a radius with an index. */
 static inline double iol_cornea_of_radius(double radius_mm, double index) { return 1000.0 * (index - 1.0) / radius_mm; }
+
+/* Corneal power of the model by its index, as a keratometer of index 1.3375 reads it. */
+double iol_cornea_read(double model_cornea_d, double index);
 
 /* The radius that the position is worked out from: that of the cornea before it was altered, where it was. */
 static inline double iol_position_radius(const iol_formula_input *in) {

@@ -21,3 +21,7 @@ iol_status iol_haigis_predict(const iol_formula_input *in, iol_model *model) {
     iol_model found = {iol_cornea_of_radius(in->radius_mm, c_haigis_index), in->axial_length_mm, position};
     return iol_formula_finish(found, IOL_OK, model);
 }
+
+double iol_haigis_length_read(double model_length_mm) { return model_length_mm; }
+
+double iol_haigis_cornea_read(double model_cornea_d) { return iol_cornea_read(model_cornea_d, c_haigis_index); }

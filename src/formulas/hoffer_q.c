@@ -42,3 +42,7 @@ iol_status iol_hoffer_q_predict(const iol_formula_input *in, iol_model *model) {
     bool held = in->axial_length_mm < c_formula_length_low || in->axial_length_mm > c_formula_length_high;
     return iol_formula_finish(found, held ? IOL_EXTRAPOLATED : IOL_OK, model);
 }
+
+double iol_hoffer_q_length_read(double model_length_mm) { return model_length_mm; }
+
+double iol_hoffer_q_cornea_read(double model_cornea_d) { return model_cornea_d; }

@@ -27,3 +27,7 @@ iol_status iol_holladay_1_predict(const iol_formula_input *in, iol_model *model)
                        c_holladay_1_depth + height + in->lens.surgeon_factor_mm};
     return iol_formula_finish(found, held ? IOL_EXTRAPOLATED : IOL_OK, model);
 }
+
+double iol_holladay_1_length_read(double model_length_mm) { return model_length_mm - c_holladay_1_retina; }
+
+double iol_holladay_1_cornea_read(double model_cornea_d) { return iol_cornea_read(model_cornea_d, c_holladay_1_index); }

@@ -52,25 +52,28 @@ iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in,
     return status < 0 || inside ? status : status | IOL_OUTSIDE_SOURCE;
 }
 
+double iol_cornea_read(double model_cornea_d, double index) {
+    return model_cornea_d * (c_keratometric_index - 1.0) / (index - 1.0);
+}
+
+/* How each formula's own L and K are read back. */
+static double (*const length_read[IOL_FORMULA_COUNT])(double model_length_mm) = {
+#define FORMULA(id, name, needs_constant, reference, status, text) iol_##id##_length_read,
+#include "formulas.def"
+#undef FORMULA
+};
+static double (*const cornea_read[IOL_FORMULA_COUNT])(double model_cornea_d) = {
+#define FORMULA(id, name, needs_constant, reference, status, text) iol_##id##_cornea_read,
+#include "formulas.def"
+#undef FORMULA
+};
+
 double iol_formula_length_read(iol_formula formula, double model_length_mm) {
-    switch (formula) {
-    case IOL_FORMULA_srk_t:
-    case IOL_FORMULA_t2: return (model_length_mm - c_srk_t_retina_base) / (1.0 - c_srk_t_retina_slope);
-    case IOL_FORMULA_holladay_1: return model_length_mm - c_holladay_1_retina;
-    default: return model_length_mm;
-    }
+    return length_read[formula](model_length_mm);
 }
 
 double iol_formula_cornea_read(iol_formula formula, double model_cornea_d) {
-    double index = c_keratometric_index;
-    switch (formula) {
-    case IOL_FORMULA_srk_t:
-    case IOL_FORMULA_t2: index = c_srk_t_index; break;
-    case IOL_FORMULA_holladay_1: index = c_holladay_1_index; break;
-    case IOL_FORMULA_haigis: index = c_haigis_index; break;
-    default: break;
-    }
-    return model_cornea_d * (c_keratometric_index - 1.0) / (index - 1.0);
+    return cornea_read[formula](model_cornea_d);
 }
 
 double iol_surgeon_factor_from_a(double a_constant) {

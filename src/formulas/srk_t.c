@@ -40,3 +40,9 @@ iol_status iol_srk_t_predict(const iol_formula_input *in, iol_model *model) {
                        height + iol_nominal_position_from_a(in->lens.a_constant) - c_srk_t_mean_height};
     return iol_formula_finish(found, square < 0.0 ? IOL_EXTRAPOLATED : IOL_OK, model);
 }
+
+double iol_srk_t_length_read(double model_length_mm) {
+    return (model_length_mm - c_srk_t_retina_base) / (1.0 - c_srk_t_retina_slope);
+}
+
+double iol_srk_t_cornea_read(double model_cornea_d) { return iol_cornea_read(model_cornea_d, c_srk_t_index); }

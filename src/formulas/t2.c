@@ -23,3 +23,7 @@ iol_status iol_t2_predict(const iol_formula_input *in, iol_model *model) {
                        height + iol_nominal_position_from_a(in->lens.a_constant) - c_srk_t_mean_height};
     return iol_formula_finish(found, IOL_OK, model);
 }
+
+double iol_t2_length_read(double model_length_mm) { return iol_srk_t_length_read(model_length_mm); }
+
+double iol_t2_cornea_read(double model_cornea_d) { return iol_srk_t_cornea_read(model_cornea_d); }
