@@ -46,6 +46,12 @@ static void check_derived(const check_table *t, iol_formula formula, const char 
     CHECK_NEAR(refraction_d, check_number(t, column), 1e-10, DERIVATION "/formulas.tsv");
 }
 
+/* A formula that is new stands on rows of its own: say which are missing. */
+static const char *named(const char *const names[], int f) {
+    if (!names[f]) fail_msg("%s has no outside rows here", iol_formulas[f].name);
+    return names[f];
+}
+
 static void derived_rows(void **state) {
     (void)state;
     check_table t;
@@ -54,7 +60,7 @@ static void derived_rows(void **state) {
     check_open(&t, DERIVED("formulas"));
     while (check_next(&t)) {
         for (int f = 0; f < IOL_FORMULA_COUNT; f++) {
-            check_derived(&t, (iol_formula)f, prefix[f], &seen[f]);
+            check_derived(&t, (iol_formula)f, named(prefix, f), &seen[f]);
         }
     }
     assert_int_equal(t.rows, 156);
@@ -82,7 +88,7 @@ static void derived_keratometry(void **state) {
             in.chamber_depth_mm = 3.2;
             in.lens.haigis_a0_mm = 1.5, in.lens.haigis_a1 = 0.4, in.lens.haigis_a2 = 0.1;
             assert_true(iol_formula_predict((iol_formula)f, &in, &eye) >= 0);
-            CHECK_NEAR(eye.cornea_d, check_number(&t, column[f]), 1e-11, DERIVATION "/keratometry.tsv");
+            CHECK_NEAR(eye.cornea_d, check_number(&t, named(column, f)), 1e-11, DERIVATION "/keratometry.tsv");
         }
     }
     assert_int_equal(t.rows, 81);
@@ -344,7 +350,7 @@ static void registry(void **state) {
     const double constant[IOL_FORMULA_COUNT] = {1.0, 1.0, 2.0, 3.0, 4.0};
     static const char *const name[IOL_FORMULA_COUNT] = {"srk-t", "t2", "holladay-1", "hoffer-q", "haigis"};
     for (int f = 0; f < IOL_FORMULA_COUNT; f++) {
-        assert_string_equal(iol_formulas[f].name, name[f]);
+        assert_string_equal(iol_formulas[f].name, named(name, f));
         assert_true(iol_formulas[f].constant(&lens) == constant[f]);
         assert_true(strlen(iol_formulas[f].text) > 10);
     }
