@@ -47,11 +47,11 @@ extern const iol_formula_row iol_formulas[IOL_FORMULA_COUNT];
 /* K, L and E of one formula: what it feeds the thin-lens eye.
  * Equation: at the head of src/formulas/<formula>.c
  * Given: axial_length_mm (mm), radius_mm (mm, above 0), the lens constant that the formula needs; Haigis:
- *   chamber_depth_mm (mm) too.
+ *   chamber_depth_mm (mm) too. radius_before_mm (mm) places the lens after corneal laser; 0 or NaN: radius_mm does.
  * Returned: model: cornea_d (D), length_mm (mm), position_mm (mm); NaN when the status is negative.
  * Status: IOL_BAD_INPUT: no such formula, an input it needs is not finite, or K, L, E make no eye.
  *   IOL_OUTSIDE_SOURCE: length below 18.5 or above 31 mm. IOL_EXTRAPOLATED: the paper's own clamp was active.
- * Valid: length 18.5 to 31 mm, cornea without surgery
+ * Valid: length 18.5 to 31 mm, cornea without surgery, or after laser with the radius before it
  * Source: data/formulas.def names the paper of each; `iolrevise sources formulas` prints them
  * Tests: tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in, iol_model *model);

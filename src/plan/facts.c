@@ -26,6 +26,7 @@ static const iol_facts not_known = {
 
 /* Lens and capsule slipped together. Not stated: unknown when anything at all is said of a dislocation. */
 static iol_flag bag_slipped(const iol_case *c, iol_flag told) {
+    if (iol_case_no_lens(c) == IOL_YES) return IOL_NO;
     if (c->dislocation.with_capsule != IOL_UNKNOWN) return c->dislocation.with_capsule;
     return told == IOL_YES ? IOL_UNKNOWN : IOL_NO;
 }
@@ -224,7 +225,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     iol_flag acrylic = iol_or(iol_is(lens->material, IOL_material_hydrophobic_acrylic),
                               iol_is(lens->material, IOL_material_hydrophilic_acrylic));
     iol_flag one_piece = iol_is(lens->design, IOL_design_one_piece);
-    f->documented_wrong = lens->documented_wrong;
+    f->documented_wrong = w->eye.no_lens == IOL_YES ? IOL_NO : lens->documented_wrong;
     f->lens_identified = known_by == IOL_identified_by_sticker || known_by == IOL_identified_by_operation_record ||
                          w->eye.no_lens == IOL_YES;
     f->old_place_stated = lens->position > 0 ? (double)lens->position : NAN;
