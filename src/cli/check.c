@@ -17,6 +17,8 @@ typedef struct {
     iol_case c;
     iol_site site, generic;
     iol_notes notes;
+    iol_plan plan;
+    iol_ask_room room;
     iol_output output;
     int status;
     long read; /* cases and sites of all inputs */
@@ -86,6 +88,22 @@ static void case_cautions(checker *k, long line) {
     }
 }
 
+/* The open questions that hold the power back, most first; nothing where it is advised or none can lift it. */
+static void to_be_advised(checker *k) {
+    enum { NAMED = 5 };
+    int named = 0;
+    iol_plan_make(&k->c, &k->generic, IOL_UNKNOWN_DATE, &k->plan);
+    if (!k->plan.replacement.present || k->plan.replacement.standing == IOL_standing_advised) return;
+    iol_plan_ask(&k->c, &k->generic, IOL_UNKNOWN_DATE, &k->room, &k->plan);
+    for (int i = 0; i < k->room.all.questions_count && named < NAMED; i++) {
+        const iol_asked_question *q = &k->room.all.questions[i];
+        if (q->lifts != IOL_YES) continue;
+        put(k, named++ ? ", " : "  to reach ADVISED, answer: ");
+        put(k, q->path + 1);
+    }
+    if (named) put(k, "\n");
+}
+
 /* ---- records ---- */
 
 static void end_of_line(checker *k) { put(k, "\n"); }
@@ -128,6 +146,7 @@ static void whole(checker *k, const char *text, size_t length) {
         count(k, k->cautions, "caution", "cautions");
     }
     end_of_line(k);
+    if (good && !is_site) to_be_advised(k);
 }
 
 static void record(checker *k, const char *text, const iol_batch_item *item) {

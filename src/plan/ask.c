@@ -23,6 +23,7 @@ typedef struct {
     int state, urgency, standing, position, first_way;
     int decided_by;          /* code of the reason that decides */
     unsigned long held_back; /* the reasons of the standing, as one number */
+    int reasons;             /* how many */
     bool today;              /* an alarm */
     double power_d;
 } outcome;
@@ -34,10 +35,11 @@ static const iol_choice *chosen(const iol_replacement *r) {
 }
 
 /* The codes of the notes of a place, in a number that another set hardly has. */
-static unsigned long codes_of(const iol_plan *plan, int place) {
+static unsigned long codes_of(const iol_plan *plan, int place, int *count) {
     unsigned long sum = 0;
+    *count = 0;
     for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1))
-        sum = sum * 1000003ul + (unsigned long)plan->notes.item[i].code + 1ul;
+        sum = sum * 1000003ul + (unsigned long)plan->notes.item[i].code + 1ul, ++*count;
     return sum;
 }
 
@@ -50,7 +52,7 @@ static outcome outcome_of(const iol_plan *plan) {
                  .power_d = step ? step->power_d : NAN};
     int decides = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
     o.decided_by = decides < 0 ? -1 : plan->notes.item[decides].code;
-    o.held_back = codes_of(plan, IOL_AT_replacement_standing_reasons);
+    o.held_back = codes_of(plan, IOL_AT_replacement_standing_reasons, &o.reasons);
     o.today = o.urgency == IOL_urgency_same_day;
     for (int i = 0; i < plan->options_count; i++)
         if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) o.first_way = plan->options[i].option;
@@ -235,7 +237,7 @@ static bool flag_matters(const iol_case *c, const iol_case *copy, const iol_entr
 }
 
 static void ask(asker *a, const char *paths, const char *question) {
-    iol_asked_question q = {.present = true, .question = question};
+    iol_asked_question q = {.present = true, .question = question, .lifts = IOL_NO};
     fields f;
     unsigned bits = 0;
     int changing = 0;
@@ -251,6 +253,7 @@ static void ask(asker *a, const char *paths, const char *question) {
         unsigned changed = changes(&a->now, &then);
         bits |= changed;
         changing += changed != 0;
+        if (then.standing > 0 && then.standing <= a->now.standing && then.reasons < a->now.reasons) q.lifts = IOL_YES;
         row.state = then.state;
         row.standing = then.standing;
         row.power_d = then.power_d;

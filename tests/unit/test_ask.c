@@ -100,6 +100,23 @@ static void single_flags_are_asked_when_not_all_are_absent(void **state) {
     assert_non_null(find("/red_flags/detachment_signs"));
 }
 
+/* A question lifts where one of its answers, typed in, leaves fewer reasons that hold the power back. */
+static void what_lifts_takes_a_reason_away(void **state) {
+    (void)state;
+    int before = 0, after = 0;
+    ask_example("minimal");
+    assert_non_null(find("/age_years"));
+    assert_int_equal(find("/age_years")->lifts, IOL_YES);
+    assert_int_equal(find("/red_flags/none")->lifts, IOL_NO);
+    for (int i = 0; i < plan.notes.count; i++)
+        before += plan.notes.item[i].place == IOL_AT_replacement_standing_reasons;
+    c.age_years = 70.0;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &again);
+    for (int i = 0; i < again.notes.count; i++)
+        after += again.notes.item[i].place == IOL_AT_replacement_standing_reasons;
+    assert_true(after < before);
+}
+
 static void the_plan_holds_the_first_twelve(void **state) {
     (void)state;
     ask_example("minimal");
@@ -111,9 +128,11 @@ static void the_plan_holds_the_first_twelve(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
-        cmocka_unit_test(known_answers_are_not_asked), cmocka_unit_test(single_flags_are_asked_when_not_all_are_absent),
-        cmocka_unit_test(the_plan_holds_the_first_twelve)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(answers_are_what_the_plan_then_says),
+                                       cmocka_unit_test(a_question_names_what_it_could_change),
+                                       cmocka_unit_test(known_answers_are_not_asked),
+                                       cmocka_unit_test(single_flags_are_asked_when_not_all_are_absent),
+                                       cmocka_unit_test(what_lifts_takes_a_reason_away),
+                                       cmocka_unit_test(the_plan_holds_the_first_twelve)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
