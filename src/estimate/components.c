@@ -127,21 +127,27 @@ static void shift(iol_component *c, int state, double by, double sd) {
 
 static double taken(double own, double built_in) { return isnan(own) ? built_in : own; }
 
-static void add_ordinary(builder *b, double rest) {
-    const iol_eye *eye = b->eye;
+void iol_ordinary_rule_make(const iol_eye *eye, iol_ordinary_rule *out) {
     const iol_ordinary *own = &eye->site->ordinary;
     bool complicated = eye->c->first_surgery.complicated == IOL_YES, agree = eye->now.readings > 1;
-    double wide = taken(own->wide_weight, complicated ? c_wide_weight_complicated : c_wide_weight);
-    double off = taken(own->off_weight, agree ? c_off_weight_agreeing : c_off_weight);
+    out->wide_weight = taken(own->wide_weight, complicated ? c_wide_weight_complicated : c_wide_weight);
+    out->wide_factor = taken(own->wide_factor, c_wide_factor);
+    out->off_weight = taken(own->off_weight, agree ? c_off_weight_agreeing : c_off_weight);
+    out->off_factor = taken(own->off_factor, c_off_factor);
+}
+
+static void add_ordinary(builder *b, double rest) {
+    iol_ordinary_rule rule;
+    iol_ordinary_rule_make(b->eye, &rule);
     b->rate = rest;
     b->kind = IOL_MIX_measured;
-    add_as_measured(b, fmax(0.0, 1.0 - wide - off));
+    add_as_measured(b, fmax(0.0, 1.0 - rule.wide_weight - rule.off_weight));
     b->kind = IOL_MIX_wide;
-    iol_component *c = add_as_measured(b, wide);
-    if (c) c->covariance[IOL_E][IOL_E] *= square(taken(own->wide_factor, c_wide_factor));
+    iol_component *c = add_as_measured(b, rule.wide_weight);
+    if (c) c->covariance[IOL_E][IOL_E] *= square(rule.wide_factor);
     b->kind = IOL_MIX_off;
-    c = add_as_measured(b, off);
-    if (c) c->sd_reading_d *= taken(own->off_factor, c_off_factor);
+    c = add_as_measured(b, rule.off_weight);
+    if (c) c->sd_reading_d *= rule.off_factor;
 }
 
 /* ---- gross causes ---- */
@@ -187,11 +193,19 @@ static void add_swapped_length(builder *b) {
     }
 }
 
+/* In dioptres at 1.3375, however it was typed: radius and dioptres are one cornea. */
+static double as_dioptres(const iol_biometry *b, double k_d, double radius_mm) {
+    double index = isnan(b->keratometric_index) ? c_keratometric_index : b->keratometric_index;
+    return isnan(k_d) ? 1000.0 * (c_keratometric_index - 1.0) / radius_mm
+                      : k_d * (c_keratometric_index - 1.0) / (index - 1.0);
+}
+
 /* Each keratometry as it was typed; the mean of both is what the formula reads. */
 static void add_swapped_cornea(builder *b) {
     const iol_biometry *typed = &b->eye->c->biometry;
-    const double figures[] = {typed->k_flat_d, typed->k_steep_d};
-    double together = typed->k_flat_d == typed->k_steep_d || isnan(figures[0]) || isnan(figures[1]) ? 1.0 : 2.0;
+    const double figures[] = {as_dioptres(typed, typed->k_flat_d, typed->k_flat_radius_mm),
+                              as_dioptres(typed, typed->k_steep_d, typed->k_steep_radius_mm)};
+    double together = figures[0] == figures[1] || isnan(figures[0]) || isnan(figures[1]) ? 1.0 : 2.0;
     for (int i = 0; i < (int)together; i++)
         for (int place = 0; place < PAIRS; place++) {
             double typed_d = isnan(figures[i]) ? figures[1] : figures[i];

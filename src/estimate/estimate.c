@@ -1,4 +1,4 @@
-/* The joint estimate: prior, shares, growth, update. */
+/* The joint estimate: prior, shares, update. */
 #include "estimate.h"
 
 #include "tables/constants.h"
@@ -17,7 +17,7 @@ static void clear(iol_estimate *out) {
     out->prior = out->posterior = (iol_model){NAN, NAN, NAN};
     for (int i = 0; i <= IOL_STATES; i++) out->share[i] = NAN;
     for (int i = 0; i < IOL_STATES; i++) {
-        out->prior_sd[i] = out->grown_sd[i] = out->needed[i] = NAN;
+        out->prior_sd[i] = out->needed[i] = NAN;
         for (int k = 0; k < IOL_STATES; k++) out->covariance[i][k] = NAN;
     }
 }
@@ -53,39 +53,15 @@ static void need_alone(const iol_eye *eye, iol_estimate *out) {
                                 : iol_at_most(fabs(out->needed[i] - x[i]), c_plausible_sigmas * out->prior_sd[i]);
 }
 
-/* Shares and z. */
-static void explain(const iol_eye *eye, const double g[IOL_STATES], iol_estimate *out) {
+/* Shares and z: a measured depth has already spoken. r_d and g are those of the mean. */
+static void explain(const iol_eye *eye, double r_d, const double g[IOL_STATES], const double variance[IOL_STATES],
+                    iol_estimate *out) {
     double term[IOL_STATES + 1], sum = 0.0;
-    for (int i = 0; i < IOL_STATES; i++) sum += term[i] = square(out->prior_sd[i] * g[i]);
+    for (int i = 0; i < IOL_STATES; i++) sum += term[i] = variance[i] * square(g[i]);
     sum += term[IOL_STATES] = square(eye->now.sd_d);
     double whole = 1.0 / sum;
     for (int i = 0; i <= IOL_STATES; i++) out->share[i] = term[i] * whole;
-    out->z = out->eye_part_d / sqrt(sum);
-}
-
-/* Growth: some prior was too tight. Each spread may grow up to its ceiling; the free ones share the same factor. */
-static void grow(const iol_eye *eye, const double g[IOL_STATES], iol_estimate *out) {
-    const double ceiling[IOL_STATES] = {
-        [IOL_L] = INFINITY, [IOL_K] = INFINITY, [IOL_E] = c_growth_position, [IOL_P] = c_growth_label};
-    double factor[IOL_STATES];
-    bool held[IOL_STATES] = {false};
-    for (bool again = true; again;) {
-        double rest = square(out->eye_part_d) - square(eye->now.sd_d), free_sum = 0.0;
-        for (int i = 0; i < IOL_STATES; i++) {
-            double term = square(out->prior_sd[i] * g[i]);
-            if (held[i])
-                rest -= square(ceiling[i]) * term;
-            else
-                free_sum += term;
-        }
-        double k = fmax(1.0, rest / free_sum), root = sqrt(k);
-        again = false;
-        for (int i = 0; i < IOL_STATES; i++) {
-            factor[i] = held[i] ? ceiling[i] : root;
-            if (!held[i] && ceiling[i] < root) again = held[i] = true;
-        }
-    }
-    for (int i = 0; i < IOL_STATES; i++) out->grown_sd[i] = factor[i] * out->prior_sd[i];
+    out->z = (eye->now.spectacle_d - r_d) / sqrt(sum);
 }
 
 /* A measured lens depth corrects E alone; the prior covariance is diagonal. */
@@ -110,9 +86,11 @@ static void keep_prior(iol_estimate *out, const double mean[IOL_STATES], const d
 typedef struct {
     iol_status status; /* negative: there is no update */
     bool going, settled;
-    bool seen; /* r and g are those of x: the first round at the prior, unless a measured depth moved the mean */
+    bool seen; /* r and g are those of x: the first round */
     double mean[IOL_STATES], variance[IOL_STATES], x[IOL_STATES], r, g[IOL_STATES], s;
 } update;
+
+static bool is_inside(const double x[IOL_STATES]) { return x[IOL_E] > 0.0 && x[IOL_E] < x[IOL_L]; }
 
 static void start(const iol_eye *eye, iol_formula formula, update *u, iol_estimate *out) {
     clear(out);
@@ -122,24 +100,20 @@ static void start(const iol_eye *eye, iol_formula formula, update *u, iol_estima
     if (out->status < 0) return;
     out->p0_d = eye->old.power_d;
     const double sd[IOL_STATES] = {eye->sd_length_mm, eye->sd_k_d, eye->sd_position_mm, eye->sd_label_d};
-    for (int i = 0; i < IOL_STATES; i++) out->prior_sd[i] = out->grown_sd[i] = sd[i];
+    for (int i = 0; i < IOL_STATES; i++) out->prior_sd[i] = sd[i];
     to_vector(out->prior, out->p0_d, u->mean);
-    if (!isnan(out->p0_d)) refraction_at(u->mean, eye->vertex_mm, &out->predicted_d, u->g);
-    u->going = eye->now.usable && !isnan(out->predicted_d);
+    for (int i = 0; i < IOL_STATES; i++) u->variance[i] = square(sd[i]);
+    if (!isnan(out->p0_d)) iol_refraction_of(out->prior, out->p0_d, eye->vertex_mm, &out->predicted_d);
+    see_depth(eye, out, u->mean, u->variance);
+    u->seen = eye->now.usable && !isnan(out->predicted_d) && is_inside(u->mean);
+    u->going = u->seen && refraction_at(u->mean, eye->vertex_mm, &u->r, u->g) >= 0;
     if (u->going) {
         out->eye_part_d = eye->now.spectacle_d - out->predicted_d;
-        explain(eye, u->g, out);
-        grow(eye, u->g, out);
-    }
-    for (int i = 0; i < IOL_STATES; i++) u->variance[i] = square(out->grown_sd[i]);
-    see_depth(eye, out, u->mean, u->variance);
-    if (!u->going) keep_prior(out, u->mean, u->variance);
+        explain(eye, u->r, u->g, u->variance, out);
+    } else
+        keep_prior(out, u->mean, u->variance);
     for (int i = 0; i < IOL_STATES; i++) u->x[i] = u->mean[i];
-    u->r = out->predicted_d;
-    u->seen = u->mean[IOL_E] == out->prior.position_mm;
 }
-
-static bool is_inside(const double x[IOL_STATES]) { return x[IOL_E] > 0.0 && x[IOL_E] < x[IOL_L]; }
 
 static void go_on(const iol_eye *eye, update *u) {
     double left, size = 0.0;
@@ -167,7 +141,7 @@ static void go_on(const iol_eye *eye, update *u) {
     u->going = !u->settled;
 }
 
-/* IOL_NO_CONVERGENCE rather than the last iterate. */
+/* IOL_NO_CONVERGENCE rather than the last iterate; what the prior says of the reading stays. */
 static void finish(const iol_eye *eye, update *u, iol_estimate *out) {
     const double *g = u->g, *variance = u->variance;
     if (u->status >= 0 && (!u->settled || !is_inside(u->x))) u->status = IOL_NO_CONVERGENCE;
@@ -182,8 +156,11 @@ static void finish(const iol_eye *eye, update *u, iol_estimate *out) {
         u->status = iol_refraction_of(out->posterior, out->posterior_p0_d, eye->vertex_mm, &out->believed_d);
     }
     if (u->status >= 0) return;
-    clear(out);
     out->status = u->status;
+    out->posterior = (iol_model){NAN, NAN, NAN};
+    out->posterior_p0_d = out->believed_d = NAN;
+    for (int i = 0; i < IOL_STATES; i++)
+        for (int k = 0; k < IOL_STATES; k++) out->covariance[i][k] = NAN;
 }
 
 /* `count` formulas from `first` on, round by round side by side: the divisions of one round wait for each other, those of
@@ -213,7 +190,7 @@ void iol_estimate_make(const iol_eye *eye, iol_formula formula, iol_estimate *ou
         return;
     }
     estimate(eye, (int)formula, 1, out);
-    if (out->status >= 0 && !isnan(out->eye_part_d)) need_alone(eye, out);
+    if (!isnan(out->eye_part_d)) need_alone(eye, out);
 }
 
 void iol_estimate_all(const iol_eye *eye, bool brief, iol_estimate out[IOL_FORMULA_COUNT]) {
@@ -223,7 +200,7 @@ void iol_estimate_all(const iol_eye *eye, bool brief, iol_estimate out[IOL_FORMU
     }
     estimate(eye, 0, IOL_FORMULA_COUNT, out);
     for (int i = 0; i < IOL_FORMULA_COUNT; i++)
-        if ((!brief || i == eye->reference) && out[i].status >= 0 && !isnan(out[i].eye_part_d))
+        if ((!brief || i == eye->reference) && !isnan(out[i].eye_part_d))
             need_alone(eye, &out[i]);
 }
 
@@ -244,6 +221,8 @@ void iol_estimate_refraction_only(const iol_eye *eye, double k_d, double positio
 void iol_estimate_by_cause(const iol_eye *eye, const iol_estimate *joint, int state, iol_estimate *out) {
     double x[IOL_STATES], needed = joint->status < 0 ? NAN : joint->needed[state];
     *out = *joint;
+    out->mixture = NULL;
+    out->leading = NULL;
     if (isnan(needed)) {
         clear(out);
         out->status = IOL_NO_SOLUTION;

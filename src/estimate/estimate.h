@@ -8,8 +8,9 @@
 
 enum { IOL_L, IOL_K, IOL_E, IOL_P, IOL_STATES };
 
-typedef struct {
-    iol_status status; /* negative: not computed, everything NaN */
+struct iol_mixture;
+typedef struct iol_estimate {
+    iol_status status; /* negative: no posterior; IOL_NO_CONVERGENCE leaves what the prior says, else everything is NaN */
     iol_formula formula;
     iol_model prior; /* K, L and E of the formula, the shift included */
     double p0_d;
@@ -20,12 +21,13 @@ typedef struct {
     double share[IOL_STATES + 1]; /* the last is the refraction's own */
     double needed[IOL_STATES];    /* value that one quantity alone would need; NaN none explains it */
     iol_flag plausible[IOL_STATES];
-    double grown_sd[IOL_STATES];
     iol_model posterior;
     double posterior_p0_d;
     double covariance[IOL_STATES][IOL_STATES];
     double believed_d;   /* refraction of the posterior with the old lens */
     double gap_mm, second_d; /* of a second lens in front, at the posterior; read where the eye has two */
+    const struct iol_mixture *mixture;  /* the causes beside it, ordinary and gross; NULL: this Gaussian alone */
+    const struct iol_estimate *leading; /* that of the mixture's leading component */
     double depth_gap_mm; /* measured lens depth less expected; NaN not measured */
 } iol_estimate;
 

@@ -50,6 +50,10 @@ static double look_factor(const iol_eye *eye, iol_look look) {
     return taken_look(eye, look, &brings) == IOL_YES ? factor(eye->site, brings) : 1.0;
 }
 
+double iol_gross_factor(const iol_eye *eye, iol_gross_cause cause) {
+    return look_factor(eye, iol_gross_rows[cause].look);
+}
+
 double iol_gross_look(const iol_eye *eye, iol_look look) {
     iol_factor brings;
     if (taken_look(eye, look, &brings) == IOL_YES) return NAN;
@@ -77,8 +81,6 @@ static double rate_of(const iol_eye *eye, iol_gross_cause cause) {
 static bool constant_stated(const iol_eye *eye) {
     return eye->old.given->obtained_with > 0 && eye->c->first_surgery.lens.lens_id[0];
 }
-
-static bool only_radii(const iol_biometry *b) { return isnan(b->k_flat_d) && isnan(b->k_steep_d); }
 
 /* The constant was fitted to ultrasound, the eye measured by light: known, not known, or no question. */
 static iol_flag ultrasound_constant(const iol_eye *eye) {
@@ -108,7 +110,6 @@ static iol_flag of_the_eye(const iol_eye *eye, iol_gross_cause cause) {
     bool in_bag = eye->old.position == IOL_position_bag;
     switch (cause) {
     case IOL_GROSS_CAUSE_fellow_eye: return c->checks.biometry_belongs_to_this_eye == IOL_NO ? IOL_YES : IOL_UNKNOWN;
-    case IOL_GROSS_CAUSE_index: return only_radii(&c->biometry) ? IOL_NO : IOL_UNKNOWN;
     case IOL_GROSS_CAUSE_myopic_laser:
     case IOL_GROSS_CAUSE_hyperopic_laser: return eye->corneal_surgery == IOL_YES ? IOL_NO : IOL_UNKNOWN;
     case IOL_GROSS_CAUSE_fluid: return in_bag && c->anterior_segment.fluid_behind_lens <= 0 ? IOL_UNKNOWN : IOL_NO;

@@ -153,6 +153,23 @@ double iol_mixture_probability(const iol_mixture *m, int kind) {
     return sum;
 }
 
+double iol_mixture_of_suspect(const iol_mixture *m, iol_suspect_id id) {
+    if (!m || m->status < 0 || !m->tested) return NAN;
+    for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++)
+        if (iol_gross_rows[i].suspect == id) return iol_mixture_probability(m, IOL_MIX_GROSS + i);
+    return NAN;
+}
+
+/* A length taken by contact is on record: no question. */
+double iol_mixture_gross(const iol_eye *eye, const iol_mixture *m) {
+    iol_gross_priors priors;
+    iol_gross_priors_make(eye, &priors);
+    double sum = 1.0 - iol_mixture_ordinary(m) - iol_mixture_probability(m, IOL_MIX(contact));
+    for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++)
+        if (priors.confirmed[i]) sum -= iol_mixture_probability(m, IOL_MIX_GROSS + i);
+    return fmax(0.0, sum);
+}
+
 double iol_mixture_ordinary(const iol_mixture *m) {
     double sum = 0.0;
     for (int i = 0; i < m->count; i++)
@@ -165,4 +182,16 @@ const iol_component *iol_mixture_leader(const iol_mixture *m) {
     for (int i = 0; i < m->count; i++)
         if (!leader || m->item[i].weight > leader->weight) leader = &m->item[i];
     return leader;
+}
+
+void iol_mixture_estimate(const iol_eye *eye, const iol_estimate *joint, const iol_component *c, iol_estimate *out) {
+    *out = *joint;
+    out->mixture = NULL;
+    out->leading = NULL;
+    out->posterior = (iol_model){c->mean[IOL_K], c->mean[IOL_L], c->mean[IOL_E]};
+    out->posterior_p0_d = c->mean[IOL_P];
+    for (int i = 0; i < IOL_STATES; i++)
+        for (int k = 0; k < IOL_STATES; k++) out->covariance[i][k] = c->covariance[i][k];
+    if (!isnan(out->posterior_p0_d))
+        iol_refraction_of(out->posterior, out->posterior_p0_d, eye->vertex_mm, &out->believed_d);
 }

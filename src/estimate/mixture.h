@@ -64,7 +64,7 @@ typedef struct {
 } iol_component;
 
 enum { IOL_MIX_MOST = 40 };
-typedef struct {
+typedef struct iol_mixture {
     iol_status status; /* negative: no formula, or no component is left */
     iol_formula formula;
     int count;
@@ -79,8 +79,19 @@ typedef struct {
     bool confirmed[IOL_GROSS_CAUSE_COUNT];
 } iol_gross_priors;
 void iol_gross_priors_make(const iol_eye *eye, iol_gross_priors *out);
+/* What the looks taken make of the rate of a cause. */
+double iol_gross_factor(const iol_eye *eye, iol_gross_cause cause);
 /* Factor that a look not yet taken would bring to its causes; NaN when it was taken, or settles nothing that is live. */
 double iol_gross_look(const iol_eye *eye, iol_look look);
+
+/* How many ordinary eyes are far off, and how far. */
+typedef struct {
+    double wide_weight, wide_factor, off_weight, off_factor;
+} iol_ordinary_rule;
+void iol_ordinary_rule_make(const iol_eye *eye, iol_ordinary_rule *out);
+/* Where the refraction leads (method, section 6): a length of the population, the keratometry as measured, the aim of the first
+ * lens as a measurement of it; ordinary causes and another lens. `leading`: the estimate of the leading component. */
+void iol_mixture_alone(const iol_eye *eye, iol_mixture *out, iol_estimate *leading);
 
 /* All components of the formula's eye, before any refraction or depth. */
 void iol_components_make(const iol_eye *eye, iol_formula formula, const iol_gross_priors *priors, iol_mixture *out);
@@ -92,9 +103,15 @@ void iol_mixture_weigh(const iol_eye *eye, bool quick, iol_mixture *m);
 bool iol_mixture_normalise(iol_mixture *m);
 
 double iol_mixture_probability(const iol_mixture *m, int kind);
+/* Of the suspect's cause; NaN when no cause stands for it, or nothing tested the weights. */
+double iol_mixture_of_suspect(const iol_mixture *m, iol_suspect_id id);
+/* Gross causes that the case does not confirm. */
+double iol_mixture_gross(const iol_eye *eye, const iol_mixture *m);
 double iol_mixture_ordinary(const iol_mixture *m);
 /* The component of greatest weight. */
 const iol_component *iol_mixture_leader(const iol_mixture *m);
+/* The estimate of one component: what the joint estimate says, with the component's own posterior. */
+void iol_mixture_estimate(const iol_eye *eye, const iol_estimate *joint, const iol_component *c, iol_estimate *out);
 /* ln of the normal density N(x; variance). */
 double iol_log_normal(double x, double variance);
 

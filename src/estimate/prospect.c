@@ -25,7 +25,7 @@ void iol_prospect_exchange(const iol_eye *eye, const iol_mixture *m, double chan
     if (m->status < 0 || isnan(change_mm)) return;
     for (int i = 0; i < m->count; i++) {
         const iol_component *c = &m->item[i];
-        iol_view *v = &out->view[out->count++];
+        iol_prospect_part *v = &out->view[out->count++];
         v->weight = c->weight;
         v->kind = c->kind;
         v->model = (iol_model){c->mean[IOL_K], c->mean[IOL_L], c->mean[IOL_E] - c->back_mm + change_mm};
@@ -36,11 +36,38 @@ void iol_prospect_exchange(const iol_eye *eye, const iol_mixture *m, double chan
     out->status = m->status;
 }
 
-void iol_prospect_of_one(const iol_eye *eye, const iol_model *model, const double covariance[3][3], double start_sd_d,
+/* The refraction that a component believes in today, and its spread. */
+static double believed(const iol_eye *eye, const iol_component *c, double *sd_d) {
+    iol_gradient h;
+    double r, variance = 0.0;
+    const iol_model model = {c->mean[IOL_K], c->mean[IOL_L], c->mean[IOL_E]};
+    if (iol_refraction_with_gradient(model, c->mean[IOL_P], eye->vertex_mm, &r, &h) < 0) return NAN;
+    const double g[IOL_STATES] = {[IOL_L] = h.length, [IOL_K] = h.cornea, [IOL_E] = h.position, [IOL_P] = h.power};
+    for (int i = 0; i < IOL_STATES; i++)
+        for (int k = 0; k < IOL_STATES; k++) variance += g[i] * c->covariance[i][k] * g[k];
+    *sd_d = sqrt(fmax(0.0, variance));
+    return r;
+}
+
+void iol_prospect_second(const iol_eye *eye, const iol_mixture *m, double by_mm, double sd_mm, iol_prospect *out) {
+    start(eye, sd_mm, out);
+    if (m->status < 0 || !m->tested) return;
+    for (int i = 0; i < m->count; i++) {
+        const iol_component *c = &m->item[i];
+        iol_prospect_part *v = &out->view[out->count];
+        *v = (iol_prospect_part){.weight = c->weight, .kind = c->kind};
+        double now_d = believed(eye, c, &v->start_sd_d);
+        v->model = (iol_model){c->mean[IOL_K], NAN, c->mean[IOL_E] + by_mm};
+        if (!isnan(now_d) && iol_length_for(v->model, 0.0, now_d, eye->vertex_mm, &v->model.length_mm) >= 0) out->count++;
+    }
+    if (out->count > 0) out->status = IOL_OK;
+}
+
+void iol_prospect_of_one(const iol_eye *eye, const iol_model *model, double covariance[3][3], double start_sd_d,
                          double sd_mm, iol_prospect *out) {
     start(eye, sd_mm, out);
-    iol_view *v = &out->view[out->count++];
-    *v = (iol_view){.weight = 1.0, .kind = IOL_MIX_measured, .model = *model, .start_sd_d = start_sd_d};
+    iol_prospect_part *v = &out->view[out->count++];
+    *v = (iol_prospect_part){.weight = 1.0, .kind = IOL_MIX_measured, .model = *model, .start_sd_d = start_sd_d};
     for (int a = 0; a < 3; a++)
         for (int b = 0; b < 3; b++) v->covariance[a][b] = covariance[a][b];
     out->status = IOL_OK;
@@ -62,7 +89,7 @@ void iol_prospect_without(const iol_prospect *from, int kind, iol_prospect *out)
 static double below(double limit, double mean, double sd) { return 0.5 * erfc((mean - limit) / (sd * sqrt(2.0))); }
 
 /* Refraction, its variance and its gradient with a lens under one component. */
-static bool look(const iol_prospect *p, const iol_view *v, double power_d, double *mean_d, double *variance,
+static bool look(const iol_prospect *p, const iol_prospect_part *v, double power_d, double *mean_d, double *variance,
                  double *by_power) {
     iol_gradient h;
     if (iol_refraction_with_gradient(v->model, power_d, p->eye->vertex_mm, mean_d, &h) < 0) return false;

@@ -11,14 +11,14 @@ typedef struct {
     iol_model model;         /* the new lens in its place */
     double covariance[3][3]; /* of L, K, E */
     double start_sd_d;       /* a second lens: spread of the refraction it starts from; NaN for an exchange */
-} iol_view;
+} iol_prospect_part;
 
 typedef struct {
     iol_status status;
     const iol_eye *eye;
     double sd_change_mm, sd_outcome_d;
     int count;
-    iol_view view[IOL_MIX_MOST];
+    iol_prospect_part view[IOL_MIX_MOST];
 } iol_prospect;
 
 typedef struct {
@@ -29,8 +29,10 @@ typedef struct {
 double iol_outcome_sd(const iol_eye *eye);
 /* An exchange: the old position moved by the difference of the two lenses. */
 void iol_prospect_exchange(const iol_eye *eye, const iol_mixture *m, double change_mm, double sd_mm, iol_prospect *out);
+/* A second lens by_mm behind the position of the old one, which stays. */
+void iol_prospect_second(const iol_eye *eye, const iol_mixture *m, double by_mm, double sd_mm, iol_prospect *out);
 /* The prospect of one estimate: a mixture of one. */
-void iol_prospect_of_one(const iol_eye *eye, const iol_model *model, const double covariance[3][3], double start_sd_d,
+void iol_prospect_of_one(const iol_eye *eye, const iol_model *model, double covariance[3][3], double start_sd_d,
                          double sd_mm, iol_prospect *out);
 /* Without the components of a kind; the rest share its weight. Status negative when nothing is left. */
 void iol_prospect_without(const iol_prospect *from, int kind, iol_prospect *out);

@@ -2,6 +2,7 @@
 #include "suspects.h"
 
 #include "inquiry.h"
+#include "mixture.h"
 #include "tables/constants.h"
 
 const iol_suspect_row iol_suspect_rows[IOL_SUSPECT_COUNT] = {
@@ -102,7 +103,10 @@ static void look_at(const iol_inquiry *q, iol_suspect_id id, iol_flag state, iol
                                .other = NAN},
                       .forced = state == IOL_YES};
     iol_inquiry_run(q, id, state, &w);
-    if (!w.any && !speaks(q, id, state)) return;
+    w.best.probability = iol_mixture_of_suspect(q->joint ? q->joint->mixture : NULL, id);
+    if (state == IOL_YES && !(w.best.probability > 0.0)) w.best.probability = NAN; /* the eye has it already */
+    bool likely = iol_above(w.best.probability, c_gross_advised) == IOL_YES;
+    if (!w.any && !likely && !speaks(q, id, state)) return;
     if (only_if_it_explains(id) && !iol_suspicion_explains(&w.best)) return;
     w.best.confirmed = state == IOL_YES;
     w.best.loose = loose(q, id, &w);
@@ -113,8 +117,9 @@ static void look_at(const iol_inquiry *q, iol_suspect_id id, iol_flag state, iol
 
 static int group_of(const iol_suspicion *s) {
     if (s->confirmed) return 0;
-    if (s->loose) return 3;
-    return iol_suspicion_explains(s) ? 1 : 2;
+    if (iol_above(s->probability, c_gross_leads) == IOL_YES) return 1;
+    if (s->loose) return 4;
+    return iol_suspicion_explains(s) ? 2 : 3;
 }
 
 /* A gross cause without a number stands between those that explain and those that do not; a condition of the eye after
@@ -128,7 +133,8 @@ static double left_of(const iol_suspicion *s) {
 static bool before(const iol_suspicion *a, const iol_suspicion *b) {
     int ga = group_of(a), gb = group_of(b);
     if (ga != gb) return ga < gb;
-    return ga != 3 && left_of(a) < left_of(b); /* the loose ones keep the order of the table */
+    if (!isnan(a->probability) && !isnan(b->probability)) return a->probability > b->probability;
+    return ga != 4 && left_of(a) < left_of(b); /* the loose ones keep the order of the table */
 }
 
 static void sort(iol_suspicions *list) {

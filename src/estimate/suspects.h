@@ -26,6 +26,7 @@ typedef struct {
     int part;              /* word of set miss_part */
     double implied_miss_d; /* NaN: no number */
     double unexplained_d;  /* that part of the miss less the implied one; NaN: no number */
+    double probability;    /* by the mixture; NaN: no cause of it stands for this suspect */
     bool confirmed;
     bool loose;          /* it can be made to fit every miss: "not excluded" */
     double value, other; /* the figures that it rests on; NaN none */
@@ -33,7 +34,7 @@ typedef struct {
 } iol_suspicion;
 
 typedef struct {
-    int count; /* confirmed first, then those that explain, then the rest, then the loose ones */
+    int count; /* confirmed first, then those likely by the mixture, those that explain, the rest, the loose ones */
     iol_suspicion item[IOL_SUSPECT_COUNT];
 } iol_suspicions;
 

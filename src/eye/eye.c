@@ -97,7 +97,10 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
                      : isnan(habit) ? iol_or_assume(NAN, c_vertex_mm, IOL_NOTE_assume_vertex, NULL, notes)
                                     : iol_or_assume(NAN, habit, IOL_NOTE_assume_vertex_site, NULL, notes);
     const iol_spread *spread = &site->spread;
-    eye->sd_position_mm = isnan(spread->lens_position_mm) ? sd_position_mm : spread->lens_position_mm;
+    bool altered = eye->corneal_surgery == IOL_YES || iol_above(eye->k_d, c_k_steep_limit_d) == IOL_YES;
+    eye->sd_position_mm = !isnan(spread->lens_position_mm) ? spread->lens_position_mm
+                          : altered                        ? sd_position_altered_mm
+                                                           : sd_position_mm;
     eye->sd_label_d = eye->aphakic ? 0.0 : iol_eye_label_sd(eye, eye->old.power_d);
     bool own_offset = !isnan(site->habits.lens_depth_offset_mm);
     eye->depth_offset_mm = own_offset ? site->habits.lens_depth_offset_mm : c_depth_offset_mm;

@@ -44,13 +44,15 @@ static void move_lens(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_aim 
 void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim) {
     bool informed = eye->now.usable && !isnan(eye->old.power_d);
     start(aim, informed ? IOL_route_joint : IOL_route_biometry_only);
-    aim->from = estimate;
+    aim->from = estimate->leading ? estimate->leading : estimate;
+    aim->mixture = estimate->mixture;
     move_lens(eye, fresh, aim);
 }
 
 void iol_aim_by_cause(const iol_eye *eye, const iol_aim *joint, int state, iol_estimate *own, iol_aim *aim) {
     *aim = *joint;
     aim->from = own;
+    aim->mixture = NULL;
     iol_estimate_by_cause(eye, joint->from, state, own);
     if (own->status < 0) aim->status = own->status;
     if (aim->status >= 0) stand_moved(eye, aim);
@@ -143,6 +145,24 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
     take_shape(eye, aim);
 }
 
+void iol_aim_alone(const iol_eye *eye, const iol_estimate *alone, const iol_lens_in_eye *fresh, iol_notes *notes,
+                   iol_aim *aim) {
+    double from, to;
+    start(aim, IOL_route_refraction_only);
+    if (!alone || alone->status < 0 || !iol_eye_has_constants(fresh)) return;
+    if (isnan(eye->k_d)) assume(notes, IOL_NOTE_assume_k, c_person_k_d, NULL);
+    nominal_positions(eye, fresh, notes, &from, &to);
+    if (isnan(from) || isnan(to)) return;
+    aim->from = alone;
+    aim->mixture = alone->mixture;
+    aim->change_mm = to - from;
+    bool classes = eye->old.asphericity > 0 && fresh->asphericity > 0;
+    aim->sd_class_d = classes && eye->old.asphericity != fresh->asphericity ? sd_asphericity_class_d : 0.0;
+    aim->sd_change_mm = iol_eye_change_sd(eye, fresh);
+    aim->status = IOL_OK;
+    stand_moved(eye, aim);
+}
+
 void iol_aim_reading_alone(const iol_eye *eye, iol_estimate *own, iol_notes *notes) {
     const iol_lens_in_eye *old = &eye->old;
     double k = eye->k_d, from = isnan(nominal_by_a(old)) ? nominal_by_haigis(old) : nominal_by_a(old);
@@ -194,7 +214,10 @@ static double believed_sd(const iol_eye *eye, const iol_estimate *e) {
 void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int route, iol_aim *aim) {
     double behind_mm, own = eye->site->spread.piggyback_position_mm;
     start(aim, route);
+    if (estimate->mixture && estimate->mixture->tested) aim->mixture = estimate->mixture;
+    if (estimate->leading) estimate = estimate->leading;
     aim->from = estimate;
+    aim->second = true;
     aim->status = estimate->status;
     if (estimate->status < 0) return;
     aim->model = estimate->posterior;
@@ -220,12 +243,46 @@ iol_status iol_aim_lens(const iol_eye *eye, const iol_aim *aim, double target_d,
     return status;
 }
 
+void iol_aim_prospect(const iol_eye *eye, const iol_aim *aim, iol_prospect *out) {
+    static const int state[3] = {IOL_L, IOL_K, IOL_E};
+    double covariance[3][3] = {{0.0}};
+    out->status = IOL_BAD_INPUT;
+    if (aim->status < 0) return;
+    if (aim->mixture && aim->second)
+        iol_prospect_second(eye, aim->mixture, c_piggyback_shift_mm, aim->sd_change_mm, out);
+    else if (aim->mixture)
+        iol_prospect_exchange(eye, aim->mixture, aim->change_mm, aim->sd_change_mm, out);
+    else {
+        for (int i = 0; i < 3 && !aim->second; i++)
+            for (int k = 0; k < 3; k++) covariance[i][k] = aim->from->covariance[state[i]][state[k]];
+        iol_prospect_of_one(eye, &aim->model, covariance, aim->sd_start_d, aim->sd_change_mm, out);
+    }
+    if (!aim->second) out->sd_outcome_d = hypot(out->sd_outcome_d, aim->sd_class_d);
+    if (!aim->shape_known) return;
+    for (int i = 0; i < out->count; i++) out->view[i].model.cornea_d += iol_matrix_mean(aim->shape);
+}
+
+/* The matrix eye of the leading cause gives the cylinder; the mean over all causes the spherical equivalent. */
+void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
+                     iol_matrix induced, iol_spectacle_form *form, iol_outlook *out) {
+    iol_model leading = aim->model;
+    double power = iol_matrix_mean(lens), scalar;
+    *out = (iol_outlook){NAN, NAN, NAN, NAN, NAN};
+    iol_aim_expected(eye, aim, lens, induced, form);
+    if (aim->shape_known) leading.cornea_d += iol_matrix_mean(aim->shape);
+    if (isnan(form->se_d) || iol_refraction_of(leading, power, eye->vertex_mm, &scalar) < 0) return;
+    double second_order = form->se_d - scalar;
+    iol_outlook_make(prospect, power, eye->target_se_d - second_order, out);
+    out->mean_d += second_order;
+    double moved = out->mean_d - form->se_d;
+    form->se_d += moved;
+    form->sphere_d += moved;
+}
+
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d) {
-    double power = NAN;
-    iol_model model = aim->model;
-    if (aim->shape_known) model.cornea_d += iol_matrix_mean(aim->shape);
-    if (aim->status >= 0) iol_power_for(model, target_d, eye->vertex_mm, &power);
-    return power;
+    iol_prospect prospect;
+    iol_aim_prospect(eye, aim, &prospect);
+    return iol_prospect_power(&prospect, target_d);
 }
 
 iol_status iol_aim_at_cornea(const iol_aim *aim, iol_matrix lens, iol_matrix induced, iol_matrix *at_cornea) {
@@ -251,26 +308,11 @@ void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, i
 }
 
 double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d) {
-    iol_gradient h;
-    if (iol_refraction_gradient(aim->model, power_d, eye->vertex_mm, &h) < 0) return NAN;
-    return iol_aim_sd_by(eye, aim, power_d, h);
-}
-
-double iol_aim_sd_by(const iol_eye *eye, const iol_aim *aim, double power_d, iol_gradient h) {
-    if (aim->status < 0) return NAN;
-    const double g[3] = {[IOL_L] = h.length, [IOL_K] = h.cornea, [IOL_E] = h.position};
-    bool second = !isnan(aim->sd_start_d);
-    double variance = second ? aim->sd_start_d * aim->sd_start_d : 0.0;
-    for (int i = 0; i < 3 && !second; i++)
-        for (int k = 0; k < 3; k++) variance += g[i] * aim->from->covariance[i][k] * g[k];
-    double label = iol_eye_label_sd(eye, power_d) * h.power, change = aim->sd_change_mm * h.position;
-    double own = eye->site->spread.refraction_d;
-    double reading = eye->now.usable && !eye->aphakic
-                         ? eye->now.sd_d
-                         : iol_eye_factor(eye) * (isnan(own) ? sd_refraction_manifest_d : own);
-    double class_d = second ? 0.0 : aim->sd_class_d;
-    double sd = sqrt(variance + label * label + change * change + reading * reading + class_d * class_d);
-    return aim->route == IOL_route_refraction_only && !second ? sd + c_refraction_only_sd_d : sd;
+    iol_prospect prospect;
+    iol_outlook at;
+    iol_aim_prospect(eye, aim, &prospect);
+    iol_outlook_make(&prospect, power_d, eye->target_se_d, &at);
+    return at.sd_d;
 }
 
 double iol_aim_chance(double expected_d, double sd_d, double target_d, double band_d) {

@@ -2,6 +2,7 @@
 #ifndef IOL_PLAN_AIM_H
 #define IOL_PLAN_AIM_H
 
+#include "estimate/prospect.h"
 #include "work.h"
 
 /* The eye with a new lens in its place. */
@@ -17,6 +18,8 @@ typedef struct {
     bool shape_known;
     iol_matrix behind; /* astigmatism of what lies behind a second lens, at its plane; zero for an exchange */
     double sd_class_d; /* of two lenses that differ in asphericity where no constants lead; else 0 */
+    const iol_mixture *mixture; /* the causes that the power is weighed over; NULL: the estimate alone */
+    bool second;                /* a second lens, in front of the old one */
     double sd_start_d; /* spread of the refraction that a second lens starts from; NaN for an exchange */
 } iol_aim;
 
@@ -36,10 +39,18 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
 /* By a second lens in front of the old one: the old lens stays, the model's length is where the eye behind it focuses, so
  * that the piggyback lens is the one lens of the model. */
 void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int route, iol_aim *aim);
+/* The same weighed over every cause that the reading leaves open (estimate: iol_mixture_alone): the route itself. */
+void iol_aim_alone(const iol_eye *eye, const iol_estimate *alone, const iol_lens_in_eye *fresh, iol_notes *notes,
+                   iol_aim *aim);
 /* What a second lens starts from when no estimate leads: the reading, on the cornea as measured. No axial length. */
 void iol_aim_reading_alone(const iol_eye *eye, iol_estimate *own, iol_notes *notes);
 /* Lens matrix that reaches a spherical equivalent without cylinder. */
 iol_status iol_aim_lens(const iol_eye *eye, const iol_aim *aim, double target_d, iol_matrix induced, iol_matrix *lens);
+/* Every cause as the new lens would meet it. */
+void iol_aim_prospect(const iol_eye *eye, const iol_aim *aim, iol_prospect *out);
+/* Refraction, spread and chances of one lens, its second-order part included: of a lens with a cylinder the mean power. */
+void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
+                     iol_matrix induced, iol_spectacle_form *form, iol_outlook *out);
 /* Mean power that reaches a spherical equivalent; NaN when there is none. */
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d);
 /* Refraction at the cornea with a lens matrix in place; NaN and a negative status where there is none. */
@@ -49,8 +60,6 @@ void iol_aim_expected(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, i
                       iol_spectacle_form *out);
 /* Standard deviation of that refraction's spherical equivalent. */
 double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d);
-/* The same where the gradient of the refraction by that power is already there; NaN in, NaN out. */
-double iol_aim_sd_by(const iol_eye *eye, const iol_aim *aim, double power_d, iol_gradient h);
 /* P(|x - target| <= band) of a normal distribution. */
 double iol_aim_chance(double expected_d, double sd_d, double target_d, double band_d);
 

@@ -31,35 +31,57 @@ static const iol_choice no_choice = {.power_d = NAN,
                                      .expected = {.se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN},
                                      .sd_d = NAN,
                                      .within_half_d = NAN,
-                                     .within_one_d = NAN};
+                                     .within_one_d = NAN,
+                                     .hyperopic_over_one = NAN,
+                                     .within_half_if_as_recorded = NAN};
 
-static void fill_choice(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
+/* A class as every cause sees it, with and without another lens inside. */
+typedef struct {
+    const iol_aim *aim;
+    iol_prospect all, as_recorded;
+} outlooks;
+
+static void fill_choice(const iol_work *w, const outlooks *o, const iol_shelf_lens *shelf, double power_d,
                         iol_choice *choice) {
+    iol_outlook at, recorded;
+    iol_spectacle_form unused;
     *choice = no_choice;
     choice->present = true;
     memcpy(choice->lens_id, shelf->id, sizeof choice->lens_id);
     choice->power_d = power_d;
     choice->chosen = IOL_NO;
-    if (shelf->cylinder_steps_d_count > 0 && aim->shape_known)
-        best_cylinder(w, aim, shelf, power_d, choice);
-    else
-        iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power_d), w->induced, &choice->expected);
+    if (shelf->cylinder_steps_d_count > 0 && o->aim->shape_known)
+        best_cylinder(w, o->aim, shelf, power_d, choice);
     choice->power_weakest_d = isnan(choice->cylinder_d) ? power_d : power_d - choice->cylinder_d / 2.0;
-    choice->sd_d = iol_aim_sd(&w->eye, aim, power_d);
-    choice->within_half_d = iol_aim_chance(choice->expected.se_d, choice->sd_d, w->eye.target_se_d, c_band_half_d);
-    choice->within_one_d = iol_aim_chance(choice->expected.se_d, choice->sd_d, w->eye.target_se_d, c_band_one_d);
+    double half = isnan(choice->cylinder_d) ? 0.0 : choice->cylinder_d / 2.0;
+    iol_matrix lens = half > 0.0 ? iol_matrix_from_meridians(power_d - half, power_d + half, choice->axis_deg)
+                                 : iol_matrix_scalar(power_d);
+    iol_aim_outlook(&w->eye, o->aim, &o->all, lens, w->induced, &choice->expected, &at);
+    iol_aim_outlook(&w->eye, o->aim, &o->as_recorded, lens, w->induced, &unused, &recorded);
+    choice->sd_d = at.sd_d;
+    choice->within_half_d = at.within_half;
+    choice->within_one_d = at.within_one;
+    choice->hyperopic_over_one = at.hyperopic_over_one;
+    choice->within_half_if_as_recorded = recorded.within_half;
 }
 
-/* Up to seven steps about the exact power. */
+/* Up to seven steps about the exact power, or about the step that would be chosen where that lies further away. */
 static void add_steps(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double exact,
                       iol_replacement *out) {
+    outlooks o = {.aim = aim};
+    iol_outlook unused;
     int last = (int)floor((shelf->power_last_d - shelf->power_first_d) / shelf->power_step_d + 1e-6);
-    double nearest = floor((exact - shelf->power_first_d) / shelf->power_step_d + 0.5);
+    const iol_steps steps = {shelf->power_first_d, shelf->power_last_d, shelf->power_step_d};
+    iol_aim_prospect(&w->eye, aim, &o.all);
+    iol_prospect_without(&o.all, IOL_MIX(another_lens), &o.as_recorded);
+    double best = iol_prospect_choose(&o.all, &steps, w->eye.target_se_d, &unused);
+    bool far = fabs(best - exact) > (c_steps_each_side + 0.5) * shelf->power_step_d;
+    double nearest = floor(((far ? best : exact) - shelf->power_first_d) / shelf->power_step_d + 0.5);
     int centre = nearest < 0.0 ? 0 : nearest > last ? last : (int)nearest;
     int from = centre - (int)c_steps_each_side, to = centre + (int)c_steps_each_side;
     for (int k = from < 0 ? 0 : from; k <= to && k <= last; k++) {
         if (!iol_has_room(out->choices_count, IOL_MOST(out->choices), &out->choices_lost)) return;
-        fill_choice(w, aim, shelf, shelf->power_first_d + k * shelf->power_step_d, &out->choices[out->choices_count++]);
+        fill_choice(w, &o, shelf, shelf->power_first_d + k * shelf->power_step_d, &out->choices[out->choices_count++]);
     }
 }
 
@@ -68,22 +90,38 @@ void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out) {
     memcpy(out->lens_label, shelf->label, sizeof out->lens_label);
 }
 
+/* Nearer to the target, then the more myopic. */
+static bool is_nearer(const iol_choice *c, const iol_choice *best, double target) {
+    if (!best) return true;
+    double miss = c->expected.se_d - target, away = fabs(miss), least = fabs(best->expected.se_d - target);
+    return away < least || (away == least && miss < 0.0);
+}
+
+/* The greatest chance within half a dioptre of the steps near to the exact power; 0 none has one. */
+static double greatest_chance(const iol_replacement *out) {
+    double greatest = 0.0;
+    for (int i = 0; i < out->choices_count; i++)
+        if (strcmp(out->choices[i].lens_id, out->lens_id) == 0)
+            greatest = fmax(greatest, out->choices[i].within_half_d);
+    return greatest;
+}
+
 void iol_choices_choose(iol_work *w, iol_replacement *out) {
-    int aim = w->site->habits.aim, best = -1;
+    int aim = w->site->habits.aim;
+    iol_choice *best = NULL;
     if (aim <= 0) {
         aim = IOL_aim_nearest;
         iol_assume(w, IOL_NOTE_assume_aim, NAN, "nearest");
     }
-    double target = w->eye.target_se_d;
+    double target = w->eye.target_se_d, least = greatest_chance(out) - c_choice_tie;
     for (int i = 0; i < out->choices_count; i++) {
-        const iol_choice *c = &out->choices[i];
-        if (strcmp(c->lens_id, out->lens_id) != 0) continue;
-        double miss = c->expected.se_d - target;
-        if (aim == IOL_aim_not_above_target && miss > 0.0) continue;
-        double better = best < 0 ? INFINITY : fabs(out->choices[best].expected.se_d - target);
-        if (fabs(miss) < better || (fabs(miss) == better && miss < 0.0)) best = i;
+        iol_choice *c = &out->choices[i];
+        if (strcmp(c->lens_id, out->lens_id) != 0 || isnan(c->expected.se_d)) continue;
+        bool above = c->expected.se_d - target > 0.0;
+        bool may = aim == IOL_aim_not_above_target ? !above : c->within_half_d >= least;
+        if (may && is_nearer(c, best, target)) best = c;
     }
-    if (best >= 0) out->choices[best].chosen = IOL_YES;
+    if (best) best->chosen = IOL_YES;
 }
 
 static double accepted_cylinder(const iol_work *w) {
@@ -140,6 +178,7 @@ const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol
 
 void iol_choices_withhold(iol_replacement *out) {
     out->power_exact_d = out->power_low_d = out->power_high_d = out->power_if_other_lens_inside_d = NAN;
+    out->power_if_as_recorded_d = NAN;
     out->by_cause_count = out->cross_checks_count = out->choices_count = 0;
 }
 

@@ -1,4 +1,6 @@
 /* The facts of the case and of its eye: made when the plan is begun. */
+#include <string.h>
+
 #include "alarms.h"
 #include "case/acuity.h"
 #include "displaced.h"
@@ -105,6 +107,23 @@ static double cylinder_of(const iol_reading *read, bool stated) {
     return iol_matrix_cylinder(spectacle);
 }
 
+/* What the mixture says of gross causes. */
+static void weigh(const iol_work *w, iol_facts *f) {
+    const iol_mixture *m = iol_work_causes(w);
+    double most = 0.0;
+    f->gross_probability = f->other_lens_probability = NAN;
+    if (!m) return;
+    f->gross_probability = iol_mixture_gross(&w->eye, m);
+    f->other_lens_probability = iol_mixture_probability(m, IOL_MIX(another_lens));
+    for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {
+        double share = iol_mixture_probability(m, IOL_MIX_GROSS + i);
+        if (!(share > most)) continue;
+        const char *code = iol_suspect_rows[iol_gross_rows[i].suspect].code;
+        most = share;
+        memcpy(f->likeliest_cause, code, strlen(code) + 1);
+    }
+}
+
 static void the_miss(const iol_work *w, iol_facts *f) {
     const iol_eye *eye = &w->eye;
     f->reading = eye->now.usable;
@@ -114,10 +133,13 @@ static void the_miss(const iol_work *w, iol_facts *f) {
     f->intended_d = eye->intended_se_d;
     f->gap_d = f->now_d - f->target_d;
     f->z = w->joint ? w->joint->z : NAN;
+    weigh(w, f);
     f->eye_part_d = w->joint ? w->joint->eye_part_d : NAN;
     f->gross_error = isnan(f->z) ? IOL_UNKNOWN : iol_from_bool(w->search == IOL_GROSS_open);
     f->cause_confirmed = w->search == IOL_GROSS_confirmed;
     f->cause_not_found = w->search == IOL_GROSS_not_found;
+    bool on_record = w->c->first_surgery.lens.documented_wrong == IOL_YES;
+    f->gross_may_be = !f->cause_confirmed && !f->cause_not_found && !on_record;
     double miss = fabs(f->now_d - f->intended_d);
     f->miss_known = !isnan(miss);
     f->missed_widely = f->gross_error == IOL_YES || iol_and(f->optical, iol_at_least(miss, c_error_talk_d)) == IOL_YES;

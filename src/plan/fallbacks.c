@@ -12,7 +12,7 @@ static bool fallback_class(const iol_work *w, const iol_shelf_lens *shelf, iol_e
     iol_lens_in_eye fresh;
     iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
     if (!iol_eye_has_constants(&fresh)) return false;
-    iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
+    iol_replacement_route(&w->eye, w->joint, w->alone, &fresh, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
     return !isnan(*exact);
 }

@@ -10,7 +10,7 @@
 /* The estimate that leads: the joint one where it leads an exchange too, else the reading alone. */
 static void aim_from(const iol_work *w, bool reading_alone, iol_estimate *own, iol_notes *notes, iol_aim *aim) {
     iol_aim exchange;
-    iol_replacement_route(&w->eye, w->joint, &w->eye.old, own, NULL, &exchange);
+    iol_replacement_route(&w->eye, w->joint, w->alone, &w->eye.old, own, NULL, &exchange);
     bool joint = w->joint && !isnan(w->joint->eye_part_d) && exchange.route == IOL_route_joint;
     if (joint && !reading_alone) {
         iol_aim_by_piggyback(&w->eye, w->joint, IOL_route_joint, aim);

@@ -96,10 +96,46 @@ static void tell_odd(void *context, const iol_odd_value *odd) {
         iol_caution(w, IOL_NOTE_unusual, odd->value, limit, odd->path);
 }
 
+/* A lens that no longer lies where the formula has it, an eye without one, or with two: no causes are weighed. */
+static bool weighs(const iol_work *w) {
+    static const int moved[] = {IOL_reason_lens_tilt, IOL_reason_lens_decentration, IOL_reason_lens_dislocation};
+    bool lies_elsewhere = w->eye.moved.usable || !w->eye.now.usable;
+    if (w->eye.aphakic || w->eye.two) return false;
+    for (size_t i = 0; i < sizeof moved / sizeof *moved && lies_elsewhere; i++)
+        if (iol_case_has_reason(w->c, moved[i]) == IOL_YES) return false;
+    return true;
+}
+
+/* The causes beside the joint estimate. Where ordinary error cannot be fitted to the reading at all, the leading gross cause
+ * stands for it. */
+static void weigh_causes(iol_work *w) {
+    if (w->eye.reference < 0) return;
+    iol_estimate *joint = &w->by_formula[w->eye.reference];
+    bool fits = joint->status >= 0;
+    if (weighs(w) && (fits || joint->status == IOL_NO_CONVERGENCE)) {
+        iol_mixture_make(&w->eye, joint->formula, false, &w->mixture);
+        if (w->mixture.status >= 0) {
+            iol_mixture_estimate(&w->eye, joint, iol_mixture_leader(&w->mixture), &w->leading);
+            w->leading.status = IOL_OK;
+            if (!fits) *joint = w->leading;
+            joint->mixture = &w->mixture;
+            joint->leading = &w->leading;
+        }
+    }
+    if (joint->status >= 0) w->joint = joint;
+}
+
+/* What the refraction alone leaves open. */
+static void weigh_alone(iol_work *w) {
+    if (w->eye.aphakic || w->eye.two) return;
+    iol_mixture_alone(&w->eye, &w->alone_mixture, &w->alone_leading);
+    if (w->alone_leading.status >= 0) w->alone = &w->alone_leading;
+}
+
 static void estimate(iol_work *w) {
     iol_estimate_all(&w->eye, w->plan->notes.off, w->by_formula);
-    bool any = w->eye.reference >= 0 && w->by_formula[w->eye.reference].status >= 0;
-    w->joint = any ? &w->by_formula[w->eye.reference] : NULL;
+    w->joint = NULL;
+    weigh_causes(w);
 }
 
 /* What a displaced lens does, in the eye so far; then in the eye that the reading less that effect tells, where it may. */
@@ -119,7 +155,8 @@ static void see_displaced(iol_work *w) {
 }
 
 void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
-    *w = (iol_work){.c = c, .site = site, .plan = plan, .induced = {0.0, 0.0, 0.0}};
+    memset(w, 0, offsetof(iol_work, mixture));
+    w->c = c, w->site = site, w->plan = plan;
     plan->present = true;
     plan->plan_format = 1;
     plan->program_version = IOLREVISE_VERSION;
@@ -130,6 +167,7 @@ void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_
     iol_eye_make(c, site, plan->as_of, IOL_EYE_POOLED, &plan->notes, &w->eye);
     estimate(w);
     see_displaced(w);
+    weigh_alone(w);
     w->search = iol_suspects_search(&w->eye, w->joint);
     iol_facts_begin(w);
 }

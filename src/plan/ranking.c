@@ -33,7 +33,7 @@ static void without_lens(iol_work *w) {
         w->facts.without_lens_d = w->eye.now.spectacle_d;
         return;
     }
-    iol_replacement_route(&w->eye, w->joint, &w->eye.old, &own, NULL, &aim);
+    iol_replacement_route(&w->eye, w->joint, w->alone, &w->eye.old, &own, NULL, &aim);
     iol_aim_expected(&w->eye, &aim, iol_matrix_scalar(0.0), w->induced, &form);
     if (!w->facts.withheld) w->facts.without_lens_d = form.se_d;
 }

@@ -38,8 +38,8 @@ static void find_ways(const iol_eye *eye, const iol_estimate *joint, const iol_l
     iol_aim_by_refraction(eye, fresh, &ways->refraction_alone, NULL, &ways->by_refraction);
 }
 
-static void choose_way(const iol_eye *eye, const iol_replacement_ways *ways, const iol_lens_in_eye *fresh,
-                       iol_estimate *own, iol_notes *notes, iol_aim *aim) {
+static void choose_way(const iol_eye *eye, const iol_replacement_ways *ways, const iol_estimate *alone,
+                       const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes, iol_aim *aim) {
     bool formula_route = ways->joint.status >= 0;
     *aim = ways->joint;
     if (eye->aphakic) {
@@ -47,18 +47,19 @@ static void choose_way(const iol_eye *eye, const iol_replacement_ways *ways, con
         return;
     }
     if (ways->by_refraction.status >= 0 && (!formula_route || refraction_leads(eye))) {
-        iol_aim_by_refraction(eye, fresh, own, notes, aim);
-        return;
+        iol_aim_alone(eye, alone, fresh, notes, aim);
+        if (aim->status >= 0) return;
+        *aim = ways->joint;
     }
     if (!formula_route) iol_aim_by_biometry(eye, fresh, own, aim);
     if (aim->route == IOL_route_biometry_only && length_in_range(eye) == IOL_NO) aim->status = IOL_BAD_INPUT;
 }
 
-void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
-                           iol_estimate *own, iol_notes *notes, iol_aim *aim) {
+void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_estimate *alone,
+                           const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes, iol_aim *aim) {
     iol_replacement_ways ways;
     find_ways(eye, joint, fresh, &ways);
-    choose_way(eye, &ways, fresh, own, notes, aim);
+    choose_way(eye, &ways, alone, fresh, own, notes, aim);
 }
 
 /* Power if one quantity alone were at fault. */
@@ -158,7 +159,7 @@ static bool aim_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estima
     iol_lens_in_eye fresh;
     if (!iol_position_allows(shelf, w->facts.place)) return false;
     iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
-    iol_replacement_route(&w->eye, w->joint, &fresh, own, NULL, aim);
+    iol_replacement_route(&w->eye, w->joint, w->alone, &fresh, own, NULL, aim);
     *exact = iol_aim_power(&w->eye, aim, w->eye.target_se_d);
     bool toric = shelf->cylinder_steps_d_count > 0;
     return !isnan(*exact) && (!toric || aim->shape_known);
@@ -181,15 +182,24 @@ static double power_of_view(const iol_work *w, const iol_case *c, int which, con
     iol_notes unused;
     unused.off = true;
     iol_eye eye;
-    iol_estimate joint, own;
+    iol_estimate joint, own, leading, alone;
+    iol_mixture mixture, alone_mixture;
     iol_lens_in_eye fresh;
     iol_aim aim;
     iol_eye_make(c, w->site, w->plan->as_of, which, &unused, &eye);
     bool have = eye.reference >= 0;
-    joint.status = IOL_BAD_INPUT;
+    joint.status = mixture.status = IOL_BAD_INPUT;
     if (have) iol_estimate_make(&eye, (iol_formula)eye.reference, &joint);
+    bool weighed = w->joint && w->joint->mixture && (joint.status >= 0 || joint.status == IOL_NO_CONVERGENCE);
+    if (weighed) iol_mixture_make(&eye, joint.formula, false, &mixture);
+    if (mixture.status >= 0) {
+        iol_mixture_estimate(&eye, &joint, iol_mixture_leader(&mixture), &leading);
+        joint.status = leading.status = IOL_OK;
+        joint.mixture = &mixture, joint.leading = &leading;
+    }
+    iol_mixture_alone(&eye, &alone_mixture, &alone);
     iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
-    iol_replacement_route(&eye, joint.status >= 0 ? &joint : NULL, &fresh, &own, NULL, &aim);
+    iol_replacement_route(&eye, joint.status >= 0 ? &joint : NULL, &alone, &fresh, &own, NULL, &aim);
     return iol_aim_power(&eye, &aim, eye.target_se_d);
 }
 
@@ -203,13 +213,15 @@ static double power_at_vertex(const iol_work *w, double vertex_mm, const iol_she
 /* By the refraction alone, with another keratometry: how little it matters there. */
 static double power_at_cornea(const iol_work *w, double by_d, const iol_shelf_lens *shelf) {
     iol_eye eye = w->eye;
-    iol_estimate own;
+    iol_mixture mixture;
+    iol_estimate alone;
     iol_lens_in_eye fresh;
     iol_aim aim;
     eye.k_d += by_d;
     eye.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / eye.k_d;
-    iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &fresh);
-    iol_aim_by_refraction(&eye, &fresh, &own, NULL, &aim);
+    iol_mixture_alone(&eye, &mixture, &alone);
+    iol_eye_shelf_lens(&eye, shelf, w->facts.place, &fresh);
+    iol_aim_alone(&eye, &alone, &fresh, NULL, &aim);
     return iol_aim_power(&eye, &aim, eye.target_se_d);
 }
 
@@ -259,7 +271,7 @@ void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const cha
     iol_estimate own;
     iol_aim aim;
     find_ways(&w->eye, w->joint, fresh, ways);
-    choose_way(&w->eye, ways, fresh, &own, &w->plan->notes, &aim);
+    choose_way(&w->eye, ways, w->alone, fresh, &own, &w->plan->notes, &aim);
     out->route = aim.route;
     out->power_exact_d = iol_aim_power(&w->eye, &aim, w->eye.target_se_d);
     if (aim.status < 0) return;
@@ -273,6 +285,17 @@ void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const cha
     add_cross_checks(w, fresh, ways, out);
 }
 
+/* Where another lens is a live cause: the power if it is so, and the power if it is not. */
+static void two_powers(const iol_work *w, const iol_aim *joint, iol_replacement *out) {
+    iol_prospect all, as_recorded;
+    double other = iol_mixture_of_suspect(w->joint ? w->joint->mixture : NULL, IOL_SUSPECT_another_lens);
+    if (iol_above(other, c_gross_advised) != IOL_YES || out->by_cause_count != 4) return;
+    iol_aim_prospect(&w->eye, joint, &all);
+    iol_prospect_without(&all, IOL_MIX(another_lens), &as_recorded);
+    out->power_if_other_lens_inside_d = out->by_cause[3].power_d;
+    out->power_if_as_recorded_d = iol_prospect_power(&as_recorded, w->eye.target_se_d);
+}
+
 static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out) {
     iol_lens_in_eye fresh;
     iol_replacement_ways ways;
@@ -280,8 +303,7 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
     iol_choices_name(shelf, out);
     iol_replacement_powers(w, &fresh, shelf->id, &ways, out);
     span(w, out);
-    if (w->joint && iol_above(fabs(w->joint->z), c_z_ordinary) == IOL_YES && out->by_cause_count == 4)
-        out->power_if_other_lens_inside_d = out->by_cause[3].power_d;
+    two_powers(w, &ways.joint, out);
 }
 
 /* A fallback this wide aims more myopic; the planned lens keeps the surgeon's target, and says so. */

@@ -18,8 +18,8 @@ typedef struct {
     iol_estimate refraction_alone; /* what by_refraction rests on */
 } iol_replacement_ways;
 /* The route that leads for one lens of the shelf: joint, biometry alone, or refraction alone. */
-void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_lens_in_eye *fresh,
-                           iol_estimate *own, iol_notes *notes, iol_aim *aim);
+void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const iol_estimate *alone,
+                           const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes, iol_aim *aim);
 
 /* The class that the powers are for: the first of the shelf that fits the position and is made in the power, else the one
  * that comes nearest; a toric one when the wish for less cylinder asks for it; NULL none. Steps of every class that is made

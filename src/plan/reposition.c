@@ -51,7 +51,7 @@ void iol_place_back_at(const iol_work *w, int position, iol_place_back *out) {
         return;
     }
     if (w->facts.spoiled) return;
-    iol_replacement_route(&w->eye, w->joint, &there, &own, NULL, &aim);
+    iol_replacement_route(&w->eye, w->joint, w->alone, &there, &own, NULL, &aim);
     if (aim.status < 0) return;
     double power_d = isnan(aim.from->posterior_p0_d) ? w->eye.old.power_d : aim.from->posterior_p0_d;
     iol_matrix lens = iol_matrix_add(iol_matrix_scalar(power_d), iol_matrix_deviator(w->eye.old.power));

@@ -110,7 +110,7 @@ void iol_part_rotation(iol_work *w) {
     out->present = out->expected.present = true;
     out->axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.axis_deg);
     out->axis_meant_deg = iol_axis_reduce(w->c->first_surgery.lens.axis_intended_deg);
-    iol_replacement_route(&w->eye, w->joint, &w->eye.old, &own, NULL, &aim);
+    iol_replacement_route(&w->eye, w->joint, w->alone, &w->eye.old, &own, NULL, &aim);
     out->least_cylinder_axis_deg = least_cylinder_axis(w, &aim);
     if (!isnan(out->least_cylinder_axis_deg)) {
         expected_at(w, &aim, out->least_cylinder_axis_deg, &out->expected);

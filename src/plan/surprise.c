@@ -105,6 +105,16 @@ bool iol_surprise_turn_explains(const iol_work *w) {
     return iol_at_most(left, fmax(c_option_cylinder_d, w->c->target_cylinder_d)) == IOL_YES;
 }
 
+/* What the causes weigh, once a refraction has tested them. */
+static void add_probabilities(const iol_work *w, iol_surprise *out) {
+    const iol_mixture *m = iol_work_causes(w);
+    if (!m) return;
+    out->ordinary_probability = iol_mixture_ordinary(m);
+    out->unusual_position_probability = iol_mixture_probability(m, IOL_MIX_wide);
+    out->reading_off_probability = iol_mixture_probability(m, IOL_MIX_off);
+    out->gross_probability = iol_mixture_gross(&w->eye, m);
+}
+
 void iol_part_surprise(iol_work *w) {
     iol_surprise *out = &w->plan->surprise;
     const iol_estimate *e = w->joint;
@@ -115,6 +125,7 @@ void iol_part_surprise(iol_work *w) {
     add_formulas(w, out);
     iol_surprise_suspects(w);
     say_old(w);
+    add_probabilities(w, out);
     if (!e || isnan(e->eye_part_d)) return;
     out->selection_part_d = e->predicted_d - out->intended_se_d;
     out->eye_part_d = out->current_se_d - e->predicted_d;

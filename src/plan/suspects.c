@@ -24,6 +24,13 @@ static iol_note_code check_of(const iol_suspicion *s) {
     return (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id);
 }
 
+/* What the looks taken have made of its prior rate; NaN for a suspect that no cause of the mixture stands for. */
+static double factor_of(const iol_work *w, iol_suspect_id id) {
+    for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++)
+        if (iol_gross_rows[i].suspect == id) return iol_gross_factor(&w->eye, (iol_gross_cause)i);
+    return NAN;
+}
+
 static void add_row(iol_work *w, const iol_suspicion *found) {
     iol_surprise *out = &w->plan->surprise;
     iol_suspicion kept = *found, *s = &kept;
@@ -41,7 +48,9 @@ static void add_row(iol_work *w, const iol_suspicion *found) {
                                        .confirmed = iol_from_bool(s->confirmed),
                                        .explains = explains(s),
                                        .not_excluded = iol_from_bool(s->loose),
-                                       .confirmed_by = iol_suspect_rows[s->id].path};
+                                       .confirmed_by = iol_suspect_rows[s->id].path,
+                                       .probability = s->probability,
+                                       .weight_factor = factor_of(w, s->id)};
     iol_note_add(&w->plan->notes, IOL_AT_suspect_check, row, check_of(s), s->value, s->other, s->word);
     if (s->id != IOL_SUSPECT_fellow_eye) return;
     if (iol_suspicion_explains(s)) iol_caution(w, IOL_NOTE_other_eye, s->unexplained_d, NAN, NULL);

@@ -3,7 +3,7 @@
 #define IOL_PLAN_WORK_H
 
 #include "estimate/displaced.h"
-#include "estimate/estimate.h"
+#include "estimate/mixture.h"
 #include "estimate/suspects.h"
 #include "facts.h"
 
@@ -13,11 +13,16 @@ typedef struct {
     iol_eye eye;
     iol_estimate by_formula[IOL_FORMULA_COUNT]; /* status negative where a formula lacks its inputs */
     const iol_estimate *joint;                  /* that of the reference formula; NULL without one */
+    const iol_estimate *alone; /* by the refraction alone; NULL where that says nothing */
     iol_gross search;                           /* how far the search for a gross cause has come */
     iol_displaced_effect moved;                 /* what a displaced old lens does; status negative: nothing is traced */
     iol_matrix induced;                         /* corneal change that the planned wound makes */
     iol_facts facts;                            /* what rules ask */
     iol_plan *plan;
+    /* Behind everything that is emptied when the work is begun. */
+    iol_mixture mixture;       /* causes of the joint estimate, where joint->mixture points to them */
+    iol_mixture alone_mixture; /* and of the refraction alone */
+    iol_estimate leading, alone_leading; /* the estimates of their leading components */
 } iol_work;
 
 /* What every part stands on: head of the plan (already reset), eye, estimates by formula. With the plan's notes off only the
@@ -45,6 +50,12 @@ static inline void iol_caution(iol_work *w, iol_note_code code, double value, do
 }
 static inline void iol_assume(iol_work *w, iol_note_code code, double value, const char *word) {
     iol_note_add(&w->plan->notes, IOL_AT_plan_assumptions, 0, code, value, NAN, word);
+}
+
+/* The causes that lead, once a refraction tested them: those of the joint estimate, else those of the refraction alone. */
+static inline const iol_mixture *iol_work_causes(const iol_work *w) {
+    const iol_mixture *m = w->joint ? w->joint->mixture : w->alone ? w->alone->mixture : NULL;
+    return m && m->status >= 0 && m->tested ? m : NULL;
 }
 
 #endif

@@ -91,6 +91,17 @@ double iol_past_position_by_constant(int formula) {
     return by_a ? c_nominal_position_slope : 1.0;
 }
 
+/* Over every cause that the aim weighs: the spread, and the mean in place of the leading cause's own. */
+static double expected_sd(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, iol_matrix induced, double *mean_d) {
+    iol_prospect prospect;
+    iol_spectacle_form form;
+    iol_outlook at;
+    iol_aim_prospect(eye, aim, &prospect);
+    iol_aim_outlook(eye, aim, &prospect, lens, induced, &form, &at);
+    if (!isnan(at.mean_d)) *mean_d = at.mean_d;
+    return at.sd_d;
+}
+
 /* A lens matrix in the eye of an aim. */
 static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, int formula, bool reference) {
     const iol_eye *eye = &k->w->eye;
@@ -110,7 +121,7 @@ static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, 
     iol_gradient by = {NAN, NAN, NAN, NAN};
     if (!cause) {
         iol_refraction_gradient(aim->model, k->put_in_d, eye->vertex_mm, &by);
-        row.expected_sd_d = iol_aim_sd_by(eye, aim, k->put_in_d, by);
+        row.expected_sd_d = expected_sd(eye, aim, lens, k->w->induced, &row.predicted_se_d);
     }
     bool axis_known = !k->fresh.toric || k->fresh.axis_known;
     compare(k, &at_cornea, aim->shape_known && axis_known, &row);
@@ -144,8 +155,9 @@ static void add_causes(replan *k) {
 }
 
 static void add_refraction_only(replan *k) {
-    const iol_aim *aim = &k->ways.by_refraction;
-    if (aim->status >= 0) add_aim(k, aim, k->fresh.power, IOL_recheck_method_refraction_only, 0, false);
+    iol_aim aim;
+    iol_aim_alone(&k->w->eye, k->w->alone, &k->fresh, NULL, &aim);
+    if (aim.status >= 0) add_aim(k, &aim, k->fresh.power, IOL_recheck_method_refraction_only, 0, false);
 }
 
 static void exchange(replan *k) {

@@ -318,7 +318,7 @@ static void classes_differ(void **state) {
         sd[i] = plan.replacement.choices[0].sd_d, power[i] = plan.replacement.power_exact_d;
         assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_asphericity_differs) == (i == 0));
     }
-    const double wide = sd[0] - 0.5, plain = sd[1] - 0.5; /* the route's own 0.5 D is added, not joined */
+    const double wide = sd[0], plain = sd[1];
     CHECK_NEAR(wide * wide - plain * plain, 0.01, 1e-6, "judgement: 0.10 D in squares");
     CHECK_NEAR(sd[2], sd[1], 0.0, "not known");
     CHECK_NEAR(power[0], power[1], 0.0, "no power is changed");

@@ -15,7 +15,7 @@ typedef struct {
     const char *formula;
     int row;
     double cornea_d, length_mm, predicted_position_mm, predicted_d, fitted_position_mm, z;
-    double by_position, by_length, by_cornea, by_label, joint;
+    double by_position, by_length, by_cornea, by_label;
     double share[5];
 } column;
 
@@ -32,7 +32,6 @@ static const column columns[] = {
      23.9621,
      23.9291,
      22.9322,
-     23.7696,
      {.0603, .1200, .4755, .0577, .2865}},
     {"t2",
      1,
@@ -46,7 +45,6 @@ static const column columns[] = {
      23.9677,
      23.9358,
      22.9753,
-     23.7602,
      {.0604, .1201, .4751, .0575, .2869}},
     {"holladay-1",
      2,
@@ -60,7 +58,6 @@ static const column columns[] = {
      23.9029,
      23.8721,
      22.9133,
-     23.6941,
      {.0605, .1203, .4745, .0571, .2875}},
     {"hoffer-q",
      3,
@@ -74,7 +71,6 @@ static const column columns[] = {
      23.9435,
      23.9115,
      22.9230,
-     23.7454,
      {.0620, .1191, .4781, .0563, .2845}},
 };
 
@@ -97,7 +93,6 @@ static void test_columns(void **state) {
         CHECK_NEAR(r->by_cause[1].power_d, c->by_length, 5e-5, SOURCE);
         CHECK_NEAR(r->by_cause[2].power_d, c->by_cornea, 5e-5, SOURCE);
         CHECK_NEAR(r->by_cause[3].power_d, c->by_label, 5e-5, SOURCE);
-        CHECK_NEAR(r->power_exact_d, c->joint, 5e-5, SOURCE);
     }
 }
 
@@ -111,25 +106,6 @@ static void test_srk_t_in_detail(void **state) {
     CHECK_NEAR(s->eye_part_d, 0.6572, 1e-4, SOURCE);
     assert_true(fabs(s->eye_part_d - 0.6572) > 5e-5);
     CHECK_NEAR(s->selection_part_d, 1.2195 + 0.25, 1e-4, SOURCE);
-    /* Known difference: the posterior printed beside the table (L 23.0365, K 43.5665, E 5.2564, P0 19.9596) gives a power of
-     * 23.7655 D for the same aim, while the table itself prints 23.7696 D. Ours gives the table's power; its own figures
-     * differ in the fourth digit. Kept apart so that a change of either shows. */
-    static const double printed[] = {23.0365, 43.5665, 5.2564, 19.9596};
-    iol_model model = {printed[1], printed[0], printed[2] + 0.6 * 0.62467};
-    double power;
-    assert_int_equal(iol_power_for(model, -0.25, 12.0, &power), IOL_OK);
-    CHECK_NEAR(power, 23.7655, 5e-5, "known difference: the printed posterior against the printed power");
-    for (int k = 0; k < 4; k++) {
-        CHECK_NEAR(s->causes[k].estimate, printed[k], 1.5e-3, SOURCE);
-        assert_true(fabs(s->causes[k].estimate - printed[k]) > 5e-5);
-    }
-    /* The same figures from a second derivation in a scripting language, double precision. */
-    static const double second[] = {23.036384, 43.566083, 5.257674, 19.959673};
-    for (int k = 0; k < 4; k++)
-        CHECK_NEAR(s->causes[k].estimate, second[k], 1e-6, "second derivation, double precision");
-    /* What an instrument would read: SRK/T's length and index undone by hand. */
-    CHECK_NEAR(s->causes[0].estimate_read, (23.036384 - 0.65696) / (1.0 - 0.02029), 2e-6, "SRK/T, undone by hand");
-    CHECK_NEAR(s->causes[1].estimate_read, 43.566083 * 0.3375 / 0.333, 2e-6, "SRK/T, undone by hand");
     assert_int_equal(plan.replacement.cross_checks[0].method, IOL_cross_method_refraction_only);
     CHECK_NEAR(plan.replacement.cross_checks[0].power_d, 24.0606, 5e-5, SOURCE);
     assert_int_equal(plan.replacement.route, IOL_route_joint);

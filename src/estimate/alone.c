@@ -1,0 +1,172 @@
+/* The refraction-only mixture (method, section 6). */
+#include "mixture.h"
+#include "tables/constants.h"
+
+enum { MOST_ROUNDS = 50 };
+
+/* What is known of length and cornea before any refraction, as the instruments read them. The measured length stays out, so that
+ * this is a second route; only one that no population has is taken. */
+typedef struct {
+    iol_eye at; /* the eye with these figures, its old lens with a constant */
+    iol_formula formula;
+    double mean[2], covariance[2][2]; /* length, keratometry */
+    bool guessed[2];                  /* from the population: E follows it */
+} prior;
+
+static double square(double x) { return x * x; }
+
+static void set_figures(prior *p, const double x[2]) {
+    p->at.axial_length_mm = x[0];
+    p->at.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / x[1];
+}
+
+/* A lens without a constant takes the usual one. */
+static void complete(iol_lens_in_eye *lens) {
+    if (iol_eye_has_constants(lens)) return;
+    lens->constants.a_constant = c_a_constant_assumed;
+    lens->constants.surgeon_factor_mm = iol_surgeon_factor_from_a(c_a_constant_assumed);
+    lens->constants.pacd_mm = iol_pacd_from_a(c_a_constant_assumed);
+    if (isnan(lens->shift_mm)) lens->shift_mm = 0.0;
+}
+
+static bool begin(const iol_eye *eye, prior *p) {
+    const double known[2] = {eye->axial_length_mm, eye->k_d}, sd[2] = {eye->sd_length_mm, eye->sd_k_d};
+    const double usual[2] = {c_person_length_mm, c_person_k_d}, usual_sd[2] = {c_person_length_sd_mm, c_person_k_sd_d};
+    int reason;
+    bool usual_length = iol_between(eye->axial_length_mm, c_formula_length_low, c_formula_length_high) != IOL_NO;
+    *p = (prior){.at = *eye};
+    for (int i = 0; i < 2; i++) {
+        p->guessed[i] = isnan(known[i]) || (i == 0 && usual_length);
+        p->mean[i] = p->guessed[i] ? usual[i] : known[i];
+        p->covariance[i][i] = square(p->guessed[i] ? usual_sd[i] : sd[i]);
+    }
+    complete(&p->at.old);
+    set_figures(p, p->mean);
+    int formula = iol_eye_reference(&p->at, &p->at.old, &reason);
+    p->formula = (iol_formula)formula;
+    return formula >= 0;
+}
+
+/* The refraction that length and cornea foretell through the formula, with the lens on its label. */
+static double foretold(prior *p, const double x[2]) {
+    iol_model model;
+    double r = NAN;
+    set_figures(p, x);
+    if (iol_eye_predict(&p->at, p->formula, &p->at.old, &model) >= 0)
+        iol_refraction_of(model, p->at.old.power_d, p->at.vertex_mm, &r);
+    return r;
+}
+
+static void foretold_slope(prior *p, const double x[2], double g[2]) {
+    for (int i = 0; i < 2; i++) {
+        double up[2] = {x[0], x[1]}, down[2] = {x[0], x[1]};
+        up[i] += c_slope_step, down[i] -= c_slope_step;
+        g[i] = (foretold(p, up) - foretold(p, down)) / (2.0 * c_slope_step);
+    }
+}
+
+/* The aim measures length and cornea: whoever chose this lens foresaw what was meant. ln of its density; NaN when it fails. */
+static double see_aim(prior *p, double intended_d, double sd_d) {
+    double x[2] = {p->mean[0], p->mean[1]}, g[2], column[2], left = NAN, s = NAN, step = INFINITY;
+    for (int round = 0; round < MOST_ROUNDS; round++) {
+        double r = foretold(p, x);
+        foretold_slope(p, x, g);
+        left = intended_d - r - g[0] * (p->mean[0] - x[0]) - g[1] * (p->mean[1] - x[1]);
+        for (int i = 0; i < 2; i++) column[i] = p->covariance[i][0] * g[0] + p->covariance[i][1] * g[1];
+        s = g[0] * column[0] + g[1] * column[1] + square(sd_d);
+        if (step < c_update_settled || isnan(left)) break;
+        step = 0.0;
+        for (int i = 0; i < 2; i++) {
+            double next = p->mean[i] + column[i] * left / s;
+            step = fmax(step, fabs(next - x[i]));
+            x[i] = next;
+        }
+    }
+    if (!(step < c_update_settled) || isnan(left)) return NAN;
+    for (int i = 0; i < 2; i++) {
+        p->mean[i] = x[i];
+        for (int k = 0; k < 2; k++) p->covariance[i][k] -= column[i] * column[k] / s;
+    }
+    return iol_log_normal(left, s);
+}
+
+/* One component as these figures have it; E follows what was guessed. */
+static void add(prior *p, int kind, double weight, double log_likelihood, iol_mixture *m) {
+    const iol_eye *eye = &p->at;
+    double b[2] = {0.0, 0.0};
+    iol_model model, up, down;
+    set_figures(p, p->mean);
+    if (!(weight > 0.0) || iol_eye_predict(eye, p->formula, &eye->old, &model) < 0) return;
+    for (int i = 0; i < 2; i++) {
+        double above[2] = {p->mean[0], p->mean[1]}, below[2] = {p->mean[0], p->mean[1]};
+        above[i] += c_slope_step, below[i] -= c_slope_step;
+        set_figures(p, above);
+        iol_status status = iol_eye_predict(eye, p->formula, &eye->old, &up);
+        set_figures(p, below);
+        if (status < 0 || iol_eye_predict(eye, p->formula, &eye->old, &down) < 0) return;
+        if (p->guessed[i]) b[i] = (up.position_mm - down.position_mm) / (2.0 * c_slope_step);
+    }
+    iol_component *c = &m->item[m->count++];
+    *c = (iol_component){.kind = kind,
+                         .log_prior = log(weight),
+                         .log_likelihood = log_likelihood,
+                         .sd_reading_d = eye->now.sd_d,
+                         .left_d = NAN,
+                         .variance_d = NAN,
+                         .mean = {model.length_mm, model.cornea_d, model.position_mm, eye->old.power_d}};
+    for (int i = 0; i < 2; i++) {
+        for (int k = 0; k < 2; k++) c->covariance[i][k] = p->covariance[i][k];
+        c->covariance[i][IOL_E] = c->covariance[IOL_E][i] = p->covariance[i][0] * b[0] + p->covariance[i][1] * b[1];
+    }
+    c->covariance[IOL_E][IOL_E] =
+        square(eye->sd_position_mm) + b[0] * c->covariance[0][IOL_E] + b[1] * c->covariance[1][IOL_E];
+    c->covariance[IOL_P][IOL_P] = square(eye->sd_label_d);
+}
+
+/* Ordinary causes and another lens, under one belief in the aim. */
+static void add_all(prior *p, double share, double log_likelihood, double another_lens, iol_mixture *m) {
+    iol_ordinary_rule rule;
+    iol_ordinary_rule_make(&p->at, &rule);
+    double rest = share * (1.0 - another_lens);
+    int first = m->count;
+    add(p, IOL_MIX_measured, rest * fmax(0.0, 1.0 - rule.wide_weight - rule.off_weight), log_likelihood, m);
+    add(p, IOL_MIX_wide, rest * rule.wide_weight, log_likelihood, m);
+    add(p, IOL_MIX_off, rest * rule.off_weight, log_likelihood, m);
+    add(p, IOL_MIX(another_lens), share * another_lens, log_likelihood, m);
+    for (int i = first; i < m->count; i++) {
+        iol_component *c = &m->item[i];
+        if (c->kind == IOL_MIX_wide)
+            c->covariance[IOL_E][IOL_E] += (square(rule.wide_factor) - 1.0) * square(p->at.sd_position_mm);
+        if (c->kind == IOL_MIX_off) c->sd_reading_d *= rule.off_factor;
+        if (c->kind == IOL_MIX(another_lens)) c->covariance[IOL_P][IOL_P] += square(c_other_lens_sd_d);
+    }
+}
+
+void iol_mixture_alone(const iol_eye *eye, iol_mixture *out, iol_estimate *leading) {
+    iol_gross_priors priors;
+    prior start;
+    bool altered = eye->corneal_surgery == IOL_YES || iol_above(eye->k_d, c_k_steep_limit_d) == IOL_YES;
+    double sure = isnan(eye->intended_se_d) ? 0.0 : altered ? 0.0 : c_aim_weight;
+    *out = (iol_mixture){.status = IOL_BAD_INPUT, .log_evidence = NAN};
+    *leading = (iol_estimate){.status = IOL_BAD_INPUT};
+    if (!eye->now.usable || isnan(eye->old.power_d) || !begin(eye, &start)) return;
+    iol_gross_priors_make(eye, &priors);
+    double lens = fmin(1.0 - c_ordinary_least, priors.rate[IOL_GROSS_CAUSE_another_lens]);
+    out->formula = start.formula;
+    for (int i = 0; i < 2; i++) {
+        prior p = start;
+        double share = i == 0 ? sure : 1.0 - sure, seen = 0.0;
+        if (!(share > 0.0)) continue;
+        if (!isnan(eye->intended_se_d)) seen = see_aim(&p, eye->intended_se_d, i == 0 ? c_aim_sd_d : c_aim_far_sd_d);
+        if (!isnan(seen)) add_all(&p, share, seen, lens, out);
+    }
+    if (out->count > 0) out->status = IOL_OK;
+    iol_mixture_weigh(eye, false, out);
+    if (out->status < 0) return;
+    iol_estimate blank = {.status = IOL_OK, .formula = start.formula, .p0_d = eye->old.power_d, .believed_d = NAN};
+    const iol_component *c = iol_mixture_leader(out);
+    blank.prior = (iol_model){c->mean[IOL_K], c->mean[IOL_L], c->mean[IOL_E]};
+    blank.predicted_d = blank.eye_part_d = blank.z = blank.depth_gap_mm = NAN;
+    iol_mixture_estimate(eye, &blank, c, leading);
+    leading->mixture = out;
+}
