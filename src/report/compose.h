@@ -85,6 +85,7 @@ void iol_compose_option_reasons(const iol_plan *plan, iol_page *page);
 void iol_compose_ways(const iol_plan *plan, iol_page *page);
 void iol_compose_incision(const iol_plan *plan, iol_page *page);
 void iol_compose_support(const iol_plan *plan, iol_page *page);
+void iol_compose_measure_next(const iol_plan *plan, iol_page *page);
 void iol_compose_fallbacks(const iol_plan *plan, iol_page *page);
 void iol_compose_theatre_list(const iol_plan *plan, iol_page *page);
 void iol_compose_endothelium(const iol_plan *plan, iol_page *page);

@@ -83,6 +83,7 @@ static const struct {
     {" piggyback rotation reposition spectacles contact_lens corneal_laser ", iol_compose_ways},
     {" surprise ", iol_compose_surprise},
     {" displaced ", iol_compose_displaced},
+    {" measure_next ", iol_compose_measure_next},
     {" support ", iol_compose_support},
     {" fallbacks ", iol_compose_fallbacks},
     {" endothelium ", iol_compose_endothelium},

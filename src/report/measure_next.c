@@ -1,0 +1,43 @@
+/* What to look at or to measure next, for people. */
+#include <string.h>
+
+#include "compose.h"
+#include "tables/tables.h"
+
+/* The words of a look or a measurement. */
+static const char *words_of(const char *id) {
+    static const struct {
+        const char *id, *words;
+    } rows[] = {
+#define MEASUREMENT(id, code, sd, words) {code, words},
+#include "measurements.def"
+#undef MEASUREMENT
+        {"lens-identified", "the sticker of the lens inside, found and read"},
+        {"biometry-of-this-eye", "the biometry, checked to be of this eye and person"},
+        {"original-sheet", "the original biometry sheet, seen"},
+        {"dilated-look", "a look at the lens through a dilated pupil"},
+        {"topography", "topography"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (strcmp(rows[i].id, id) == 0) return rows[i].words;
+    return id;
+}
+
+void iol_compose_measure_next(const iol_plan *plan, iol_page *page) {
+    if (plan->measure_next_count <= 0) return;
+    iol_page_section(page, "measure_next", "What the next look or measurement would buy");
+    iol_page_paragraph(page, "Chance of the chosen step to be within 0.50 D of the target, now and after it, averaged over what "
+                             "may be found. Readings that fail for a reason of the eye buy less.");
+    for (int i = 0; i < plan->measure_next_count; i++) {
+        const iol_next_measure *m = &plan->measure_next[i];
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_text(&line, words_of(m->id));
+        iol_line_text(&line, ": ");
+        iol_line_number(&line, 100.0 * m->chance_now, IOL_UNIT_count);
+        iol_line_text(&line, " to ");
+        iol_line_number(&line, 100.0 * m->chance_after, IOL_UNIT_count);
+        iol_line_text(&line, " of 100");
+        iol_page_item(page, line.text);
+    }
+}
