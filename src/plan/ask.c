@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "case/reader.h"
+#include "alarms.h"
 #include "case/entry.h"
 #include "iolrevise.h"
 #include "tables/constants.h"
@@ -14,7 +15,7 @@ static const struct {
 #include "questions.def"
 #undef QUESTION
 };
-enum { QUESTIONS = sizeof questions / sizeof *questions, FIELDS = 7 };
+enum { QUESTIONS = sizeof questions / sizeof *questions, FIELDS = 2 };
 
 /* ---- what of a plan can change ---- */
 
@@ -43,11 +44,11 @@ static unsigned long codes_of(const iol_plan *plan, int place, int *count) {
 }
 
 static outcome outcome_of(const iol_plan *plan) {
-    const iol_choice *step = chosen(&plan->replacement);
+    const iol_choice *step = chosen(iol_new_lens(plan));
     outcome o = {.state = plan->decision.state,
                  .urgency = plan->decision.urgency,
-                 .standing = plan->replacement.standing,
-                 .position = plan->replacement.position,
+                 .standing = iol_new_lens(plan)->standing,
+                 .position = iol_new_lens(plan)->position,
                  .power_d = step ? step->power_d : NAN};
     int decides = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
     o.decided_by = decides < 0 ? -1 : plan->notes.item[decides].code;
@@ -107,7 +108,7 @@ static void resolve(const iol_case *c, const char *path, size_t length, char out
     iol_append_bytes(out, IOL_ENTRY_PATH, path, length);
 }
 
-/* Those of the question that the case leaves open; none when its first is answered. */
+/* Those of the question that the case leaves open. */
 static void open_fields(iol_case *c, const char *paths, fields *f) {
     f->count = 0;
     for (const char *at = paths; *at && f->count < FIELDS;) {
@@ -118,7 +119,6 @@ static void open_fields(iol_case *c, const char *paths, fields *f) {
         resolve(c, at, length, path);
         bool open = iol_entry_find(c, path, &entry, &refusal) && !iol_entry_known(&entry);
         if (open) f->entry[f->count++] = entry;
-        if (!open && at == paths && entry.field->kind != IOL_KIND_FLAG) return;
         at += length + (at[length] == ' ');
     }
 }
@@ -152,8 +152,8 @@ static void say_days(double days, char *out, size_t size) {
     iol_append_number(out, size, days);
 }
 
-/* The field's answer number `way` as text to set, and in said how it is told. field_at: which of the question's fields. */
-static void answer(const iol_case *c, const iol_entry *entry, int field_at, int way, char *set, size_t size, char *said,
+/* The field's answer number `way` as text to set, and in said how it is told. */
+static void answer(const iol_case *c, const iol_entry *entry, int way, char *set, size_t size, char *said,
                    size_t said_size) {
     const iol_field *field = entry->field;
     double days;
@@ -161,7 +161,7 @@ static void answer(const iol_case *c, const iol_entry *entry, int field_at, int 
     set[0] = said[0] = '\0';
     switch (field->kind) {
     case IOL_KIND_WORD: iol_append(set, size, field->words->word[way + 1]); break;
-    case IOL_KIND_FLAG: iol_append(set, size, way > 0 ? "no" : field_at == 0 ? "yes" : "null"); break;
+    case IOL_KIND_FLAG: iol_append(set, size, way > 0 ? "no" : "yes"); break;
     case IOL_KIND_DATE:
         iol_date_print(day_of(c, entry, way, &days), day);
         iol_append(set, size, day);
@@ -187,11 +187,11 @@ static bool answered(const iol_case *c, const char *paths, int way, iol_case *in
     for (int i = 0; i < f.count; i++) {
         char set[40], more[40];
         iol_refusal refusal;
-        answer(into, &f.entry[i], i, way, set, sizeof set, i == 0 ? said : more, i == 0 ? size : sizeof more);
-        if (strcmp(set, "null") == 0) continue;
+        answer(into, &f.entry[i], way, set, sizeof set, i == 0 ? said : more, i == 0 ? size : sizeof more);
         if (f.entry[i].count && *f.entry[i].count < f.entry[i].index) return false;
         if (!iol_entry_set(&f.entry[i], set, &refusal)) return false;
     }
+    if (into->red_flags.none == IOL_NO && c->red_flags.none != IOL_NO) into->red_flags.pain = IOL_YES; /* for any */
     iol_faults_start(&faults);
     iol_case_check(into, &faults);
     return faults.count == 0;
@@ -228,6 +228,14 @@ static void keep(asker *a, const iol_asked_question *found, unsigned bits, int c
         if (bits & 1u << i) all->questions[at].could_change[all->questions[at].could_change_count++] = change_words[i];
 }
 
+/* All at once while one is open; a single one where not all are absent. Other fields always. */
+static bool flag_matters(const iol_case *c, const iol_case *copy, const iol_entry *entry) {
+    char words[sizeof((iol_note *)0)->word];
+    if (entry->base != (const void *)&copy->red_flags) return true;
+    if (strcmp(entry->field->key, "none") != 0) return c->red_flags.none == IOL_NO;
+    return iol_alarm_red_flags(c, words, sizeof words) == IOL_UNKNOWN;
+}
+
 /* Every part that an answer can change. */
 static void make_plan(asker *a) {
     static const char *const all[] = {
@@ -250,7 +258,7 @@ static void ask(asker *a, const char *paths, const char *question) {
     int changing = 0;
     memcpy(&a->room->c, a->c, sizeof *a->c);
     open_fields(&a->room->c, paths, &f);
-    if (f.count == 0) return;
+    if (f.count == 0 || !flag_matters(a->c, &a->room->c, &f.entry[0])) return;
     iol_append(q.path, sizeof q.path, f.entry[0].path);
     for (int way = 0, ways = ways_of(f.entry[0].field); way < ways; way++) {
         iol_asked_answer row = {.present = true};

@@ -4,8 +4,8 @@
 #include "tables/constants.h"
 
 /* The looks by name, in the order of the enum. */
-static const char *const look_id[IOL_LOOK_COUNT] = {NULL,           "lens-identified", "biometry-of-this-eye",
-                                                    "original-sheet", "dilated-look",    "topography"};
+static const char *const look_id[IOL_LOOK_COUNT] = {
+    NULL, "lens-identified", "biometry-of-this-eye", "original-sheet", "dilated-look", "topography"};
 static const char *const measure_id[IOL_MEASURE_COUNT] = {
 #define MEASUREMENT(id, code, sd, words) code,
 #include "measurements.def"

@@ -26,8 +26,9 @@ static const char *words_of(const char *id) {
 void iol_compose_measure_next(const iol_plan *plan, iol_page *page) {
     if (plan->measure_next_count <= 0) return;
     iol_page_section(page, "measure_next", "What the next look or measurement would buy");
-    iol_page_paragraph(page, "Chance of the chosen step to be within 0.50 D of the target, now and after it, averaged over what "
-                             "may be found. Readings that fail for a reason of the eye buy less.");
+    iol_page_paragraph(
+        page, "Chance of the chosen step to be within 0.50 D of the target, now and after it, averaged over what "
+              "may be found. Readings that fail for a reason of the eye buy less.");
     for (int i = 0; i < plan->measure_next_count; i++) {
         const iol_next_measure *m = &plan->measure_next[i];
         iol_line line;

@@ -1,7 +1,7 @@
 /* The mixture against 30 rows of an independent computation, and against a worked example printed beside them. Kind: reference.
  * The rows: rates of what their heading does not name are 0, evidence factors other than the lens's are 1. */
 #include "check.h"
-#include "estimate/prospect.h"
+#include "estimate/worth.h"
 #include "example_case.h"
 
 #define ROWS "tests/reference/derived/mixture.tsv, independent computation"
@@ -205,7 +205,33 @@ static void worked_example(void **state) {
     CHECK_NEAR(iol_prospect_power(&p, -0.25), 22.410721, 6e-7, WORKED);
 }
 
+/* ---- what a measurement buys ---- */
+
+/* What a second refraction, length and keratometry would buy, as printed beside the rows. */
+static void worth_of_measurements(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_site site;
+    static iol_eye eye;
+    static iol_mixture m;
+    worked_eye(&c, &site, &eye);
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, false, &m);
+    iol_question q = {.eye = &eye,
+                      .causes = &m,
+                      .change_mm = iol_surgeon_factor_from_a(118.8) - 1.85,
+                      .sd_change_mm = 0.15,
+                      .target_d = -0.25,
+                      .shelf = {-10.0, 60.0, 0.5}};
+    double sd, now = iol_worth_now(&q);
+    CHECK_NEAR(now, .718301, 6e-7, WORKED);
+    CHECK_NEAR(iol_worth_of_measurement(&q, IOL_MEASURE_refraction, &sd), .719565, 1e-4, WORKED);
+    CHECK_NEAR(iol_worth_of_measurement(&q, IOL_MEASURE_axial_length, &sd), .718318, 1e-4, WORKED);
+    CHECK_NEAR(iol_worth_of_measurement(&q, IOL_MEASURE_keratometry, &sd), .718325, 1e-4, WORKED);
+    CHECK_NAN(iol_worth_of_measurement(&q, IOL_MEASURE_lens_depth, &sd)); /* it was measured */
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(rows_of_the_mixture), cmocka_unit_test(worked_example)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(rows_of_the_mixture), cmocka_unit_test(worked_example),
+                                       cmocka_unit_test(worth_of_measurements)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -41,10 +41,11 @@ static int count(const char *in, const char *what) {
 /* In the order of use; a section may be missing. Cautions that stop come before all. */
 static void order(void **state) {
     (void)state;
-    static const char *const ids[] = {
-        "decision",  "tests",       "lens",      "two-lenses",  "altered-cornea", "growth", "options",     "surprise",
-        "displaced", "support",     "fallbacks", "cells",       "removal",        "wound",  "astigmatism", "theatre",
-        "timing",    "counselling", "cautions",  "assumptions", "left-out",       "sources"};
+    static const char *const ids[] = {"decision",    "tests",     "lens",     "two-lenses",  "altered-cornea",
+                                      "growth",      "options",   "surprise", "displaced",   "measure_next",
+                                      "support",     "fallbacks", "cells",    "removal",     "wound",
+                                      "astigmatism", "theatre",   "timing",   "counselling", "cautions",
+                                      "assumptions", "left-out",  "sources"};
     for (int e = 0; e < EXAMPLES; e++) {
         const char *at = html_of_example(example_names[e]);
         assert_int_equal(count(at, "<h1>"), 1);
