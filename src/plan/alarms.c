@@ -1,10 +1,9 @@
 /* Red flags and very high pressure. */
 #include "alarms.h"
 
-#include <string.h>
-
 #include "tables/constants.h"
 #include "tables/tables.h"
+#include "text/list.h"
 
 static const struct {
     size_t offset;
@@ -40,10 +39,7 @@ iol_flag iol_alarm_red_flags(const iol_case *c, char *words, size_t size) {
     for (int i = 0; i < FLAGS; i++) {
         any = iol_or(any, flag_of(c, i));
         if (flag_of(c, i) != IOL_YES) continue;
-        size_t used = strlen(words), more = strlen(flags[i].word);
-        if (used + more + 3 > size) continue;
-        if (used > 0) memcpy(words + used, ", ", 3), used += 2;
-        memcpy(words + used, flags[i].word, more + 1);
+        iol_list_add(words, size, flags[i].word, "");
     }
     return any;
 }

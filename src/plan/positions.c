@@ -1,9 +1,8 @@
 /* Where a new lens can be held (method, section 7). */
 #include "positions.h"
 
-#include <string.h>
-
 #include "tables/constants.h"
+#include "text/list.h"
 
 typedef struct {
     int position, effect;
@@ -41,19 +40,6 @@ static const struct {
 #undef EXPECTED
 };
 
-/* Append a finding that is not known, once; what does not fit is told by ", more". */
-static void name_missing(iol_rung *rung, const char *finding) {
-    static const char more[] = ", more";
-    size_t used = strlen(rung->missing), size = sizeof rung->missing;
-    if (strstr(rung->missing, finding) || strstr(rung->missing, more)) return;
-    if (used + 2 + strlen(finding) + sizeof more > size) {
-        strncat(rung->missing, more, size - 1 - used);
-        return;
-    }
-    if (used) strncat(rung->missing, ", ", size - 1 - used);
-    strncat(rung->missing, finding, size - 1 - strlen(rung->missing));
-}
-
 /* Of one place: the first rows that bar it and that make it doubtful; -1 none. */
 typedef struct {
     int barred, doubted;
@@ -79,7 +65,7 @@ static void judge(const iol_flag answer[TESTS], bool words, verdict found[IOL_RU
         }
         rung->bar_unknown = rung->bar_unknown || bars;
         if (words)
-            name_missing(rung, tests[i].finding);
+            iol_list_add(rung->missing, sizeof rung->missing, tests[i].finding, ", more");
         else
             rung->missing[0] = '?';
     }

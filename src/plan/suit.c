@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "tables/constants.h"
+#include "text/list.h"
 
 typedef struct {
     int option;
@@ -25,30 +26,6 @@ static void ask(const iol_case *c, const iol_facts *f, rule all[RULES]) {
     all[RULE_##id] =                                                                                                   \
         (rule){IOL_option_##option, IOL_EFFECT_##effect, predicate, finding, value, limit, IOL_NOTE_opt_##id};
 #include "option_rules.def"
-}
-
-/* Append one finding, once; what does not fit is told by "...". */
-static void name_one(char *list, size_t size, const char *finding, size_t more) {
-    char one[60];
-    size_t used = strlen(list);
-    if (more == 0 || more >= sizeof one) return;
-    memcpy(one, finding, more);
-    one[more] = '\0';
-    if (strstr(list, one) || strstr(list, "...")) return;
-    if (used + more + 8 > size) {
-        memcpy(list + used, ", ...", 6);
-        return;
-    }
-    if (used) memcpy(list + used, ", ", 3), used += 2;
-    memcpy(list + used, one, more + 1);
-}
-
-/* The findings of a rule, "a, b", each once. */
-static void name(char *list, size_t size, const char *findings) {
-    const char *comma;
-    for (; (comma = strstr(findings, ", ")) != NULL; findings = comma + 2)
-        name_one(list, size, findings, (size_t)(comma - findings));
-    name_one(list, size, findings, strlen(findings));
 }
 
 /* A rule that decides: the first of the strongest effect. */
@@ -78,7 +55,7 @@ static void not_known(iol_work *w, const rule all[RULES], int option, int place,
     char list[60] = "";
     for (int i = 0; i < RULES; i++)
         if (all[i].option == option && all[i].answer == IOL_UNKNOWN && all[i].effect < IOL_EFFECT_first)
-            name(list, sizeof list, all[i].finding);
+            iol_list_add_each(list, sizeof list, all[i].finding, ", ...");
     if (!list[0]) return;
     if (place >= 0) iol_note_add(&w->plan->notes, place, row, IOL_NOTE_opt_not_known, NAN, NAN, list);
     if (strength >= 3) return;

@@ -1,9 +1,9 @@
 /* Capsule and zonule support: how likely the bag is lost or vitreous comes forward (method, section 7). */
-#include <string.h>
-
 #include "decision.h"
 #include "positions.h"
 #include "tables/constants.h"
+#include "tables/say.h"
+#include "text/list.h"
 
 static void ask(const iol_case *c, const iol_facts *f, iol_flag answer[IOL_RISK_COUNT]) {
     int i = 0;
@@ -106,18 +106,24 @@ static void add_anchors(iol_work *w, const iol_flag answer[IOL_RISK_COUNT]) {
                IOL_EVIDENCE_pxf_vitrectomy_donesis);
 }
 
-static void name(char *list, size_t size, const char *what) {
-    if (list[0]) strncat(list, ", ", size - 1 - strlen(list));
-    strncat(list, what, size - 1 - strlen(list));
+/* A finding with its limit. */
+static void beyond(char *list, size_t size, const char *what, double limit, const char *unit) {
+    char one[40] = "";
+    iol_append(one, sizeof one, what);
+    iol_append_number(one, sizeof one, limit);
+    iol_append(one, sizeof one, unit);
+    iol_list_add(list, size, one, "");
 }
 
 /* Age, length and retina say nothing of the bag: they make vitreous loss dearer. */
 static void detachment(iol_work *w) {
     char why[60] = "";
-    if (iol_below(w->c->age_years, c_detachment_age_years) == IOL_YES) name(why, sizeof why, "age under 60");
-    if (iol_above(w->eye.axial_length_mm, c_detachment_length_mm) == IOL_YES) name(why, sizeof why, "eye over 25 mm");
+    if (iol_below(w->c->age_years, c_detachment_age_years) == IOL_YES)
+        beyond(why, sizeof why, "age under ", c_detachment_age_years, "");
+    if (iol_above(w->eye.axial_length_mm, c_detachment_length_mm) == IOL_YES)
+        beyond(why, sizeof why, "eye over ", c_detachment_length_mm, " mm");
     if (iol_or(w->c->retina.detachment_risk, w->c->retina.earlier_detachment) == IOL_YES)
-        name(why, sizeof why, "retina at risk");
+        iol_list_add(why, sizeof why, "retina at risk", "");
     if (why[0])
         iol_caution(w, IOL_NOTE_detachment, FIGURE(detachment_vitreous_loss), FIGURE(detachment_vitrectomy), why);
 }

@@ -3,6 +3,7 @@
 
 #include "choices.h"
 #include "tables/constants.h"
+#include "text/list.h"
 
 static const struct {
     int kind, count;
@@ -51,11 +52,8 @@ static void places_of(const iol_plan *plan, bool usable, const iol_theatre_item 
     for (int i = 0; i < plan->fallbacks_count; i++) {
         const iol_fallback *f = &plan->fallbacks[i];
         const char *place = IOL_WORD(position, f->position);
-        const size_t used = strlen(places), more = strlen(place);
         if (strcmp(f->lens_id, lens->lens_id) != 0 || !iol_same(usable ? f->power_d : NAN, lens->power_d)) continue;
-        if (!isnan(lens->cylinder_d) || used + more + 3 > 60) continue;
-        memcpy(places + used, ", ", 3);
-        memcpy(places + used + (used ? 2 : 0), place, more + 1);
+        if (isnan(lens->cylinder_d)) iol_list_add(places, 60, place, "");
     }
 }
 
