@@ -5,6 +5,7 @@
 #include "mixture.h"
 #include "tables/constants.h"
 
+_Static_assert(IOL_SUSPECT_label == IOL_SUSPECT_COUNT - 1, "ORDER suspects: label is the last row");
 const iol_suspect_row iol_suspect_rows[IOL_SUSPECT_COUNT] = {
 #define SUSPECT(id, code, part, direction, alone, path, reference, check)                                              \
     {code, IOL_miss_part_##part, direction, alone != 0, path},
@@ -188,7 +189,7 @@ static iol_inquiry inquire(const iol_eye *eye, const iol_estimate *joint) {
 void iol_suspects_make(const iol_eye *eye, const iol_estimate *joint, iol_suspicions *out) {
     iol_inquiry q = inquire(eye, joint);
     out->count = 0;
-    for (int i = 0; i < IOL_SUSPECT_label; i++) {
+    for (int i = 0; i < IOL_SUSPECT_label; i++) { /* ORDER suspects: the last row */
         iol_suspect_id id = (iol_suspect_id)i;
         look_at(&q, id, iol_inquiry_state(&q, id), out);
     }
@@ -202,7 +203,7 @@ iol_gross iol_suspects_search(const iol_eye *eye, const iol_estimate *joint) {
     iol_suspicions confirmed = {.count = 0};
     if (!joint || iol_above(fabs(joint->z), c_z_ordinary) != IOL_YES) return IOL_GROSS_none;
     iol_inquiry q = inquire(eye, joint);
-    for (int i = 0; i < IOL_SUSPECT_label; i++) {
+    for (int i = 0; i < IOL_SUSPECT_label; i++) { /* ORDER suspects: the last row */
         iol_suspect_id id = (iol_suspect_id)i;
         if (iol_inquiry_state(&q, id) == IOL_YES) look_at(&q, id, IOL_YES, &confirmed);
     }

@@ -4,10 +4,6 @@
 #include "secondary.h"
 #include "tables/constants.h"
 
-static void because(iol_work *w, iol_note_code code, double value, double limit) {
-    iol_note_add(&w->plan->notes, IOL_AT_altered_cornea_reasons, 0, code, value, limit, NULL);
-}
-
 /* Power by biometry alone; the cornea before the laser: NaN for the plain formula. */
 static double power(const iol_work *w, const iol_lens_in_eye *fresh, iol_formula formula, double k_before_d) {
     iol_eye eye = w->eye;
@@ -37,17 +33,19 @@ static void add_formulas(const iol_work *w, const iol_lens_in_eye *fresh, iol_al
 static void explain(iol_work *w) {
     const iol_laser_cornea *k = &w->eye.laser;
     if (!isnan(w->c->cornea.k_total_d))
-        because(w, IOL_NOTE_altered_total, k->k_d, w->eye.sd_k_d);
+        iol_because(w, IOL_AT_altered_cornea_reasons, IOL_NOTE_altered_total, k->k_d, w->eye.sd_k_d);
     else if (k->pooled)
-        because(w, IOL_NOTE_altered_pooled, k->history_d, k->k_d);
+        iol_because(w, IOL_AT_altered_cornea_reasons, IOL_NOTE_altered_pooled, k->history_d, k->k_d);
     else if (!isnan(k->apart_d))
-        because(w, IOL_NOTE_altered_apart, k->apart_d, c_laser_apart_d);
+        iol_because(w, IOL_AT_altered_cornea_reasons, IOL_NOTE_altered_apart, k->apart_d, c_laser_apart_d);
     else if (!isnan(k->regression_d))
-        because(w, IOL_NOTE_altered_regression, k->regression_d, NAN);
+        iol_because(w, IOL_AT_altered_cornea_reasons, IOL_NOTE_altered_regression, k->regression_d, NAN);
     else
-        because(w, IOL_NOTE_altered_measured, k->k_d, NAN);
-    if (!w->eye.k_before_known) because(w, IOL_NOTE_altered_bracket, c_laser_k_before_low_d, c_laser_k_before_high_d);
-    if (w->eye.now.usable) because(w, IOL_NOTE_altered_refraction_leads, NAN, NAN);
+        iol_because(w, IOL_AT_altered_cornea_reasons, IOL_NOTE_altered_measured, k->k_d, NAN);
+    if (!w->eye.k_before_known)
+        iol_because(w, IOL_AT_altered_cornea_reasons, IOL_NOTE_altered_bracket, c_laser_k_before_low_d,
+                    c_laser_k_before_high_d);
+    if (w->eye.now.usable) iol_because(w, IOL_AT_altered_cornea_reasons, IOL_NOTE_altered_refraction_leads, NAN, NAN);
 }
 
 void iol_part_altered_cornea(iol_work *w) {

@@ -6,10 +6,6 @@
 #include "surprise.h"
 #include "tables/constants.h"
 
-static void because(iol_work *w, iol_note_code code, double value, double limit) {
-    iol_note_add(&w->plan->notes, IOL_AT_displaced_reasons, 0, code, value, limit, NULL);
-}
-
 static bool far_from_pupil(const iol_case *c) {
     return c->dislocation.lies > 0 && c->dislocation.lies != IOL_lies_pupil;
 }
@@ -128,7 +124,7 @@ static void does_it_explain(iol_work *w, iol_displaced *out) {
     double apart_deg;
     out->explains = IOL_explains_cannot_tell;
     if (!unexplained(w, &rest)) {
-        because(w, IOL_NOTE_moved_nothing_read, NAN, NAN);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_nothing_read, NAN, NAN);
         return;
     }
     out->remainder_without_d = iol_matrix_cylinder(rest);
@@ -137,17 +133,17 @@ static void does_it_explain(iol_work *w, iol_displaced *out) {
     out->remainder_cylinder_d = with;
     if (iol_at_most(out->remainder_without_d, c_moved_explained_d) == IOL_YES) {
         out->explains = IOL_explains_no;
-        because(w, IOL_NOTE_moved_nothing_left, out->remainder_without_d, NAN);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_nothing_left, out->remainder_without_d, NAN);
         return;
     }
-    because(w, IOL_NOTE_moved_explains, out->remainder_without_d, with);
+    iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_explains, out->remainder_without_d, with);
     if (iol_above(e->sd_cylinder_d, c_moved_unsure_d) == IOL_YES) {
-        because(w, IOL_NOTE_moved_wide, e->sd_cylinder_d, c_moved_unsure_d);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_wide, e->sd_cylinder_d, c_moved_unsure_d);
         return;
     }
     if (other_axis(e, rest, &apart_deg)) {
         out->explains = IOL_explains_no;
-        because(w, IOL_NOTE_moved_other_axis, apart_deg, NAN);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_other_axis, apart_deg, NAN);
         return;
     }
     bool small = iol_at_most(with, c_moved_explained_d) == IOL_YES ||
@@ -190,8 +186,9 @@ static iol_flag is_it_enough(const iol_work *w, const iol_spectacle_form *r) {
 static void say_enough(iol_work *w, const iol_displaced *out) {
     const iol_spectacle_form *r = &out->recentred;
     if (out->recentring_enough == IOL_UNKNOWN) return;
-    because(w, out->recentring_enough == IOL_YES ? IOL_NOTE_moved_enough : IOL_NOTE_moved_not_enough, r->se_d,
-            fabs(r->cylinder_d));
+    iol_because(w, IOL_AT_displaced_reasons,
+                out->recentring_enough == IOL_YES ? IOL_NOTE_moved_enough : IOL_NOTE_moved_not_enough, r->se_d,
+                fabs(r->cylinder_d));
 }
 
 /* The optic's edge in the pupil, by the widest pupil that is free of it. */
@@ -201,7 +198,7 @@ static void edge_in_pupil(iol_work *w) {
     double wider = isnan(diameter) ? 0.0 : (diameter - c_old_diameter_mm) / 2.0;
     for (int i = 0; i < 3; i++) {
         if (iol_above(w->c->first_surgery.lens.decentration_mm, from[i] + wider) != IOL_YES) continue;
-        because(w, IOL_NOTE_moved_edge_in_pupil, pupil[i], NAN);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_edge_in_pupil, pupil[i], NAN);
         return;
     }
 }
@@ -209,10 +206,11 @@ static void edge_in_pupil(iol_work *w) {
 static void say_whether_it_counts(iol_work *w) {
     const iol_displaced_effect *e = &w->moved;
     if (w->eye.recentred)
-        because(w, IOL_NOTE_moved_counts, e->sd_se_d, NAN);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_counts, e->sd_se_d, NAN);
     else if (w->eye.moved.usable && !w->eye.now.usable)
-        because(w, IOL_NOTE_moved_not_counted, c_moved_tilt_good_deg, c_moved_off_good_mm);
-    if (!e->axis_known) because(w, IOL_NOTE_moved_direction, NAN, NAN);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_not_counted, c_moved_tilt_good_deg,
+                    c_moved_off_good_mm);
+    if (!e->axis_known) iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_direction, NAN, NAN);
 }
 
 void iol_part_displaced(iol_work *w) {
@@ -230,15 +228,15 @@ void iol_part_displaced(iol_work *w) {
         give_drawing(e, &out->drawing);
         does_it_explain(w, out);
     } else if (e->status < 0)
-        because(w, IOL_NOTE_moved_no_ray, NAN, NAN);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_no_ray, NAN, NAN);
     else
-        because(w, IOL_NOTE_moved_none, c_moved_tilt_most_deg, c_moved_off_most_mm);
+        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_none, c_moved_tilt_most_deg, c_moved_off_most_mm);
     recentre(w, &out->recentred);
     out->recentring_enough = is_it_enough(w, &out->recentred);
     say_enough(w, out);
     if (number) say_whether_it_counts(w);
     edge_in_pupil(w);
-    because(w, IOL_NOTE_moved_acuity, NAN, NAN);
+    iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_acuity, NAN, NAN);
 }
 
 iol_flag iol_recentring_enough(const iol_work *w, iol_spectacle_form *recentred) {

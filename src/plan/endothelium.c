@@ -2,10 +2,6 @@
 #include "tables/constants.h"
 #include "work.h"
 
-static void note(iol_work *w, int place, iol_note_code code, double value, double limit) {
-    iol_note_add(&w->plan->notes, place, 0, code, value, limit, NULL);
-}
-
 /* Steps of advice: 0 enough, 1 care, 2 the cornea may fail, 3 it is likely to. */
 static int step_by_count(double low) { return low < c_cells_clear_per_mm2 ? 2 : low < c_cells_care_per_mm2 ? 1 : 0; }
 
@@ -27,11 +23,11 @@ void iol_part_endothelium(iol_work *w) {
     iol_flag thick = iol_above(cornea->thickness_um, c_cornea_thick_um);
     iol_flag raised = iol_or(iol_or(cornea->guttata, thick), cornea->oedema);
     if (raised == IOL_YES && step < 3) step++;
-    note(w, IOL_AT_endothelium_advice, advice[step], out->cells_low_per_mm2, c_cells_clear_per_mm2);
-    note(w, IOL_AT_endothelium_reasons, few ? IOL_NOTE_cells_by_series : IOL_NOTE_cells_by_trial, 100.0 * loss,
-         100.0 * c_cells_loss_sd);
+    iol_because(w, IOL_AT_endothelium_advice, advice[step], out->cells_low_per_mm2, c_cells_clear_per_mm2);
+    iol_because(w, IOL_AT_endothelium_reasons, few ? IOL_NOTE_cells_by_series : IOL_NOTE_cells_by_trial, 100.0 * loss,
+                100.0 * c_cells_loss_sd);
     if (iol_below(now, c_cells_explant_per_mm2) == IOL_YES)
-        note(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_explant, now, c_cells_explant_per_mm2);
-    if (raised == IOL_YES) note(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_raised, NAN, NAN);
-    if (raised == IOL_UNKNOWN) note(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_raise_unknown, NAN, NAN);
+        iol_because(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_explant, now, c_cells_explant_per_mm2);
+    if (raised == IOL_YES) iol_because(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_raised, NAN, NAN);
+    if (raised == IOL_UNKNOWN) iol_because(w, IOL_AT_endothelium_reasons, IOL_NOTE_cells_raise_unknown, NAN, NAN);
 }

@@ -257,7 +257,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     bool without = newest && newest->lens_then == IOL_lens_then_aphakic;
     f->lens_not_told = without && !w->eye.aphakic;
     f->in_bag = iol_from_bool(held == IOL_position_bag && f->no_lens != IOL_YES);
-    f->outside_capsule = iol_from_bool(held > IOL_position_sulcus_captured);
+    f->outside_capsule = iol_from_bool(held > IOL_position_sulcus_captured); /* ORDER position */
     f->lens_on_retina = iol_and(f->dislocation, iol_is(lies, IOL_lies_retina));
     f->lens_in_chamber = iol_and(f->dislocation, iol_is(lies, IOL_lies_chamber));
     f->acuity_logmar = newest_acuity(c);

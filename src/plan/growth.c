@@ -3,10 +3,6 @@
 #include "secondary.h"
 #include "tables/constants.h"
 
-static void because(iol_work *w, iol_note_code code, double value, double limit) {
-    iol_note_add(&w->plan->notes, IOL_AT_growth_reasons, 0, code, value, limit, NULL);
-}
-
 /* It starts from what the revision aims at, or without a target from the refraction of an eye with its lens. */
 static double from_refraction(const iol_work *w) {
     if (!isnan(w->eye.target_se_d)) return w->eye.target_se_d;
@@ -31,9 +27,9 @@ void iol_part_growth(iol_work *w) {
     out->from_se_d = from_refraction(w);
     out->at_age_years = c_child_later_years;
     iol_child_range(out->from_se_d, age, c_child_later_years, &out->later_se_high_d, &out->later_se_low_d);
-    because(w, IOL_NOTE_growth_range, out->later_se_high_d, out->later_se_low_d);
-    because(w, IOL_NOTE_growth_spread, NAN, NAN);
-    because(w, IOL_NOTE_growth_no_target, NAN, NAN);
+    iol_because(w, IOL_AT_growth_reasons, IOL_NOTE_growth_range, out->later_se_high_d, out->later_se_low_d);
+    iol_because(w, IOL_AT_growth_reasons, IOL_NOTE_growth_spread, NAN, NAN);
+    iol_because(w, IOL_AT_growth_reasons, IOL_NOTE_growth_no_target, NAN, NAN);
     if (!isnan(out->later_se_low_d))
         iol_caution(w, IOL_NOTE_child_later, out->later_se_high_d, out->later_se_low_d, NULL);
     if (iol_below(age, c_child_small_years) == IOL_YES) iol_caution(w, IOL_NOTE_child_sight, age, NAN, NULL);

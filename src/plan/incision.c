@@ -84,10 +84,6 @@ void iol_incision_effect(const iol_eye *eye, double width_mm, iol_wound_effect *
     out->change = change_of(wound->position_deg, out->cylinder_d);
 }
 
-static void because(iol_work *w, iol_note_code code, double value, double limit) {
-    iol_note_add(&w->plan->notes, IOL_AT_incision_reasons, 0, code, value, limit, NULL);
-}
-
 static void advise(iol_work *w, const iol_wound_effect *effect) {
     iol_notes *notes = &w->plan->notes;
     const iol_planned_wound *wound = &w->eye.wound;
@@ -126,9 +122,10 @@ static void price_widths(iol_work *w) {
         iol_wound_effect effect;
         if (isnan(width[i])) continue;
         iol_incision_effect(&w->eye, width[i], &effect);
-        because(w, IOL_NOTE_wound_width_cost, width[i], effect.cylinder_d);
+        iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_width_cost, width[i], effect.cylinder_d);
     }
-    because(w, IOL_NOTE_wound_enlarge, FIGURE(explant_enlarge_cylinder), FIGURE(explant_halves_cylinder));
+    iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_enlarge, FIGURE(explant_enlarge_cylinder),
+                FIGURE(explant_halves_cylinder));
 }
 
 void iol_part_incision(iol_work *w) {
@@ -144,14 +141,15 @@ void iol_part_incision(iol_work *w) {
     out->induced_cylinder_d = effect.cylinder_d;
     out->sd_d = effect.sd_d;
     advise(w, &effect);
-    if (wound->again) because(w, IOL_NOTE_wound_again, first->width_mm, NAN);
-    if (isnan(first->position_deg) || isnan(first->width_mm)) because(w, IOL_NOTE_wound_first_unknown, NAN, NAN);
+    if (wound->again) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_again, first->width_mm, NAN);
+    if (isnan(first->position_deg) || isnan(first->width_mm))
+        iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_first_unknown, NAN, NAN);
     if (w->c->cornea.earlier_refractive_surgery == IOL_corneal_surgery_radial_cuts &&
         wound->site != IOL_site_of_wound_sclera)
         iol_caution(w, IOL_NOTE_wound_radial, NAN, NAN, NULL);
     iol_flag bleb = w->c->anterior_segment.drainage_surgery;
-    if (bleb == IOL_YES) because(w, IOL_NOTE_wound_bleb, NAN, NAN);
-    if (bleb == IOL_UNKNOWN) because(w, IOL_NOTE_wound_bleb_not_known, NAN, NAN);
-    if (effect.from_site) because(w, IOL_NOTE_wound_own_figure, NAN, NAN);
+    if (bleb == IOL_YES) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_bleb, NAN, NAN);
+    if (bleb == IOL_UNKNOWN) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_bleb_not_known, NAN, NAN);
+    if (effect.from_site) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_own_figure, NAN, NAN);
     price_widths(w);
 }

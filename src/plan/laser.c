@@ -39,10 +39,6 @@ static void tissue(const iol_eye *eye, const iol_planned_laser *laser, double mo
     out->bed_left_um = whole - taken;
 }
 
-static void because(iol_work *w, iol_note_code code, double value, double limit) {
-    iol_note_add(&w->plan->notes, IOL_AT_corneal_laser_reasons, 0, code, value, limit, NULL);
-}
-
 void iol_part_corneal_laser(iol_work *w) {
     iol_corneal_laser *out = &w->plan->corneal_laser;
     iol_planned_laser laser;
@@ -62,8 +58,11 @@ void iol_part_corneal_laser(iol_work *w) {
     iol_option_judge(w, IOL_option_corneal_laser, IOL_AT_corneal_laser_reasons, 0, &verdict);
     out->suitable = verdict.suitable;
     if (out->suitable == IOL_NO) return;
-    if (w->facts.laser_central == IOL_YES) because(w, IOL_NOTE_laser_planned, out->depth_rule_of_thirds_um, NAN);
-    if (w->facts.laser_central == IOL_NO) because(w, IOL_NOTE_laser_hyperopic_depth, NAN, NAN);
-    because(w, IOL_NOTE_published_laser, FIGURE(laser_within_half), FIGURE(laser_multifocal_within_half));
-    because(w, IOL_NOTE_published_laser_one, FIGURE(laser_within_one), NAN);
+    if (w->facts.laser_central == IOL_YES)
+        iol_because(w, IOL_AT_corneal_laser_reasons, IOL_NOTE_laser_planned, out->depth_rule_of_thirds_um, NAN);
+    if (w->facts.laser_central == IOL_NO)
+        iol_because(w, IOL_AT_corneal_laser_reasons, IOL_NOTE_laser_hyperopic_depth, NAN, NAN);
+    iol_because(w, IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser, FIGURE(laser_within_half),
+                FIGURE(laser_multifocal_within_half));
+    iol_because(w, IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser_one, FIGURE(laser_within_one), NAN);
 }

@@ -69,17 +69,16 @@ static void fill_powers(iol_work *w, iol_piggyback *out) {
     add_check(power, IOL_cross_method_rule_of_thumb, out->habit_multiplier * change);
 }
 
-static void because(iol_work *w, iol_note_code code, double value, double limit) {
-    iol_note_add(&w->plan->notes, IOL_AT_piggyback_reasons, 0, code, value, limit, NULL);
-}
-
 /* Published series beside the model's own chance, for the choice of the aim. */
 static void add_published(iol_work *w, const iol_piggyback *out) {
-    if (!isnan(out->multiplier)) because(w, IOL_NOTE_pb_multiplier, out->multiplier, out->habit_multiplier);
+    if (!isnan(out->multiplier))
+        iol_because(w, IOL_AT_piggyback_reasons, IOL_NOTE_pb_multiplier, out->multiplier, out->habit_multiplier);
     const iol_choice *chosen = iol_choice_chosen(&out->power);
     if (!chosen) return;
-    because(w, IOL_NOTE_published_piggyback, FIGURE(piggyback_within_one), 100.0 * chosen->within_one_d);
-    because(w, IOL_NOTE_published_lens_surgery, FIGURE(lens_surgery_within_half), 100.0 * chosen->within_half_d);
+    iol_because(w, IOL_AT_piggyback_reasons, IOL_NOTE_published_piggyback, FIGURE(piggyback_within_one),
+                100.0 * chosen->within_one_d);
+    iol_because(w, IOL_AT_piggyback_reasons, IOL_NOTE_published_lens_surgery, FIGURE(lens_surgery_within_half),
+                100.0 * chosen->within_half_d);
 }
 
 double iol_piggyback_between(const iol_work *w, double from_d, double to_d) {

@@ -105,7 +105,7 @@ void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]) { make_ladde
 
 /* Nothing known speaks against a place that the capsule gives, and what is not examined could only make it doubtful: it comes
  * before a place that needs a vitrectomy. */
-static bool likely_in_capsule(const iol_rung *rung) {
+static bool likely_in_capsule(const iol_rung *rung) { /* ORDER position */
     return rung->position <= IOL_position_sulcus_captured && rung->only_unknown && !rung->bar_unknown;
 }
 

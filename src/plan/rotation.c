@@ -5,10 +5,6 @@
 #include "surprise.h"
 #include "tables/constants.h"
 
-static void because(iol_work *w, iol_note_code code, double value, double limit) {
-    iol_note_add(&w->plan->notes, IOL_AT_rotation_reasons, 0, code, value, limit, NULL);
-}
-
 /* Refraction with the old lens's marks on a meridian, no new wound. */
 static void expected_at(const iol_work *w, const iol_aim *aim, double axis_deg, iol_spectacle_form *form) {
     double power_d = isnan(aim->from->posterior_p0_d) ? w->eye.old.power_d : aim->from->posterior_p0_d;
@@ -60,7 +56,7 @@ static void give_turn(iol_work *w, iol_rotation *out) {
     out->direction = out->turn_deg > 0.0 ? IOL_direction_anticlockwise : IOL_direction_clockwise;
     if (!against) return;
     out->turn_back_deg = turn;
-    because(w, IOL_NOTE_turn_the_other_way, fabs(turn), c_turn_back_most_deg);
+    iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_the_other_way, fabs(turn), c_turn_back_most_deg);
 }
 
 /* Least cylinder that a toric lens of the shelf would leave, at the steps listed for an exchange. */
@@ -75,15 +71,18 @@ static void what_it_cannot_do(iol_work *w, const iol_aim *aim, const iol_rotatio
     iol_matrix wanted;
     double has = iol_matrix_cylinder(w->eye.old.power);
     if (iol_surprise_turn_explains(w))
-        because(w, IOL_NOTE_turn_by_refraction, iol_surprise_remainder(w->plan), fabs(out->expected.cylinder_d));
-    because(w, IOL_NOTE_turn_keeps_se, out->expected.se_d, NAN);
+        iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_by_refraction, iol_surprise_remainder(w->plan),
+                    fabs(out->expected.cylinder_d));
+    iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_keeps_se, out->expected.se_d, NAN);
     if (iol_aim_lens(&w->eye, aim, out->expected.se_d, iol_matrix_scalar(0.0), &wanted) >= 0 &&
         iol_above(fabs(iol_matrix_cylinder(wanted) - has), c_turn_cylinder_off_d) == IOL_YES)
-        because(w, IOL_NOTE_turn_wrong_cylinder, has, iol_matrix_cylinder(wanted));
+        iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_wrong_cylinder, has, iol_matrix_cylinder(wanted));
     if (!isnan(out->exchange_cylinder_d))
-        because(w, IOL_NOTE_turn_exchange, out->exchange_cylinder_d, fabs(out->expected.cylinder_d));
-    because(w, IOL_NOTE_turn_window_here, FIGURE(toric_early_residual), FIGURE(toric_late_residual));
-    because(w, IOL_NOTE_turn_no_wound, NAN, NAN);
+        iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_exchange, out->exchange_cylinder_d,
+                    fabs(out->expected.cylinder_d));
+    iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_window_here, FIGURE(toric_early_residual),
+                FIGURE(toric_late_residual));
+    iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_no_wound, NAN, NAN);
 }
 
 static void judge(iol_work *w, iol_rotation *out) {

@@ -60,6 +60,12 @@ static void add_causes(const iol_estimate *e, iol_surprise *out) {
                                                    .plausible_alone = IOL_UNKNOWN};
 }
 
+static iol_cause *cause_of(iol_surprise *s, int quantity) {
+    int i = 0;
+    while (s->causes[i].quantity != quantity) i++;
+    return &s->causes[i];
+}
+
 /* While every power is withheld, no lens power is worked out from the reading either. */
 static void silence_label(iol_cause *label) {
     label->estimate = label->estimate_read = label->needed_alone = label->needed_alone_read = NAN;
@@ -132,8 +138,9 @@ void iol_part_surprise(iol_work *w) {
     out->refraction_noise_d = w->eye.now.spectacle_d - e->believed_d;
     out->z = e->z;
     add_causes(e, out);
-    if (w->facts.spoiled || w->eye.aphakic) silence_label(&out->causes[3]);
-    out->causes[4].plausible_alone = iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
+    if (w->facts.spoiled || w->eye.aphakic) silence_label(cause_of(out, IOL_quantity_lens_label));
+    cause_of(out, IOL_quantity_refraction)->plausible_alone =
+        iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
     bool known;
     iol_matrix shape = iol_estimate_astigmatism(&w->eye, e, &known);
     if (known && w->eye.astigmatism_known) {

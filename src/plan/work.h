@@ -48,6 +48,10 @@ void iol_leave_out(iol_plan *plan, const char *part, int why, iol_note_code text
 static inline void iol_caution(iol_work *w, iol_note_code code, double value, double limit, const char *word) {
     iol_note_add(&w->plan->notes, IOL_AT_plan_cautions, 0, code, value, limit, word);
 }
+/* A reason of a part, at its place. */
+static inline void iol_because(iol_work *w, int place, iol_note_code code, double value, double limit) {
+    iol_note_add(&w->plan->notes, place, 0, code, value, limit, NULL);
+}
 static inline void iol_assume(iol_work *w, iol_note_code code, double value, const char *word) {
     iol_note_add(&w->plan->notes, IOL_AT_plan_assumptions, 0, code, value, NAN, word);
 }
