@@ -117,7 +117,13 @@ void iol_output_drop(iol_output *output);
 /* Colour and other escapes may go to this descriptor: a terminal that knows them, and no NO_COLOR. */
 bool iol_cli_colour(int descriptor);
 /* The word of --format; text without one. */
-enum { IOL_FORMAT_TEXT, IOL_FORMAT_JSON, IOL_FORMAT_HTML, IOL_FORMAT_SCREEN /* of a plan: not the whole page */ };
+enum {
+    IOL_FORMAT_TEXT,
+    IOL_FORMAT_JSON,
+    IOL_FORMAT_HTML,
+    IOL_FORMAT_SCREEN, /* of a plan, where the page is more */
+    IOL_FORMAT_SHEETS
+};
 int iol_cli_format(const char *text, int *format);
 /* A plan where --output says: as JSON, or its page as text or HTML. */
 int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *plan, iol_page *page);

@@ -254,10 +254,13 @@ int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *p
     if (format == IOL_FORMAT_JSON)
         iol_plan_write(plan, iol_output_sink, &output);
     else if (format == IOL_FORMAT_SCREEN) {
-        const iol_report_choice choice = {.only = options->only, .colour = colour};
+        const iol_report_choice choice = {.only = options->only, .colour = colour,
+                                          .language = iol_language_find(options->language)};
         iol_report_text(plan, &choice, page, iol_output_sink, &output);
     } else if (format == IOL_FORMAT_TEXT)
         iol_page_text(page, colour, iol_output_sink, &output);
+    else if (format == IOL_FORMAT_SHEETS)
+        iol_sheets_html(plan, iol_language_find(options->language), page, iol_output_sink, &output);
     else
         iol_page_html(page, iol_output_sink, &output);
     status = iol_output_close(&output);

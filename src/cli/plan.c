@@ -19,6 +19,8 @@ static int screens(const iol_options *options, int *format) {
     if ((options->only || options->full) && *format != IOL_FORMAT_TEXT)
         return iol_cli_usage("--full and --only with text alone", options->format);
     if (unknown) return iol_cli_usage("decide, theatre, patient, note or a key of the plan", unknown);
+    if (!iol_language_find(options->language)) return iol_cli_usage("en or de as language", options->language);
+    if (*format == IOL_FORMAT_HTML) *format = IOL_FORMAT_SHEETS;
     if (*format == IOL_FORMAT_TEXT && !options->full) *format = IOL_FORMAT_SCREEN;
     return IOL_EXIT_DONE;
 }

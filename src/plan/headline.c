@@ -21,6 +21,7 @@ static void put_date(sentence *s, int32_t day) {
 }
 
 static const char *template_of(const iol_plan *plan) {
+    if (plan->secondary.present && plan->decision.state == IOL_state_exchange) return "Put a lens in{place}{soon}.";
     const int first = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
     switch (first < 0 ? -1 : plan->notes.item[first].code) {
 #define HEADLINE(rule, text)                                                                                           \

@@ -4,6 +4,7 @@
 #include "alarms.h"
 #include "case/unusual.h"
 #include "glance.h"
+#include "patient.h"
 #include "iolrevise.h"
 #include "secondary.h"
 #include "surprise.h"
@@ -202,6 +203,7 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
             parts[i].make(&w);
     }
     iol_glance_make(&w);
+    iol_patient_words(&w);
     iol_secondary_take(&w);
     iol_leave_out(plan, "pair", IOL_left_why_not_applicable, IOL_NOTE_left_one_eye, NULL, NULL);
     general_notes(&w);

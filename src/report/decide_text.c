@@ -208,7 +208,7 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, o->suitable == IOL_YES ? "  " : " ?");
     iol_line_column(&line, 7);
-    iol_line_text(&line, iol_way_name(o->option));
+    iol_line_text(&line, iol_way_name(plan, o->option));
     cell(&line, o->expected_se_d, SE);
     cell(&line, o->expected_cylinder_d, CYLINDER);
     cell(&line, o->difference_from_fellow_d, FELLOW);
@@ -230,7 +230,8 @@ static void ways(const iol_plan *plan, iol_screen *s) {
             others++;
             continue;
         }
-        if (shown++ == 0) iol_screen_say(s, IOL_RANK_FACT, "WAYS", "in order              SE after      cyl  to fellow  why");
+        if (shown++ == 0)
+            iol_screen_say(s, IOL_RANK_FACT, "WAYS", "in order              SE after      cyl  to fellow  why");
         way(plan, i, s);
     }
     if (!shown) return;
@@ -288,7 +289,7 @@ void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
     acts(plan, IOL_act_when_first, "FIRST", IOL_RANK_NEVER, s);
     also(plan, s);
     acts(plan, IOL_act_when_weigh, "WEIGH", IOL_RANK_FACT, s);
-    acts(plan, IOL_act_when_until_then, "NOT", IOL_RANK_FACT, s);
+    acts(plan, IOL_act_when_until_then, "UNTIL", IOL_RANK_FACT, s);
     if (!alarm) {
         minds(plan, s);
         iol_screen_blank(s);

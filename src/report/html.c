@@ -41,19 +41,36 @@ static bool is_tie(const char *text, const char *at) {
     return *at == ' ' && at > text && is_digit(at[-1]) && is_unit(at + 1);
 }
 
+/* A hyphen before a number: the sign of it. */
+static bool is_minus(const char *text, const char *at) {
+    return *at == '-' && is_digit(at[1]) && (at == text || at[-1] == ' ' || at[-1] == '(');
+}
+
+/* " deg" behind a number: the sign stands closed up to it. */
+static bool is_degrees(const char *text, const char *at) {
+    return at > text && is_digit(at[-1]) && strncmp(at, " deg", 4) == 0 && !is_letter(at[4]);
+}
+
+/* What stands for the bytes at `at`, and how many they are. */
+static const char *stands_for(const char *text, const char *at, size_t *bytes) {
+    *bytes = 1;
+    if (is_minus(text, at)) return "\xE2\x88\x92";
+    if (is_degrees(text, at)) return *bytes = 4, "\xC2\xB0";
+    return is_tie(text, at) ? "&nbsp;" : stand_in(*at);
+}
+
 /* Bytes above ASCII pass: the document says that it is UTF-8, and no broken sequence of it can hide an ASCII byte. */
 void iol_html_escaped(iol_html *out, const char *text) {
-    while (*text != '\0') {
-        const char *end = text, *stand = NULL;
-        while (*end != '\0' && (stand = is_tie(text, end) ? "&nbsp;" : stand_in(*end)) == NULL) {
-            end++;
-        }
-        put_bytes(out, text, (size_t)(end - text));
+    for (const char *at = text; *at != '\0';) {
+        const char *end = at, *stand = NULL;
+        size_t bytes = 0;
+        while (*end != '\0' && (stand = stands_for(text, end, &bytes)) == NULL) end++;
+        put_bytes(out, at, (size_t)(end - at));
         if (!stand) {
             return;
         }
         iol_html_put(out, stand);
-        text = end + 1;
+        at = end + bytes;
     }
 }
 

@@ -4,6 +4,7 @@
 
 #include "write/sink.h"
 #include "figure.h"
+#include "page.h"
 
 typedef struct {
     iol_sink sink;
@@ -17,5 +18,10 @@ void iol_html_escaped(iol_html *out, const char *text);
 void iol_html_count(iol_html *out, int count);
 /* The figure with its caption; number: its place on the page, from 1. */
 void iol_html_figure(iol_html *out, const iol_figure *f, int number);
+
+/* From the doctype to before the title. */
+extern const char iol_html_opening[];
+/* The blocks of a page, without head and body. plain: folds stand open, wide tables scroll on their own. */
+void iol_page_html_blocks(const iol_page *page, bool plain, iol_html *out);
 
 #endif

@@ -72,7 +72,8 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
         iol_line_text(&line, ")");
     }
     iol_screen_say(s, IOL_RANK_FACT, NULL,
-                   count ? line.text : "no other place has a lens: agree beforehand to close without one, a first step");
+                   count ? line.text
+                         : "no other place has a lens: agree beforehand to close without one, a first step");
 }
 
 static void chosen(const iol_plan *plan, iol_screen *s) {

@@ -31,18 +31,22 @@ const char *iol_report_unknown(const char *only) {
     return NULL;
 }
 
-static bool write_screen(const iol_plan *plan, int which, const iol_report_choice *choice, iol_sink sink, void *context) {
+static bool write_screen(const iol_plan *plan, int which, const iol_report_choice *choice, iol_sink sink,
+                         void *context) {
     iol_screen screen;
     switch (which) {
     case THEATRE: iol_screen_theatre(plan, &screen); break;
-    case PATIENT: iol_screen_patient(plan, &screen); break;
+    case PATIENT:
+        iol_screen_patient(plan, choice->language ? choice->language : iol_language_find(NULL), &screen);
+        break;
     case NOTE: iol_screen_note(plan, &screen); break;
     default: iol_screen_decide(plan, &screen); break;
     }
     return iol_screen_write(&screen, choice->colour, sink, context);
 }
 
-static bool write_stops(const iol_plan *plan, bool last, const iol_report_choice *choice, iol_sink sink, void *context) {
+static bool write_stops(const iol_plan *plan, bool last, const iol_report_choice *choice, iol_sink sink,
+                        void *context) {
     iol_screen screen;
     iol_screen_start(&screen);
     if (last)

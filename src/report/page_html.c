@@ -12,7 +12,7 @@
     "This page is not complete: it was too long and its end was left out. Do not act on it; "                          \
     "take the same result as JSON."
 
-static const char *const opening =
+const char iol_html_opening[] =
     "<!DOCTYPE html>\n"
     "<html lang=\"en\">\n"
     "<head>\n"
@@ -59,11 +59,12 @@ static void put_table_row(iol_html *out, const iol_page *page, const iol_block *
 /* What a heading or the end of the page leaves open. */
 typedef struct {
     bool section, fold;
+    bool plain;       /* folds stand open, wide tables scroll on their own */
     const char *name; /* of the section, "" for none */
 } opened;
 
 static void close_fold(iol_html *out, opened *open) {
-    iol_html_put(out, open->fold ? "</details>\n" : "");
+    iol_html_put(out, open->fold && !open->plain ? "</details>\n" : "");
     open->fold = false;
 }
 
@@ -86,7 +87,10 @@ static void open_section(iol_html *out, opened *open, const char *text, const ch
 
 static void open_fold(iol_html *out, opened *open, const char *what) {
     close_fold(out, open);
-    put_element(out, "<details>\n<summary>", what, "</summary>\n");
+    if (open->plain)
+        put_element(out, "<p class=\"fold\"><b>", what, "</b></p>\n");
+    else
+        put_element(out, "<details>\n<summary>", what, "</summary>\n");
     open->fold = true;
 }
 
@@ -169,30 +173,39 @@ static int put_run(iol_html *out, opened *open, const iol_page *page, int first)
     const iol_block_kind kind = page->block[first].kind;
     const iol_block_kind next = kind == IOL_BLOCK_TABLE_HEAD ? IOL_BLOCK_ROW : kind;
     int end = first;
+    const bool wide = open->plain && kind == IOL_BLOCK_TABLE_HEAD && page->block[first].cells > 4;
+    if (wide)
+        put_element(out, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Table: ",
+                    cell_text(page, &page->block[first], 0), "\">\n");
     iol_html_put(out, before_run(kind));
     do {
         put_block(out, open, page, end);
         end++;
     } while (end < page->blocks && page->block[end].kind == next);
     iol_html_put(out, after_run(kind));
+    iol_html_put(out, wide ? "</div>\n" : "");
     return end;
+}
+
+void iol_page_html_blocks(const iol_page *page, bool plain, iol_html *out) {
+    opened open = {.plain = plain, .name = ""};
+    for (int first = 0; first < page->blocks && out->ok;) {
+        first = put_run(out, &open, page, first);
+    }
+    close_section(out, &open);
+    if (page->lost) {
+        put_caution(out, "STOP", LOST_TEXT);
+    }
 }
 
 bool iol_page_html(const iol_page *page, iol_sink sink, void *context) {
     iol_html out = {.sink = sink, .context = context, .ok = true};
-    opened open = {false, false, ""};
     const bool titled = page->blocks > 0 && page->block[0].kind == IOL_BLOCK_TITLE;
-    iol_html_put(&out, opening);
+    iol_html_put(&out, iol_html_opening);
     put_element(&out, "<title>", titled ? cell_text(page, &page->block[0], 0) : "Page", "</title>\n");
     for (size_t i = 0; i < sizeof iol_page_style / sizeof *iol_page_style; i++) iol_html_put(&out, iol_page_style[i]);
     iol_html_put(&out, "</head>\n<body>\n<main id=\"plan\">\n");
-    for (int first = 0; first < page->blocks && out.ok;) {
-        first = put_run(&out, &open, page, first);
-    }
-    close_section(&out, &open);
-    if (page->lost) {
-        put_caution(&out, "STOP", LOST_TEXT);
-    }
+    iol_page_html_blocks(page, false, &out);
     iol_html_put(&out, "</main>\n</body>\n</html>\n");
     return out.ok;
 }

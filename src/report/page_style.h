@@ -63,7 +63,7 @@ static const char *const iol_page_style[] = {
     "section { display: block; margin: 1.5mm 0 0; padding-top: 0.5mm; border-top-width: 1pt; }\n"
     "p, ul, table, details { margin: 0.5mm 0; } ul { padding-left: 3mm; } li { margin: 0; }\n"
     "table { width: 100%; } th, td { padding: 0 1.3mm 0 0; } tbody tr + tr > * { border-top-width: 0.4pt; }\n"
-    "table.pairs th { width: 1%; white-space: nowrap; } #theatre tbody th { width: 41mm; }\n"
+    "table.pairs th { width: 1%; white-space: nowrap; } #theatre-list tbody th { width: 41mm; }\n"
     "#decision { padding: 1mm 1.5mm; } p.caution { padding: 0.3mm 1.5mm; } p.caution:not(.stop, .warn) { border-width: "
     "0 0 0 0.8mm; padding: 0 1.5mm; }\n"
     "figure { margin: 0.8mm 0; max-width: none; } figcaption { font-size: 8pt; }\n"

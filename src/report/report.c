@@ -100,17 +100,30 @@ static const struct {
 };
 enum { SECTIONS = sizeof sections / sizeof *sections };
 
+/* While an alarm stands nothing elective is told: its parts are named, no more. */
+static void all_sections(const iol_plan *plan, iol_page *page) {
+    static const char always[] = "; decision ; counselling ; left_out ; sources ;";
+    const bool alarm = plan->decision.urgency == IOL_urgency_same_day;
+    for (int i = 0; i < SECTIONS; i++)
+        if (!alarm || strstr(always, sections[i].keys)) sections[i].compose(plan, page);
+    if (alarm)
+        iol_page_paragraph(
+            page,
+            "Not told while the alarm stands: new lens, ways, what went wrong, support, places, cells, taking the "
+            "lens out, wound, theatre list, timing. Treat it, then refract and plan anew.");
+}
+
 void iol_report_plan(const iol_plan *plan, iol_page *page) {
     iol_page_start(page);
     title(plan, page);
     iol_compose_changes(plan, page);
     cautions(plan, page, IOL_SEVERITY_stop);
-    for (int i = 0; i < SECTIONS; i++) sections[i].compose(plan, page);
+    all_sections(plan, page);
 }
 
 void iol_report_tables(const iol_plan *plan, iol_page *page) {
     iol_page_start(page);
-    for (int i = 0; i < SECTIONS; i++) sections[i].compose(plan, page);
+    all_sections(plan, page);
 }
 
 bool iol_report_part(const iol_plan *plan, const char *key, iol_page *page) {

@@ -5,6 +5,7 @@
 #include "iolrevise/plan.h"
 #include "tables/recheck.h"
 #include "page.h"
+#include "patient_words.h"
 
 /* The whole plan, what decides first. */
 void iol_report_plan(const iol_plan *plan, iol_page *page);
@@ -18,10 +19,17 @@ bool iol_report_part(const iol_plan *plan, const char *key, iol_page *page);
 typedef struct {
     const char *only;
     bool colour;
+    const iol_language *language; /* of the patient's words; NULL: the first */
 } iol_report_choice;
 /* NULL, or the name in `only` that is neither a screen nor a key, as it begins. */
 const char *iol_report_unknown(const char *only);
-bool iol_report_text(const iol_plan *plan, const iol_report_choice *choice, iol_page *page, iol_sink sink, void *context);
+bool iol_report_text(const iol_plan *plan, const iol_report_choice *choice, iol_page *page, iol_sink sink,
+                     void *context);
+
+/* The sheets and the tables behind them as one HTML document; tables: room for them. language: of the patient sheet, NULL the
+ * first. */
+bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_page *tables, iol_sink sink,
+                     void *context);
 
 /* The clinic line: the case as typed, standing, powers, assumptions; second: of a piggyback lens. */
 void iol_report_power_screen(const iol_case *c, const iol_plan *plan, bool second, iol_page *page); /* 24 lines at most */

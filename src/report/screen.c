@@ -41,7 +41,8 @@ static bool is_tie(const char *text, size_t at) {
     for (size_t i = 0; i < sizeof unit / sizeof *unit; i++) {
         const size_t length = strlen(unit[i]);
         const char after = text[at + 1 + length * (strncmp(text + at + 1, unit[i], length) == 0)];
-        if (strncmp(text + at + 1, unit[i], length) == 0 && !((after | 0x20) >= 'a' && (after | 0x20) <= 'z')) return true;
+        if (strncmp(text + at + 1, unit[i], length) == 0 && !((after | 0x20) >= 'a' && (after | 0x20) <= 'z'))
+            return true;
     }
     return false;
 }
@@ -107,7 +108,8 @@ void iol_screen_fit(iol_screen *s, int most) {
     while (left > most) {
         int last = -1;
         for (int i = 0; i < s->lines; i++)
-            if (!s->line[i].gone && s->line[i].rank > IOL_RANK_NEVER && (last < 0 || s->line[i].rank >= s->line[last].rank))
+            if (!s->line[i].gone && s->line[i].rank > IOL_RANK_NEVER &&
+                (last < 0 || s->line[i].rank >= s->line[last].rank))
                 last = i;
         if (last < 0) return;
         s->lost |= s->line[last].rank < IOL_RANK_BLANK;

@@ -4,6 +4,7 @@
 #define IOL_REPORT_SCREEN_H
 
 #include "compose.h"
+#include "patient_words.h"
 
 enum { IOL_SCREEN_LINES = 40, IOL_SCREEN_COLUMNS = 80, IOL_SCREEN_ROOM = 160 };
 /* What may go when there is no room, first the last. */
@@ -46,7 +47,7 @@ void iol_screen_decide(const iol_plan *plan, iol_screen *s);
 void iol_screen_lens(const iol_plan *plan, iol_screen *s);
 void iol_screen_theatre(const iol_plan *plan, iol_screen *s);
 void iol_screen_note(const iol_plan *plan, iol_screen *s);
-void iol_screen_patient(const iol_plan *plan, iol_screen *s);
+void iol_screen_patient(const iol_plan *plan, const iol_language *language, iol_screen *s);
 /* The stops, at the head and again at the foot; nothing where there are none. */
 void iol_screen_stops(const iol_plan *plan, iol_screen *s);
 void iol_screen_last_stop(const iol_plan *plan, iol_screen *s);
@@ -61,7 +62,7 @@ const iol_option_row *iol_first_way(const iol_plan *plan);
 /* The first way is an operation that takes or changes the lens. */
 bool iol_exchange_leads(const iol_plan *plan);
 /* "corneal laser", "turn the lens". */
-const char *iol_way_name(int option);
+const char *iol_way_name(const iol_plan *plan, int option);
 /* "laser too early": the reason of a way in a few words. */
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
 /* What decided, in a sentence. */

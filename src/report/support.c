@@ -260,7 +260,7 @@ static void classes(const iol_plan *plan, iol_page *page) {
 void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"To have in theatre", ">No.", "Why"};
     if (plan->theatre_list_count <= 0) return;
-    iol_page_section(page, "theatre", "Theatre list");
+    iol_page_section(page, "theatre-list", "Theatre list");
     bool now = plan->decision.state == IOL_state_exchange || plan->decision.state == IOL_state_exchange_or_alternative ||
                plan->decision.state == IOL_state_secondary_lens;
     if (plan->decision.present && !now)

@@ -153,7 +153,8 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         if (!turns) cut(plan, s);
         ticks(plan, s);
     }
-    iol_screen_say(s, IOL_RANK_NEVER, "SIGN", "surgeon ________________  nurse ________________  date, time __________");
+    iol_screen_say(s, IOL_RANK_NEVER, "SIGN",
+                   "surgeon ________________  nurse ________________  date, time __________");
     iol_screen_fit(s, IOL_SCREEN_LINES);
 }
 

@@ -22,7 +22,7 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     else if (!iol_power_given(plan) && !turn_leads(plan))
         *why_not = "no lens is chosen";
     if (*why_not) return NULL;
-    return turn_leads(plan) ? "TURN the lens: it stays in"
+    return turn_leads(plan)          ? "TURN the lens: it stays in"
            : plan->secondary.present ? "PUT A LENS IN"
                                      : "EXCHANGE the lens";
 }
@@ -31,10 +31,11 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     const iol_option_row *first = iol_first_way(plan);
     if (turn_leads(plan) || iol_exchange_leads(plan) || !first) return NULL;
     iol_line_start(line);
-    iol_line_text(line, plan->decision.state == IOL_state_exchange_or_alternative ? "Weigh first: " : "Not the next step: ");
-    iol_line_text(line, iol_way_name(first->option));
-    iol_line_text(line, plan->decision.state == IOL_state_exchange_or_alternative ? " stands before it."
-                                                                                  : " comes first");
+    iol_line_text(line,
+                  plan->decision.state == IOL_state_exchange_or_alternative ? "Weigh first: " : "Not the next step: ");
+    iol_line_text(line, iol_way_name(plan, first->option));
+    iol_line_text(line,
+                  plan->decision.state == IOL_state_exchange_or_alternative ? " stands before it." : " comes first");
     if (plan->decision.state == IOL_state_exchange_or_alternative) return line->text;
     if (first->not_before != IOL_UNKNOWN_DATE) {
         iol_line_text(line, ", from ");
@@ -57,8 +58,8 @@ bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
 }
 
 void iol_line_clock(iol_line *line, double hour) {
-    static const char *const word[] = {"twelve", "one",   "two",   "three", "four", "five",  "six",
-                                       "seven",  "eight", "nine",  "ten",   "eleven"};
+    static const char *const word[] = {"twelve", "one",   "two",   "three", "four", "five",
+                                       "six",    "seven", "eight", "nine",  "ten",  "eleven"};
     if (isnan(hour)) return;
     const int halves = (int)iol_count(2.0 * hour, 0) % 24;
     iol_line_text(line, halves % 2 ? "half past " : "");

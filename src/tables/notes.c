@@ -3,9 +3,14 @@
 
 #include <string.h>
 
+#include "text/date_words.h"
 #include "text/number.h"
 #include "iolrevise/formulas.h"
 #include "say.h"
+
+/* What the plan itself says to the patient is the first language. */
+#define SAID(id, text) static const char plain_##id[] = text;
+#include "patient_en.def"
 
 const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #define CAUTION(id, code, severity, reference, text) {code, IOL_SEVERITY_##severity, IOL_REF_##reference, text, NULL},
@@ -24,6 +29,9 @@ const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #include "counselling.def"
 #define ACT(id, when, place, note, told, text) {"act", IOL_SEVERITY_none, IOL_REF_judgement, text, NULL},
 #include "acts.def"
+#define PLAIN(id, part, when, value, limit) {"plain", IOL_SEVERITY_none, IOL_REF_judgement, plain_##id, NULL},
+#include "patient.def"
+#undef PLAIN
 #define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text)                       \
     {code, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
 #include "option_rules.def"
@@ -84,10 +92,12 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
     bool sign = text[at] == '+';
     if (sign) at++;
     if (text[at] == 's') {
-        size_t length = strlen(note->word);
-        if (length >= size) length = size - 1;
-        memcpy(out, note->word, length);
-        out[length] = '\0';
+        int32_t day;
+        out[0] = '\0';
+        if (iol_date_read(note->word, &day))
+            iol_date_words(day, NULL, out, size);
+        else
+            iol_append(out, size, note->word);
         return at + 1;
     }
     if (text[at] == 'f') {
@@ -110,13 +120,15 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
     return at;
 }
 
-static const char *fill(const char *template, const iol_note *note, char *out, size_t size) {
+const char *iol_note_fill(const char *sentence, const iol_note *note, const char *const months[12], char *out, size_t size) {
     size_t used = 0;
-    for (size_t i = 0; template[i] && used + 1 < size; i++) {
+    for (size_t i = 0; sentence[i] && used + 1 < size; i++) {
         char piece[200];
-        size_t took = template[i] == '%' ? placeholder(template + i + 1, note, piece, sizeof piece) : 0;
+        const bool day = sentence[i] == '%' && sentence[i + 1] == 'D' && !isnan(note->value);
+        if (day) iol_date_words((int32_t)note->value, months, piece, sizeof piece);
+        size_t took = day ? 1 : sentence[i] == '%' ? placeholder(sentence + i + 1, note, piece, sizeof piece) : 0;
         if (took == 0) {
-            out[used++] = template[i];
+            out[used++] = sentence[i];
             continue;
         }
         size_t length = strlen(piece);
@@ -130,10 +142,10 @@ static const char *fill(const char *template, const iol_note *note, char *out, s
 }
 
 const char *iol_note_text(const iol_note *note, char *out, size_t size) {
-    return fill(iol_note_rows[note->code].text, note, out, size);
+    return iol_note_fill(iol_note_rows[note->code].text, note, NULL, out, size);
 }
 
 const char *iol_note_lifts(const iol_note *note, char *out, size_t size) {
     const char *lifts = iol_note_rows[note->code].lifts;
-    return fill(lifts ? lifts : "", note, out, size);
+    return iol_note_fill(lifts ? lifts : "", note, NULL, out, size);
 }

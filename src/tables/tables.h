@@ -191,6 +191,9 @@ typedef enum {
 #include "counselling.def"
 #define ACT(id, when, place, note, told, text) IOL_NOTE_act_##id,
 #include "acts.def"
+#define PLAIN(id, part, when, value, limit) IOL_NOTE_plain_##id,
+#include "patient.def"
+#undef PLAIN
 #define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text) IOL_NOTE_opt_##id,
 #include "option_rules.def"
 #undef CAUTION
@@ -219,6 +222,9 @@ static inline void iol_note_add(iol_notes *notes, int place, int row, iol_note_c
                                 const char *word) {
     if (!notes->off) iol_note_keep(notes, place, row, code, value, limit, word);
 }
+/* A sentence with the numbers of a note filled in; %D: its value as a day, in words with these names of months (NULL: short
+ * English ones). Returns out. */
+const char *iol_note_fill(const char *sentence, const iol_note *note, const char *const months[12], char *out, size_t size);
 /* The sentence of a note, with its numbers. Returns out. */
 const char *iol_note_text(const iol_note *note, char *out, size_t size);
 /* The same for its "what lifts it". */

@@ -142,9 +142,10 @@ static void no_negative_zero(void **state) {
     assert_null(strstr(html, "\"-0\""));
     assert_null(strstr(html, "-0.0,"));
     assert_null(strstr(html, ">-0.00<"));
+    assert_null(strstr(html, ">\xE2\x88\x92" "0.00<"));
     assert_null(strstr(html, ">+0.00<"));
     assert_int_equal(count(html, ">0.00</text>"), 2);
-    assert_int_equal(count(html, ">-0.50</text>"), 2);
+    assert_int_equal(count(html, ">\xE2\x88\x92" "0.50</text>"), 2);
     assert_int_equal(count(html, ">+1.00</text>"), 2);
 }
 

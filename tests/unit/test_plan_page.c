@@ -44,7 +44,7 @@ static void order(void **state) {
     static const char *const ids[] = {"decision",    "tests",     "lens",     "two-lenses",  "altered-cornea",
                                       "growth",      "options",   "surprise", "displaced",   "measure_next",
                                       "support",     "fallbacks", "cells",    "removal",     "wound",
-                                      "astigmatism", "theatre",   "timing",   "counselling", "cautions",
+                                      "astigmatism", "theatre-list",   "timing",   "counselling", "cautions",
                                       "assumptions", "left-out",  "sources"};
     for (int e = 0; e < EXAMPLES; e++) {
         const char *at = html_of_example(example_names[e]);
@@ -198,6 +198,7 @@ static void clean(void **state) {
                                         "https:",  "url(",
                                         "src=",    "<link",
                                         "@import", ">-0.00",
+                                        ">\xE2\x88\x92" "0.00",
                                         "NaN",     "It holds more than a figure can",
                                         "-0.0\"",  "There is nothing to draw"};
     for (int e = 0; e < EXAMPLES; e++) {
@@ -226,11 +227,11 @@ static void both_turns(void **state) {
         double cylinder_d;
         const char *turn, *back;
     } row[] = {
-        {IOL_turns_clockwise, -1.5, ">17&nbsp;deg clockwise, seen from in front of the eye<", NULL},
-        {IOL_turns_anticlockwise, -1.5, ">163&nbsp;deg anticlockwise, seen from in front of the eye: the way the loops",
-         ">17&nbsp;deg clockwise, against the loops: too far."},
-        {IOL_turns_anticlockwise, -0.5, "&nbsp;deg anticlockwise, seen from in front of the eye: the way the loops",
-         "&nbsp;deg clockwise, against the loops: only up to about 10&nbsp;deg"}};
+        {IOL_turns_clockwise, -1.5, ">17\xC2\xB0 clockwise, seen from in front of the eye<", NULL},
+        {IOL_turns_anticlockwise, -1.5, ">163\xC2\xB0 anticlockwise, seen from in front of the eye: the way the loops",
+         ">17\xC2\xB0 clockwise, against the loops: too far."},
+        {IOL_turns_anticlockwise, -0.5, "\xC2\xB0 anticlockwise, seen from in front of the eye: the way the loops",
+         "\xC2\xB0 clockwise, against the loops: only up to about 10\xC2\xB0"}};
     for (int i = 0; i < 3; i++) {
         example_case("toric-turned", &c);
         c.first_surgery.lens.turns_freely = row[i].turns;

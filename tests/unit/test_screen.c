@@ -119,8 +119,8 @@ static void alarms(void **state) {
             c.red_flags.present = true;
             c.red_flags.pain = IOL_YES;
             if (all)
-                c.red_flags.sudden_loss = c.red_flags.infection_signs = c.red_flags.wound_leak = c.red_flags.pupil_block =
-                    c.red_flags.lens_touches_cornea = c.red_flags.detachment_signs = IOL_YES;
+                c.red_flags.sudden_loss = c.red_flags.infection_signs = c.red_flags.wound_leak =
+                    c.red_flags.pupil_block = c.red_flags.lens_touches_cornea = c.red_flags.detachment_signs = IOL_YES;
             sound(example_names[e]);
             const char *text = screen_of(NULL);
             assert_int_equal(plan.decision.urgency, IOL_urgency_same_day);
@@ -170,7 +170,7 @@ static void every_key(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples), cmocka_unit_test(sparse), cmocka_unit_test(alarms),
+        cmocka_unit_test(examples), cmocka_unit_test(sparse),    cmocka_unit_test(alarms),
         cmocka_unit_test(note),     cmocka_unit_test(every_key),
     };
     return cmocka_run_group_tests_name("screen", tests, NULL, NULL);

@@ -1,0 +1,96 @@
+/* Plain words for the patient: which sentences hold. The words themselves stand in the files of the languages. */
+#include "patient.h"
+
+#include <string.h>
+
+#include "glance.h"
+#include "tables/constants.h"
+
+/* What the rows ask beside the facts. */
+typedef struct {
+    int state;
+    int first;       /* the way that leads as the smaller step: word of set option; 0 none */
+    bool first_fits; /* it is known to fit */
+    bool no_lens, sheet_wrong, turn_confirmed, tests;
+    bool new_step, new_open; /* a new lens is the step, and known to fit */
+    bool exchange_open, back_open, second_open, glasses_open, leave_open; /* known to fit */
+    double miss_d, of_100, eyes; /* 0 near enough or not known; series of the first way */
+    int32_t by_day, wait_day;    /* 0: none */
+} iol_talk;
+
+static bool is_open(const iol_plan *plan, int option) {
+    for (int i = 0; i < plan->options_count; i++)
+        if (plan->options[i].option == option && plan->options[i].suitable == IOL_YES) return true;
+    return false;
+}
+
+static bool is_confirmed(const iol_surprise *s, const char *id) {
+    for (int i = 0; i < s->suspects_count; i++)
+        if (s->suspects[i].confirmed == IOL_YES && strcmp(s->suspects[i].id, id) == 0) return true;
+    return false;
+}
+
+static void of_the_first_way(const iol_work *w, iol_talk *t) {
+    const iol_option_row *first = iol_glance_first(w->plan);
+    t->of_100 = t->eyes = NAN;
+    if (t->state != IOL_state_other_option_first || !first) return;
+    t->first = first->option;
+    t->first_fits = first->suitable == IOL_YES;
+    if (first->not_before != IOL_UNKNOWN_DATE) t->wait_day = first->not_before;
+    if (first->published_count == 0) return;
+    t->of_100 = first->published[0].of_100;
+    t->eyes = first->published[0].eyes;
+}
+
+static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
+    const iol_plan *plan = w->plan;
+    const iol_timing *timing = &plan->timing;
+    *t = (iol_talk){.state = plan->decision.state};
+    of_the_first_way(w, t);
+    t->no_lens = plan->secondary.present;
+    t->sheet_wrong = is_confirmed(&plan->surprise, "sheet-differs");
+    t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
+    t->tests = plan->decision.state == IOL_state_find_cause_first;
+    t->exchange_open = is_open(plan, IOL_option_exchange);
+    t->new_open = t->exchange_open || is_open(plan, IOL_option_secondary_lens);
+    t->new_step = f->exchange_step || t->state == IOL_state_secondary_lens;
+    t->back_open = is_open(plan, IOL_option_reposition);
+    t->second_open = is_open(plan, IOL_option_piggyback);
+    t->glasses_open = is_open(plan, IOL_option_spectacles);
+    t->leave_open = is_open(plan, IOL_option_leave) && f->elective && f->documented_wrong != IOL_YES;
+    const double miss = f->now_d - f->intended_d;
+    t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
+    t->by_day = plan->decision.do_by != IOL_UNKNOWN_DATE ? plan->decision.do_by : 0;
+    if (t->state == IOL_state_wait && f->trapped_fluid != IOL_YES && timing->present) {
+        int32_t day = timing->earliest_by_refraction;
+        if (timing->earliest_by_symptoms > day) day = timing->earliest_by_symptoms;
+        if (day != IOL_UNKNOWN_DATE && day > plan->as_of) t->wait_day = day;
+    }
+}
+
+static void say(iol_work *w, iol_note_code code, int part, double value, double limit) {
+    iol_plan *plan = w->plan;
+    if (!iol_has_room(plan->patient_count, IOL_MOST(plan->patient), &plan->patient_lost)) {
+        iol_caution(w, IOL_NOTE_notes_lost, NAN, NAN, NULL);
+        return;
+    }
+    const int row = plan->patient_count++;
+    const bool share = code == IOL_NOTE_plain_of_series || code == IOL_NOTE_plain_of_model;
+    plan->patient[row] =
+        (iol_told){.present = true, .part = part, .of_100 = share ? value : NAN, .eyes = share ? limit : NAN};
+    iol_note_add(&plan->notes, IOL_AT_told_say, row, code, value, limit, NULL);
+}
+
+void iol_patient_words(iol_work *w) {
+    const iol_case *c = w->c;
+    const iol_facts *f = &w->facts;
+    iol_talk talk;
+    const iol_talk *t = &talk;
+    if (!w->plan->decision.present || w->plan->counselling_count <= 0) return;
+    iol_facts_grow(w);
+    talk_make(w, f, &talk);
+#define PLAIN(id, part, when, value, limit)                                                                            \
+    if (when) say(w, IOL_NOTE_plain_##id, IOL_told_part_##part, value, limit);
+#include "patient.def"
+#undef PLAIN
+}

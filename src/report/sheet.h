@@ -1,0 +1,53 @@
+/* The sheets of a plan: decide, theatre card, patient. Written straight as HTML: their layout is their own, their texts go through
+ * iol_html_escaped. The tables behind them are a page of blocks. */
+#ifndef IOL_REPORT_SHEET_H
+#define IOL_REPORT_SHEET_H
+
+#include "drawing.h"
+#include "patient_words.h"
+#include "screen.h"
+
+enum { IOL_SHEET_SOURCES = 24 };
+typedef struct {
+    iol_html *out;
+    const iol_plan *plan;
+    int source[IOL_SHEET_SOURCES]; /* references in the order of first use on this sheet */
+    int sources;
+} iol_sheet;
+
+/* ---- writing ---- */
+void iol_sheet_put(iol_sheet *s, const char *markup);
+void iol_sheet_text(iol_sheet *s, const char *open, const char *text, const char *close);
+/* The line, and start it anew. */
+void iol_sheet_line(iol_sheet *s, const char *open, iol_line *line, const char *close);
+/* A small number that stands for a source; nothing for what is our own computation or judgement. */
+void iol_sheet_source(iol_sheet *s, int reference);
+/* The sentence of a note, and its source. */
+void iol_sheet_note(iol_sheet *s, const iol_note *note);
+/* "1 common practice · 2 Oshika 2018". */
+void iol_sheet_sources(iol_sheet *s);
+/* "−0.28 −0.08 D × 90°" and "+23.0 D" as lines. */
+void iol_line_form(iol_line *line, const iol_spectacle_form *form);
+
+/* ---- sheets ---- */
+void iol_sheet_decide(iol_sheet *s);
+void iol_sheet_theatre(iol_sheet *s);
+void iol_sheet_patient(iol_sheet *s, const iol_language *language);
+
+/* ---- drawings ---- */
+void iol_sheet_two_eyes(iol_sheet *s);
+void iol_sheet_stop_sign(iol_sheet *s);
+void iol_sheet_waterfall(iol_sheet *s);
+void iol_sheet_timeline(iol_sheet *s);
+void iol_sheet_chances(iol_sheet *s);
+void iol_sheet_sharpen(iol_sheet *s);
+void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most);
+void iol_sheet_ways(iol_sheet *s);
+/* The dial of the turn to make now, or of the turn before the old lens is cut. */
+void iol_sheet_turn_dial(iol_sheet *s);
+void iol_sheet_cut_dial(iol_sheet *s);
+void iol_sheet_cut_frames(iol_sheet *s);
+void iol_sheet_dots(iol_sheet *s, double of_100, const char *title);
+void iol_sheet_eye_side(iol_sheet *s, int option, const iol_language *language);
+
+#endif

@@ -1,0 +1,367 @@
+/* Sheet 1: what to do, by when, how sure, what first. */
+#include <string.h>
+
+#include "sheet.h"
+
+/* ---- head and stops ---- */
+
+static void ident(iol_sheet *s) {
+    const iol_plan *plan = s->plan;
+    iol_line line;
+    iol_sheet_put(s, "<header class=\"ident\"><h1>");
+    iol_sheet_put(s, plan->eye == IOL_side_right ? "RIGHT eye" : "LEFT eye");
+    iol_sheet_text(s, "<span class=\"hidden\">, revision plan, case ", plan->case_ref, "</span></h1>");
+    iol_sheet_two_eyes(s);
+    iol_sheet_text(s, "<p class=\"case\"><b>case ", plan->case_ref, "</b><br>");
+    iol_line_start(&line);
+    iol_line_text(&line, "as of ");
+    iol_line_day(&line, plan->as_of);
+    if (plan->timing.present && !isnan(plan->timing.days_since_first_surgery)) {
+        iol_line_text(&line, ", day ");
+        iol_line_number(&line, plan->timing.days_since_first_surgery, IOL_UNIT_count);
+    } else
+        iol_line_text(&line, ", day not known");
+    iol_sheet_line(s, "", &line, "</p></header>\n");
+}
+
+static bool is_caution(const iol_note *note, iol_severity severity) {
+    return note->place == IOL_AT_plan_cautions && iol_note_rows[note->code].severity == severity;
+}
+
+static void stops(iol_sheet *s) {
+    bool any = false;
+    for (int i = 0; i < s->plan->notes.count; i++) {
+        const iol_note *note = &s->plan->notes.item[i];
+        if (!is_caution(note, IOL_SEVERITY_stop)) continue;
+        if (!any) iol_sheet_put(s, "<div class=\"stop-box\" role=\"note\" aria-label=\"Stop\">");
+        if (!any) iol_sheet_stop_sign(s);
+        if (!any) iol_sheet_put(s, "<ul>");
+        any = true;
+        iol_sheet_put(s, "<li>");
+        iol_sheet_note(s, note);
+        iol_sheet_put(s, "</li>\n");
+    }
+    if (any) iol_sheet_put(s, "</ul></div>\n");
+}
+
+/* ---- the band: decision, acts ---- */
+
+static void act_list(iol_sheet *s, int when, const char *open, const char *close) {
+    bool any = false;
+    for (int i = 0; i < s->plan->decision.acts_count; i++) {
+        const int note = iol_note_find(&s->plan->notes, IOL_AT_act_text, i, 0);
+        if (s->plan->decision.acts[i].when != when || note < 0) continue;
+        if (!any) iol_sheet_put(s, open);
+        any = true;
+        iol_sheet_put(s, "<li>");
+        iol_sheet_note(s, &s->plan->notes.item[note]);
+        iol_sheet_put(s, "</li>\n");
+    }
+    if (any) iol_sheet_put(s, close);
+}
+
+static void also(iol_sheet *s) {
+    int count = 0;
+    for (int i = 0; i < s->plan->decision.acts_count; i++) {
+        const int note = iol_note_find(&s->plan->notes, IOL_AT_act_text, i, 0);
+        if (s->plan->decision.acts[i].when != IOL_act_when_also || note < 0) continue;
+        if (count == 0) iol_sheet_put(s, "<p class=\"also\"><b>Also:</b> ");
+        if (count++ < 2) {
+            iol_sheet_note(s, &s->plan->notes.item[note]);
+            iol_sheet_put(s, " ");
+        }
+    }
+    if (count > 2) {
+        iol_html_count(s->out, count - 2);
+        iol_sheet_put(s, " more: tables.");
+    }
+    if (count) iol_sheet_put(s, "</p>\n");
+}
+
+static int because_source(const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    const bool way = plan->decision.state == IOL_state_other_option_first && first;
+    const int note = way ? iol_note_find(&plan->notes, IOL_AT_option_row_why, (int)(first - plan->options), 0)
+                         : iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
+    return note < 0 ? -1 : (int)iol_note_rows[plan->notes.item[note].code].reference;
+}
+
+static void band(iol_sheet *s) {
+    iol_line line;
+    const int source = because_source(s->plan);
+    iol_sheet_text(s, "<div class=\"band\"><p class=\"decision\">", s->plan->decision.sentence,
+                   "</p>\n<p class=\"because\">");
+    iol_line_start(&line);
+    iol_line_because(&line, s->plan);
+    iol_sheet_line(s, "", &line, "");
+    if (source >= 0) iol_sheet_source(s, source);
+    iol_sheet_put(s, "</p>\n");
+    act_list(s, IOL_act_when_first, "<h2 class=\"hidden\">First</h2><ol class=\"acts\">", "</ol>\n");
+    act_list(s, IOL_act_when_after_it, "<h2>After it</h2><ol class=\"acts\">", "</ol>\n");
+    also(s);
+    act_list(s, IOL_act_when_weigh, "<ul class=\"weigh\" aria-label=\"Weigh\">", "</ul>\n");
+    act_list(s, IOL_act_when_until_then, "<ul class=\"do-not\" aria-label=\"Do not\">", "</ul>\n");
+    iol_sheet_put(s, "</div>\n");
+}
+
+/* ---- what went wrong, when ---- */
+
+static void turn_facts(iol_sheet *s) {
+    const iol_rotation *r = &s->plan->rotation;
+    iol_line line;
+    iol_sheet_put(s, "<div class=\"zone\"><h2>The turn <small>seen from in front of the eye</small></h2>");
+    iol_line_start(&line);
+    iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
+    iol_sheet_line(s, "<p class=\"big\"><b>", &line, "</b> ");
+    iol_sheet_text(s, "", r->turn_deg > 0.0 ? "anticlockwise" : "clockwise", "</p>\n<table class=\"pairs\"><tbody>");
+    const struct {
+        const char *label;
+        double deg;
+    } axis[] = {{"marks meant on", r->axis_meant_deg},
+                {"marks now on", r->axis_now_deg},
+                {"bring them to", r->least_cylinder_axis_deg}};
+    for (int i = 0; i < 3; i++) {
+        if (isnan(axis[i].deg)) continue;
+        iol_sheet_text(s, "<tr><th scope=\"row\">", axis[i].label, "</th><td>");
+        iol_line_number(&line, axis[i].deg, IOL_UNIT_deg);
+        iol_sheet_line(s, i ? "<b>" : "", &line, i ? "</b></td></tr>" : "</td></tr>");
+    }
+    iol_sheet_put(s, "<tr><th scope=\"row\">then</th><td>");
+    iol_line_form(&line, &r->expected);
+    iol_sheet_line(s, "<b>", &line, "</b></td></tr>");
+    iol_line_number(&line, r->loss_per_degree_d, IOL_UNIT_d);
+    iol_sheet_line(s, "<tr><th scope=\"row\">each degree off</th><td>", &line,
+                   " of cylinder</td></tr></tbody></table></div>\n");
+}
+
+static void when_words(iol_sheet *s) {
+    const iol_timing *t = &s->plan->timing;
+    iol_line line;
+    for (int i = iol_note_find(&s->plan->notes, IOL_AT_timing_advice, 0, 0); i >= 0; i = -1) {
+        iol_sheet_put(s, "<p>");
+        iol_sheet_note(s, &s->plan->notes.item[i]);
+        iol_sheet_put(s, "</p>\n");
+    }
+    if (isnan(t->days_since_first_surgery)) iol_sheet_put(s, "<p>The day of the first operation is not known.</p>\n");
+    if (t->days_since_first_surgery > 200.0) {
+        iol_line_start(&line);
+        iol_line_number(&line, t->days_since_first_surgery, IOL_UNIT_count);
+        iol_sheet_line(s, "<p>", &line, " days since the first operation: no healing has to be waited for.</p>\n");
+    }
+}
+
+static void when(iol_sheet *s) {
+    if (!s->plan->timing.present) return;
+    iol_sheet_put(s, "<div class=\"zone\"><h2>When</h2>\n");
+    iol_sheet_timeline(s);
+    when_words(s);
+    iol_sheet_put(s, "</div>\n");
+}
+
+static void what_went_wrong(iol_sheet *s) {
+    const iol_surprise *p = &s->plan->surprise;
+    iol_line line;
+    iol_line_start(&line);
+    iol_sheet_put(s, "<div class=\"zone\"><h2>What went wrong</h2>\n");
+    if (p->present && !isnan(p->miss_d) && fabs(p->miss_d) >= 0.245)
+        iol_sheet_waterfall(s);
+    else if (p->present) {
+        iol_line_text(&line, "Meant ");
+        iol_line_signed(&line, p->intended_se_d, IOL_UNIT_d);
+        iol_line_text(&line, ", now ");
+        iol_line_signed(&line, p->current_se_d, IOL_UNIT_d);
+        if (!isnan(p->miss_d)) {
+            iol_line_text(&line, ": miss ");
+            iol_line_signed(&line, p->miss_d, IOL_UNIT_d);
+        }
+        iol_sheet_line(s, "<p>", &line, ".</p>\n");
+    } else
+        iol_sheet_put(s, "<p>No refraction of this eye counts.</p>\n");
+    if (p->present) {
+        iol_line_cause(&line, s->plan);
+        iol_sheet_line(s, "<p><b>Cause:</b> ", &line, ".</p>\n");
+    }
+    iol_sheet_put(s, "</div>\n");
+}
+
+/* ---- lens ---- */
+
+static void no_power(iol_sheet *s) {
+    int count = 0;
+    iol_sheet_put(s, "<div class=\"zone\"><h2>No power is given <small>and no theatre card</small></h2>\n");
+    for (int i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0); i >= 0;
+         i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, i + 1)) {
+        const iol_note *note = &s->plan->notes.item[i];
+        char text[640];
+        if (!iol_note_rows[note->code].lifts) continue;
+        if (count == 0)
+            iol_sheet_put(s, "<table class=\"lifts\"><thead><tr><th scope=\"col\">Because</th><th scope=\"col\">What "
+                             "lifts it</th></tr></thead><tbody>\n");
+        if (count++ == 5) break;
+        iol_sheet_put(s, "<tr><td>");
+        iol_sheet_note(s, note);
+        iol_sheet_text(s, "</td><td>", iol_note_lifts(note, text, sizeof text), "</td></tr>\n");
+    }
+    iol_sheet_put(s, count ? "</tbody></table></div>\n" : "</div>\n");
+}
+
+static void lens(iol_sheet *s, bool with_chances) {
+    const iol_replacement *r = iol_new_lens(s->plan);
+    const iol_choice *c = iol_chosen_step(r);
+    iol_line line;
+    iol_line_start(&line);
+    iol_sheet_put(s, iol_exchange_leads(s->plan) ? "<div class=\"zone\"><h2>The chosen lens"
+                     : with_chances              ? "<div class=\"zone\"><h2>If exchanged"
+                                                 : "<div class=\"zone\"><h2>If it does not turn or hold: exchange");
+    if (with_chances && !iol_exchange_leads(s->plan) && s->plan->decision.state == IOL_state_other_option_first)
+        iol_line_text(&line, "not the next step; ");
+    iol_line_text(&line, "exact ");
+    iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
+    if (r->power_high_d > r->power_low_d) {
+        iol_line_text(&line, ", range ");
+        iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
+        iol_line_text(&line, " to ");
+        iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
+    }
+    iol_sheet_line(s, " <small>", &line, "</small></h2>\n<div class=\"lens\">");
+    iol_line_power(&line, c->power_d);
+    iol_sheet_line(s, "<p class=\"power\">", &line, "</p><p>");
+    iol_sheet_text(s, "", c->lens_id, "");
+    if (c->cylinder_d > 0.0) {
+        iol_line_text(&line, ", cylinder ");
+        iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
+        iol_line_text(&line, " on ");
+        iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
+        iol_sheet_line(s, "", &line, "");
+    }
+    iol_line_place(&line, r->position);
+    iol_sheet_line(s, "<br><b>", &line, "</b><br>");
+    iol_line_form(&line, &c->expected);
+    iol_sheet_line(s, "<b>", &line, "</b>, SE ");
+    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
+    iol_line_text(&line, ", spread ");
+    iol_line_number(&line, c->sd_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, "</p></div>\n");
+    if (r->standing == IOL_standing_repeat_before_ordering) {
+        const int i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0);
+        char text[640];
+        iol_sheet_put(s, "<p class=\"repeat\"><b>Repeat before ordering.</b> ");
+        if (i >= 0) iol_sheet_text(s, "", iol_note_lifts(&s->plan->notes.item[i], text, sizeof text), "");
+        iol_sheet_put(s, "</p>\n");
+    }
+    if (!with_chances) {
+        iol_sheet_put(s, "</div>\n");
+        return;
+    }
+    iol_sheet_chances(s);
+    iol_sheet_put(s, "<p class=\"key\">of 100 eyes: full, within 0.50&nbsp;D of the target; outline, within "
+                     "1.00&nbsp;D</p></div>\n");
+}
+
+/* ---- the last lines ---- */
+
+static void support(iol_sheet *s) {
+    const iol_support *u = &s->plan->support;
+    const iol_endothelium *e = &s->plan->endothelium;
+    int unknown = 0;
+    iol_line line;
+    if (!u->present || u->tier <= 0) return;
+    for (int i = 0; i < u->factors_count; i++) unknown += u->factors[i].state == IOL_risk_state_unknown;
+    iol_line_start(&line);
+    iol_line_number(&line, u->score_if_unknowns_present, IOL_UNIT_count);
+    iol_sheet_text(s, "<div class=\"zone line\"><p><b>Capsule, zonule: ", IOL_WORD(tier, u->tier), "</b> (");
+    iol_sheet_line(s, "", &line, " points");
+    if (unknown) {
+        iol_line_number(&line, unknown, IOL_UNIT_count);
+        iol_sheet_line(s, ", <b>", &line, " not looked for</b>");
+    }
+    iol_sheet_put(s, ").");
+    if (e->present && !isnan(e->cells_now_per_mm2)) {
+        iol_line_number(&line, e->cells_now_per_mm2, IOL_UNIT_per_mm2);
+        iol_sheet_line(s, " <b>Corneal cells</b> ", &line, ", after an exchange ");
+        iol_line_number(&line, e->cells_expected_per_mm2, IOL_UNIT_count);
+        iol_sheet_line(s, "", &line, " (");
+        iol_line_number(&line, e->cells_low_per_mm2, IOL_UNIT_count);
+        iol_sheet_line(s, "", &line, " in one eye of 20).");
+    }
+    iol_sheet_put(s, "</p></div>\n");
+}
+
+static void minds(iol_sheet *s) {
+    enum { MOST = 3 };
+    int count = 0;
+    for (int i = 0; i < s->plan->notes.count; i++) {
+        const iol_note *note = &s->plan->notes.item[i];
+        if (!is_caution(note, IOL_SEVERITY_warn) || iol_caution_said(note)) continue;
+        if (count++ >= MOST) continue;
+        iol_sheet_put(s, "<p class=\"mind\"><b>Mind:</b> ");
+        iol_sheet_note(s, note);
+        iol_sheet_put(s, "</p>\n");
+    }
+    if (count <= MOST) return;
+    iol_sheet_put(s, "<p class=\"mind\">");
+    iol_html_count(s->out, count - MOST);
+    iol_sheet_put(s, " more warnings: tables.</p>\n");
+}
+
+static void foot(iol_sheet *s) {
+    iol_sheet_put(s, "<footer><p>Decision support for licensed surgeons; local rules come first.");
+    if (iol_power_given(s->plan))
+        iol_sheet_put(s, " Check every power by a second, independent route before a lens is ordered.");
+    iol_sheet_sources(s);
+    iol_sheet_put(s, "</p></footer>\n");
+}
+
+static void elective(iol_sheet *s) {
+    const iol_option_row *first = iol_first_way(s->plan);
+    const bool turns = s->plan->decision.state == IOL_state_other_option_first && first &&
+                       first->option == IOL_option_rotation && !isnan(s->plan->rotation.turn_deg);
+    const bool withheld = iol_new_lens(s->plan)->present && iol_new_lens(s->plan)->standing == IOL_standing_withheld;
+    iol_sheet_put(s, "<div class=\"two\">\n");
+    if (turns) {
+        iol_sheet_put(s, "<div class=\"zone\"><h2>From your seat</h2>\n");
+        iol_sheet_turn_dial(s);
+        iol_sheet_put(s, "</div><div>\n");
+        turn_facts(s);
+        when(s);
+        iol_sheet_put(s, "</div>\n");
+    } else {
+        what_went_wrong(s);
+        when(s);
+    }
+    iol_sheet_put(s, "</div>\n");
+    if (!withheld) iol_sheet_ways(s);
+    if (iol_power_given(s->plan) && turns)
+        lens(s, false);
+    else if (iol_power_given(s->plan)) {
+        iol_sheet_put(s, "<div class=\"two\">\n");
+        lens(s, true);
+        iol_sheet_put(s, "<div>\n");
+        iol_sheet_sharpen(s);
+        iol_sheet_fallbacks(s, false, 5);
+        support(s);
+        minds(s);
+        iol_sheet_put(s, "</div></div>\n");
+        return;
+    } else if (iol_new_lens(s->plan)->present)
+        no_power(s);
+    support(s);
+    minds(s);
+}
+
+void iol_sheet_decide(iol_sheet *s) {
+    iol_sheet_put(s, "<section class=\"sheet decide\" id=\"decide\">\n");
+    ident(s);
+    stops(s);
+    band(s);
+    if (iol_is_alarm(s->plan)) {
+        iol_sheet_put(s, "<div class=\"zone\"><h2>No power is given</h2><p>Nothing elective is planned on this eye: no "
+                         "way, no power, no "
+                         "theatre card. Treat it, then refract and decide again.</p></div>\n<div class=\"sign\"><p>eye "
+                         "seen by</p><p>date, "
+                         "time</p><p>handed on to</p></div>\n");
+    } else
+        elective(s);
+    foot(s);
+    iol_sheet_put(s, "</section>\n");
+}

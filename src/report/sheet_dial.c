@@ -1,0 +1,327 @@
+/* The eye as the surgeon sees it from the seat, which is at the bottom; never mirrored. A place p lies at p - seat - 90 degrees
+ * on the drawing, anticlockwise from the right. Limbus, optic and wound are to scale: 25 mm of the drawing are half the white to
+ * white. */
+#include "iolrevise/optics.h"
+
+#include <math.h>
+
+#include "sheet.h"
+#include "tables/constants.h"
+#include "text/number.h"
+
+static const double CX = 45.0, CY = 41.4, RING = 25.0;
+
+typedef struct {
+    iol_drawing d;
+    const iol_plan *plan;
+    double seat, scale; /* mm of the drawing a mm of the eye */
+    bool measured;      /* white to white is known */
+} dial;
+
+static double degrees(double radians) { return radians * 180.0 / acos(-1.0); }
+static double turned(const dial *v, double place) { return place - v->seat - 90.0; }
+
+static void spot(const dial *v, double place, double radius, double *x, double *y) {
+    double sine, cosine;
+    iol_sincos_deg(turned(v, place), &sine, &cosine);
+    *x = CX + radius * cosine;
+    *y = CY - radius * sine;
+}
+
+static void radial(dial *v, const char *kind, double place, double from, double to) {
+    double x1, y1, x2, y2;
+    spot(v, place, from, &x1, &y1);
+    spot(v, place, to, &x2, &y2);
+    iol_draw_line(&v->d, kind, x1, y1, x2, y2);
+}
+
+static void name(dial *v, const char *kind, double place, double radius, const char *text) {
+    double x, y;
+    spot(v, place, radius, &x, &y);
+    iol_draw_text(&v->d, kind, x, y + 1.1, text);
+}
+
+static void arc(dial *v, const char *kind, double radius, double from, double to) {
+    iol_draw_arc(&v->d, kind, CX, CY, radius, turned(v, from), turned(v, to));
+}
+
+/* ---- ring, hours, degrees, sides ---- */
+
+static void sides(dial *v) {
+    const bool right = v->plan->eye == IOL_side_right;
+    const struct {
+        double place;
+        const char *name;
+    } side[] = {
+        {90.0, "SUPERIOR"}, {270.0, "INFERIOR"}, {right ? 0.0 : 180.0, "NASAL"}, {right ? 180.0 : 0.0, "TEMPORAL"}};
+    for (int i = 0; i < 4; i++) {
+        double x, y, sine, cosine;
+        iol_sincos_deg(turned(v, side[i].place), &sine, &cosine);
+        x = CX + 41.6 * cosine;
+        y = CY - 39.6 * sine;
+        if (fabs(cosine) > 0.7)
+            iol_draw_turned(&v->d, "s m w", x, y, cosine < 0.0 ? -90.0 : 90.0, side[i].name);
+        else
+            iol_draw_text(&v->d, "s m w", x, y + 1.0, side[i].name);
+    }
+}
+
+static void ring(dial *v) {
+    iol_draw_disc(&v->d, v->measured ? "ring" : "ring unmeasured", CX, CY, RING);
+    for (int hour = 1; hour <= 12; hour++) {
+        const double place = iol_position_reduce(90.0 - 30.0 * hour);
+        iol_line line;
+        radial(v, "l", place, RING, RING + 2.0);
+        iol_line_start(&line);
+        iol_line_number(&line, hour, IOL_UNIT_count);
+        name(v, "t m w scale", place, RING + 5.2, line.text);
+        iol_line_start(&line);
+        iol_line_number(&line, place, IOL_UNIT_deg);
+        name(v, "s m q scale", place, RING + 10.2, line.text);
+    }
+    sides(v);
+}
+
+/* ---- what lies on the ring ---- */
+
+static void wound(dial *v) {
+    const iol_incision *i = &v->plan->incision;
+    const iol_removal_row *way = iol_preferred_way(&v->plan->removal);
+    const double limbus = 2.0 * RING / v->scale;
+    double x, y;
+    if (!i->present || isnan(i->position_deg) || isnan(i->width_mm)) return;
+    const double wide = way && !isnan(way->enlarge_to_mm) ? way->enlarge_to_mm : NAN;
+    const double half = degrees(asin(i->width_mm / limbus)), half_wide = degrees(asin(wide / limbus));
+    arc(v, "wound-wide", RING, i->position_deg - half_wide, i->position_deg + half_wide);
+    arc(v, "wound", RING, i->position_deg - half, i->position_deg + half);
+    spot(v, i->position_deg, RING - 4.0, &x, &y);
+    iol_draw_text(&v->d, "s m h", x, y + 1.0, "wound");
+}
+
+static void port(dial *v) {
+    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    double x, y;
+    if (!o->present || isnan(o->grip_port_position_deg)) return;
+    spot(v, o->grip_port_position_deg, RING, &x, &y);
+    iol_draw_box(&v->d, "port", x - 1.4, y - 1.4, 2.8, 2.8);
+}
+
+static void gap(dial *v) {
+    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    double x, y;
+    if (!o->present || isnan(o->zonule_gap_hours) || isnan(o->zonule_gap_position_deg)) return;
+    const double half = 15.0 * o->zonule_gap_hours;
+    arc(v, "zonule-gap", RING - 2.2, o->zonule_gap_position_deg - half, o->zonule_gap_position_deg + half);
+    spot(v, o->zonule_gap_position_deg, RING - 6.0, &x, &y);
+    iol_draw_text(&v->d, "s m h", x, y + 1.0, "zonule gap");
+}
+
+static double optic(dial *v) {
+    const double diameter = v->plan->removal.lens.optic_diameter_mm;
+    const double radius = isnan(diameter) ? RING / 2.0 : diameter / 2.0 * v->scale;
+    iol_draw_disc(&v->d, "optic", CX, CY, radius);
+    return radius;
+}
+
+/* An arrow along a circle from a place, by degrees (plus: anticlockwise). */
+static void turn_arrow(dial *v, double radius, double from, double by, const char *kind) {
+    double x, y;
+    if (isnan(from) || isnan(by) || by == 0.0) return;
+    arc(v, kind, radius, from, from + by);
+    spot(v, from + by, radius, &x, &y);
+    iol_draw_head(&v->d, x, y, turned(v, from + by) + (by > 0.0 ? 90.0 : -90.0), 2.8);
+}
+
+static bool start(dial *v, iol_sheet *s, const char *kind, const char *title) {
+    const iol_removal_orientation *o = &s->plan->removal.orientation;
+    *v = (dial){.plan = s->plan, .seat = s->plan->incision.position_deg};
+    if (o->present && !isnan(o->seat_position_deg)) v->seat = o->seat_position_deg;
+    if (isnan(v->seat)) return false;
+    v->measured = o->present && !isnan(o->limbus_mm);
+    v->scale = 2.0 * RING / (v->measured ? o->limbus_mm : c_limbus_drawn_mm);
+    iol_drawing_open(&v->d, s->out, kind, 90.0, 82.8, title,
+                     "The eye from the surgeon's seat, which is at the bottom; clock hours inside, degrees outside.");
+    ring(v);
+    return true;
+}
+
+/* Where you sit, and what is to scale. */
+static void caption(iol_sheet *s, const dial *v, const char *marks) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, "As you sit at ");
+    iol_line_number(&line, v->seat, IOL_UNIT_deg);
+    iol_line_text(&line, ", seat at the bottom. Limbus ");
+    iol_line_number(&line, 2.0 * RING / v->scale, IOL_UNIT_mm);
+    iol_line_text(&line, v->measured ? ", optic and wound to scale. Square: port. "
+                                     : ", not measured: drawn broken. Square: port. ");
+    iol_line_text(&line, marks);
+    iol_sheet_line(s, "<p class=\"key\">", &line, "</p>\n");
+}
+
+/* ---- the turn to make now ---- */
+
+static void marks(dial *v, double radius, double axis, bool wanted) {
+    for (int i = 0; i < 2; i++) {
+        radial(v, wanted ? "mark" : "mark-now", axis + 180.0 * i, radius - 6.0, radius - 1.0);
+        if (wanted) radial(v, "b", axis + 180.0 * i, radius - 1.0, RING - 3.0);
+        radial(v, wanted ? "mark limbus" : "dot", axis + 180.0 * i, wanted ? RING - 3.0 : radius,
+               wanted ? RING - 0.6 : RING);
+    }
+}
+
+void iol_sheet_turn_dial(iol_sheet *s) {
+    const iol_rotation *r = &s->plan->rotation;
+    iol_line line;
+    dial v;
+    iol_line_start(&line);
+    iol_line_text(&line, "Turn the lens ");
+    iol_line_turn(&line, r->turn_deg);
+    iol_line_text(&line, ", marks from ");
+    iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_line_text(&line, " to ");
+    iol_line_number(&line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    if (isnan(r->turn_deg) || !start(&v, s, "dial turn-dial", line.text)) return;
+    const double radius = optic(&v);
+    wound(&v);
+    port(&v);
+    gap(&v);
+    marks(&v, radius, r->axis_now_deg, false);
+    marks(&v, radius, r->least_cylinder_axis_deg, true);
+    const double room = (RING - radius) / 2.0;
+    for (int i = 0; i < 2; i++) turn_arrow(&v, radius + room, r->axis_now_deg + 180.0 * i, r->turn_deg, "turn");
+    iol_line_start(&line);
+    iol_line_text(&line, "now ");
+    iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_draw_text(&v.d, "t m h", CX, CY - 3.4, line.text);
+    iol_line_start(&line);
+    iol_line_text(&line, "to ");
+    iol_line_number(&line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    iol_draw_text(&v.d, "t m w h", CX, CY + 5.6, line.text);
+    iol_line_start(&line);
+    iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
+    const double middle = r->axis_now_deg + r->turn_deg / 2.0;
+    name(&v, "t m w h", middle + (r->turn_deg > 0.0 ? -1.0 : 1.0) * (fabs(r->turn_deg) / 2.0 + 14.0), radius + room,
+         line.text);
+    iol_drawing_close(&v.d);
+    caption(s, &v, "Dotted: the marks today.");
+}
+
+/* ---- before the old lens is cut ---- */
+
+static void loops(dial *v, double radius) {
+    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const double sense = o->loops_turn == IOL_turns_clockwise       ? 1.0
+                         : o->loops_turn == IOL_turns_anticlockwise ? -1.0
+                                                                    : 0.0;
+    if (sense == 0.0 || isnan(o->junction_position_deg)) return;
+    for (int k = 0; k < 2; k++) {
+        double xy[2 * 15];
+        for (int i = 0; i < 15; i++) {
+            double sine, cosine;
+            const double t = i / 14.0;
+            iol_sincos_deg(90.0 * fmin(1.0, 1.25 * t), &sine, &cosine);
+            spot(v, o->junction_position_deg + 180.0 * k + sense * 105.0 * t, radius + (0.82 * RING - radius) * sine,
+                 &xy[2 * i], &xy[2 * i + 1]);
+        }
+        iol_draw_path(&v->d, "loop", xy, 15, false);
+    }
+}
+
+void iol_sheet_cut_dial(iol_sheet *s) {
+    const iol_removal_orientation *o = &s->plan->removal.orientation;
+    const iol_choice *fresh = iol_power_given(s->plan) ? iol_chosen_step(iol_new_lens(s->plan)) : NULL;
+    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
+    iol_line line;
+    dial v;
+    if (!o->present) return;
+    iol_line_start(&line);
+    if (turns) {
+        iol_line_text(&line, "Before the cut turn the old lens ");
+        iol_line_turn(&line, o->turn_deg);
+        iol_line_text(&line, ", ");
+    }
+    iol_line_text(&line, "near junction at ");
+    iol_line_number(&line, o->junction_position_deg, IOL_UNIT_deg);
+    if (!start(&v, s, "dial cut-dial", line.text)) return;
+    const double radius = optic(&v);
+    loops(&v, radius);
+    wound(&v);
+    port(&v);
+    gap(&v);
+    radial(&v, "junction", o->junction_position_deg, radius - 2.6, radius + 1.4);
+    radial(&v, "junction", o->junction_position_deg + 180.0, radius - 2.6, radius + 1.4);
+    name(&v, "s m h", o->junction_position_deg, radius - 5.2, "junction");
+    if (turns) {
+        radial(&v, "junction-now", o->junction_position_deg - o->turn_deg, radius - 2.0, radius + 2.0);
+        turn_arrow(&v, radius + 4.4, o->junction_position_deg - o->turn_deg, o->turn_deg, "turn");
+        iol_line_start(&line);
+        iol_line_number(&line, fabs(o->turn_deg), IOL_UNIT_deg);
+        name(&v, "t m w h", o->junction_position_deg - o->turn_deg / 2.0, radius + 9.0, line.text);
+    }
+    if (fresh && fresh->cylinder_d > 0.0) {
+        for (int i = 0; i < 2; i++) radial(&v, "mark limbus", fresh->axis_deg + 180.0 * i, RING - 3.0, RING - 0.6);
+        iol_line_start(&line);
+        iol_line_text(&line, "new marks ");
+        iol_line_number(&line, fresh->axis_deg, IOL_UNIT_deg);
+        iol_draw_text(&v.d, "s m w h", CX, CY - 4.0, line.text);
+    }
+    iol_drawing_close(&v.d);
+    caption(s, &v, "Loops not to scale.");
+}
+
+/* ---- the cuts, one frame after the other ---- */
+
+static void frame(iol_sheet *s, int number, int cuts, bool half_turn, const char *says) {
+    const iol_removal *r = &s->plan->removal;
+    const double radius = 9.0, scale = radius / (r->lens.optic_diameter_mm / 2.0), x0 = 14.0, y0 = 12.0;
+    iol_drawing d;
+    iol_line line;
+    iol_sheet_put(s, "<figure class=\"frame\">");
+    iol_drawing_open(&d, s->out, "cut-frame", 28.0, 28.0, says, "The old optic, the wound below; full lines: cuts.");
+    iol_draw_disc(&d, "optic", x0, y0, radius);
+    iol_draw_box(&d, "k", x0 - 5.0, 25.0, 10.0, 1.8);
+    for (int i = 0; i < cuts; i++) {
+        const iol_drawing_piece *c = &r->cuts[i];
+        const double turn = half_turn ? -1.0 : 1.0; /* all of it lies opposite */
+        const double x1 = x0 + turn * scale * c->x_from_mm, y1 = y0 + turn * scale * c->y_from_mm;
+        const double x2 = x0 + turn * scale * c->x_to_mm, y2 = y0 + turn * scale * c->y_to_mm;
+        iol_draw_line(&d, "cut", x1, y1, x2, y2);
+        if (i == cuts - 1 && hypot(x2 - x1, y2 - y1) > 1.0)
+            iol_draw_head(&d, x2, y2, degrees(atan2(y1 - y2, x2 - x1)), 2.6);
+    }
+    iol_drawing_close(&d);
+    iol_line_start(&line);
+    iol_line_number(&line, number, IOL_UNIT_count);
+    iol_sheet_line(s, "<figcaption><b>", &line, "</b> ");
+    iol_sheet_text(s, "", says, "</figcaption></figure>\n");
+}
+
+void iol_sheet_cut_frames(iol_sheet *s) {
+    const iol_removal *r = &s->plan->removal;
+    if (r->cuts_count <= 0 || isnan(r->lens.optic_diameter_mm)) return;
+    iol_sheet_put(s, "<div class=\"frames\">");
+    switch (r->preferred) {
+    case IOL_removal_method_halved_turned:
+        frame(s, 1, 1, false, "Cut from the wound to the centre");
+        frame(s, 2, 1, true, "Turn the lens half round");
+        frame(s, 3, 2, true, "Cut again from the wound");
+        break;
+    case IOL_removal_method_wedge:
+        frame(s, 1, 1, false, "First side of the wedge");
+        frame(s, 2, 2, false, "Second side");
+        frame(s, 3, 2, false, "Wedge out, then the rest along the gap");
+        break;
+    case IOL_removal_method_thirds:
+        frame(s, 1, 1, false, "First cut, right across");
+        frame(s, 2, 2, false, "Second cut");
+        frame(s, 3, 2, false, "Three pieces");
+        break;
+    case IOL_removal_method_partial:
+        frame(s, 1, 1, false, "Cut past the centre, not through");
+        frame(s, 2, 1, false, "Screw it out along the cut");
+        break;
+    default: frame(s, 1, 1, false, "Cut right across"); break;
+    }
+    iol_sheet_put(s, "</div>\n");
+}

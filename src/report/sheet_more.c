@@ -1,0 +1,89 @@
+/* What would sharpen the power, and lenses for another place. */
+#include "sheet.h"
+#include "text/number.h"
+
+void iol_sheet_sharpen(iol_sheet *s) { (void)s; }
+
+static const char *place(int position) {
+    static const char *const name[] = {[IOL_position_bag] = "bag",
+                                       [IOL_position_sulcus] = "sulcus",
+                                       [IOL_position_sulcus_captured] = "sulcus, captured",
+                                       [IOL_position_sclera] = "sclera",
+                                       [IOL_position_iris_behind] = "behind the iris",
+                                       [IOL_position_iris_front] = "before the iris",
+                                       [IOL_position_chamber] = "chamber"};
+    return position > 0 ? name[position] : "";
+}
+
+static bool aims_elsewhere(const iol_plan *plan, const iol_fallback *f) {
+    return iol_count(f->aim_d, 2) != iol_count(iol_new_lens(plan)->target_se_d, 2);
+}
+
+/* Sheet 1: compared. */
+static void compared(iol_sheet *s, const iol_fallback *f) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_sheet_text(s, "<tr><th scope=\"row\">", place(f->position), "</th>");
+    iol_sheet_text(s, "<td>", f->lens_id, "</td>");
+    iol_line_power(&line, f->power_d);
+    iol_sheet_line(s, "<td class=\"number\"><b>", &line, "</b></td>");
+    iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
+    iol_sheet_line(s, aims_elsewhere(s->plan, f) ? "<td class=\"number\"><b>" : "<td class=\"number\">", &line,
+                   aims_elsewhere(s->plan, f) ? "</b></td>" : "</td>");
+    iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "<td class=\"number\">", &line, "</td></tr>\n");
+}
+
+/* Theatre card: power first, to be read at arm's length. */
+static void ready(iol_sheet *s, const iol_fallback *f, int number) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_number(&line, number, IOL_UNIT_count);
+    iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th>");
+    iol_line_power(&line, f->power_d);
+    iol_sheet_line(s, "<td class=\"power\">", &line, "</td>");
+    iol_line_place(&line, f->position);
+    iol_sheet_line(s, "<td><b>", &line, "</b><br><small>");
+    iol_sheet_text(s, "", f->lens_id, "; ");
+    if (aims_elsewhere(s->plan, f)) {
+        iol_line_text(&line, "aims at ");
+        iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
+        iol_sheet_line(s, "<b>", &line, "</b>");
+    } else {
+        iol_line_text(&line, "expect SE ");
+        iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
+        iol_sheet_line(s, "", &line, "");
+    }
+    iol_sheet_put(s, "</small></td></tr>\n");
+}
+
+void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most) {
+    int count = 0;
+    bool elsewhere = false;
+    iol_sheet_put(s, theatre ? "<div class=\"zone\"><h3>If the place does not hold</h3>\n"
+                             : "<div class=\"zone\"><h2>If the place does not hold, in order</h2>\n");
+    for (int i = 0; i < s->plan->fallbacks_count && count < most; i++) {
+        const iol_fallback *f = &s->plan->fallbacks[i];
+        if (isnan(f->power_d)) continue;
+        if (count++ == 0)
+            iol_sheet_put(
+                s, theatre
+                       ? "<table class=\"rungs\"><tbody>\n"
+                       : "<table class=\"places\"><thead><tr><th scope=\"col\">Place</th><th scope=\"col\">Lens</th>"
+                         "<th scope=\"col\" class=\"number\">Power</th><th scope=\"col\" class=\"number\">Aim</th><th "
+                         "scope=\"col\" class=\"number\">Expect</th></tr></thead><tbody>\n");
+        elsewhere |= aims_elsewhere(s->plan, f);
+        if (theatre)
+            ready(s, f, count);
+        else
+            compared(s, f);
+    }
+    if (!count) {
+        iol_sheet_put(
+            s, "<p>No other place has a lens. Agree beforehand: close without a lens, as a first step.</p></div>\n");
+        return;
+    }
+    iol_sheet_put(s, "</tbody></table>\n");
+    if (theatre && elsewhere) iol_sheet_put(s, "<p class=\"key\">Another aim than planned: say it aloud.</p>\n");
+    iol_sheet_put(s, "</div>\n");
+}

@@ -1,0 +1,127 @@
+/* Signs: which of the two eyes, stop, the eye from the side, dots of a hundred. */
+#include "sheet.h"
+#include "iolrevise/optics.h"
+
+/* As you face the patient: the right eye stands on the left. */
+void iol_sheet_two_eyes(iol_sheet *s) {
+    const double height_mm = 10.0;
+    const bool right = s->plan->eye == IOL_side_right;
+    iol_drawing d;
+    iol_drawing_open(&d, s->out, "two-eyes", 3.4 * height_mm, height_mm,
+                     right ? "The right eye is marked" : "The left eye is marked",
+                     "Two eyes as you face the patient: the patient's right eye stands on the left.");
+    for (int i = 0; i < 2; i++) {
+        const bool marked = (i == 0) == right;
+        const double x = (0.85 + 1.7 * i) * height_mm, y = height_mm / 2.0, half = 0.8 * height_mm;
+        double xy[2 * 26];
+        for (int k = 0; k <= 24; k++) {
+            const double t = k <= 12 ? -1.0 + k / 6.0 : 1.0 - (k - 12) / 6.0;
+            xy[2 * k] = x + half * t;
+            xy[2 * k + 1] = y + (k <= 12 ? -1.0 : 1.0) * (1.0 - t * t) * 0.47 * height_mm;
+        }
+        iol_draw_path(&d, marked ? "k" : "p faint", xy, 25, true);
+        iol_draw_disc(&d, marked ? "paper" : "p faint", x, y, 0.27 * height_mm);
+        iol_draw_text(&d, marked ? "eye m w" : "eye m q", x, y + 0.13 * height_mm, i == 0 ? "R" : "L");
+    }
+    iol_drawing_close(&d);
+}
+
+void iol_sheet_stop_sign(iol_sheet *s) {
+    iol_drawing d;
+    double xy[16];
+    iol_drawing_open(&d, s->out, "stop-sign", 16.0, 16.0, "Stop", "An octagon.");
+    for (int i = 0; i < 8; i++) {
+        double sine, cosine;
+        iol_sincos_deg(22.5 + 45.0 * i, &sine, &cosine);
+        xy[2 * i] = 8.0 + 7.8 * cosine;
+        xy[2 * i + 1] = 8.0 + 7.8 * sine;
+    }
+    iol_draw_path(&d, "stop", xy, 8, true);
+    iol_draw_text(&d, "stop-word m", 8.0, 9.7, "STOP");
+    iol_drawing_close(&d);
+}
+
+/* Ten rows of ten, filled from the top. */
+void iol_sheet_dots(iol_sheet *s, double of_100, const char *title) {
+    iol_drawing d;
+    const int filled = (int)(of_100 + 0.5);
+    iol_drawing_open(&d, s->out, "dots", 58.0, 58.0, title,
+                     "A hundred dots, one an eye; the filled ones came close to the plan.");
+    for (int i = 0; i < 100; i++)
+        iol_draw_disc(&d, i < filled ? "k" : "p", 4.0 + 5.6 * (i % 10), 4.0 + 5.6 * (i / 10), 2.0);
+    iol_drawing_close(&d);
+}
+
+/* ---- the eye from the side ---- */
+
+typedef struct {
+    double x, y;
+} spot;
+
+static void curve(iol_drawing *d, const char *kind, spot a, spot b, spot c, spot e) {
+    double xy[2 * 17];
+    for (int i = 0; i <= 16; i++) {
+        const double t = i / 16.0, u = 1.0 - t;
+        xy[2 * i] = u * u * u * a.x + 3.0 * u * u * t * b.x + 3.0 * u * t * t * c.x + t * t * t * e.x;
+        xy[2 * i + 1] = u * u * u * a.y + 3.0 * u * u * t * b.y + 3.0 * u * t * t * c.y + t * t * t * e.y;
+    }
+    iol_draw_path(d, kind, xy, 17, false);
+}
+
+static void lens(iol_drawing *d, const char *kind, double x, double y, double half_width, double half_height) {
+    double xy[2 * 24];
+    for (int i = 0; i < 24; i++) {
+        double sine, cosine;
+        iol_sincos_deg(15.0 * i, &sine, &cosine);
+        xy[2 * i] = x + half_width * cosine;
+        xy[2 * i + 1] = y + half_height * sine;
+    }
+    iol_draw_path(d, kind, xy, 24, true);
+}
+
+static void pointer(iol_drawing *d, double x, double y, double to_x, double to_y) {
+    iol_draw_line(d, "thin", x, y, to_x, to_y);
+}
+
+/* The part that the way works on is drawn heavy and its name is bold. */
+void iol_sheet_eye_side(iol_sheet *s, int option, const iol_language *language) {
+    const bool window =
+        option == IOL_option_corneal_laser || option == IOL_option_contact_lens || option == IOL_option_treat_surface;
+    const bool retina = option == IOL_option_treat_macula;
+    const bool on_lens = !window && !retina && option != IOL_option_spectacles && option != IOL_option_leave;
+    const double cx = 48.0, cy = 30.0, r = 20.0;
+    double sine, cosine;
+    iol_drawing d;
+    iol_sincos_deg(36.0, &sine, &cosine);
+    iol_drawing_open(&d, s->out, "eye-side", 90.0, 58.0, language->word[IOL_HEAD_eye_title],
+                     language->word[IOL_HEAD_eye_more]);
+    iol_draw_arc(&d, "l", cx, cy, r, -144.0, 144.0);
+    const spot top = {cx - r * cosine, cy - r * sine}, bottom = {cx - r * cosine, cy + r * sine};
+    curve(&d, window ? "hh" : "h", top, (spot){top.x - 8.5, top.y + 6.0}, (spot){bottom.x - 8.5, bottom.y - 6.0},
+          bottom);
+    iol_draw_arc(&d, retina ? "hh" : "grey", cx, cy, r - 1.6, -72.0, 72.0);
+    iol_draw_line(&d, "hh2", top.x + 1.5, top.y + 1.8, top.x + 3.5, cy - 4.6);
+    iol_draw_line(&d, "hh2", top.x + 1.5, bottom.y - 1.8, top.x + 3.5, cy + 4.6);
+    const double lens_x = top.x + 7.5;
+    lens(&d, on_lens ? "kk" : "g", lens_x, cy, 1.9, 7.0);
+    if (option == IOL_option_piggyback) lens(&d, "kk", lens_x - 4.2, cy, 1.2, 6.4);
+    curve(&d, "b", (spot){lens_x, cy - 8.4}, (spot){lens_x + 5.0, cy - 6.0}, (spot){lens_x + 5.0, cy + 6.0},
+          (spot){lens_x, cy + 8.4});
+    const char *bold = "p12 e w", *plain = "p12 e";
+    pointer(&d, 26.0, 9.0, top.x - 4.6, cy - 8.0);
+    iol_draw_text(&d, window ? bold : plain, 27.0, 7.5, language->word[IOL_HEAD_window]);
+    pointer(&d, 26.0, 50.0, top.x + 2.4, cy + 8.0);
+    iol_draw_text(&d, plain, 27.0, 54.0, language->word[IOL_HEAD_ring]);
+    pointer(&d, 50.0, 5.5, lens_x + 1.0, cy - 5.0);
+    iol_draw_text(&d, on_lens ? "p12 m w" : "p12 m", 50.0, 4.2, language->word[IOL_HEAD_lens]);
+    pointer(&d, 60.0, 52.0, lens_x + 3.6, cy + 3.0);
+    iol_draw_text(&d, "p12", 61.0, 55.0, language->word[IOL_HEAD_skin]);
+    pointer(&d, 76.0, 11.0, cx + 0.766 * (r - 1.6), cy - 0.643 * (r - 1.6));
+    iol_draw_text(&d, retina ? "p12 e w" : "p12 e", 89.5, 9.5, language->word[IOL_HEAD_film]);
+    if (option == IOL_option_corneal_laser)
+        for (int i = -1; i <= 1; i++) {
+            iol_draw_line(&d, "b", 6.0, cy + 3.2 * i, top.x - 8.0, cy + 3.2 * i);
+            iol_draw_head(&d, top.x - 6.4, cy + 3.2 * i, 0.0, 2.4);
+        }
+    iol_drawing_close(&d);
+}

@@ -1,0 +1,210 @@
+/* Sheet 2: what is needed in the hands. Only where an operation is chosen and no stop stands. */
+#include "sheet.h"
+
+#include <string.h>
+
+static void head(iol_sheet *s) {
+    iol_sheet_put(s, "<header class=\"ident\"><h2 class=\"eye-word\">");
+    iol_sheet_put(s, s->plan->eye == IOL_side_right ? "RIGHT eye" : "LEFT eye");
+    iol_sheet_put(s, "</h2>");
+    iol_sheet_two_eyes(s);
+    iol_sheet_put(s, "<p class=\"label-box\">Patient label: two identifiers</p></header>\n");
+}
+
+static void lens(iol_sheet *s) {
+    const iol_replacement *r = iol_new_lens(s->plan);
+    const iol_choice *c = iol_chosen_step(r);
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_power(&line, c->power_d);
+    iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "</p><p class=\"facts\">");
+    iol_sheet_text(s, "<b>", c->lens_id, "</b>");
+    if (r->lens_label[0]) iol_sheet_text(s, " <small>", r->lens_label, "</small>");
+    if (c->cylinder_d > 0.0) {
+        iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
+        iol_sheet_line(s, ", cylinder <b>", &line, "</b><br>");
+        iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
+        iol_sheet_line(s, "marks on <b>", &line, "</b>, ");
+    } else
+        iol_sheet_put(s, "<br>");
+    iol_line_place(&line, r->position);
+    iol_sheet_line(s, "<b class=\"place\">", &line, "</b><br>expect <b>");
+    iol_line_form(&line, &c->expected);
+    iol_sheet_line(s, "", &line, "</b><br>SE ");
+    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, ", target ");
+    iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, "</p></div>\n");
+}
+
+static void turn(iol_sheet *s) {
+    const iol_rotation *r = &s->plan->rotation;
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
+    iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "");
+    iol_sheet_text(s, " <span>", r->turn_deg > 0.0 ? "anticlockwise" : "clockwise",
+                   "</span></p><p class=\"facts\">marks from <b>");
+    iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_sheet_line(s, "", &line, "</b> to <b>");
+    iol_line_number(&line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    iol_sheet_line(s, "", &line, "</b><br>expect <b>");
+    iol_line_form(&line, &r->expected);
+    iol_sheet_line(s, "", &line, "</b><br>SE ");
+    iol_line_signed(&line, r->expected.se_d, IOL_UNIT_d);
+    iol_line_text(&line, "; ");
+    iol_line_number(&line, r->loss_per_degree_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, " of cylinder per degree off</p></div>\n");
+}
+
+/* If the turn fails: the lens in the bag first, then the other places. */
+static void instead(iol_sheet *s) {
+    const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
+    iol_line line;
+    iol_line_start(&line);
+    if (!iol_power_given(s->plan)) return;
+    iol_sheet_put(s, "<div><div class=\"zone\"><h3>If it does not turn or hold: exchange</h3><p class=\"facts\">");
+    iol_line_power(&line, c->power_d);
+    iol_sheet_line(s, "<b class=\"second\">", &line, "</b> ");
+    iol_sheet_text(s, "", c->lens_id, "");
+    if (c->cylinder_d > 0.0) {
+        iol_line_text(&line, ", cylinder ");
+        iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
+        iol_line_text(&line, " on ");
+        iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
+        iol_sheet_line(s, "", &line, "");
+    }
+    iol_sheet_put(s, "</p></div>\n");
+    iol_sheet_fallbacks(s, true, 4);
+    iol_sheet_put(s, "</div>\n");
+}
+
+static void fact(iol_sheet *s, const char *label, iol_line *line) {
+    if (line->used) {
+        iol_sheet_text(s, "<p><b>", label, "</b> ");
+        iol_sheet_line(s, "", line, "</p>\n");
+    }
+    iol_line_start(line);
+}
+
+static void cut_facts(iol_sheet *s) {
+    const iol_removal_orientation *o = &s->plan->removal.orientation;
+    const iol_removal_row *way = iol_preferred_way(&s->plan->removal);
+    iol_line line;
+    iol_line_start(&line);
+    if (!o->present) return;
+    if (!isnan(o->turn_deg) && o->turn_deg != 0.0) {
+        iol_line_turn(&line, o->turn_deg);
+        iol_line_text(&line, ", ");
+        iol_line_number(&line, o->turn_clock_hours, IOL_UNIT_clock);
+        iol_line_text(&line, ", until the near junction is at ");
+    } else
+        iol_line_text(&line, "near junction at ");
+    iol_line_clock(&line, o->junction_clock);
+    fact(s, "Turn", &line);
+    if (way && !isnan(way->thickest_cut_mm)) {
+        iol_line_text(&line, "thickest cut ");
+        iol_line_number(&line, way->thickest_cut_mm, IOL_UNIT_mm);
+        if (!isnan(way->least_clearance_mm)) {
+            iol_line_text(&line, "; at least ");
+            iol_line_number(&line, way->least_clearance_mm, IOL_UNIT_mm);
+            iol_line_text(&line, " to the endothelium");
+        }
+    }
+    fact(s, "Blade", &line);
+    if (s->plan->incision.present) {
+        iol_line_number(&line, s->plan->incision.width_mm, IOL_UNIT_mm);
+        iol_line_text(&line, " at ");
+        iol_line_number(&line, s->plan->incision.position_deg, IOL_UNIT_deg);
+        if (way && !isnan(way->enlarge_to_mm)) {
+            iol_line_text(&line, "; enlarge to ");
+            iol_line_number(&line, way->enlarge_to_mm, IOL_UNIT_mm);
+            if (!isnan(way->enlargement_cylinder_d)) {
+                iol_line_text(&line, " (adds ");
+                iol_line_number(&line, way->enlargement_cylinder_d, IOL_UNIT_d);
+                iol_line_text(&line, ")");
+            }
+        }
+    }
+    fact(s, "Wound", &line);
+    iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left hand, port at " : "right hand, port at ");
+    iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
+    fact(s, "Hold", &line);
+}
+
+static void turn_facts(iol_sheet *s) {
+    iol_line line;
+    iol_line_start(&line);
+    if (s->plan->decision.do_by != IOL_UNKNOWN_DATE) iol_line_day(&line, s->plan->decision.do_by);
+    fact(s, "By", &line);
+    for (int i = iol_note_find(&s->plan->notes, IOL_AT_rotation_reasons, 0, 0); i >= 0;
+         i = iol_note_find(&s->plan->notes, IOL_AT_rotation_reasons, 0, i + 1)) {
+        const int code = s->plan->notes.item[i].code;
+        if (code != IOL_NOTE_turn_no_wound && code != IOL_NOTE_turn_window_here && code != IOL_NOTE_turn_the_other_way)
+            continue;
+        iol_sheet_put(s, "<p>");
+        iol_sheet_note(s, &s->plan->notes.item[i]);
+        iol_sheet_put(s, "</p>\n");
+    }
+}
+
+static void ticks(iol_sheet *s) {
+    static const char *const always[] = {"label, side and eye mark agree", "lens seen in the room before the patient",
+                                         "power and sign said aloud", "one lens opened at a time"};
+    const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
+    int items = 4;
+    iol_line line;
+    for (int i = 0; i < s->plan->theatre_list_count; i++) items += iol_theatre_tick(s->plan, i, &line);
+    iol_sheet_put(s, items > 18 ? "<ul class=\"ticks many\">" : "<ul class=\"ticks\">");
+    for (int i = 0; i < 4; i++) iol_sheet_text(s, "<li>", always[i], "</li>\n");
+    if (c && c->cylinder_d > 0.0) iol_sheet_put(s, "<li>axis marked upright, before lying down</li>\n");
+    for (int kind = 0; kind < 3; kind++) {
+        static const int order[] = {IOL_theatre_kind_standby, IOL_theatre_kind_instrument, IOL_theatre_kind_fluid};
+        for (int i = 0; i < s->plan->theatre_list_count; i++)
+            if (s->plan->theatre_list[i].kind == order[kind] && iol_theatre_tick(s->plan, i, &line))
+                iol_sheet_line(s, "<li>", &line, "</li>\n");
+    }
+    iol_sheet_put(s, "</ul>\n");
+}
+
+void iol_sheet_theatre(iol_sheet *s) {
+    const char *why_not, *operation = iol_theatre_operation(s->plan, &why_not), *not_next;
+    iol_line line;
+    if (!operation) return;
+    const bool turns = operation[0] == 'T';
+    const size_t word = strcspn(operation, " ");
+    iol_sheet_put(s, "<section class=\"sheet theatre\" id=\"theatre\">\n");
+    head(s);
+    iol_line_start(&line);
+    iol_line_text(&line, operation);
+    line.text[word] = '\0';
+    iol_sheet_text(s, "<p class=\"operation\"><b>", line.text, "</b> ");
+    iol_sheet_text(s, "", operation + word + 1, "</p>\n");
+    not_next = iol_theatre_not_next(s->plan, &line);
+    if (not_next) iol_sheet_text(s, "<p class=\"not-next\">", not_next, "</p>\n");
+    iol_sheet_put(s, "<div class=\"two\">\n");
+    if (turns) {
+        turn(s);
+        instead(s);
+    } else {
+        lens(s);
+        iol_sheet_fallbacks(s, true, 5);
+    }
+    iol_sheet_put(s, "</div>\n<div class=\"two dial-row\"><div class=\"zone\">\n");
+    if (turns)
+        iol_sheet_turn_dial(s);
+    else
+        iol_sheet_cut_dial(s);
+    iol_sheet_put(s, "</div><div class=\"zone notes\">\n");
+    if (turns)
+        turn_facts(s);
+    else {
+        iol_sheet_cut_frames(s);
+        cut_facts(s);
+    }
+    iol_sheet_put(s, "</div></div>\n");
+    ticks(s);
+    iol_sheet_put(
+        s, "<div class=\"sign\"><p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");
+    iol_sheet_put(s, "</section>\n");
+}

@@ -1,0 +1,152 @@
+/* The ways in order: a strip a row on one scale, its numbers beside it. */
+#include "sheet.h"
+#include "text/number.h"
+
+enum { MOST = 5 };
+typedef struct {
+    double lo, hi;
+    double target, fellow;
+} scale;
+
+enum { STRIP_WIDE = 62, STRIP_PAD = 4 };
+static double across(const scale *c, double v) {
+    return STRIP_PAD + (v - c->lo) / (c->hi - c->lo) * (STRIP_WIDE - 2 * STRIP_PAD);
+}
+
+static void widen(scale *c, double v) {
+    if (isnan(v) || fabs(v - (isnan(c->target) ? 0.0 : c->target)) > 4.0) return;
+    c->lo = fmin(c->lo, floor(2.0 * v - 0.2) / 2.0);
+    c->hi = fmax(c->hi, ceil(2.0 * v + 0.2) / 2.0);
+}
+
+static scale scale_of(const iol_plan *plan) {
+    scale c = {-1.0, 1.0, iol_new_lens(plan)->present ? iol_new_lens(plan)->target_se_d : NAN,
+               plan->fellow_refraction.present ? plan->fellow_refraction.se_d : NAN};
+    widen(&c, c.target);
+    for (int i = 0; i < plan->options_count; i++)
+        if (plan->options[i].rank <= MOST) widen(&c, plan->options[i].expected_se_d);
+    return c;
+}
+
+/* Ticks and names of the two lines over the strips. */
+static void head(iol_sheet *s, const scale *c) {
+    iol_drawing d;
+    iol_line line;
+    const double step = c->hi - c->lo > 4.5 ? 2.0 : 1.0;
+    iol_drawing_open(&d, s->out, "strip-head", STRIP_WIDE, 8.0, "Scale of the spherical equivalent after each way",
+                     "Broken line: target; dotted line: the other eye.");
+    for (double v = ceil(c->lo / step) * step; v <= c->hi; v += step) {
+        iol_line_start(&line);
+        iol_line_signed(&line, v, IOL_UNIT_count);
+        iol_draw_text(&d, "s m q scale", across(c, v), 6.9, line.text);
+        iol_draw_line(&d, "l", across(c, v), 7.3, across(c, v), 8.0);
+    }
+    const bool near = fabs(across(c, c->target) - across(c, c->fellow)) < 17.0, target_left = c->target < c->fellow;
+    if (!isnan(c->target))
+        iol_draw_text(&d, near ? (target_left ? "s e w" : "s w") : "s m w",
+                      across(c, c->target) + (near ? (target_left ? 2 : -2) : 0), 2.9, "target");
+    if (!isnan(c->fellow))
+        iol_draw_text(&d, near ? (target_left ? "s q" : "s e q") : "s m q",
+                      across(c, c->fellow) + (near ? (target_left ? -1 : 1) : 0), 2.9, "other eye");
+    iol_drawing_close(&d);
+}
+
+static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
+    iol_drawing d;
+    iol_line line;
+    const double se = o->expected_se_d, half = fabs(o->expected_cylinder_d) / 2.0;
+    iol_line_start(&line);
+    iol_line_text(&line, iol_way_name(s->plan, o->option));
+    iol_line_text(&line, ": SE ");
+    iol_line_signed(&line, se, IOL_UNIT_d);
+    if (!isnan(o->sd_d)) {
+        iol_line_text(&line, ", standard deviation ");
+        iol_line_number(&line, o->sd_d, IOL_UNIT_d);
+    }
+    iol_drawing_open(&d, s->out, "strip", STRIP_WIDE, 7.0, line.text,
+                     "Dot: expected; line: 1 and 2 standard deviations; grey: both meridians.");
+    for (double v = ceil(c->lo); v <= c->hi; v += 1.0)
+        iol_draw_line(&d, v == 0.0 ? "l" : "f", across(c, v), 0.0, across(c, v), 7.0);
+    iol_draw_line(&d, "b", across(c, c->target), 0.0, across(c, c->target), 7.0);
+    iol_draw_line(&d, "dot", across(c, c->fellow), 0.0, across(c, c->fellow), 7.0);
+    if (se < c->lo || se > c->hi)
+        iol_draw_head(&d, se < c->lo ? 0.5 : STRIP_WIDE - 0.5, 3.0, se < c->lo ? 180.0 : 0.0, 3.0);
+    else if (!isnan(se)) {
+        const double from = fmax(c->lo - 0.1, se - 1.96 * o->sd_d), to = fmin(c->hi + 0.1, se + 1.96 * o->sd_d);
+        if (!isnan(o->sd_d)) {
+            iol_draw_line(&d, "l", across(c, from), 3.0, across(c, to), 3.0);
+            iol_draw_line(&d, "h2", across(c, fmax(from, se - o->sd_d)), 3.0, across(c, fmin(to, se + o->sd_d)), 3.0);
+        }
+        if (half > 0.02)
+            iol_draw_box(&d, "g0", across(c, fmax(c->lo - 0.1, se - half)), 5.4,
+                         across(c, fmin(c->hi + 0.1, se + half)) - across(c, fmax(c->lo - 0.1, se - half)), 0.9);
+        iol_draw_disc(&d, o->suitable == IOL_YES ? "k" : "p", across(c, se), 3.0, 1.35);
+    }
+    iol_drawing_close(&d);
+}
+
+static void row(iol_sheet *s, const scale *c, int at) {
+    const iol_option_row *o = &s->plan->options[at];
+    const int note = iol_note_find(&s->plan->notes, IOL_AT_option_row_why, at, 0);
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_number(&line, o->rank, IOL_UNIT_count);
+    iol_line_text(&line, " ");
+    iol_line_text(&line, iol_way_name(s->plan, o->option));
+    if (o->suitable != IOL_YES) iol_line_text(&line, " ?");
+    iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th><td class=\"strip\">");
+    strip(s, c, o);
+    iol_sheet_put(s, "</td><td class=\"number\">");
+    if (isnan(o->expected_se_d))
+        iol_sheet_put(s, "<span class=\"soft\">no figure</span>");
+    else {
+        iol_line_signed(&line, o->expected_se_d, IOL_UNIT_d);
+        iol_sheet_line(s, "", &line, "");
+        if (!isnan(o->expected_cylinder_d)) {
+            iol_line_text(&line, "cyl ");
+            iol_line_signed(&line, o->expected_cylinder_d, IOL_UNIT_d);
+            iol_sheet_line(s, " <span class=\"soft\">", &line, "</span>");
+        }
+    }
+    iol_sheet_put(s, "</td><td>");
+    if (o->not_before != IOL_UNKNOWN_DATE) {
+        iol_line_start(&line);
+        iol_line_text(&line, "Not before ");
+        iol_line_day(&line, o->not_before);
+        iol_line_text(&line, ".");
+        iol_sheet_line(s, "", &line, "");
+        if (note >= 0) iol_sheet_source(s, (int)iol_note_rows[s->plan->notes.item[note].code].reference);
+    } else if (note >= 0)
+        iol_sheet_note(s, &s->plan->notes.item[note]);
+    iol_sheet_put(s, "</td></tr>\n");
+}
+
+void iol_sheet_ways(iol_sheet *s) {
+    const iol_plan *plan = s->plan;
+    const scale c = scale_of(plan);
+    int shown = 0;
+    iol_line line;
+    for (int i = 0; i < plan->options_count; i++) shown += plan->options[i].rank <= MOST;
+    if (!shown) return;
+    iol_line_start(&line);
+    if (!isnan(c.target)) {
+        iol_line_text(&line, "target ");
+        iol_line_signed(&line, c.target, IOL_UNIT_d);
+    }
+    if (!isnan(c.fellow)) {
+        iol_line_text(&line, isnan(c.target) ? "other eye " : ", other eye ");
+        iol_line_signed(&line, c.fellow, IOL_UNIT_d);
+    }
+    iol_sheet_line(s, "<div class=\"zone\"><h2>The ways that fit, in order <small>", &line, "</small></h2>\n");
+    iol_sheet_put(s, "<table class=\"ways\"><thead><tr><th scope=\"col\">Way</th><th scope=\"col\" class=\"strip\">");
+    head(s, &c);
+    iol_sheet_put(s, "</th><th scope=\"col\" class=\"number\">SE after</th><th scope=\"col\">Why it stands "
+                     "here</th></tr></thead><tbody>\n");
+    for (int i = 0; i < plan->options_count; i++)
+        if (plan->options[i].rank <= MOST) row(s, &c, i);
+    iol_sheet_put(s, "</tbody></table>\n");
+    iol_line_text(&line, "Dot: expected SE; line: 1 and 2 SD; grey: both meridians; open dot, ?: not known yet. ");
+    iol_line_number(&line, plan->options_count - shown, IOL_UNIT_count);
+    iol_line_text(&line, " others: tables.");
+    iol_sheet_line(s, "<p class=\"key\">", &line, "</p></div>\n");
+}

@@ -1,0 +1,1 @@
+plan examples/dislocation.json --site examples/site.json --only patient --language de

@@ -1,0 +1,1 @@
+plan examples/minimal.json --language xx

@@ -1,0 +1,431 @@
+/* The sheets of a plan: what stands on which, geometry of the dials against the plan, numbers of the drawings against the
+ * tables, and the words for the patient. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+
+#include <cmocka.h>
+
+#include <ctype.h>
+#include <stdlib.h>
+
+#include "check.h"
+#include "example_case.h"
+#include "kept.h"
+#include "report/report.h"
+
+#define SEEN                                                                                                           \
+    "definition: axes and places anticlockwise, seen facing the patient; the seat turned to the bottom, both eyes "    \
+    "alike"
+
+static iol_case c;
+static iol_plan plan;
+static iol_page page;
+
+static const char *sheets_in(const char *language) {
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    kept.used = 0;
+    assert_true(iol_sheets_html(&plan, iol_language_find(language), &page, keep, NULL));
+    assert_false(page.lost);
+    return kept.bytes;
+}
+
+static const char *sheets(void) { return sheets_in(NULL); }
+
+static const char *sheets_of(const char *name) {
+    example_case(name, &c);
+    return sheets();
+}
+
+/* The section of a name as a text of its own. */
+static const char *section(const char *id) {
+    static char text[1 << 20];
+    char open[64];
+    snprintf(open, sizeof open, "id=\"%s\"", id);
+    const char *at = strstr(strstr(kept.bytes, "<main"), open);
+    text[0] = '\0';
+    if (!at) return NULL;
+    const char *end = strstr(at, "\n<section class=\"sheet");
+    const size_t length = end ? (size_t)(end - at) : strlen(at);
+    assert_true(length < sizeof text);
+    memcpy(text, at, length);
+    text[length] = '\0';
+    return text;
+}
+
+/* Without markup; what stands for other characters becomes a blank. */
+static const char *words_of(const char *html) {
+    static char text[1 << 20];
+    size_t used = 0;
+    for (bool inside = false; *html; html++) {
+        if (*html == '<') inside = true;
+        if (!inside && *html != '&') text[used++] = *html;
+        if (*html == '&' && !inside) {
+            text[used++] = ' ';
+            html += strcspn(html, ";");
+        }
+        if (*html == '>') {
+            inside = false;
+            text[used++] = ' ';
+        }
+    }
+    text[used] = '\0';
+    return text;
+}
+
+/* ---- what stands on which sheet ---- */
+
+static void sheets_there(void **state) {
+    (void)state;
+    int cards = 0, none = 0;
+    for (int e = 0; e < EXAMPLES; e++) {
+        sheets_of(example_names[e]);
+        assert_non_null(section("decide"));
+        assert_non_null(section("tables"));
+        const bool card = section("theatre") != NULL;
+        const int state_now = plan.decision.state;
+        if (card) assert_false(iol_plan_stops(&plan));
+        if (card)
+            assert_true(state_now != IOL_state_wait && state_now != IOL_state_find_cause_first &&
+                        state_now != IOL_state_not_for_exchange);
+        if (!card) assert_null(strstr(kept.bytes, "#theatre"));
+        cards += card, none += !card;
+        assert_null(strstr(kept.bytes, "<script"));
+        assert_null(strstr(kept.bytes, "NaN"));
+    }
+    assert_true(cards >= 4 && none >= 3);
+    sheets_of("hyperopic-surprise");
+    assert_non_null(
+        strstr(section("theatre"), "Not the next step: corneal laser comes first, from 14 Dec 2025. Then print anew."));
+    sheets_of("toric-turned");
+    assert_null(strstr(section("theatre"), "class=\"not-next\""));
+    assert_non_null(strstr(section("theatre"), "TURN"));
+}
+
+/* A sheet names no power while none is given. */
+static void no_power(const char *what) {
+    char power[32];
+    for (int i = 0; i < plan.replacement.choices_count; i++) {
+        snprintf(power, sizeof power, "%+.1f&nbsp;D", plan.replacement.choices[i].power_d);
+        if (strstr(kept.bytes, power)) fail_msg("%s holds %s", what, power);
+    }
+    snprintf(power, sizeof power, "%+.2f&nbsp;D", plan.replacement.power_exact_d);
+    if (!isnan(plan.replacement.power_exact_d) && strstr(kept.bytes, power)) fail_msg("%s holds %s", what, power);
+}
+
+static void stops_first(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES; e++) {
+        example_case(example_names[e], &c);
+        c.red_flags.present = true;
+        c.red_flags.pain = c.red_flags.infection_signs = IOL_YES;
+        sheets();
+        no_power(example_names[e]);
+        const char *decide = section("decide");
+        const char *stop = strstr(decide, "class=\"stop-box\""), *band = strstr(decide, "class=\"band\"");
+        assert_true(stop != NULL && band != NULL && stop < band);
+        assert_null(strstr(decide, "class=\"ways\""));
+        assert_null(section("theatre"));
+        assert_null(strstr(kept.bytes, "id=\"removal\""));
+        assert_null(strstr(kept.bytes, "class=\"dots\""));
+    }
+    sheets_of("silicone-oil");
+    no_power("silicone-oil");
+}
+
+/* ---- the dials ---- */
+
+/* The numbers of the n-th mark of a class: coordinates of a path, else its attributes in order. */
+static int numbers_of(const char *html, const char *kind, int n, double x[], int most) {
+    char open[64];
+    snprintf(open, sizeof open, "class=\"%s\"", kind);
+    const char *at = html;
+    for (int i = 0; i <= n; i++) {
+        at = strstr(i ? at + 1 : at, open);
+        if (!at) return 0;
+    }
+    at += strlen(open);
+    int count = 0;
+    while (*at && *at != '>' && count < most) {
+        const bool number = (isdigit((unsigned char)*at) || *at == '-') && !isalnum((unsigned char)at[-1]);
+        const bool joined = (at[-1] == 'M' || at[-1] == 'L') && (isdigit((unsigned char)*at) || *at == '-');
+        if (!number && !joined) {
+            at++;
+            continue;
+        }
+        char *end;
+        x[count++] = strtod(at, &end);
+        at = end;
+    }
+    return count;
+}
+
+static double place_of(double x, double y, double seat, const double centre[3]) {
+    const double on_page = atan2(centre[1] - y, x - centre[0]) * 180.0 / acos(-1.0);
+    return on_page + seat + 90.0;
+}
+
+static double apart(double a, double b, double period) { return fabs(remainder(a - b, period)); }
+
+/* Either eye, either hand, seats all round, turns of every kind: what is drawn is what the plan says, read back from it. */
+static void cut_dial(void **state) {
+    (void)state;
+    int drawn = 0;
+    for (int eye = IOL_side_right; eye <= IOL_side_left; eye++)
+        for (int hand = IOL_hand_right; hand <= IOL_hand_left; hand++)
+            for (double seat = 0.0; seat < 360.0; seat += 45.0) {
+                double ring[3], wound[64], port[4], arrow[128];
+                example_case("hyperopic-surprise", &c);
+                c.eye = eye;
+                c.operation.surgeon_hand = hand;
+                c.operation.seat_position_deg = seat;
+                c.operation.incision_position_deg = fmod(seat + 15.0, 360.0);
+                c.operation.side_port_position_deg = NAN;
+                c.first_surgery.lens.junction_axis_deg = 20.0 + seat / 3.0;
+                sheets();
+                const char *card = section("theatre");
+                const iol_removal_orientation *o = &plan.removal.orientation;
+                if (!card) continue;
+                drawn++;
+                assert_int_equal(numbers_of(card, "ring", 0, ring, 3), 3);
+                CHECK_NEAR(o->seat_position_deg, seat, 0.0, "the case");
+                CHECK_NEAR(ring[2], 25.0, 0.005, "half the white to white");
+                const int points = numbers_of(card, "wound", 0, wound, 64) / 2;
+                assert_true(points >= 2);
+                const double from = place_of(wound[0], wound[1], seat, ring);
+                const double to = place_of(wound[2 * points - 2], wound[2 * points - 1], seat, ring);
+                CHECK_NEAR(apart((from + to) / 2.0, plan.incision.position_deg, 180.0), 0.0, 0.05, SEEN);
+                const double chord = hypot(wound[0] - wound[2 * points - 2], wound[1] - wound[2 * points - 1]);
+                CHECK_NEAR(chord / 50.0 * o->limbus_mm, plan.incision.width_mm, 0.01, "as wide as planned, to scale");
+                assert_int_equal(numbers_of(card, "port", 0, port, 4), 4);
+                CHECK_NEAR(apart(place_of(port[0] + port[2] / 2.0, port[1] + port[3] / 2.0, seat, ring),
+                                 o->grip_port_position_deg, 360.0),
+                           0.0, 0.05, SEEN);
+                if (isnan(o->turn_deg) || o->turn_deg == 0.0) continue;
+                const int steps = numbers_of(card, "turn", 0, arrow, 128) / 2;
+                double swept = 0.0;
+                for (int i = 1; i < steps; i++)
+                    swept += remainder(place_of(arrow[2 * i], arrow[2 * i + 1], seat, ring) -
+                                           place_of(arrow[2 * i - 2], arrow[2 * i - 1], seat, ring),
+                                       360.0);
+                CHECK_NEAR(swept, o->turn_deg, 0.1, "plus is anticlockwise, seen from in front");
+                CHECK_NEAR(apart(place_of(arrow[2 * steps - 2], arrow[2 * steps - 1], seat, ring),
+                                 o->junction_position_deg, 360.0),
+                           0.0, 0.1, "it ends at the near junction");
+            }
+    assert_true(drawn >= 16);
+}
+
+static void turn_dial(void **state) {
+    (void)state;
+    for (double seat = 0.0; seat < 360.0; seat += 45.0) {
+        double ring[3], now[4], mark[4], arrow[128];
+        example_case("toric-turned", &c);
+        c.operation.seat_position_deg = seat;
+        c.operation.incision_position_deg = seat;
+        sheets();
+        const char *decide = section("decide");
+        const iol_rotation *r = &plan.rotation;
+        if (plan.decision.state != IOL_state_other_option_first) continue;
+        assert_int_equal(numbers_of(decide, "ring", 0, ring, 3), 3);
+        assert_int_equal(numbers_of(decide, "mark-now", 0, now, 4), 4);
+        assert_int_equal(numbers_of(decide, "mark", 0, mark, 4), 4);
+        CHECK_NEAR(apart(place_of(now[0], now[1], seat, ring), r->axis_now_deg, 180.0), 0.0, 0.1, SEEN);
+        CHECK_NEAR(apart(place_of(mark[0], mark[1], seat, ring), r->least_cylinder_axis_deg, 180.0), 0.0, 0.1, SEEN);
+        const int steps = numbers_of(decide, "turn", 0, arrow, 128) / 2;
+        double swept = 0.0;
+        for (int i = 1; i < steps; i++)
+            swept += remainder(place_of(arrow[2 * i], arrow[2 * i + 1], seat, ring) -
+                                   place_of(arrow[2 * i - 2], arrow[2 * i - 1], seat, ring),
+                               360.0);
+        CHECK_NEAR(swept, r->turn_deg, 0.1, "plus is anticlockwise");
+        assert_non_null(strstr(decide, ">17\xC2\xB0</text>"));
+    }
+    /* not measured: the ring is broken and the caption says so */
+    example_case("toric-turned", &c);
+    c.biometry.white_to_white_mm = NAN;
+    sheets();
+    assert_non_null(strstr(section("decide"), "class=\"ring unmeasured\""));
+    assert_non_null(strstr(section("decide"), "not measured: drawn broken"));
+}
+
+/* ---- every number of a drawing stands in a table ---- */
+
+/* Numbers with a point, or with a degree: what is told, not counted. */
+static void figure_numbers(void **state) {
+    (void)state;
+    int looked = 0;
+    for (int e = 0; e < EXAMPLES; e++) {
+        sheets_of(example_names[e]);
+        static char tables[1 << 20];
+        snprintf(tables, sizeof tables, "%s", words_of(section("tables")));
+        for (const char *at = strstr(kept.bytes, "<main"); (at = strstr(at, "<text class=\"")) != NULL; at++) {
+            char kind[32], label[64];
+            snprintf(kind, sizeof kind, "%.*s", (int)strcspn(at + 13, "\""), at + 13);
+            const char *text = strchr(at, '>') + 1;
+            snprintf(label, sizeof label, "%.*s", (int)strcspn(text, "<"), text);
+            if (strstr(kind, "scale") || strstr(kind, "date")) continue;
+            const char *point = strchr(label, '.');
+            if (!point) continue;
+            const char *from = point, *to = point + 1;
+            while (from > label && isdigit((unsigned char)from[-1])) from--;
+            while (isdigit((unsigned char)*to)) to++;
+            char number[32];
+            snprintf(number, sizeof number, "%.*s", (int)(to - from), from);
+            if (!strstr(tables, number)) fail_msg("%s: %s of a drawing stands in no table", example_names[e], label);
+            looked++;
+        }
+    }
+    assert_true(looked > 60);
+}
+
+/* ---- the patient's words ---- */
+
+static int syllables(const char *word, size_t length) {
+    int count = 0;
+    bool vowel = false;
+    for (size_t i = 0; i < length; i++) {
+        const bool is = strchr("aeiouy", tolower((unsigned char)word[i])) != NULL;
+        count += is && !vowel;
+        vowel = is;
+    }
+    const bool silent = length > 2 && tolower((unsigned char)word[length - 1]) == 'e' &&
+                        !strchr("aeiouyl", tolower((unsigned char)word[length - 2]));
+    return count - silent > 0 ? count - silent : 1;
+}
+
+/* Kincaid et al. 1975: 0.39 words a sentence + 11.8 syllables a word - 15.59. Syllables by groups of vowels, silent e off. */
+static double grade(const char *text) {
+    int words = 0, sentences = 0, all = 0;
+    while (*text) {
+        const size_t length = strspn(text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ");
+        if (length) words++, all += syllables(text, length);
+        if (*text == '.' || *text == ':') sentences++;
+        text += length ? length : 1;
+    }
+    return 0.39 * words / sentences + 11.8 * all / words - 15.59;
+}
+
+static void grade_by_hand(void **state) {
+    (void)state;
+    CHECK_NEAR(grade("The cat sat on the mat."), 0.39 * 6 + 11.8 - 15.59, 1e-9,
+               "by hand: 6 words, 6 syllables, 1 sentence");
+    CHECK_NEAR(grade("Refraction is settled. We operate."), 0.39 * 5 / 2 + 11.8 * 10 / 5 - 15.59, 1e-9,
+               "by hand: 3 + 1 + 3, 1 + 3 syllables (operate: op-er-ate), settled counted with its second e");
+}
+
+static void said(char *text, size_t size) {
+    text[0] = '\0';
+    for (int i = 0; i < plan.patient_count; i++) {
+        char one[400];
+        const int note = iol_note_find(&plan.notes, IOL_AT_told_say, i, 0);
+        assert_true(note >= 0);
+        iol_patient_say(iol_language_find(NULL), &plan.notes.item[note], one, sizeof one);
+        assert_true(strlen(one) > 10);
+        strncat(text, one, size - strlen(text) - 1);
+        strncat(text, " ", size - strlen(text) - 1);
+    }
+}
+
+static bool open_way(int option) {
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == option && plan.options[i].suitable == IOL_YES) return true;
+    return false;
+}
+
+static bool says(int code) {
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == IOL_AT_told_say && plan.notes.item[i].code == code) return true;
+    return false;
+}
+
+/* What is promised is open; the first way is told or said not to be known. */
+static void nothing_promised(const char *name) {
+    if (says(IOL_NOTE_plain_else_exchange) || says(IOL_NOTE_plain_both)) assert_true(open_way(IOL_option_exchange));
+    if (says(IOL_NOTE_plain_both) || says(IOL_NOTE_plain_put_back)) assert_true(open_way(IOL_option_reposition));
+    if (says(IOL_NOTE_plain_else_second)) assert_true(open_way(IOL_option_piggyback));
+    if (says(IOL_NOTE_plain_else_glasses)) assert_true(open_way(IOL_option_spectacles));
+    if (says(IOL_NOTE_plain_else_leave)) assert_true(open_way(IOL_option_leave));
+    static const int ways[][2] = {{IOL_NOTE_plain_laser, IOL_option_corneal_laser},
+                                  {IOL_NOTE_plain_turn, IOL_option_rotation},
+                                  {IOL_NOTE_plain_glasses, IOL_option_spectacles},
+                                  {IOL_NOTE_plain_contact, IOL_option_contact_lens},
+                                  {IOL_NOTE_plain_second_lens, IOL_option_piggyback}};
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++)
+        if (says(ways[i][0]) && !open_way(ways[i][1]) && !says(IOL_NOTE_plain_not_known))
+            fail_msg("%s: promises a way that is not open", name);
+    int risks = 0, shares = 0;
+    for (int i = 0; i < plan.patient_count; i++) {
+        risks += plan.patient[i].part == IOL_told_part_risks;
+        shares += !isnan(plan.patient[i].of_100);
+    }
+    assert_true(risks <= 3 && shares <= 1);
+}
+
+static void patient_words(void **state) {
+    (void)state;
+    static const char *const never[] = {" D ", "D.", "&deg;", " SE", "cylinder", "sphere", "dioptre", "/"};
+    for (int e = 0; e < EXAMPLES; e++)
+        for (int alarm = 0; alarm < 2; alarm++) {
+            char text[4000];
+            example_case(example_names[e], &c);
+            if (alarm) c.red_flags.present = true, c.red_flags.pain = IOL_YES;
+            sheets();
+            said(text, sizeof text);
+            const double years = grade(text);
+            if (years > 6.0) fail_msg("%s: reading grade %.1f", example_names[e], years);
+            int figures = 0;
+            for (const char *at = text; *at; at++)
+                figures += isdigit((unsigned char)*at) && (at == text || !isdigit((unsigned char)at[-1]));
+            if (figures > 20) fail_msg("%s: %d figures", example_names[e], figures);
+            for (size_t i = 0; i < sizeof never / sizeof *never; i++)
+                if (strstr(text, never[i])) fail_msg("%s: says %s", example_names[e], never[i]);
+            assert_null(strstr(section("patient"), "<sup>"));
+            assert_non_null(strstr(section("patient"), "class=\"call\""));
+            nothing_promised(example_names[e]);
+        }
+}
+
+/* Every language has every sentence and as many placeholders; all but the first say that nobody checked them. */
+static void languages(void **state) {
+    (void)state;
+    assert_null(iol_language_find("xx"));
+    for (int l = 0; iol_language_at(l); l++) {
+        const iol_language *language = iol_language_at(l);
+        for (int i = 0; i < IOL_PATIENT_WORDS; i++) {
+            const char *word = language->word[i], *first = iol_language_at(0)->word[i];
+            assert_non_null(word);
+            if (i != IOL_HEAD_unchecked) assert_true(word[0] != '\0');
+            for (const char *at = strchr(first, '%'); at; at = strchr(at + 1, '%')) {
+                char place[5];
+                snprintf(place, sizeof place, "%.4s", at);
+                if (place[1] == 'D') place[2] = '\0';
+                if (!strstr(word, place)) fail_msg("%s: %s without %s", language->code, word, place);
+            }
+        }
+        assert_int_equal(language->word[IOL_HEAD_unchecked][0] == '\0', l == 0);
+    }
+    example_case("hyperopic-surprise", &c);
+    sheets_in("de");
+    assert_non_null(strstr(section("patient"), "not checked by a native clinician"));
+    assert_non_null(strstr(section("patient"), "14 Dezember 2025"));
+}
+
+/* No text of a case becomes markup or style. */
+static void hostile(void **state) {
+    (void)state;
+    example_case("toric-turned", &c);
+    snprintf(c.case_ref, sizeof c.case_ref, "\"} <i a='&>");
+    const char *html = sheets();
+    assert_null(strstr(html, "<i a"));
+    assert_non_null(strstr(html, "content: \"case ?? ?i a????\""));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(sheets_there),  cmocka_unit_test(stops_first),    cmocka_unit_test(cut_dial),
+        cmocka_unit_test(turn_dial),     cmocka_unit_test(figure_numbers), cmocka_unit_test(grade_by_hand),
+        cmocka_unit_test(patient_words), cmocka_unit_test(languages),      cmocka_unit_test(hostile),
+    };
+    return cmocka_run_group_tests_name("sheets", tests, NULL, NULL);
+}
