@@ -113,7 +113,7 @@ static void write_summary(const iol_options *options, workspace *w, iol_output *
     if (w->format == IOL_RECHECK_TEXT)
         iol_page_text(&w->page, !options->output && iol_cli_colour(STDOUT_FILENO), iol_output_sink, to);
     else
-        iol_page_html(&w->page, iol_output_sink, to);
+        iol_sheet_page_html(&w->page, iol_output_sink, to);
 }
 
 static void write_comparison(const iol_options *options, workspace *w, const iol_comparison *found) {
@@ -125,7 +125,7 @@ static void write_comparison(const iol_options *options, workspace *w, const iol
     if (w->format == IOL_RECHECK_TEXT)
         iol_page_text(&w->page, !options->output && iol_cli_colour(STDOUT_FILENO), iol_output_sink, w->output);
     else
-        iol_page_html(&w->page, iol_output_sink, w->output);
+        iol_sheet_page_html(&w->page, iol_output_sink, w->output);
 }
 
 static int merge(const iol_options *options, workspace *w) {

@@ -208,7 +208,7 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, o->suitable == IOL_YES ? "  " : " ?");
     iol_line_column(&line, 7);
-    iol_line_text(&line, iol_way_name(plan, o->option));
+    iol_line_text(&line, iol_way_name(o->option));
     cell(&line, o->expected_se_d, SE);
     cell(&line, o->expected_cylinder_d, CYLINDER);
     cell(&line, o->difference_from_fellow_d, FELLOW);
@@ -274,6 +274,17 @@ static void risk(const iol_plan *plan, iol_screen *s) {
     iol_screen_say(s, IOL_RANK_FACT, "RISK", line.text);
 }
 
+/* The open questions that could change the plan most. */
+static void questions(const iol_plan *plan, iol_screen *s) {
+    enum { MOST = 3 };
+    for (int i = 0; i < plan->ask_next_count && i < MOST; i++) {
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_text(&line, plan->ask_next[i].question);
+        iol_screen_say(s, IOL_RANK_EXTRA, i == 0 ? "ASK" : NULL, line.text);
+    }
+}
+
 void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
     const bool alarm = iol_is_alarm(plan);
     iol_line line;
@@ -300,6 +311,7 @@ void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
     iol_screen_blank(s);
     iol_screen_lens(plan, s);
     if (!alarm) risk(plan, s);
+    if (!alarm) questions(plan, s);
     iol_screen_say(s, IOL_RANK_NEVER, "MORE", "--full everything; --only PART one part; --format html the sheets");
     iol_screen_say(s, IOL_RANK_DETAIL, NULL,
                    iol_power_given(plan) ? "Check the power by a second route before ordering. Local rules first."

@@ -23,7 +23,7 @@ bool iol_exchange_leads(const iol_plan *plan) {
     return state == IOL_state_exchange_or_alternative && first && first->option == IOL_option_exchange;
 }
 
-const char *iol_way_name(const iol_plan *plan, int option) {
+const char *iol_way_name(int option) {
     static const char *const name[] = {
         [IOL_option_leave] = "leave it as it is",
         [IOL_option_treat_surface] = "treat the surface",
@@ -42,7 +42,6 @@ const char *iol_way_name(const iol_plan *plan, int option) {
         [IOL_option_second_exchange] = "exchange second lens",
         [IOL_option_secondary_lens] = "put a lens in",
     };
-    if (plan->secondary.present && option == IOL_option_exchange) return "put a lens in";
     return option > 0 && option < (int)IOL_MOST(name) && name[option] ? name[option] : "";
 }
 

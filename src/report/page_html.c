@@ -174,9 +174,11 @@ static int put_run(iol_html *out, opened *open, const iol_page *page, int first)
     const iol_block_kind next = kind == IOL_BLOCK_TABLE_HEAD ? IOL_BLOCK_ROW : kind;
     int end = first;
     const bool wide = open->plain && kind == IOL_BLOCK_TABLE_HEAD && page->block[first].cells > 4;
-    if (wide)
-        put_element(out, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Table: ",
-                    cell_text(page, &page->block[first], 0), "\">\n");
+    if (wide) {
+        iol_html_put(out, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Table ");
+        iol_html_count(out, first);
+        put_element(out, ": ", cell_text(page, &page->block[first], 0), "\">\n");
+    }
     iol_html_put(out, before_run(kind));
     do {
         put_block(out, open, page, end);

@@ -31,6 +31,9 @@ bool iol_report_text(const iol_plan *plan, const iol_report_choice *choice, iol_
 bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_page *tables, iol_sink sink,
                      void *context);
 
+/* A page of blocks on the grid and in the type of the sheets; its first paragraph leads. */
+bool iol_sheet_page_html(const iol_page *page, iol_sink sink, void *context);
+
 /* The clinic line: the case as typed, standing, powers, assumptions; second: of a piggyback lens. */
 void iol_report_power_screen(const iol_case *c, const iol_plan *plan, bool second, iol_page *page); /* 24 lines at most */
 void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_page *page);

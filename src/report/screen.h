@@ -62,7 +62,7 @@ const iol_option_row *iol_first_way(const iol_plan *plan);
 /* The first way is an operation that takes or changes the lens. */
 bool iol_exchange_leads(const iol_plan *plan);
 /* "corneal laser", "turn the lens". */
-const char *iol_way_name(const iol_plan *plan, int option);
+const char *iol_way_name(int option);
 /* "laser too early": the reason of a way in a few words. */
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
 /* What decided, in a sentence. */

@@ -288,7 +288,7 @@ static void support(iol_sheet *s) {
 }
 
 static void minds(iol_sheet *s) {
-    enum { MOST = 3 };
+    enum { MOST = 2 };
     int count = 0;
     for (int i = 0; i < s->plan->notes.count; i++) {
         const iol_note *note = &s->plan->notes.item[i];

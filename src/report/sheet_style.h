@@ -139,6 +139,9 @@ static const char *const iol_sheet_style[] = {
     ".faint { stroke: var(--rule); stroke-width: 0.5; } .shade { fill: var(--pale); } .ink { fill: var(--ink); } "
     "text.middle { text-anchor: middle; } text.end { text-anchor: end; } text.axis { font-weight: bold; }\n",
     /* Telephone, wall, paper. */
+    ".report h1 { border-bottom: 1.2pt solid var(--ink); padding-bottom: calc(2*var(--u)); column-span: all; } .report h1 + p { "
+    "font-size: calc(15pt*var(--k)); font-weight: bold; line-height: 1.15; margin: calc(3*var(--u)) 0; column-span: all; } "
+    "body.alone { display: block; }\n"
     "@media screen and (max-width: 719px) { .sheet { padding: 1rem 0.8rem; } .two, .decide .two:has(.dial), .theatre "
     ".dial-row, .story { grid-template-columns: 1fr; } .ticks { columns: 1; } .label-box { display: none; } .eye-word { "
     "font-size: 26pt; } .huge { font-size: 44pt; } .huge span { font-size: 18pt; } .decision { font-size: 16pt; } "

@@ -41,13 +41,27 @@ static void head(iol_sheet *s, const scale *c) {
         iol_draw_text(&d, "s m q scale", across(c, v), 6.9, line.text);
         iol_draw_line(&d, "l", across(c, v), 7.3, across(c, v), 8.0);
     }
-    const bool near = fabs(across(c, c->target) - across(c, c->fellow)) < 17.0, target_left = c->target < c->fellow;
+    const double target = across(c, c->target), fellow = across(c, c->fellow);
+    const bool near = fabs(target - fellow) < 17.0,
+               first = target <= fellow; /* near: one ends where the other begins */
     if (!isnan(c->target))
-        iol_draw_text(&d, near ? (target_left ? "s e w" : "s w") : "s m w",
-                      across(c, c->target) + (near ? (target_left ? 2 : -2) : 0), 2.9, "target");
+        iol_draw_text(&d,
+                      !near   ? "s m w"
+                      : first ? "s e w"
+                              : "s w",
+                      target + (!near   ? 0.0
+                                : first ? 1.0
+                                        : -0.5),
+                      2.9, "target");
     if (!isnan(c->fellow))
-        iol_draw_text(&d, near ? (target_left ? "s q" : "s e q") : "s m q",
-                      across(c, c->fellow) + (near ? (target_left ? -1 : 1) : 0), 2.9, "other eye");
+        iol_draw_text(&d,
+                      !near   ? "s m q"
+                      : first ? "s q"
+                              : "s e q",
+                      fellow + (!near   ? 0.0
+                                : first ? 0.5
+                                        : -2.5),
+                      2.9, "other eye");
     iol_drawing_close(&d);
 }
 
@@ -56,7 +70,7 @@ static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
     iol_line line;
     const double se = o->expected_se_d, half = fabs(o->expected_cylinder_d) / 2.0;
     iol_line_start(&line);
-    iol_line_text(&line, iol_way_name(s->plan, o->option));
+    iol_line_text(&line, iol_way_name(o->option));
     iol_line_text(&line, ": SE ");
     iol_line_signed(&line, se, IOL_UNIT_d);
     if (!isnan(o->sd_d)) {
@@ -92,7 +106,7 @@ static void row(iol_sheet *s, const scale *c, int at) {
     iol_line_start(&line);
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, " ");
-    iol_line_text(&line, iol_way_name(s->plan, o->option));
+    iol_line_text(&line, iol_way_name(o->option));
     if (o->suitable != IOL_YES) iol_line_text(&line, " ?");
     iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th><td class=\"strip\">");
     strip(s, c, o);

@@ -73,3 +73,23 @@ bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_pag
     iol_html_put(&out, "</section>\n</main>\n</body>\n</html>\n");
     return out.ok;
 }
+
+/* A page of blocks on the same grid and in the same type: its first paragraph leads. */
+bool iol_sheet_page_html(const iol_page *page, iol_sink sink, void *context) {
+    iol_html out = {.sink = sink, .context = context, .ok = true};
+    const bool titled = page->blocks > 0 && page->block[0].kind == IOL_BLOCK_TITLE;
+    iol_html_put(&out, iol_html_opening);
+    iol_html_put(&out, "<title>");
+    iol_html_escaped(&out, titled ? page->bytes + page->block[0].text[0] : "Report");
+    iol_html_put(
+        &out,
+        "</title>\n<style>\n@page { margin: 13mm 12mm 10mm; @top-right { content: \"sheet \" counter(page) \" of \" "
+        "counter(pages); font: 9pt Arial, 'Liberation Sans', sans-serif; } }\n");
+    for (size_t i = 0; i < sizeof iol_sheet_style / sizeof *iol_sheet_style; i++)
+        iol_html_put(&out, iol_sheet_style[i]);
+    iol_html_put(
+        &out, "</style>\n</head>\n<body class=\"alone\">\n<main id=\"plan\">\n<div class=\"sheet tables report\">\n");
+    iol_page_html_blocks(page, true, &out);
+    iol_html_put(&out, "</div>\n</main>\n</body>\n</html>\n");
+    return out.ok;
+}

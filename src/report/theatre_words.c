@@ -33,9 +33,8 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     iol_line_start(line);
     iol_line_text(line,
                   plan->decision.state == IOL_state_exchange_or_alternative ? "Weigh first: " : "Not the next step: ");
-    iol_line_text(line, iol_way_name(plan, first->option));
-    iol_line_text(line,
-                  plan->decision.state == IOL_state_exchange_or_alternative ? " stands before it." : " comes first");
+    iol_line_text(line, iol_way_name(first->option));
+    iol_line_text(line, plan->decision.state == IOL_state_exchange_or_alternative ? "." : " comes first");
     if (plan->decision.state == IOL_state_exchange_or_alternative) return line->text;
     if (first->not_before != IOL_UNKNOWN_DATE) {
         iol_line_text(line, ", from ");
