@@ -7,7 +7,7 @@ _iolrevise() {
     plan-f) COMPREPLY=($(compgen -W 'text json html' -- "$current")); return ;;
     plan--only) COMPREPLY=($(compgen -W 'decide theatre patient note' -- "$current")); return ;;
     plan--site|plan--output|plan-o) return ;;
-    plan--as-of|plan--set|plan--what-if) compopt +o default 2>/dev/null; return ;;
+    plan--as-of|plan--language|plan--set|plan--what-if) compopt +o default 2>/dev/null; return ;;
     ask--format) COMPREPLY=($(compgen -W 'text json html' -- "$current")); return ;;
     ask-f) COMPREPLY=($(compgen -W 'text json html' -- "$current")); return ;;
     ask--site|ask--output|ask-o) return ;;
@@ -33,7 +33,7 @@ _iolrevise() {
     sources--output|sources-o) return ;;
     esac
     case ${COMP_WORDS[1]} in
-    plan) options='--site --format -f --output -o --as-of --full --only --strict --set --what-if --help -h --version -V' words='' ;;
+    plan) options='--site --format -f --output -o --as-of --full --only --language --strict --set --what-if --help -h --version -V' words='' ;;
     ask) options='--site --format -f --output -o --as-of --set --fill --help -h --version -V' words='' ;;
     power) options='--site --format -f --output -o --full --strict --eye --implanted --refraction --target --vertex --k --length --chamber-depth --a-constant --new-a-constant --from --to --piggyback --days --age --earlier-laser --no-earlier-laser --oil --no-oil --no-fluid --identified --method --readings --repeated --surface --haigis --formula --help -h --version -V' words='' ;;
     check) options='--help -h --version -V' words='' ;;

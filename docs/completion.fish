@@ -16,6 +16,7 @@ complete -c iolrevise -n '__fish_seen_subcommand_from plan' -l output -s o -r -F
 complete -c iolrevise -n '__fish_seen_subcommand_from plan' -l as-of -x -d 'day that intervals are counted to (default: the case\'s assessed_on)'
 complete -c iolrevise -n '__fish_seen_subcommand_from plan' -l full -d 'text: everything, not the one screen'
 complete -c iolrevise -n '__fish_seen_subcommand_from plan' -l only -x -a 'decide theatre patient note' -d 'text: some parts, commas between: decide, theatre, patient, note (five lines for the record) or keys of the plan'
+complete -c iolrevise -n '__fish_seen_subcommand_from plan' -l language -x -d 'of the patient\'s words: en (default) or de (not checked by a native clinician)'
 complete -c iolrevise -n '__fish_seen_subcommand_from plan' -l strict -d 'exit 5 when the plan holds a stop caution'
 complete -c iolrevise -n '__fish_seen_subcommand_from plan' -l set -x -d 'plan with this value changed; null clears it; as often as wanted'
 complete -c iolrevise -n '__fish_seen_subcommand_from plan' -l what-if -x -d 'one table: the case as it is, and changed so; as often as wanted'

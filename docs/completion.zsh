@@ -31,6 +31,7 @@ _iolrevise() {
             '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
             '--full[text\: everything, not the one screen]' \
             '--only[text\: some parts, commas between\: decide, theatre, patient, note (five lines for the record) or keys of the plan]:PARTS:(decide theatre patient note)' \
+            '--language[of the patient'\''s words\: en (default) or de (not checked by a native clinician)]:LANGUAGE: ' \
             '--strict[exit 5 when the plan holds a stop caution]' \
             '--set[plan with this value changed; null clears it; as often as wanted]:PATH=VALUE: ' \
             '--what-if[one table\: the case as it is, and changed so; as often as wanted]:PATH=VALUE[,PATH=VALUE]: ' \

@@ -14,7 +14,7 @@ if [ ! -f "$axe" ]; then
     mkdir -p "$build/axe"
     (cd "$build/axe" && npm pack axe-core >/dev/null 2>&1 && tar xzf axe-core-*.tgz) || skip axe "axe-core not to be had"
 fi
-work=/tmp/axw; mkdir -p $work
+work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 failed=0
 look() { # page, width: one line a violation
