@@ -2,6 +2,7 @@
 #include "decision.h"
 #include "positions.h"
 #include "tables/constants.h"
+#include "tables/risk.h"
 #include "tables/say.h"
 #include "text/list.h"
 

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "compose.h"
+#include "tables/risk.h"
 #include "write/json.h"
 #include "text/number.h"
 #include "iolrevise/formulas.h"

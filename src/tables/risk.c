@@ -1,6 +1,6 @@
 /* Rows of data/risk_factors.def, without their predicates. */
 #include "constants.h"
-#include "tables.h"
+#include "risk.h"
 
 const iol_risk_row iol_risk_rows[IOL_RISK_COUNT] = {
 #define RATIO(id, group, predicate, figure, finding)                                                                   \

@@ -6,6 +6,7 @@
 #include "example_case.h"
 #include "tools/leaves.h"
 #include "sound_case.h"
+#include "tables/risk.h"
 
 #define ROWS "tests/rows/drift.tsv"
 enum {

@@ -3,6 +3,7 @@
 #include "sound_case.h"
 #include "check.h"
 
+#include "tables/risk.h"
 #include "tables/tables.h"
 
 static iol_site site;
