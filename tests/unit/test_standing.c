@@ -230,7 +230,8 @@ static void gross_error(void **state) {
         assert_int_equal(cautions(IOL_NOTE_gross_error), side);
         assert_int_equal(says(IOL_NOTE_repeat_cause_open), side);
         if (side) must(REPEAT, IOL_NOTE_repeat_cause_open, true, "cause open, lens known from sticker");
-        CHECK_NAN(plan.replacement.power_if_other_lens_inside_d); /* the sticker was seen: another lens is no live cause */
+        CHECK_NAN(
+            plan.replacement.power_if_other_lens_inside_d); /* the sticker was seen: another lens is no live cause */
         if (!side) continue;
         assert_false(says(IOL_NOTE_provisional_unidentified));
         static const int known[] = {IOL_identified_by_sticker, IOL_identified_by_operation_record},
@@ -247,6 +248,33 @@ static void gross_error(void **state) {
         CHECK_NEAR(plan.replacement.power_if_other_lens_inside_d, plan.replacement.by_cause[3].power_d, 0, "method");
         assert_true(plan.replacement.power_if_as_recorded_d > plan.replacement.power_if_other_lens_inside_d);
     }
+}
+
+/* What an unconfirmed gross cause may weigh, on both sides of each limit; limits by judgement. */
+static void gross_causes(void **state) {
+    (void)state;
+    int advised = 0, repeat = 0, provisional = 0, other = 0;
+    static const int known[] = {IOL_identified_by_sticker, IOL_identified_by_letter};
+    for (int k = 0; k < 2; k++)
+        for (double by = -1.0; by <= 5.0; by += 0.25) {
+            start(), eye_part(by);
+            c.anterior_segment.fluid_behind_lens = IOL_finding_no;
+            c.first_surgery.lens.identified_by = known[k];
+            make();
+            double gross = plan.surprise.gross_probability;
+            double lens = NAN;
+            for (int i = 0; i < plan.surprise.suspects_count; i++)
+                if (strcmp(plan.surprise.suspects[i].id, "another-lens-than-recorded") == 0)
+                    lens = plan.surprise.suspects[i].probability;
+            assert_int_equal(says(IOL_NOTE_repeat_gross), gross > 0.02 && gross <= 0.50);
+            assert_int_equal(says(IOL_NOTE_provisional_gross), gross > 0.50);
+            assert_int_equal(says(IOL_NOTE_provisional_other_lens), k == 1 && lens > 0.25);
+            if (gross > 0.02) assert_true(plan.replacement.standing != IOL_standing_advised);
+            CHECK_NEAR(plan.surprise.ordinary_probability + gross, 1.0, 1e-9, "nothing is confirmed here");
+            advised += gross <= 0.02, repeat += says(IOL_NOTE_repeat_gross) > 0;
+            provisional += says(IOL_NOTE_provisional_gross) > 0, other += says(IOL_NOTE_provisional_other_lens) > 0;
+        }
+    assert_true(advised > 0 && repeat > 0 && provisional > 0 && other > 0);
 }
 
 static void wide_spread(void **state) {
@@ -519,6 +547,7 @@ int main(void) {
                                        cmocka_unit_test(no_route),
                                        cmocka_unit_test(day_of_the_reading),
                                        cmocka_unit_test(gross_error),
+                                       cmocka_unit_test(gross_causes),
                                        cmocka_unit_test(unread),
                                        cmocka_unit_test(second_lens),
                                        cmocka_unit_test(wide_spread),
