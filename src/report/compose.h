@@ -58,6 +58,9 @@ void iol_line_changes(iol_line *line, const iol_plan *plan);
 /* "could change: standing, power 0.50 D" */
 void iol_line_could_change(iol_line *line, const iol_asked_question *q);
 
+/* "topography": a look or a measurement in words. */
+const char *iol_measure_words(const char *id);
+
 /* Composers, in the order of the page. */
 void iol_compose_changes(const iol_plan *plan, iol_page *page);
 void iol_compose_glance(const iol_plan *plan, iol_page *page);

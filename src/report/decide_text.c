@@ -274,6 +274,24 @@ static void risk(const iol_plan *plan, iol_screen *s) {
     iol_screen_say(s, IOL_RANK_FACT, "RISK", line.text);
 }
 
+/* What would make the power surer, of 100 eyes within 0.50 D: only what buys something. */
+static void know(const iol_plan *plan, iol_screen *s) {
+    enum { MOST = 2 };
+    int count = 0;
+    for (int i = 0; i < plan->measure_next_count && count < MOST && iol_power_given(plan); i++) {
+        const iol_next_measure *m = &plan->measure_next[i];
+        iol_line line;
+        if (!(m->gain >= 0.03)) continue;
+        iol_line_start(&line);
+        iol_line_number(&line, 100.0 * m->chance_now, IOL_UNIT_count);
+        iol_line_text(&line, " of 100 now, ");
+        iol_line_number(&line, 100.0 * m->chance_after, IOL_UNIT_count);
+        iol_line_text(&line, " with: ");
+        iol_line_text(&line, iol_measure_words(m->id));
+        iol_screen_say(s, IOL_RANK_EXTRA, count++ == 0 ? "KNOW" : NULL, line.text);
+    }
+}
+
 /* The open questions that could change the plan most. */
 static void questions(const iol_plan *plan, iol_screen *s) {
     enum { MOST = 3 };
@@ -311,6 +329,7 @@ void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
     iol_screen_blank(s);
     iol_screen_lens(plan, s);
     if (!alarm) risk(plan, s);
+    if (!alarm) know(plan, s);
     if (!alarm) questions(plan, s);
     iol_screen_say(s, IOL_RANK_NEVER, "MORE", "--full everything; --only PART one part; --format html the sheets");
     iol_screen_say(s, IOL_RANK_DETAIL, NULL,

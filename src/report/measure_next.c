@@ -5,7 +5,7 @@
 #include "tables/tables.h"
 
 /* The words of a look or a measurement. */
-static const char *words_of(const char *id) {
+const char *iol_measure_words(const char *id) {
     static const struct {
         const char *id, *words;
     } rows[] = {
@@ -33,7 +33,7 @@ void iol_compose_measure_next(const iol_plan *plan, iol_page *page) {
         const iol_next_measure *m = &plan->measure_next[i];
         iol_line line;
         iol_line_start(&line);
-        iol_line_text(&line, words_of(m->id));
+        iol_line_text(&line, iol_measure_words(m->id));
         iol_line_text(&line, ": ");
         iol_line_number(&line, 100.0 * m->chance_now, IOL_UNIT_count);
         iol_line_text(&line, " to ");

@@ -2,7 +2,43 @@
 #include "sheet.h"
 #include "text/number.h"
 
-void iol_sheet_sharpen(iol_sheet *s) { (void)s; }
+/* Bars from today's chance to that after a look or a measurement; what buys less than 3 of 100 is left out. */
+void iol_sheet_sharpen(iol_sheet *s) {
+    enum { MOST = 3, LEFT = 2, WIDE = 78 };
+    const iol_next_measure *row[MOST];
+    int count = 0;
+    iol_drawing d;
+    iol_line line;
+    for (int i = 0; i < s->plan->measure_next_count && count < MOST; i++)
+        if (s->plan->measure_next[i].gain >= 0.03) row[count++] = &s->plan->measure_next[i];
+    iol_sheet_put(s, "<div class=\"zone\"><h2>What would sharpen the power</h2>\n");
+    if (!count) {
+        iol_sheet_put(s, "<p>No single look or measurement would buy 3 of 100 eyes or more.</p></div>\n");
+        return;
+    }
+    iol_line_start(&line);
+    iol_line_text(&line, "Today ");
+    iol_line_number(&line, 100.0 * row[0]->chance_now, IOL_UNIT_count);
+    iol_line_text(&line, " of 100 eyes within 0.50 D; ");
+    iol_line_number(&line, 100.0 * row[0]->chance_after, IOL_UNIT_count);
+    iol_line_text(&line, " with ");
+    iol_line_text(&line, iol_measure_words(row[0]->id));
+    iol_drawing_open(&d, s->out, "sharpen", 90.0, 4.0 + 9.0 * count, line.text, "A bar from today's chance to that after it.");
+    for (int i = 0; i < count; i++) {
+        const double from = LEFT + WIDE * row[i]->chance_now, to = LEFT + WIDE * row[i]->chance_after, y = 4.0 + 9.0 * i;
+        iol_draw_text(&d, "s", LEFT, y, iol_measure_words(row[i]->id));
+        iol_draw_line(&d, "f", LEFT, y + 3.4, LEFT + WIDE, y + 3.4);
+        iol_draw_box(&d, i == 0 ? "k" : "g", from, y + 1.8, to - from, 3.2);
+        iol_line_start(&line);
+        iol_line_number(&line, 100.0 * row[i]->chance_now, IOL_UNIT_count);
+        iol_draw_text(&d, "s e", from - 1.0, y + 4.4, line.text);
+        iol_line_start(&line);
+        iol_line_number(&line, 100.0 * row[i]->chance_after, IOL_UNIT_count);
+        iol_draw_text(&d, "s w", to + 1.0, y + 4.4, line.text);
+    }
+    iol_drawing_close(&d);
+    iol_sheet_put(s, "<p class=\"key\">of 100 eyes within 0.50&nbsp;D, today and after it</p></div>\n");
+}
 
 static const char *place(int position) {
     static const char *const name[] = {[IOL_position_bag] = "bag",
