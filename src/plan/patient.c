@@ -11,6 +11,7 @@ typedef struct {
     int state;
     int first;       /* the way that leads as the smaller step: word of set option; 0 none */
     bool first_fits; /* it is known to fit */
+    bool two; /* an eye with two lenses */
     bool no_lens, sheet_wrong, turn_confirmed, tests;
     bool new_step, new_open; /* a new lens is the step, and known to fit */
     bool exchange_open, back_open, second_open, glasses_open, leave_open; /* known to fit */
@@ -47,6 +48,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     const iol_timing *timing = &plan->timing;
     *t = (iol_talk){.state = plan->decision.state};
     of_the_first_way(w, t);
+    t->two = plan->two_lenses.present;
     t->no_lens = plan->secondary.present;
     t->sheet_wrong = is_confirmed(&plan->surprise, "sheet-differs");
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");

@@ -71,12 +71,26 @@ static void silence_label(iol_cause *label) {
     label->estimate = label->estimate_read = label->needed_alone = label->needed_alone_read = NAN;
 }
 
+/* The newest reading, though it does not count: it must not be taken for the one that does. */
+static void say_latest(iol_work *w, int32_t counted) {
+    iol_surprise *s = &w->plan->surprise;
+    int32_t newest = counted;
+    s->read_on = counted;
+    for (int i = 0; i < w->c->refractions_count; i++) {
+        const iol_refraction *r = &w->c->refractions[i];
+        if (r->measured_on == IOL_UNKNOWN_DATE || r->measured_on <= newest || isnan(r->sphere_d)) continue;
+        newest = s->latest_on = r->measured_on;
+        s->latest_se_d = r->sphere_d + r->cylinder_d / 2.0;
+    }
+}
+
 /* A lens that moved or clouded leaves only an old reading to count: what is called now was then. */
 static void say_old(iol_work *w) {
     int32_t on = w->eye.now.read_on, as_of = w->plan->as_of;
     char date[11];
     double days = iol_days_from(on, as_of);
     if (iol_above(days, c_reading_old_days) != IOL_YES) return;
+    say_latest(w, on);
     iol_date_print(on, date);
     iol_caution(w, IOL_NOTE_reading_old, days, NAN, date);
 }

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "screen.h"
+#include "text/number.h"
 
 static void note_text(iol_line *line, const iol_plan *plan, int index) {
     char text[640];
@@ -27,9 +28,9 @@ void iol_screen_stops(const iol_plan *plan, iol_screen *s) {
     if (any) iol_screen_blank(s);
 }
 
-/* One line: the first stop up to its first point or colon, and how many there are. */
+/* One line: the first stop up to its first point, or its short name, and how many there are. */
 void iol_screen_last_stop(const iol_plan *plan, iol_screen *s) {
-    enum { SHORT = 44 };
+    enum { SHORT = 44 }; /* else its code in words */
     int stops = 0, first = -1;
     for (int i = 0; i < plan->notes.count; i++) {
         if (!is_stop(&plan->notes.item[i])) continue;
@@ -41,10 +42,12 @@ void iol_screen_last_stop(const iol_plan *plan, iol_screen *s) {
     iol_line_start(&line);
     iol_line_start(&short_line);
     note_text(&line, plan, first);
-    size_t end = strcspn(line.text, ".:");
-    if (end > SHORT)
-        for (end = SHORT; end > 0 && line.text[end] != ' ';) end--;
-    line.text[end] = '\0';
+    const size_t end = strcspn(line.text, ".:");
+    if (end > SHORT || line.text[end] != '.') {
+        iol_line_start(&line);
+        iol_line_words(&line, iol_note_rows[plan->notes.item[first].code].code);
+    } else
+        line.text[end] = '\0';
     if (stops > 1) {
         iol_line_number(&short_line, stops, IOL_UNIT_count);
         iol_line_text(&short_line, " stops stand above: ");
@@ -136,23 +139,25 @@ static void also(const iol_plan *plan, iol_screen *s) {
     iol_screen_say(s, IOL_RANK_DETAIL, NULL, line.text);
 }
 
+static bool is_mind(const iol_note *note, bool unusual) {
+    return note->place == IOL_AT_plan_cautions && !iol_caution_said(note) &&
+           iol_note_rows[note->code].severity == IOL_SEVERITY_warn && (note->code == IOL_NOTE_unusual) == unusual;
+}
+
+/* Values that are only unusual come last. */
 static void minds(const iol_plan *plan, iol_screen *s) {
     enum { MOST = 3 };
-    int count = 0, left = 0;
-    for (int i = 0; i < plan->notes.count; i++) {
-        const iol_note *note = &plan->notes.item[i];
-        if (note->place != IOL_AT_plan_cautions || iol_caution_said(note)) continue;
-        if (iol_note_rows[note->code].severity != IOL_SEVERITY_warn) continue;
-        iol_line line;
-        iol_line_start(&line);
-        note_text(&line, plan, i);
-        if (count < MOST)
-            iol_screen_say(s, count == 0 ? IOL_RANK_FACT : IOL_RANK_DETAIL, count == 0 ? "MIND" : NULL, line.text);
-        else
-            left++;
-        count++;
-    }
-    if (!left) return;
+    int count = 0;
+    for (int unusual = 0; unusual < 2; unusual++)
+        for (int i = 0; i < plan->notes.count; i++) {
+            if (!is_mind(&plan->notes.item[i], unusual) || count++ >= MOST) continue;
+            iol_line line;
+            iol_line_start(&line);
+            note_text(&line, plan, i);
+            iol_screen_say(s, count == 1 ? IOL_RANK_FACT : IOL_RANK_DETAIL, count == 1 ? "MIND" : NULL, line.text);
+        }
+    const int left = count - MOST;
+    if (left <= 0) return;
     iol_line line;
     iol_line_start(&line);
     iol_line_number(&line, left, IOL_UNIT_count);
@@ -167,6 +172,7 @@ static void miss(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     if (!p->present) return;
     iol_line_start(&line);
+    const bool old = iol_line_last_read(&line, plan);
     iol_line_signed(&line, p->current_se_d, IOL_UNIT_d);
     iol_line_text(&line, "   MEANT ");
     iol_line_signed(&line, p->intended_se_d, IOL_UNIT_d);
@@ -180,7 +186,10 @@ static void miss(const iol_plan *plan, iol_screen *s) {
         iol_line_text(&line, ", eye ");
         iol_line_signed(&line, p->eye_part_d, IOL_UNIT_d);
     }
-    iol_screen_say(s, IOL_RANK_FACT, "NOW", line.text);
+    iol_screen_say(s, IOL_RANK_FACT, old ? "LAST" : "NOW", line.text);
+    iol_line_start(&line);
+    iol_line_latest(&line, plan);
+    if (old) iol_screen_say(s, IOL_RANK_FACT, "NOW", line.text);
     iol_line_start(&line);
     iol_line_cause(&line, plan);
     iol_screen_say(s, IOL_RANK_FACT, "CAUSE", line.text);
@@ -188,11 +197,20 @@ static void miss(const iol_plan *plan, iol_screen *s) {
 
 /* ---- ways ---- */
 
-static void cell(iol_line *line, double x, size_t right) {
+/* What glasses, a contact lens and a laser leave is meant, not measured. */
+static bool is_meant(const iol_option_row *o, double x) {
+    const bool way = o->option == IOL_option_spectacles || o->option == IOL_option_contact_lens ||
+                     o->option == IOL_option_corneal_laser;
+    return way && iol_count(x, 2) == 0;
+}
+
+static void cell(iol_line *line, const iol_option_row *o, double x, size_t right) {
     iol_line value;
     iol_line_start(&value);
     if (isnan(x))
         iol_line_text(&value, "-");
+    else if (is_meant(o, x))
+        iol_line_text(&value, "about 0");
     else
         iol_line_signed(&value, x, IOL_UNIT_d);
     iol_line_column(line, right - value.used);
@@ -200,7 +218,7 @@ static void cell(iol_line *line, double x, size_t right) {
 }
 
 static void way(const iol_plan *plan, int row, iol_screen *s) {
-    enum { SE = 36, CYLINDER = 45, FELLOW = 54, WHY = 56 };
+    enum { SE = 36, CYLINDER = 45, FELLOW = 54, WHY = 55 };
     const iol_option_row *o = &plan->options[row];
     iol_line line;
     iol_line_start(&line);
@@ -208,10 +226,11 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, o->suitable == IOL_YES ? "  " : " ?");
     iol_line_column(&line, 7);
-    iol_line_text(&line, iol_way_name(o->option));
-    cell(&line, o->expected_se_d, SE);
-    cell(&line, o->expected_cylinder_d, CYLINDER);
-    cell(&line, o->difference_from_fellow_d, FELLOW);
+    const bool both = o->option == IOL_option_exchange && plan->two_lenses.present;
+    iol_line_text(&line, both ? "one lens for both" : iol_way_name(o->option));
+    cell(&line, o, o->expected_se_d, SE);
+    cell(&line, o, o->expected_cylinder_d, CYLINDER);
+    cell(&line, o, o->difference_from_fellow_d, FELLOW);
     iol_line_column(&line, WHY);
     if (o->not_before != IOL_UNKNOWN_DATE) {
         iol_line_text(&line, "not before ");
@@ -231,7 +250,7 @@ static void ways(const iol_plan *plan, iol_screen *s) {
             continue;
         }
         if (shown++ == 0)
-            iol_screen_say(s, IOL_RANK_FACT, "WAYS", "in order              SE after      cyl  to fellow  why");
+            iol_screen_say(s, IOL_RANK_FACT, "WAYS", "in order              SE after      cyl  to fellow why");
         way(plan, i, s);
     }
     if (!shown) return;
@@ -332,7 +351,7 @@ void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
     if (!alarm) know(plan, s);
     if (!alarm) questions(plan, s);
     iol_screen_say(s, IOL_RANK_NEVER, "MORE", "--full everything; --only PART one part; --format html the sheets");
-    iol_screen_say(s, IOL_RANK_DETAIL, NULL,
+    iol_screen_say(s, IOL_RANK_NEVER, NULL,
                    iol_power_given(plan) ? "Check the power by a second route before ordering. Local rules first."
                                          : "Decision support for licensed surgeons. Local rules come first.");
     iol_screen_last_stop(plan, s);

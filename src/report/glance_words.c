@@ -45,15 +45,34 @@ const char *iol_way_name(int option) {
     return option > 0 && option < (int)IOL_MOST(name) && name[option] ? name[option] : "";
 }
 
+bool iol_line_last_read(iol_line *line, const iol_plan *plan) {
+    if (plan->surprise.read_on == IOL_UNKNOWN_DATE) return false;
+    iol_line_text(line, plan->reposition.present ? "IN PLACE (" : "THAT COUNTS (");
+    iol_line_day(line, plan->surprise.read_on);
+    iol_line_text(line, ") ");
+    return true;
+}
+
+void iol_line_latest(iol_line *line, const iol_plan *plan) {
+    const iol_surprise *s = &plan->surprise;
+    if (isnan(s->latest_se_d)) {
+        iol_line_text(line, "no newer reading");
+        return;
+    }
+    iol_line_day(line, s->latest_on);
+    iol_line_text(line, ": ");
+    iol_line_signed(line, s->latest_se_d, IOL_UNIT_d);
+    iol_line_text(line, ", as the eye is read now");
+}
+
+void iol_line_words(iol_line *line, const char *code) {
+    for (; *code; code++) iol_line_text(line, (const char[]){*code == '-' ? ' ' : *code, '\0'});
+}
+
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row) {
     const int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
     if (note < 0) return;
-    char text[64];
-    size_t used = 0;
-    for (const char *code = iol_note_rows[plan->notes.item[note].code].code; *code && used + 1 < sizeof text; code++)
-        text[used++] = *code == '-' ? ' ' : *code;
-    text[used] = '\0';
-    iol_line_text(line, text);
+    iol_line_words(line, iol_note_rows[plan->notes.item[note].code].code);
 }
 
 static void note_line(iol_line *line, const iol_plan *plan, int place, int row) {

@@ -12,21 +12,40 @@ static const char *lens_head(const iol_plan *plan) {
     return "if exchanged: not the next step";
 }
 
-static void step(const iol_choice *c, iol_screen *s) {
+static void bar(double power_d, double half, double one, bool chosen, int rank, iol_screen *s) {
     enum { BAR = 16, WORDS = 37 };
     iol_line line;
-    const int bar = (int)iol_count(20.0 * c->within_half_d, 0);
+    const int marks = (int)iol_count(20.0 * half, 0);
     iol_line_start(&line);
-    iol_line_text(&line, c->chosen == IOL_YES ? "     * " : "       ");
-    iol_line_power(&line, c->power_d);
+    iol_line_text(&line, chosen ? "     * " : "       ");
+    iol_line_power(&line, power_d);
     iol_line_column(&line, BAR);
-    for (int i = 0; i < bar; i++) iol_line_text(&line, "#");
+    for (int i = 0; i < marks; i++) iol_line_text(&line, "#");
     iol_line_column(&line, WORDS);
-    iol_line_number(&line, 100.0 * c->within_half_d, IOL_UNIT_count);
+    iol_line_number(&line, 100.0 * half, IOL_UNIT_count);
     iol_line_text(&line, " of 100 within 0.50 D, ");
-    iol_line_number(&line, 100.0 * c->within_one_d, IOL_UNIT_count);
+    iol_line_number(&line, 100.0 * one, IOL_UNIT_count);
     iol_line_text(&line, " within 1.00 D");
-    iol_screen_row(s, c->chosen == IOL_YES ? IOL_RANK_NEVER : IOL_RANK_EXTRA, line.text);
+    iol_screen_row(s, rank, line.text);
+}
+
+static void add_expected(iol_line *line, const iol_spectacle_form *e, double target_d, double sd_d) {
+    iol_line_text(line, "expect ");
+    if (!isnan(e->sphere_d)) {
+        iol_line_refraction(line, e->sphere_d, e->cylinder_d, e->axis_deg);
+        iol_line_text(line, ", ");
+    }
+    iol_line_text(line, "SE ");
+    iol_line_signed(line, e->se_d, IOL_UNIT_d);
+    iol_line_text(line, ", target ");
+    iol_line_signed(line, target_d, IOL_UNIT_d);
+    iol_line_text(line, ", spread ");
+    iol_line_number(line, sd_d, IOL_UNIT_d);
+}
+
+static void step(const iol_choice *c, iol_screen *s) {
+    const bool chosen = c->chosen == IOL_YES;
+    bar(c->power_d, c->within_half_d, c->within_one_d, chosen, chosen ? IOL_RANK_NEVER : IOL_RANK_EXTRA, s);
 }
 
 /* The chosen step and its neighbours of the same class. */
@@ -66,6 +85,12 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
         iol_line_text(&line, short_place(f->position));
         iol_line_text(&line, " ");
         iol_line_power(&line, f->power_d);
+        if (iol_misses(f->expected_se_d, f->aim_d)) {
+            iol_line_text(&line, " (NO FIT: expect ");
+            iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
+            iol_line_text(&line, ")");
+            continue;
+        }
         if (iol_count(f->aim_d, 2) == iol_count(iol_new_lens(plan)->target_se_d, 2)) continue;
         iol_line_text(&line, " (aims ");
         iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
@@ -103,17 +128,7 @@ static void chosen(const iol_plan *plan, iol_screen *s) {
     }
     iol_screen_more(s, line.text);
     iol_line_start(&line);
-    iol_line_text(&line, "expect ");
-    if (!isnan(c->expected.sphere_d)) {
-        iol_line_refraction(&line, c->expected.sphere_d, c->expected.cylinder_d, c->expected.axis_deg);
-        iol_line_text(&line, ", ");
-    }
-    iol_line_text(&line, "SE ");
-    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
-    iol_line_text(&line, ", target ");
-    iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
-    iol_line_text(&line, ", spread ");
-    iol_line_number(&line, c->sd_d, IOL_UNIT_d);
+    add_expected(&line, &c->expected, r->target_se_d, c->sd_d);
     iol_screen_more(s, line.text);
     steps(r, s);
     fallbacks(plan, s);
@@ -136,6 +151,31 @@ static void lifts(const iol_plan *plan, int most, iol_screen *s) {
     }
 }
 
+/* The lens of the way that leads, then the exchange in few words. */
+static void lead(const iol_plan *plan, const iol_lead *l, iol_screen *s) {
+    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, "way 1, ");
+    iol_line_text(&line, iol_way_name(l->way->option));
+    iol_line_text(&line, ". ");
+    iol_line_lead_warns(&line, l);
+    iol_screen_say(s, IOL_RANK_NEVER, "LENS", line.text);
+    iol_line_start(&line);
+    iol_line_lead(&line, l);
+    iol_screen_more(s, line.text);
+    iol_line_start(&line);
+    add_expected(&line, &l->expected, l->target_se_d, l->sd_d);
+    iol_screen_more(s, line.text);
+    bar(l->power_d, l->within_half_d, l->within_one_d, true, IOL_RANK_NEVER, s);
+    if (!c) return;
+    iol_line_start(&line);
+    iol_line_text(&line, "if exchanged instead: ");
+    iol_line_lens_warns(&line, plan);
+    iol_screen_say(s, IOL_RANK_NEVER, NULL, line.text);
+    chosen(plan, s);
+}
+
 void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
     const iol_replacement *r = iol_new_lens(plan);
     if (!r->present) {
@@ -155,13 +195,23 @@ void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
         lifts(plan, iol_is_alarm(plan) ? 1 : 3, s);
         return;
     }
+    iol_lead first;
+    if (iol_lead_lens(plan, &first)) {
+        lead(plan, &first, s);
+        return;
+    }
     if (!iol_chosen_step(r)) {
         iol_screen_say(s, IOL_RANK_FACT, "LENS", "none chosen: no step of the shelf fits (--only replacement)");
         return;
     }
-    iol_screen_say(s, IOL_RANK_NEVER, "LENS", lens_head(plan));
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, lens_head(plan));
+    iol_line_text(&line, ". ");
+    iol_line_lens_warns(&line, plan);
+    iol_screen_say(s, IOL_RANK_NEVER, "LENS", line.text);
     chosen(plan, s);
     if (r->standing != IOL_standing_repeat_before_ordering) return;
-    iol_screen_say(s, IOL_RANK_NEVER, NULL, "REPEAT BEFORE ORDERING. What lifts it:");
+    iol_screen_say(s, IOL_RANK_NEVER, NULL, "What lifts the repeat before ordering:");
     lifts(plan, 2, s);
 }

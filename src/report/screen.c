@@ -71,7 +71,8 @@ static void wrap(iol_screen *s, int rank, int group, const char *head, const cha
         line->head = first && head && *head;
         if (length) {
             memset(line->text + at, ' ', INDENT - at);
-            copy(line->text + INDENT, IOL_SCREEN_COLUMNS + 1 - INDENT, text, length);
+            size_t end = INDENT + copy(line->text + INDENT, IOL_SCREEN_COLUMNS + 1 - INDENT, text, length);
+            while (end > 0 && line->text[end - 1] == ' ') line->text[--end] = '\0';
         }
         text += length;
         while (*text == ' ') text++;
@@ -94,8 +95,17 @@ void iol_screen_row(iol_screen *s, int rank, const char *text) {
 }
 
 void iol_screen_long(iol_screen *s, const char *text) {
-    iol_screen_line *line = add(s, IOL_RANK_NEVER, ++s->groups);
-    if (line) copy(line->text, sizeof line->text, text, strlen(text));
+    enum { UNDER = 2 };
+    s->groups++;
+    for (int indent = 0; *text; indent = UNDER) {
+        iol_screen_line *line = add(s, IOL_RANK_NEVER, s->groups);
+        const size_t length = take(text, (size_t)(IOL_SCREEN_COLUMNS - indent));
+        if (!line) return;
+        memset(line->text, ' ', (size_t)indent);
+        copy(line->text + indent, (size_t)(IOL_SCREEN_COLUMNS + 1 - indent), text, length);
+        text += length;
+        while (*text == ' ') text++;
+    }
 }
 
 void iol_screen_blank(iol_screen *s) {

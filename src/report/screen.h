@@ -28,7 +28,7 @@ void iol_screen_start(iol_screen *s);
  * same group when `with` is true. */
 void iol_screen_say(iol_screen *s, int rank, const char *head, const char *text);
 void iol_screen_more(iol_screen *s, const char *text);
-/* As it is, cut at 80 columns; long: at 240. */
+/* As it is, cut at 80 columns; long: wrapped at 80, indented by two. */
 void iol_screen_long(iol_screen *s, const char *text);
 void iol_screen_row(iol_screen *s, int rank, const char *text);
 void iol_screen_blank(iol_screen *s);
@@ -63,6 +63,12 @@ const iol_option_row *iol_first_way(const iol_plan *plan);
 bool iol_exchange_leads(const iol_plan *plan);
 /* "corneal laser", "turn the lens". */
 const char *iol_way_name(int option);
+/* "in place (12 Nov 2014) ": where the refraction that counts is long past; false, and nothing, where it is recent. */
+bool iol_line_last_read(iol_line *line, const iol_plan *plan);
+/* "10 Feb 2026: +4.75 D, not what counts here": the newest reading beside it. */
+void iol_line_latest(iol_line *line, const iol_plan *plan);
+/* A code as words: "laser too early". */
+void iol_line_words(iol_line *line, const char *code);
 /* "laser too early": the reason of a way in a few words. */
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
 /* What decided, in a sentence. */
@@ -78,6 +84,24 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line);
 bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line);
 /* "at half past eight": where the near junction must lie. */
 void iol_line_clock(iol_line *line, double hour);
+/* The lens of the first way where that is a second lens in front or a new second lens, and a power may be given. */
+typedef struct {
+    const iol_option_row *way;
+    const char *lens_id;
+    double power_d, cylinder_d, axis_deg, sd_d, target_se_d, within_half_d, within_one_d;
+    iol_spectacle_form expected;
+    int position, standing;
+} iol_lead;
+bool iol_lead_lens(const iol_plan *plan, iol_lead *out);
+/* It is the next step, known to fit, no day to wait for: the theatre card is for it. */
+bool iol_lead_operates(const iol_plan *plan, iol_lead *out);
+/* "+1.5 D second-lens, in the sulcus". */
+void iol_line_lead(iol_line *line, const iol_lead *lead);
+/* What must stand beside a power: of the first way, of the exchange; nothing where it is advised and fits. Each ends in a blank. */
+void iol_line_lead_warns(iol_line *line, const iol_lead *lead);
+void iol_line_lens_warns(iol_line *line, const iol_plan *plan);
+/* The shelf ends before the aim. */
+bool iol_misses(double expected_d, double aim_d);
 /* A caution that an act says already. */
 bool iol_caution_said(const iol_note *note);
 

@@ -223,7 +223,9 @@ static void lens(iol_sheet *s, bool with_chances) {
         iol_line_text(&line, " to ");
         iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
     }
-    iol_sheet_line(s, " <small>", &line, "</small></h2>\n<div class=\"lens\">");
+    iol_sheet_line(s, " <small>", &line, "</small></h2>\n");
+    iol_sheet_lens_warns(s);
+    iol_sheet_put(s, "<div class=\"lens\">");
     iol_line_power(&line, c->power_d);
     iol_sheet_line(s, "<p class=\"power\">", &line, "</p><p>");
     iol_sheet_text(s, "", c->lens_id, "");

@@ -81,7 +81,11 @@ static void ready(iol_sheet *s, const iol_fallback *f, int number) {
     iol_line_place(&line, f->position);
     iol_sheet_line(s, "<td><b>", &line, "</b><br><small>");
     iol_sheet_text(s, "", f->lens_id, "; ");
-    if (aims_elsewhere(s->plan, f)) {
+    if (iol_misses(f->expected_se_d, f->aim_d)) {
+        iol_line_text(&line, "NO FIT: expect ");
+        iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
+        iol_sheet_line(s, "<b>", &line, "</b>");
+    } else if (aims_elsewhere(s->plan, f)) {
         iol_line_text(&line, "aims at ");
         iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
         iol_sheet_line(s, "<b>", &line, "</b>");

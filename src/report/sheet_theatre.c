@@ -11,13 +11,53 @@ static void head(iol_sheet *s) {
     iol_sheet_put(s, "<p class=\"label-box\">Patient label: two identifiers</p></header>\n");
 }
 
+/* What must stand beside the exchange lens: the lens of the way that leads, one for both, repeat, no fit. */
+void iol_sheet_lens_warns(iol_sheet *s) {
+    iol_lead lead;
+    iol_line line;
+    iol_line_start(&line);
+    if (iol_lead_lens(s->plan, &lead)) {
+        iol_line_text(&line, "Way 1, ");
+        iol_line_text(&line, iol_way_name(lead.way->option));
+        iol_line_text(&line, ": ");
+        iol_line_lead_warns(&line, &lead);
+        iol_line_lead(&line, &lead);
+        iol_line_text(&line, ", SE ");
+        iol_line_signed(&line, lead.expected.se_d, IOL_UNIT_d);
+        iol_line_text(&line, ". Below: if exchanged instead. ");
+    }
+    iol_line_lens_warns(&line, s->plan);
+    if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>\n");
+}
+
+/* A second lens in front, or a new one: no cut, no wound of an exchange. */
+static void lead_lens(iol_sheet *s, const iol_lead *lead) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_power(&line, lead->power_d);
+    iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "</p><p class=\"facts\"><b>");
+    iol_line_lead_warns(&line, lead);
+    iol_line_lead(&line, lead);
+    iol_sheet_line(s, "", &line, "</b><br>expect <b>");
+    iol_line_form(&line, &lead->expected);
+    iol_sheet_line(s, "", &line, "</b><br>SE ");
+    iol_line_signed(&line, lead->expected.se_d, IOL_UNIT_d);
+    iol_line_text(&line, ", target ");
+    iol_line_signed(&line, lead->target_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, "</p></div>\n");
+}
+
 static void lens(iol_sheet *s) {
     const iol_replacement *r = iol_new_lens(s->plan);
     const iol_choice *c = iol_chosen_step(r);
     iol_line line;
     iol_line_start(&line);
+    iol_sheet_put(s, "<div class=\"zone\">");
+    iol_line_lens_warns(&line, s->plan);
+    if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
+    iol_line_start(&line);
     iol_line_power(&line, c->power_d);
-    iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "</p><p class=\"facts\">");
+    iol_sheet_line(s, "<p class=\"huge\">", &line, "</p><p class=\"facts\">");
     iol_sheet_text(s, "<b>", c->lens_id, "</b>");
     if (r->lens_label[0]) iol_sheet_text(s, " <small>", r->lens_label, "</small>");
     if (c->cylinder_d > 0.0) {
@@ -148,7 +188,7 @@ static void turn_facts(iol_sheet *s) {
     }
 }
 
-static void ticks(iol_sheet *s) {
+static void ticks(iol_sheet *s, bool leads) {
     static const char *const always[] = {"label, side and eye mark agree", "lens seen in the room before the patient",
                                          "power and sign said aloud", "one lens opened at a time"};
     const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
@@ -157,8 +197,8 @@ static void ticks(iol_sheet *s) {
     for (int i = 0; i < s->plan->theatre_list_count; i++) items += iol_theatre_tick(s->plan, i, &line);
     iol_sheet_put(s, items > 18 ? "<ul class=\"ticks many\">" : "<ul class=\"ticks\">");
     for (int i = 0; i < 4; i++) iol_sheet_text(s, "<li>", always[i], "</li>\n");
-    if (c && c->cylinder_d > 0.0) iol_sheet_put(s, "<li>axis marked upright, before lying down</li>\n");
-    for (int kind = 0; kind < 3; kind++) {
+    if (!leads && c && c->cylinder_d > 0.0) iol_sheet_put(s, "<li>axis marked upright, before lying down</li>\n");
+    for (int kind = leads ? 3 : 0; kind < 3; kind++) {
         static const int order[] = {IOL_theatre_kind_standby, IOL_theatre_kind_instrument, IOL_theatre_kind_fluid};
         for (int i = 0; i < s->plan->theatre_list_count; i++)
             if (s->plan->theatre_list[i].kind == order[kind] && iol_theatre_tick(s->plan, i, &line))
@@ -167,30 +207,8 @@ static void ticks(iol_sheet *s) {
     iol_sheet_put(s, "</ul>\n");
 }
 
-void iol_sheet_theatre(iol_sheet *s) {
-    const char *why_not, *operation = iol_theatre_operation(s->plan, &why_not), *not_next;
-    iol_line line;
-    if (!operation) return;
-    const bool turns = operation[0] == 'T';
-    const size_t word = strcspn(operation, " ");
-    iol_sheet_put(s, "<section class=\"sheet theatre\" id=\"theatre\">\n");
-    head(s);
-    iol_line_start(&line);
-    iol_line_text(&line, operation);
-    line.text[word] = '\0';
-    iol_sheet_text(s, "<p class=\"operation\"><b>", line.text, "</b> ");
-    iol_sheet_text(s, "", operation + word + 1, "</p>\n");
-    not_next = iol_theatre_not_next(s->plan, &line);
-    if (not_next) iol_sheet_text(s, "<p class=\"not-next\">", not_next, "</p>\n");
-    iol_sheet_put(s, "<div class=\"two\">\n");
-    if (turns) {
-        turn(s);
-        instead(s);
-    } else {
-        lens(s);
-        iol_sheet_fallbacks(s, true, 5);
-    }
-    iol_sheet_put(s, "</div>\n<div class=\"two dial-row\"><div class=\"zone\">\n");
+static void dials(iol_sheet *s, bool turns) {
+    iol_sheet_put(s, "<div class=\"two dial-row\"><div class=\"zone\">\n");
     if (turns)
         iol_sheet_turn_dial(s);
     else
@@ -203,7 +221,37 @@ void iol_sheet_theatre(iol_sheet *s) {
         cut_facts(s);
     }
     iol_sheet_put(s, "</div></div>\n");
-    ticks(s);
+}
+
+void iol_sheet_theatre(iol_sheet *s) {
+    const char *why_not, *operation = iol_theatre_operation(s->plan, &why_not), *not_next;
+    iol_line line;
+    if (!operation) return;
+    iol_lead lead;
+    const bool turns = operation[0] == 'T', leads = iol_lead_operates(s->plan, &lead);
+    const size_t word = strcspn(operation, " ");
+    iol_sheet_put(s, "<section class=\"sheet theatre\" id=\"theatre\">\n");
+    head(s);
+    iol_line_start(&line);
+    iol_line_text(&line, operation);
+    line.text[word] = '\0';
+    iol_sheet_text(s, "<p class=\"operation\"><b>", line.text, "</b> ");
+    iol_sheet_text(s, "", operation + word + 1, "</p>\n");
+    not_next = iol_theatre_not_next(s->plan, &line);
+    if (not_next) iol_sheet_text(s, "<p class=\"not-next\">", not_next, "</p>\n");
+    iol_sheet_put(s, "<div class=\"two\">\n");
+    if (leads)
+        lead_lens(s, &lead);
+    else if (turns) {
+        turn(s);
+        instead(s);
+    } else {
+        lens(s);
+        iol_sheet_fallbacks(s, true, 5);
+    }
+    iol_sheet_put(s, "</div>\n");
+    if (!leads) dials(s, turns);
+    ticks(s, leads);
     iol_sheet_put(
         s, "<div class=\"sign\"><p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");
     iol_sheet_put(s, "</section>\n");

@@ -55,8 +55,9 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
         iol_line_place(&line, f->position);
         iol_line_text(&line, ", ");
         iol_line_text(&line, f->lens_id);
-        iol_line_text(&line, ", aims at ");
-        iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
+        const bool misses = iol_misses(f->expected_se_d, f->aim_d);
+        iol_line_text(&line, misses ? ", NO FIT: expect " : ", aims at ");
+        iol_line_signed(&line, misses ? f->expected_se_d : f->aim_d, IOL_UNIT_d);
         iol_screen_say(s, IOL_RANK_FACT, count++ == 0 ? "ELSE" : NULL, line.text);
     }
 }
@@ -131,6 +132,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         say(s, "", &line);
         return;
     }
+    iol_lead lead;
     const bool turns = operation[0] == 'T';
     iol_screen_say(s, IOL_RANK_NEVER, "DO", operation);
     not_next = iol_theatre_not_next(plan, &other);
@@ -141,7 +143,24 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         add_refraction(&line, &plan->rotation.expected);
         say(s, "EXPECT", &line);
     }
-    if (iol_power_given(plan)) {
+    if (iol_lead_operates(plan, &lead)) {
+        iol_line_lead_warns(&line, &lead);
+        iol_line_lead(&line, &lead);
+        say(s, "LENS", &line);
+        add_refraction(&line, &lead.expected);
+        iol_line_text(&line, ", target ");
+        iol_line_signed(&line, lead.target_se_d, IOL_UNIT_d);
+        say(s, "EXPECT", &line);
+        if (iol_power_given(plan)) {
+            iol_line_text(&line, "exchange, another operation. ");
+            iol_line_lens_warns(&line, plan);
+            add_lens(&line, iol_new_lens(plan));
+            iol_line_text(&line, ", expect ");
+            add_refraction(&line, &iol_chosen_step(iol_new_lens(plan))->expected);
+            say(s, "IF NOT", &line);
+        }
+    } else if (iol_power_given(plan)) {
+        iol_line_lens_warns(&line, plan);
         iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
         add_lens(&line, iol_new_lens(plan));
         say(s, "LENS", &line);
@@ -163,8 +182,15 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
 static void finding(const iol_plan *plan, iol_line *line) {
     const iol_surprise *p = &plan->surprise;
     if (p->present && !isnan(p->miss_d)) {
+        iol_line old;
+        iol_line_start(&old);
+        const bool past = iol_line_last_read(&old, plan);
+        if (past) iol_line_text(line, "LAST ");
+        iol_line_text(line, old.text);
         iol_line_signed(line, p->current_se_d, IOL_UNIT_d);
-        iol_line_text(line, " now, ");
+        iol_line_text(line, past ? "; " : " now");
+        if (past) iol_line_latest(line, plan);
+        iol_line_text(line, ", ");
         iol_line_signed(line, p->intended_se_d, IOL_UNIT_d);
         iol_line_text(line, " meant, miss ");
         iol_line_signed(line, p->miss_d, IOL_UNIT_d);
@@ -183,11 +209,22 @@ static void planned_lens(const iol_plan *plan, iol_line *line) {
         add_refraction(line, &plan->rotation.expected);
         return;
     }
+    iol_lead lead;
+    if (iol_lead_lens(plan, &lead)) {
+        iol_line_text(line, iol_way_name(lead.way->option));
+        iol_line_text(line, ": ");
+        iol_line_lead_warns(line, &lead);
+        iol_line_lead(line, &lead);
+        iol_line_text(line, ", expect ");
+        add_refraction(line, &lead.expected);
+        return;
+    }
     if (!iol_power_given(plan)) {
         iol_line_text(line, "no power is given");
         return;
     }
-    if (!iol_exchange_leads(plan)) iol_line_text(line, "if exchanged ");
+    if (!iol_exchange_leads(plan)) iol_line_text(line, "if exchanged: ");
+    iol_line_lens_warns(line, plan);
     add_lens(line, iol_new_lens(plan));
     iol_line_text(line, ", expect ");
     add_refraction(line, &iol_chosen_step(iol_new_lens(plan))->expected);

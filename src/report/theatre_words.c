@@ -13,15 +13,20 @@ static bool turn_leads(const iol_plan *plan) {
 
 const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     const int state = plan->decision.state;
+    iol_lead lead;
     *why_not = NULL;
     if (iol_plan_stops(plan))
         *why_not = "a stop stands";
     else if (state == IOL_state_wait || state == IOL_state_find_cause_first || state == IOL_state_not_for_exchange ||
              !plan->decision.present)
         *why_not = "no operation is the next step";
-    else if (!iol_power_given(plan) && !turn_leads(plan))
+    else if (!iol_power_given(plan) && !turn_leads(plan) && !iol_lead_operates(plan, &lead))
         *why_not = "no lens is chosen";
     if (*why_not) return NULL;
+    if (iol_lead_operates(plan, &lead))
+        return lead.way->option == IOL_option_piggyback ? "PUT A SECOND LENS in front: the old lens stays"
+                                                        : "EXCHANGE THE SECOND LENS: the first lens stays";
+    if (plan->two_lenses.present && !turn_leads(plan)) return "EXCHANGE BOTH lenses for one: take both out";
     return turn_leads(plan)          ? "TURN the lens: it stays in"
            : plan->secondary.present ? "PUT A LENS IN"
                                      : "EXCHANGE the lens";
@@ -29,7 +34,8 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
 
 const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     const iol_option_row *first = iol_first_way(plan);
-    if (turn_leads(plan) || iol_exchange_leads(plan) || !first) return NULL;
+    iol_lead lead;
+    if (iol_lead_operates(plan, &lead) || turn_leads(plan) || iol_exchange_leads(plan) || !first) return NULL;
     iol_line_start(line);
     iol_line_text(line,
                   plan->decision.state == IOL_state_exchange_or_alternative ? "Weigh first: " : "Not the next step: ");

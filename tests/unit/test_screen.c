@@ -8,6 +8,7 @@
 #include "check.h"
 #include "example_case.h"
 #include "kept.h"
+#include "report/compose.h"
 #include "report/report.h"
 
 static iol_case c;
@@ -141,16 +142,93 @@ static void note(void **state) {
         const char *five = strstr(text, "Eye: ");
         assert_non_null(five);
         int lines = 0;
-        for (const char *at = five; *at && strncmp(at, "STOP", 4) != 0; at = strchr(at, '\n') + 1) lines++;
+        for (const char *at = five; *at && strncmp(at, "STOP", 4) != 0; at = strchr(at, '\n') + 1) lines += *at != ' ';
         assert_int_equal(lines, 5);
+        lines_of(five, example_names[e]);
         assert_non_null(strstr(five, "\nDecided: "));
     }
     example_case("wrong-lens", &c);
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     char power[32];
     for (int i = 0; i < iol_new_lens(&plan)->choices_count; i++)
-        if (iol_new_lens(&plan)->choices[i].chosen == IOL_YES) print_power(iol_new_lens(&plan)->choices[i].power_d, power);
+        if (iol_new_lens(&plan)->choices[i].chosen == IOL_YES)
+            print_power(iol_new_lens(&plan)->choices[i].power_d, power);
     assert_non_null(strstr(screen_of("note"), power));
+}
+
+static void plan_of(const char *name) {
+    example_case(name, &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+}
+
+static void holds(const char *only, const char *words) {
+    if (!strstr(screen_of(only), words)) fail_msg("%s: not there: %s\n%s", only ? only : "screen", words, kept.bytes);
+}
+
+/* Two lenses: the power for the place of the first is one lens for both; the lens of the way that leads is shown. A safety rule
+ * of the project's own, as are the next three. */
+static void lead_lens(void **state) {
+    (void)state;
+    static const char *const screens[] = {NULL, "theatre", "note"};
+    char power[32];
+    plan_of("two-lenses");
+    for (int i = 0; i < 3; i++) {
+        for (int k = 0; k < plan.two_lenses.ways_count; k++)
+            if (plan.two_lenses.ways[k].way == IOL_two_way_second_exchanged)
+                print_power(plan.two_lenses.ways[k].power_d, power);
+        holds(screens[i], power);
+        const char *lead = strstr(kept.bytes, power), *whole = strstr(kept.bytes, "take both out");
+        print_power(iol_chosen_step(&plan.replacement)->power_d, power);
+        const char *exchange = strstr(kept.bytes, power);
+        if (exchange) assert_true(lead < whole && whole < exchange);
+        assert_null(strstr(kept.bytes, "exchange the lens"));
+    }
+    assert_null(strstr(screen_of("patient"), "of 100"));
+    plan_of("short-eye");
+    for (int i = 0; i < 3; i++) {
+        print_power(iol_chosen_step(&plan.piggyback.power)->power_d, power);
+        holds(screens[i], power);
+        const char *lead = strstr(kept.bytes, power);
+        print_power(iol_chosen_step(&plan.replacement)->power_d, power);
+        const char *exchange = strstr(kept.bytes, power), *misses = strstr(kept.bytes, "NO STEP FITS");
+        if (exchange) assert_true(misses && lead < misses && misses < exchange);
+    }
+    holds(NULL, "NO FIT: expect +");
+    assert_null(strstr(screen_of(NULL), "(aims"));
+}
+
+/* A power that is to be repeated says so beside it, wherever it stands. */
+static void standing_said(void **state) {
+    (void)state;
+    example_case("wrong-lens", &c);
+    c.age_years = 17.0;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_int_equal(plan.replacement.standing, IOL_standing_repeat_before_ordering);
+    holds(NULL, "REPEAT BEFORE ORDERING");
+    char beside[64] = "REPEAT BEFORE ORDERING. ";
+    print_power(iol_chosen_step(&plan.replacement)->power_d, beside + strlen(beside));
+    holds("theatre", beside);
+    holds("note", beside);
+    plan_of("wrong-lens");
+    assert_null(strstr(screen_of("theatre"), "REPEAT"));
+}
+
+/* The last line stays whatever goes; an old reading bears its day, the newest one beside it; unusual values come last. */
+static void lines_kept(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES; e++) {
+        plan_of(example_names[e]);
+        screen_of(NULL);
+        if (!strstr(kept.bytes, "Local rules")) fail_msg("%s: last line lost", example_names[e]);
+    }
+    plan_of("dislocation");
+    holds(NULL, "LAST   IN PLACE (12 Nov 2014) -0.25 D");
+    holds(NULL, "NOW    10 Feb 2026: +4.75 D");
+    holds("note", "LAST IN PLACE (12 Nov 2014) -0.25 D; 10 Feb 2026: +4.75 D");
+    plan_of("child");
+    holds(NULL, "MIND   ");
+    assert_null(strstr(kept.bytes, "MIND   Unusual"));
+    holds(NULL, "about 0");
 }
 
 /* Every key of the plan can be asked for; what is none is named. */
@@ -170,8 +248,9 @@ static void every_key(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples), cmocka_unit_test(sparse),    cmocka_unit_test(alarms),
-        cmocka_unit_test(note),     cmocka_unit_test(every_key),
+        cmocka_unit_test(examples),      cmocka_unit_test(sparse),     cmocka_unit_test(alarms),
+        cmocka_unit_test(note),          cmocka_unit_test(every_key),  cmocka_unit_test(lead_lens),
+        cmocka_unit_test(standing_said), cmocka_unit_test(lines_kept),
     };
     return cmocka_run_group_tests_name("screen", tests, NULL, NULL);
 }

@@ -1,0 +1,78 @@
+/* The lens of the way that leads, where that is another than the exchange lens: a second lens in front, a new second lens. */
+#include "screen.h"
+#include "tables/constants.h"
+
+static bool usable(int standing) {
+    return standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering;
+}
+
+static bool lead_front(const iol_plan *plan, iol_lead *out) {
+    const iol_replacement *r = &plan->piggyback.power;
+    const iol_choice *c = iol_chosen_step(r);
+    if (!plan->piggyback.present || !c || !usable(r->standing)) return false;
+    out->lens_id = c->lens_id, out->power_d = c->power_d, out->cylinder_d = c->cylinder_d, out->axis_deg = c->axis_deg;
+    out->expected = c->expected, out->sd_d = c->sd_d, out->target_se_d = r->target_se_d;
+    out->within_half_d = c->within_half_d, out->within_one_d = c->within_one_d;
+    out->position = r->position, out->standing = r->standing;
+    return true;
+}
+
+static bool lead_second(const iol_plan *plan, iol_lead *out) {
+    for (int i = 0; i < plan->two_lenses.ways_count; i++) {
+        const iol_two_way *t = &plan->two_lenses.ways[i];
+        if (t->way != IOL_two_way_second_exchanged || isnan(t->power_d)) continue;
+        out->lens_id = t->lens_id, out->power_d = t->power_d, out->cylinder_d = 0.0, out->axis_deg = NAN;
+        out->expected = t->expected, out->sd_d = t->sd_d, out->target_se_d = plan->replacement.target_se_d;
+        out->within_half_d = t->within_half_d, out->within_one_d = t->within_one_d;
+        out->position = IOL_position_sulcus, out->standing = plan->replacement.standing;
+        return true;
+    }
+    return false;
+}
+
+bool iol_lead_lens(const iol_plan *plan, iol_lead *out) {
+    const iol_option_row *first = iol_first_way(plan);
+    const iol_replacement *r = iol_new_lens(plan);
+    if (!first || iol_is_alarm(plan) || !r->present || !usable(r->standing)) return false;
+    out->way = first;
+    if (first->option == IOL_option_piggyback) return lead_front(plan, out);
+    return first->option == IOL_option_second_exchange && lead_second(plan, out);
+}
+
+bool iol_lead_operates(const iol_plan *plan, iol_lead *out) {
+    return plan->decision.state == IOL_state_other_option_first && iol_lead_lens(plan, out) &&
+           out->way->suitable == IOL_YES && out->way->not_before == IOL_UNKNOWN_DATE;
+}
+
+void iol_line_lead(iol_line *line, const iol_lead *lead) {
+    iol_line_power(line, lead->power_d);
+    iol_line_text(line, " ");
+    iol_line_text(line, lead->lens_id);
+    if (lead->cylinder_d > 0.0) {
+        iol_line_text(line, ", cylinder ");
+        iol_line_number(line, lead->cylinder_d, IOL_UNIT_d);
+        iol_line_text(line, ", marks on ");
+        iol_line_number(line, lead->axis_deg, IOL_UNIT_deg);
+    }
+    iol_line_text(line, ", ");
+    iol_line_place(line, lead->position);
+}
+
+void iol_line_lead_warns(iol_line *line, const iol_lead *lead) {
+    if (lead->standing == IOL_standing_repeat_before_ordering) iol_line_text(line, "REPEAT BEFORE ORDERING. ");
+}
+
+bool iol_misses(double expected_d, double aim_d) {
+    return iol_above(fabs(expected_d - aim_d), c_fallback_off_shelf_d) == IOL_YES;
+}
+
+void iol_line_lens_warns(iol_line *line, const iol_plan *plan) {
+    const iol_replacement *r = iol_new_lens(plan);
+    const iol_choice *c = iol_chosen_step(r);
+    if (plan->two_lenses.present) iol_line_text(line, "One lens for both: take both out. ");
+    if (r->standing == IOL_standing_repeat_before_ordering) iol_line_text(line, "REPEAT BEFORE ORDERING. ");
+    if (!c || !iol_misses(c->expected.se_d, r->target_se_d)) return;
+    iol_line_text(line, "NO STEP FITS: misses the target by ");
+    iol_line_number(line, fabs(c->expected.se_d - r->target_se_d), IOL_UNIT_d);
+    iol_line_text(line, ". ");
+}
