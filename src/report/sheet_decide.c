@@ -96,6 +96,9 @@ static void band(iol_sheet *s) {
     iol_sheet_line(s, "", &line, "");
     if (source >= 0) iol_sheet_source(s, source);
     iol_sheet_put(s, "</p>\n");
+    iol_line_start(&line);
+    iol_line_then(&line, s->plan);
+    if (line.used) iol_sheet_line(s, "<p class=\"because\">", &line, "</p>\n");
     act_list(s, IOL_act_when_first, "<h2 class=\"hidden\">First</h2><ol class=\"acts\">", "</ol>\n");
     act_list(s, IOL_act_when_after_it, "<h2>After it</h2><ol class=\"acts\">", "</ol>\n");
     also(s);
