@@ -38,6 +38,6 @@ int main(int argc, char **argv) {
     bool good = argv[3][0] == 'j'   ? iol_plan_write(&plan, sink, stdout)
                 : argv[3][0] == 't' ? iol_report_text(&plan, &screen, &page, sink, stdout)
                 : argv[3][0] == 'f' ? iol_page_text(&page, false, sink, stdout)
-                                    : iol_page_html(&page, sink, stdout);
+                                    : iol_sheets_html(&plan, iol_language_find(NULL), &page, sink, stdout);
     return good && fflush(stdout) == 0 ? 0 : 4;
 }
