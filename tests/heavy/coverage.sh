@@ -50,7 +50,7 @@ fi
 awk -F'\t' -v whole="$whole" '
     BEGIN { n = split(whole, name, " "); for (i = 1; i <= n; i++) all[name[i]] }
     FILENAME ~ /lines-owed/ { if ($0 !~ /^#/) owed[$1] = $2; next }
-    $1 in all { seen++; if ($2 - $3 != owed[$1] + 0) { print "FAILED coverage of " $1 ": " $2 - $3 " lines without a test"; bad = 1 } }
+    $1 in all { seen++; if ($2 - $3 > owed[$1] + 0) { print "FAILED coverage of " $1 ": " $2 - $3 " lines without a test"; bad = 1 } }
     $1 == "all" { seen++; if ($3 < 0.95 * $2) { print "FAILED coverage: " $4 " % of all lines, wanted 95 %"; bad = 1 } }
     END { if (seen != n + 1) { print "FAILED coverage: a folder is missing"; bad = 1 } exit bad }' tests/heavy/lines-owed.tsv "$work/parts" || exit 1
 echo "passed coverage"
