@@ -57,6 +57,19 @@ static inline const iol_replacement *iol_new_lens(const iol_plan *plan) {
     return plan->secondary.present ? &plan->secondary : &plan->replacement;
 }
 
+/* The step that the aim picked; NULL when none is. */
+static inline const iol_choice *iol_chosen_step(const iol_replacement *r) {
+    for (int i = 0; i < r->choices_count; i++)
+        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
+    return NULL;
+}
+/* The way that is ranked first; NULL without a ranking. */
+static inline const iol_option_row *iol_first_way(const iol_plan *plan) {
+    for (int i = 0; i < plan->options_count; i++)
+        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) return &plan->options[i];
+    return NULL;
+}
+
 IOL_PUBLIC_BEGIN
 
 /* Make the whole plan. Pure: the same inputs give the same plan; safe from several threads.

@@ -28,12 +28,6 @@ typedef struct {
     double power_d;
 } outcome;
 
-static const iol_choice *chosen(const iol_replacement *r) {
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
-    return NULL;
-}
-
 /* The codes of the notes of a place, in a number that another set hardly has. */
 static unsigned long codes_of(const iol_plan *plan, int place, int *count) {
     unsigned long sum = 0;
@@ -44,7 +38,7 @@ static unsigned long codes_of(const iol_plan *plan, int place, int *count) {
 }
 
 static outcome outcome_of(const iol_plan *plan) {
-    const iol_choice *step = chosen(iol_new_lens(plan));
+    const iol_choice *step = iol_chosen_step(iol_new_lens(plan));
     outcome o = {.state = plan->decision.state,
                  .urgency = plan->decision.urgency,
                  .standing = iol_new_lens(plan)->standing,
@@ -54,8 +48,8 @@ static outcome outcome_of(const iol_plan *plan) {
     o.decided_by = decides < 0 ? -1 : plan->notes.item[decides].code;
     o.held_back = codes_of(plan, IOL_AT_replacement_standing_reasons, &o.reasons);
     o.today = o.urgency == IOL_urgency_same_day;
-    for (int i = 0; i < plan->options_count; i++)
-        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) o.first_way = plan->options[i].option;
+    const iol_option_row *first = iol_first_way(plan);
+    if (first) o.first_way = first->option;
     return o;
 }
 
@@ -131,9 +125,7 @@ static int ways_of(const iol_field *field) {
     switch (field->kind) {
     case IOL_KIND_WORD: return field->words->count - 1;
     case IOL_KIND_FLAG: return 2;
-    case IOL_KIND_NUM:
-    case IOL_KIND_DATE: return NUMBER_WAYS;
-    default: return 0;
+    default: return NUMBER_WAYS; /* numbers and days */
     }
 }
 

@@ -50,8 +50,7 @@ static void fill_choice(const iol_work *w, const outlooks *o, const iol_shelf_le
     memcpy(choice->lens_id, shelf->id, sizeof choice->lens_id);
     choice->power_d = power_d;
     choice->chosen = IOL_NO;
-    if (shelf->cylinder_steps_d_count > 0 && o->aim->shape_known)
-        best_cylinder(w, o->aim, shelf, power_d, choice);
+    if (shelf->cylinder_steps_d_count > 0 && o->aim->shape_known) best_cylinder(w, o->aim, shelf, power_d, choice);
     choice->power_weakest_d = isnan(choice->cylinder_d) ? power_d : power_d - choice->cylinder_d / 2.0;
     double half = isnan(choice->cylinder_d) ? 0.0 : choice->cylinder_d / 2.0;
     iol_matrix lens = half > 0.0 ? iol_matrix_from_meridians(power_d - half, power_d + half, choice->axis_deg)
@@ -182,14 +181,8 @@ void iol_choices_withhold(iol_replacement *out) {
     out->by_cause_count = out->cross_checks_count = out->choices_count = 0;
 }
 
-const iol_choice *iol_choice_chosen(const iol_replacement *r) {
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
-    return NULL;
-}
-
 const iol_choice *iol_choice_leading(const iol_replacement *r) {
-    const iol_choice *best = iol_choice_chosen(r);
+    const iol_choice *best = iol_chosen_step(r);
     if (best) return best;
     for (int i = 0; i < r->choices_count; i++) {
         const iol_choice *one = &r->choices[i];

@@ -17,8 +17,6 @@ void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out);
 /* Mark one choice of out->lens_id. Nearest: least |expected - target|, ties to the more myopic. Not above target: weakest
  * lens not above it. */
 void iol_choices_choose(iol_work *w, iol_replacement *out);
-/* The step that is marked; NULL none. */
-const iol_choice *iol_choice_chosen(const iol_replacement *r);
 /* That step, else the one of the class advised that comes nearest to the target; NULL when none is listed. */
 const iol_choice *iol_choice_leading(const iol_replacement *r);
 /* Every power null, every list empty. */

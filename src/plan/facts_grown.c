@@ -25,7 +25,7 @@ static void of_the_surprise(const iol_work *w, iol_facts *f) {
 /* The step that is marked, or what a plan without one leaves not known. */
 static void of_the_choice(const iol_work *w, iol_facts *f) {
     const iol_replacement *r = iol_new_lens(w->plan);
-    const iol_choice *leading = iol_choice_leading(r), *chosen = iol_choice_chosen(r);
+    const iol_choice *leading = iol_choice_leading(r), *chosen = iol_chosen_step(r);
     double least = NAN;
     for (int i = 0; i < r->choices_count; i++) least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
     f->not_made = iol_above(least, c_band_one_d) == IOL_YES;

@@ -25,9 +25,7 @@ static const iol_choice *pick(iol_work *w, double aim_d, iol_replacement *list) 
     if (!shelf) return NULL;
     memcpy(list->lens_id, shelf->id, sizeof list->lens_id);
     iol_choices_choose(w, list);
-    for (int i = 0; i < list->choices_count; i++)
-        if (list->choices[i].chosen == IOL_YES) return &list->choices[i];
-    return NULL;
+    return iol_chosen_step(list);
 }
 
 static void need(iol_work *w, int row, iol_note_code code, double value, double limit, const char *word) {

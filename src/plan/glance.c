@@ -6,12 +6,6 @@
 #include "tables/constants.h"
 #include "text/date_words.h"
 
-const iol_option_row *iol_glance_first(const iol_plan *plan) {
-    for (int i = 0; i < plan->options_count; i++)
-        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) return &plan->options[i];
-    return NULL;
-}
-
 /* ---- days ---- */
 
 static void span(iol_timing *t, int what, double from, double to) {
@@ -58,9 +52,8 @@ static void add_series(iol_option_row *row, int option, iol_evidence_key key, do
 }
 
 static double chosen_sd(const iol_replacement *r) {
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES) return r->choices[i].sd_d;
-    return NAN;
+    const iol_choice *step = iol_chosen_step(r);
+    return step ? step->sd_d : NAN;
 }
 
 static double sd_of_way(const iol_two_lenses *two, int way) {
@@ -129,7 +122,7 @@ static void add(acts *a, int when, iol_note_code code, iol_reference source, con
 
 /* The notes of a place: of the ways those of the first. */
 static int row_of(const iol_plan *plan, int place) {
-    const iol_option_row *first = iol_glance_first(plan);
+    const iol_option_row *first = iol_first_way(plan);
     return place == IOL_AT_option_row_why ? (first ? (int)(first - plan->options) : -1) : 0;
 }
 
@@ -183,7 +176,7 @@ static void what_to_do(iol_work *w) {
 }
 
 static int32_t do_by(const iol_work *w, const iol_facts *f) {
-    const iol_option_row *first = iol_glance_first(w->plan);
+    const iol_option_row *first = iol_first_way(w->plan);
     const int state = w->plan->decision.state;
     const bool turns = state == IOL_state_other_option_first && first && first->option == IOL_option_rotation;
     if (turns && iol_at_most(f->day, c_turn_last_day) == IOL_YES) return iol_gates_date(w, c_turn_last_day);

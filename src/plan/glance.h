@@ -6,8 +6,6 @@
 
 /* Spans of days, dates of the ways, published series beside them, the day to be done by, acts, and the sentence. */
 void iol_glance_make(iol_work *w);
-/* The way ranked first; NULL without a ranking. */
-const iol_option_row *iol_glance_first(const iol_plan *plan);
 /* The sentence of the decision; needs the dates. */
 void iol_headline_make(const iol_work *w);
 

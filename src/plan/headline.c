@@ -57,7 +57,7 @@ static void put_turn(sentence *s) {
 
 /* "Corneal laser first, if that fits: not before 14 Dec 2025". */
 static void put_way(sentence *s) {
-    const iol_option_row *first = iol_glance_first(s->w->plan);
+    const iol_option_row *first = iol_first_way(s->w->plan);
     const iol_decision *d = &s->w->plan->decision;
     if (!first) {
         put(s, "Something smaller first");
@@ -78,7 +78,7 @@ static void put_way(sentence *s) {
 /* The next way that changes the power, where the first may not fit. */
 static void put_else(sentence *s) {
     const iol_plan *plan = s->w->plan;
-    const iol_option_row *first = iol_glance_first(plan), *next = NULL;
+    const iol_option_row *first = iol_first_way(plan), *next = NULL;
     if (!first || first->suitable != IOL_UNKNOWN) return;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *o = &plan->options[i];

@@ -32,7 +32,7 @@ static bool is_confirmed(const iol_surprise *s, const char *id) {
 }
 
 static void of_the_first_way(const iol_work *w, iol_talk *t) {
-    const iol_option_row *first = iol_glance_first(w->plan);
+    const iol_option_row *first = iol_first_way(w->plan);
     t->of_100 = t->eyes = NAN;
     if (t->state != IOL_state_other_option_first || !first) return;
     t->first = first->option;

@@ -73,7 +73,7 @@ static void fill_powers(iol_work *w, iol_piggyback *out) {
 static void add_published(iol_work *w, const iol_piggyback *out) {
     if (!isnan(out->multiplier))
         iol_because(w, IOL_AT_piggyback_reasons, IOL_NOTE_pb_multiplier, out->multiplier, out->habit_multiplier);
-    const iol_choice *chosen = iol_choice_chosen(&out->power);
+    const iol_choice *chosen = iol_chosen_step(&out->power);
     if (!chosen) return;
     iol_because(w, IOL_AT_piggyback_reasons, IOL_NOTE_published_piggyback, FIGURE(piggyback_within_one),
                 100.0 * chosen->within_one_d);

@@ -44,7 +44,7 @@ static void expect(iol_option_row *row, double se_d, double cylinder_d) {
 }
 
 static void expect_choice(iol_option_row *row, const iol_replacement *r) {
-    const iol_choice *chosen = iol_choice_chosen(r);
+    const iol_choice *chosen = iol_chosen_step(r);
     if (chosen) expect(row, chosen->expected.se_d, chosen->expected.cylinder_d);
 }
 
@@ -104,7 +104,7 @@ static void add_split(iol_work *w, int row) {
 
 /* Published accuracy of exchange beside the model's own chance. */
 static void add_published(iol_work *w, int row) {
-    const iol_choice *chosen = iol_choice_chosen(&w->plan->replacement);
+    const iol_choice *chosen = iol_chosen_step(&w->plan->replacement);
     if (!chosen) return;
     iol_note_add(&w->plan->notes, IOL_AT_option_row_reasons, row, IOL_NOTE_published_exchange,
                  FIGURE(exchange_within_one), 100.0 * chosen->within_one_d, NULL);
@@ -123,7 +123,8 @@ static bool not_there(const iol_work *w, int option) {
     if (second) return !w->eye.two;
     if (option == IOL_option_secondary_lens) return w->eye.no_lens != IOL_YES;
     if (option == IOL_option_piggyback && w->eye.two) return true;
-    if (w->eye.no_lens == IOL_YES && option > IOL_option_contact_lens) return true; /* ORDER option: what acts on a lens */
+    if (w->eye.no_lens == IOL_YES && option > IOL_option_contact_lens)
+        return true; /* ORDER option: what acts on a lens */
     if (w->eye.no_lens == IOL_YES && option == IOL_option_capsule_laser) return true;
     return (option == IOL_option_rotation && !w->eye.old.toric) ||
            (option == IOL_option_reposition && !w->plan->reposition.present);

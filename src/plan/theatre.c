@@ -117,7 +117,7 @@ static void add_second(iol_work *w) {
 /* The chosen lens first, then the steps of its class beside it, then the fallbacks: powers only when they may be used. */
 static void add_lenses(iol_work *w) {
     const iol_replacement *r = &w->plan->replacement;
-    const iol_choice *choice = iol_choice_chosen(r);
+    const iol_choice *choice = iol_chosen_step(r);
     if (choice) add_step(w, choice, true);
     if (!choice && r->present && r->lens_id[0]) {
         iol_theatre_item *row =

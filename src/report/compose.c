@@ -119,12 +119,6 @@ void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row)
     }
 }
 
-const iol_choice *iol_chosen_step(const iol_replacement *r) {
-    for (int i = 0; i < r->choices_count; i++)
-        if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
-    return NULL;
-}
-
 const iol_removal_row *iol_preferred_way(const iol_removal *r) {
     for (int i = 0; i < r->methods_count; i++)
         if (r->preferred > 0 && r->methods[i].id == r->preferred) return &r->methods[i];

@@ -10,12 +10,6 @@ bool iol_power_given(const iol_plan *plan) {
     return r->present && usable && !iol_is_alarm(plan) && iol_chosen_step(r) != NULL;
 }
 
-const iol_option_row *iol_first_way(const iol_plan *plan) {
-    for (int i = 0; i < plan->options_count; i++)
-        if (plan->options[i].rank == 1.0) return &plan->options[i];
-    return NULL;
-}
-
 bool iol_exchange_leads(const iol_plan *plan) {
     const int state = plan->decision.state;
     if (state == IOL_state_exchange || state == IOL_state_secondary_lens) return true;

@@ -95,12 +95,6 @@ void iol_report_asked(const iol_asked *asked, iol_page *page) {
 
 enum { ABREAST = 4, ROWS = 8 };
 
-static const iol_option_row *first_way(const iol_plan *plan) {
-    for (int i = 0; i < plan->options_count; i++)
-        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) return &plan->options[i];
-    return NULL;
-}
-
 static double stops(const iol_plan *plan) {
     double count = 0.0;
     for (int i = iol_note_find(&plan->notes, IOL_AT_plan_cautions, 0, 0); i >= 0;
@@ -112,7 +106,7 @@ static double stops(const iol_plan *plan) {
 /* One cell of the table: what the row tells of a plan. */
 static void cell(iol_line *line, const iol_plan *plan, int row) {
     const iol_choice *step = iol_chosen_step(iol_new_lens(plan));
-    const iol_option_row *way = first_way(plan);
+    const iol_option_row *way = iol_first_way(plan);
     iol_line_start(line);
     switch (row) {
     case 0:

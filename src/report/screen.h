@@ -58,7 +58,6 @@ void iol_line_ident(iol_line *line, const iol_plan *plan);
 /* No power stands anywhere: an alarm, a withheld or a provisional standing, or nothing chosen. */
 bool iol_power_given(const iol_plan *plan);
 bool iol_is_alarm(const iol_plan *plan);
-const iol_option_row *iol_first_way(const iol_plan *plan);
 /* The first way is an operation that takes or changes the lens. */
 bool iol_exchange_leads(const iol_plan *plan);
 /* "corneal laser", "turn the lens". */

@@ -32,6 +32,7 @@ void iol_line_form(iol_line *line, const iol_spectacle_form *form);
 /* ---- sheets ---- */
 void iol_sheet_decide(iol_sheet *s);
 void iol_sheet_lens_warns(iol_sheet *s);
+void iol_sheet_class(iol_sheet *s, const iol_choice *c);
 void iol_sheet_theatre(iol_sheet *s);
 void iol_sheet_patient(iol_sheet *s, const iol_language *language);
 

@@ -231,14 +231,7 @@ static void lens(iol_sheet *s, bool with_chances) {
     iol_sheet_put(s, "<div class=\"lens\">");
     iol_line_power(&line, c->power_d);
     iol_sheet_line(s, "<p class=\"power\">", &line, "</p><p>");
-    iol_sheet_text(s, "", c->lens_id, "");
-    if (c->cylinder_d > 0.0) {
-        iol_line_text(&line, ", cylinder ");
-        iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
-        iol_line_text(&line, " on ");
-        iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
-        iol_sheet_line(s, "", &line, "");
-    }
+    iol_sheet_class(s, c);
     iol_line_place(&line, r->position);
     iol_sheet_line(s, "<br><b>", &line, "</b><br>");
     iol_line_form(&line, &c->expected);

@@ -11,6 +11,19 @@ static void head(iol_sheet *s) {
     iol_sheet_put(s, "<p class=\"label-box\">Patient label: two identifiers</p></header>\n");
 }
 
+/* "toric-1p, cylinder 1.50 D on 90 deg" */
+void iol_sheet_class(iol_sheet *s, const iol_choice *c) {
+    iol_line line;
+    iol_sheet_text(s, "", c->lens_id, "");
+    if (!(c->cylinder_d > 0.0)) return;
+    iol_line_start(&line);
+    iol_line_text(&line, ", cylinder ");
+    iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
+    iol_line_text(&line, " on ");
+    iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
+    iol_sheet_line(s, "", &line, "");
+}
+
 /* What must stand beside the exchange lens: the lens of the way that leads, one for both, repeat, no fit. */
 void iol_sheet_lens_warns(iol_sheet *s) {
     iol_lead lead;
@@ -106,14 +119,7 @@ static void instead(iol_sheet *s) {
     iol_sheet_put(s, "<div><div class=\"zone\"><h3>If it does not turn or hold: exchange</h3><p class=\"facts\">");
     iol_line_power(&line, c->power_d);
     iol_sheet_line(s, "<b class=\"second\">", &line, "</b> ");
-    iol_sheet_text(s, "", c->lens_id, "");
-    if (c->cylinder_d > 0.0) {
-        iol_line_text(&line, ", cylinder ");
-        iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
-        iol_line_text(&line, " on ");
-        iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
-        iol_sheet_line(s, "", &line, "");
-    }
+    iol_sheet_class(s, c);
     iol_sheet_put(s, "</p></div>\n");
     iol_sheet_fallbacks(s, true, 4);
     iol_sheet_put(s, "</div>\n");
