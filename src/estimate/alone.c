@@ -161,7 +161,7 @@ void iol_mixture_alone(const iol_eye *eye, iol_mixture *out, iol_estimate *leadi
         if (!isnan(seen)) add_all(&p, share, seen, lens, out);
     }
     if (out->count > 0) out->status = IOL_OK;
-    iol_mixture_weigh(eye, false, out);
+    iol_mixture_weigh(eye, out);
     if (out->status < 0) return;
     iol_estimate blank = {.status = IOL_OK, .formula = start.formula, .p0_d = eye->old.power_d, .believed_d = NAN};
     const iol_component *c = iol_mixture_leader(out);

@@ -285,7 +285,7 @@ static void add_reading(builder *b, double by_d, double sd_d) {
 
 static void add_cause(builder *b, iol_gross_cause cause) {
     const iol_eye *eye = b->eye;
-    switch (cause) {
+    switch ((int)cause) { /* one for each row of data/gross_rates.def */
     case IOL_GROSS_CAUSE_another_lens: shift(add_as_measured(b, 1.0), IOL_P, 0.0, c_other_lens_sd_d); break;
     case IOL_GROSS_CAUSE_fellow_eye: add_other_eye(b); break;
     case IOL_GROSS_CAUSE_index: add_index(b); break;
@@ -309,7 +309,6 @@ static void add_cause(builder *b, iol_gross_cause cause) {
         shift(add_as_measured(b, 1.0), IOL_L, c_oil_length_mm, c_oil_length_sd_mm);
         break;
     case IOL_GROSS_CAUSE_oil_now: add_reading(b, c_oil_reading_d, c_oil_reading_sd_d); break;
-    default: break;
     }
 }
 

@@ -67,14 +67,12 @@ static double rate_of(const iol_eye *eye, iol_gross_cause cause) {
     const iol_gross_rates *own = &eye->site->gross_rates;
     bool late = cause == IOL_GROSS_CAUSE_fluid && iol_above(eye->now.day, c_fluid_late_day) == IOL_YES;
     double built_in = taken(own->others, late ? c_fluid_late_rate : iol_gross_rows[cause].rate);
-    switch (cause) {
-#define GROSS(suspect, key, rate, quantities, look, reference, status, text)                                           \
-    case IOL_GROSS_CAUSE_##suspect:                                                                                    \
-        return taken(own->suspect, built_in);
+    const double stated[] = {
+#define GROSS(suspect, key, rate, quantities, look, reference, status, text) [IOL_GROSS_CAUSE_##suspect] = own->suspect,
 #include "gross_rates.def"
 #undef GROSS
-    default: return 0.0;
-    }
+    };
+    return taken(stated[cause], built_in);
 }
 
 /* The lens and where its constant comes from are both stated. */

@@ -59,14 +59,6 @@ static void compare(const iol_component *c, double found_d, const double x[IOL_S
     into->variance_d = dot(into->slope, column) + square(c->sd_reading_d);
 }
 
-/* ln of the reading's density, linear about the mean: the first pass. */
-static double first_look(const iol_eye *eye, iol_component *c) {
-    double r, column[IOL_STATES];
-    if (refraction_at(c->mean, eye->vertex_mm, &r, c->slope) < 0) return -INFINITY;
-    compare(c, eye->now.spectacle_d, c->mean, r, c, column);
-    return iol_log_normal(c->left_d, c->variance_d);
-}
-
 /* The iterated update of method, section 3, with a full covariance. False: it does not settle. */
 static bool see_refraction(const iol_eye *eye, iol_component *c) {
     double x[IOL_STATES], column[IOL_STATES], r, step = INFINITY;
@@ -112,38 +104,23 @@ static void drop_impossible(iol_mixture *m) {
     m->count = kept;
 }
 
-static void see_refractions(const iol_eye *eye, bool quick, iol_mixture *m) {
-    double first[IOL_MIX_MOST], most = -INFINITY;
-    for (int i = 0; i < m->count && quick; i++) {
-        iol_component *c = &m->item[i];
-        first[i] = first_look(eye, c);
-        most = fmax(most, c->log_prior + c->log_likelihood + first[i]);
-    }
-    for (int i = 0; i < m->count; i++) {
-        iol_component *c = &m->item[i];
-        if (quick && c->log_prior + c->log_likelihood + first[i] < most - c_first_pass_behind)
-            c->log_likelihood += first[i];
-        else if (!see_refraction(eye, c))
-            c->log_likelihood = -INFINITY;
-    }
-}
-
-void iol_mixture_weigh(const iol_eye *eye, bool quick, iol_mixture *m) {
+void iol_mixture_weigh(const iol_eye *eye, iol_mixture *m) {
     if (m->status < 0) return;
     bool depth = !isnan(eye->lens_depth_mm);
     for (int i = 0; i < m->count && depth; i++)
         see_depth(eye->lens_depth_mm + eye->depth_offset_mm, eye->sd_depth_mm, &m->item[i]);
     m->tested = eye->now.usable && !isnan(eye->old.power_d);
-    if (m->tested) see_refractions(eye, quick && !depth, m);
+    for (int i = 0; i < m->count && m->tested; i++)
+        if (!see_refraction(eye, &m->item[i])) m->item[i].log_likelihood = -INFINITY;
     drop_impossible(m);
     if (!iol_mixture_normalise(m)) m->status = IOL_NO_CONVERGENCE;
 }
 
-void iol_mixture_make(const iol_eye *eye, iol_formula formula, bool quick, iol_mixture *out) {
+void iol_mixture_make(const iol_eye *eye, iol_formula formula, iol_mixture *out) {
     iol_gross_priors priors;
     iol_gross_priors_make(eye, &priors);
     iol_components_make(eye, formula, &priors, out);
-    iol_mixture_weigh(eye, quick, out);
+    iol_mixture_weigh(eye, out);
 }
 
 double iol_mixture_probability(const iol_mixture *m, int kind) {

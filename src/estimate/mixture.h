@@ -56,7 +56,7 @@ typedef struct {
     bool person; /* measurements of another eye: that of another person, not of the fellow eye */
     double log_prior, log_likelihood;
     double weight;
-    bool updated;                  /* false: too unlikely by the first pass; its mean and covariance are the prior */
+    bool updated;                  /* false: no refraction was seen; its mean and covariance are the prior */
     double sd_reading_d, offset_d; /* of the refraction under this component */
     double back_mm;                /* part of E that the new lens does not share */
     double mean[IOL_STATES], covariance[IOL_STATES][IOL_STATES]; /* before the refraction, then after it */
@@ -95,10 +95,9 @@ void iol_mixture_alone(const iol_eye *eye, iol_mixture *out, iol_estimate *leadi
 
 /* All components of the formula's eye, before any refraction or depth. */
 void iol_components_make(const iol_eye *eye, iol_formula formula, const iol_gross_priors *priors, iol_mixture *out);
-/* quick: components far behind the leader after a first pass are not updated. */
-void iol_mixture_make(const iol_eye *eye, iol_formula formula, bool quick, iol_mixture *out);
+void iol_mixture_make(const iol_eye *eye, iol_formula formula, iol_mixture *out);
 /* Depth, refraction and weights on components that are already there. */
-void iol_mixture_weigh(const iol_eye *eye, bool quick, iol_mixture *m);
+void iol_mixture_weigh(const iol_eye *eye, iol_mixture *m);
 /* Weights from ln prior + ln likelihood; false when none is finite. */
 bool iol_mixture_normalise(iol_mixture *m);
 

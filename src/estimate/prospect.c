@@ -58,7 +58,8 @@ void iol_prospect_second(const iol_eye *eye, const iol_mixture *m, double by_mm,
         *v = (iol_prospect_part){.weight = c->weight, .kind = c->kind};
         double now_d = believed(eye, c, &v->start_sd_d);
         v->model = (iol_model){c->mean[IOL_K], NAN, c->mean[IOL_E] + by_mm};
-        if (!isnan(now_d) && iol_length_for(v->model, 0.0, now_d, eye->vertex_mm, &v->model.length_mm) >= 0) out->count++;
+        if (!isnan(now_d) && iol_length_for(v->model, 0.0, now_d, eye->vertex_mm, &v->model.length_mm) >= 0)
+            out->count++;
     }
     if (out->count > 0) out->status = IOL_OK;
 }
@@ -125,7 +126,7 @@ void iol_outlook_make(const iol_prospect *p, double power_d, double target_d, io
 
 double iol_prospect_power(const iol_prospect *p, double target_d) {
     enum { MOST_ROUNDS = 20 };
-    double power = 0.0, weight = 0.0;
+    double power = 0.0, weight = 0.0, step = INFINITY;
     if (p->status < 0) return NAN;
     for (int i = 0; i < p->count; i++) {
         double alone;
@@ -134,19 +135,18 @@ double iol_prospect_power(const iol_prospect *p, double target_d) {
     }
     if (!(weight > 0.5)) return NAN;
     power /= weight;
-    for (int round = 0; round < MOST_ROUNDS; round++) {
+    for (int round = 0; !(fabs(step) < c_update_settled); round++) {
         double mean = 0.0, slope = 0.0, seen = 0.0;
         for (int i = 0; i < p->count; i++) {
             double m, variance, by_power, w = p->view[i].weight;
             if (!(w > 0.0) || !look(p, &p->view[i], power, &m, &variance, &by_power)) continue;
             mean += w * m, slope += w * by_power, seen += w;
         }
-        if (!(seen > 0.5)) return NAN;
-        double step = (mean / seen - target_d) / (slope / seen);
+        if (!(seen > 0.5) || round == MOST_ROUNDS) return NAN;
+        step = (mean / seen - target_d) / (slope / seen);
         power -= step;
-        if (fabs(step) < c_update_settled) return power;
     }
-    return NAN;
+    return power;
 }
 
 double iol_prospect_choose(const iol_prospect *p, const iol_steps *shelf, double target_d, iol_outlook *out) {

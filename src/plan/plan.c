@@ -114,7 +114,7 @@ static void weigh_causes(iol_work *w) {
     iol_estimate *joint = &w->by_formula[w->eye.reference];
     bool fits = joint->status >= 0;
     if (weighs(w) && (fits || joint->status == IOL_NO_CONVERGENCE)) {
-        iol_mixture_make(&w->eye, joint->formula, false, &w->mixture);
+        iol_mixture_make(&w->eye, joint->formula, &w->mixture);
         if (w->mixture.status >= 0) {
             iol_mixture_estimate(&w->eye, joint, iol_mixture_leader(&w->mixture), &w->leading);
             w->leading.status = IOL_OK;

@@ -191,7 +191,7 @@ static double power_of_view(const iol_work *w, const iol_case *c, int which, con
     joint.status = mixture.status = IOL_BAD_INPUT;
     if (have) iol_estimate_make(&eye, (iol_formula)eye.reference, &joint);
     bool weighed = w->joint && w->joint->mixture && (joint.status >= 0 || joint.status == IOL_NO_CONVERGENCE);
-    if (weighed) iol_mixture_make(&eye, joint.formula, false, &mixture);
+    if (weighed) iol_mixture_make(&eye, joint.formula, &mixture);
     if (mixture.status >= 0) {
         iol_mixture_estimate(&eye, &joint, iol_mixture_leader(&mixture), &leading);
         joint.status = leading.status = IOL_OK;

@@ -150,9 +150,8 @@ static void displaced_lens(iol_work *w) {
     const iol_displaced_effect *e = &w->moved;
     const iol_reading *read = &w->eye.moved;
     double recentred_d, now_d = read->spectacle_d;
-    if (e->status < 0 || e->trust == IOL_trust_none || !read->usable || (w->eye.now.usable && !w->eye.recentred))
-        return;
-    if (iol_vertex_to_spectacle(iol_matrix_mean(read->at_cornea) - iol_matrix_mean(e->explained), read->vertex_mm,
+    if (e->status < 0 || e->trust == IOL_trust_none || !read->usable || (w->eye.now.usable && !w->eye.recentred) ||
+        iol_vertex_to_spectacle(iol_matrix_mean(read->at_cornea) - iol_matrix_mean(e->explained), read->vertex_mm,
                                 &recentred_d) < 0)
         return;
     iol_suspicion s = {.id = IOL_SUSPECT_displaced,

@@ -143,7 +143,7 @@ static void population(const char *name, double rates, double spread, int eyes) 
         draw(&d, rates, spread);
         if (!(fabs(d.found_d + 0.25) >= 1.0) || !(fabs(d.found_d) < 12.0)) continue;
         prepare(&d);
-        iol_mixture_make(&eye, formula, false, &m);
+        iol_mixture_make(&eye, formula, &m);
         iol_prospect_exchange(&eye, &m, 0.0, 0.15, &p);
         iol_outlook at;
         double after, step = iol_prospect_choose(&p, &(iol_steps){-10.0, 60.0, 0.5}, -0.25, &at);
@@ -177,7 +177,7 @@ static void worth(double found_d, int repeats) {
     static iol_mixture m, after;
     drawn d = {.length_mm = 23.2, .k_d = 43.5, .power_d = 22.5, .found_d = found_d};
     prepare(&d);
-    iol_mixture_make(&eye, formula, false, &m);
+    iol_mixture_make(&eye, formula, &m);
     iol_question q = {&eye, &m, 0.0, 0.15, -0.25, {-10.0, 60.0, 0.5}};
     double sd, now = iol_worth_now(&q), sum = 0.0;
     double told = fmax(0.0, iol_worth_of_measurement(&q, IOL_MEASURE_refraction, &sd) - now);
