@@ -103,6 +103,10 @@ static void refusals(void **state) {
     assert_int_equal(iol_optic_edge_middle(ball, 9.0, &f, &middle), IOL_NO_SOLUTION);
     assert_int_equal(iol_optic_centre_from_edge(o, NAN, optic_mm, &centre), IOL_BAD_INPUT);
     assert_int_equal(iol_optic_centre_from_edge(ball, edge_mm, 9.0, &centre), IOL_NO_SOLUTION);
+    /* an optic as wide as its own sphere goes to and fro for ever */
+    assert_int_equal(iol_optic_centre_from_edge((iol_optic){42.5, 0.0, 1.46, NAN, 0.0}, 2.4, 10.5, &centre),
+                     IOL_NO_CONVERGENCE);
+    CHECK_NAN(centre);
     o.power_d = -30.0;
     assert_int_equal(iol_optic_centre_from_edge(o, 0.05, optic_mm, &centre), IOL_NO_SOLUTION); /* worn through */
     CHECK_NAN(centre);

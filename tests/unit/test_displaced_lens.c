@@ -358,6 +358,16 @@ static void refusals(void **state) {
     assert_int_equal(iol_optic_faces_of((iol_optic){20.0, 0.0, 1.46, NAN, 0.0}, &f), IOL_BAD_INPUT);
     assert_int_equal(iol_optic_faces_of((iol_optic){2000.0, 0.0, 1.46, 1.0, 0.0}, &f), IOL_NO_SOLUTION);
     CHECK_NAN(f.front_per_mm);
+    /* so weak that its principal points lie nowhere */
+    assert_int_equal(iol_optic_faces_of((iol_optic){1e-320, 0.0, 1.46, 1.0, 0.0}, &f), IOL_NO_SOLUTION);
+    /* the ray goes through lens and pupil and misses the cornea */
+    one_eye missed = {.eye = {64.842, 10.933, 0.5749},
+                      .gap_mm = 0.9,
+                      .optic = {-27.662, -1.3227, 1.6, 2.0358, 1.2713},
+                      .where = {51.496, 112.66, 4.9127, 87.393}};
+    assert_int_equal(iol_displaced_lens(missed.eye, missed.gap_mm, missed.optic, missed.where, &found),
+                     IOL_NO_SOLUTION);
+    CHECK_NAN(found.explained.xx);
     assert_int_equal(iol_optic_front_conic(e.eye, (iol_optic){20.0, -1.0, 1.46, 1.0, 0.0}, false, &conic),
                      IOL_NO_SOLUTION);
     CHECK_NAN(conic); /* a plane front has no conic */

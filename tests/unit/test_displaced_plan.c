@@ -300,6 +300,21 @@ static void turned_by_the_refraction(void **state) {
     }
 }
 
+/* A plane front has no conic that corrects anything: the optic is traced as spherical, once. */
+static void a_plane_front_is_traced_as_spherical(void **state) {
+    (void)state;
+    double spherical;
+    start();
+    lens()->shape = IOL_optic_shape_convex_back;
+    lens()->asphericity = IOL_asphericity_spherical;
+    make();
+    spherical = plan.displaced.explained_sphere_d;
+    assert_false(isnan(spherical));
+    lens()->asphericity = IOL_asphericity_correcting;
+    make();
+    CHECK_NEAR(plan.displaced.explained_sphere_d, spherical, 1e-12, "the same optic");
+}
+
 /* Old and new lens of known and different asphericity, the refraction alone leading: the spread grows by 0.10 D in squares, the
  * power stays. Alike, or one of them not known: nothing. */
 static void classes_differ(void **state) {
@@ -373,6 +388,7 @@ int main(void) {
         cmocka_unit_test(held_elsewhere),
         cmocka_unit_test(turned_by_the_refraction),
         cmocka_unit_test(classes_differ),
+        cmocka_unit_test(a_plane_front_is_traced_as_spherical),
         cmocka_unit_test(back_of_the_cornea),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

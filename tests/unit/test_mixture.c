@@ -135,7 +135,7 @@ static void rows_of_the_mixture(void **state) {
     while (check_next(&t)) {
         iol_formula f = formula[(int)check_number(&t, "formula")];
         row_eye(&t, &c, &site, &eye);
-        iol_mixture_make(&eye, f, false, &m);
+        iol_mixture_make(&eye, f, &m);
         assert_true(m.status >= 0);
         check_probabilities(&t, &m);
         exchange(&eye, f, &m, check_number(&t, "a_constant_new"), &p);
@@ -173,7 +173,7 @@ static void worked_example(void **state) {
                 {22.5, -0.310349, 0.460556, .718301, .968667, .010661},
                 {23.0, -0.650636, 0.467256, .557264, .898865, .001363}};
     worked_eye(&c, &site, &eye);
-    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, false, &m);
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
     const iol_component *leader = iol_mixture_leader(&m);
     assert_int_equal(leader->kind, IOL_MIX_measured);
     CHECK_NEAR(leader->mean[IOL_L], 23.424505, 6e-7, WORKED);
@@ -215,7 +215,7 @@ static void worth_of_measurements(void **state) {
     static iol_eye eye;
     static iol_mixture m;
     worked_eye(&c, &site, &eye);
-    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, false, &m);
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
     iol_question q = {.eye = &eye,
                       .causes = &m,
                       .change_mm = iol_surgeon_factor_from_a(118.8) - 1.85,
@@ -230,8 +230,47 @@ static void worth_of_measurements(void **state) {
     CHECK_NAN(iol_worth_of_measurement(&q, IOL_MEASURE_lens_depth, &sd)); /* it was measured */
 }
 
+/* What a measurement foretells of one cause is its own figure and spread, and what is found tells the cause as Bayes has it:
+ * precisions add, and causes are told apart by how well each foretold it (any textbook of probability). */
+static void a_measurement_tells_as_bayes_has_it(void **state) {
+    (void)state;
+    static const struct {
+        iol_measure measure;
+        int state;
+    } rows[] = {{IOL_MEASURE_axial_length, IOL_L}, {IOL_MEASURE_keratometry, IOL_K}, {IOL_MEASURE_lens_depth, IOL_E}};
+    static iol_case c;
+    static iol_site site;
+    static iol_eye eye;
+    static iol_mixture m, after;
+    worked_eye(&c, &site, &eye);
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
+    iol_question q = {.eye = &eye, .causes = &m};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const iol_component *before = &m.item[0];
+        int s = rows[i].state;
+        double mean, sd, own = before->covariance[s][s];
+        iol_worth_foretell(&q, rows[i].measure, before, &mean, &sd);
+        CHECK_NEAR(mean, before->mean[s], 1e-12, "identity");
+        double noise2 = sd * sd - own, found = mean + 0.7 * sd;
+        assert_true(noise2 > 0.0);
+        iol_worth_see(&q, rows[i].measure, found, &after);
+        assert_true(after.status >= 0);
+        CHECK_NEAR(1.0 / after.item[0].covariance[s][s], 1.0 / own + 1.0 / noise2, 1e-6 / own, "precisions add");
+        CHECK_NEAR(after.item[0].mean[s], (mean / own + found / noise2) / (1.0 / own + 1.0 / noise2), 1e-9,
+                   "mean weighed by precision");
+        double all = 0.0, odds_before = m.item[1].weight / m.item[0].weight, other, other_sd;
+        iol_worth_foretell(&q, rows[i].measure, &m.item[1], &other, &other_sd);
+        double told = exp(iol_log_normal(found - other, other_sd * other_sd) - iol_log_normal(found - mean, sd * sd));
+        CHECK_NEAR(after.item[1].weight / after.item[0].weight, odds_before * told, 1e-9 * odds_before * told,
+                   "odds times the ratio of densities");
+        for (int k = 0; k < after.count; k++) all += after.item[k].weight;
+        CHECK_NEAR(all, 1.0, 1e-12, "identity");
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(rows_of_the_mixture), cmocka_unit_test(worked_example),
-                                       cmocka_unit_test(worth_of_measurements)};
+                                       cmocka_unit_test(worth_of_measurements),
+                                       cmocka_unit_test(a_measurement_tells_as_bayes_has_it)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -251,6 +251,29 @@ static void five_ways_side_by_side(void **state) {
                "the replacement's own lens, at the place of its own constants");
 }
 
+/* A shelf that has no class for a place: the power is told, no step of it, and why. */
+static void no_class_for_a_place(void **state) {
+    (void)state;
+    for (int second = 0; second < 2; second++) { /* no plain lens for the bag; no second lens */
+        static iol_site bare;
+        bare = *example_site();
+        bare.lenses_count = 0;
+        for (int i = 0; i < example_site()->lenses_count; i++) {
+            const iol_shelf_lens *one = &example_site()->lenses[i];
+            bool front = one->purpose == IOL_purpose_piggyback, toric = one->cylinder_steps_d_count > 0;
+            if (second ? !front : front || toric) bare.lenses[bare.lenses_count++] = *one;
+        }
+        example_case("two-lenses", &c);
+        iol_plan_make(&c, &bare, IOL_UNKNOWN_DATE, &plan);
+        const iol_two_way *without = way(second ? IOL_two_way_second_exchanged : IOL_two_way_first_exchanged);
+        const iol_two_way *with = way(second ? IOL_two_way_first_exchanged : IOL_two_way_second_exchanged);
+        CHECK_NAN(without->power_d);
+        CHECK_NAN(without->within_half_d);
+        assert_true(!isnan(without->power_exact_d) && !isnan(with->power_d));
+        assert_true(has_note(&plan, IOL_AT_two_way_reasons, (int)IOL_NOTE_two_no_class) >= 0);
+    }
+}
+
 static void which_lens_comes_out(void **state) {
     (void)state;
     start("two-lenses");
@@ -452,6 +475,7 @@ int main(void) {
         cmocka_unit_test(without_a_lens_nothing_is_cleared),
         cmocka_unit_test(a_fallen_lens_still_comes_out),
         cmocka_unit_test(decision_without_a_lens),
+        cmocka_unit_test(no_class_for_a_place),
         cmocka_unit_test(which_lens_comes_out),
         cmocka_unit_test(nothing_chosen_after_laser_unread),
         cmocka_unit_test(no_laser_and_no_waiting_for_a_child),

@@ -119,6 +119,30 @@ static void eyes_that_missed_alike_share_a_cause(void **state) {
                "half of the first eye's own miss: Covert 2010, figure from memory");
 }
 
+/* Where neither is the more urgent, the eye that lies further from its target; from half a dioptre apart on. */
+static void the_further_eye_comes_first(void **state) {
+    (void)state;
+    static const struct {
+        double right_d, left_d;
+        int first;
+        iol_note_code why;
+    } rows[] = {{1.0, 2.0, IOL_side_left, IOL_NOTE_pair_first_miss},
+                {2.0, 1.0, IOL_side_right, IOL_NOTE_pair_first_miss},
+                {1.0, 1.5, 0, IOL_NOTE_pair_first_either},
+                {1.0, 1.51, IOL_side_left, IOL_NOTE_pair_first_miss}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        ordinary();
+        iol_plan_make(&right, &site, IOL_UNKNOWN_DATE, &plan_right);
+        iol_plan_make(&left, &site, IOL_UNKNOWN_DATE, &plan_left);
+        plan_left.decision.urgency = plan_right.decision.urgency;
+        plan_right.surprise.current_se_d = plan_right.replacement.target_se_d + rows[i].right_d;
+        plan_left.surprise.current_se_d = plan_left.replacement.target_se_d + rows[i].left_d;
+        assert_true(iol_plan_pair(&right, &left, &site, IOL_UNKNOWN_DATE, &room, &plan_right, &plan_left));
+        assert_int_equal(plan_right.pair.first_eye, rows[i].first);
+        assert_true(says(IOL_AT_both_eyes_reasons, (int)rows[i].why));
+    }
+}
+
 static void an_alarm_comes_first(void **state) {
     (void)state;
     ordinary();
@@ -148,6 +172,7 @@ int main(void) {
                                        cmocka_unit_test(lenses_that_changed_places_are_found),
                                        cmocka_unit_test(biometries_that_changed_places_are_found),
                                        cmocka_unit_test(eyes_that_missed_alike_share_a_cause),
+                                       cmocka_unit_test(the_further_eye_comes_first),
                                        cmocka_unit_test(an_alarm_comes_first),
                                        cmocka_unit_test(two_persons_are_refused)};
     return cmocka_run_group_tests(tests, NULL, NULL);
