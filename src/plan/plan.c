@@ -113,11 +113,12 @@ static void weigh_causes(iol_work *w) {
     if (w->eye.reference < 0) return;
     iol_estimate *joint = &w->by_formula[w->eye.reference];
     bool fits = joint->status >= 0;
+    iol_model prior;
     if (weighs(w) && (fits || joint->status == IOL_NO_CONVERGENCE)) {
         iol_mixture_make(&w->eye, joint->formula, &w->mixture);
         if (w->mixture.status >= 0) {
             iol_mixture_estimate(&w->eye, joint, iol_mixture_leader(&w->mixture), &w->leading);
-            w->leading.status = IOL_OK;
+            w->leading.status = fits ? joint->status : iol_eye_predict(&w->eye, joint->formula, &w->eye.old, &prior);
             if (!fits) *joint = w->leading;
             joint->mixture = &w->mixture;
             joint->leading = &w->leading;
