@@ -82,6 +82,9 @@ static void check_refraction(checker *k, const iol_refraction *r, const char *pa
         absent(k, path, "/axis_deg", "the axis of the cylinder");
     if (isnan(r->sphere_d) && !isnan(r->cylinder_d))
         absent(k, path, "/sphere_d", "the sphere that goes with the cylinder");
+    bool asked = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
+    if (asked && r->with == IOL_reading_with_theatre)
+        contradiction(k, path, "/with", "theatre", "no manifest or cycloplegic reading is taken in theatre");
     check_acuity(k, path, "/corrected_acuity_decimal", "/corrected_acuity_snellen", r->corrected_acuity_logmar,
                  r->corrected_acuity_decimal, r->corrected_acuity_snellen);
     check_acuity(k, path, "/uncorrected_acuity_decimal", "/uncorrected_acuity_snellen", r->uncorrected_acuity_logmar,

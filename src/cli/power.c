@@ -68,10 +68,12 @@ static void put_biometry(iol_json *j, const char *key, const iol_power_typed *t)
 }
 
 /* The reading `before` readings ahead of the newest: the same figures, as long before it as two readings must lie apart. */
-static void put_reading(iol_json *j, const iol_power_typed *t, int before) {
+static void put_reading(iol_json *j, const iol_options *o, const iol_power_typed *t, int before) {
     iol_json_open(j, NULL, '{');
     put_day(j, "measured_on", t->days - before * c_reading_apart_days);
     say(j, "method", t->refracted_by);
+    if (o->examined) iol_json_text(j, "lens_then", "in-place");
+    if (o->examined) iol_json_text(j, "with", "spectacles");
     put(j, "sphere_d", t->refraction.sphere_d);
     put(j, "cylinder_d", t->refraction.cylinder_d);
     put(j, "axis_deg", t->refraction.axis_deg);
@@ -79,9 +81,9 @@ static void put_reading(iol_json *j, const iol_power_typed *t, int before) {
     iol_json_close(j, '}');
 }
 
-static void put_refraction(iol_json *j, const iol_power_typed *t) {
+static void put_refraction(iol_json *j, const iol_options *o, const iol_power_typed *t) {
     iol_json_open(j, "refractions", '[');
-    for (int before = t->readings > 1.0 ? (int)t->readings - 1 : 0; before >= 0; before--) put_reading(j, t, before);
+    for (int before = t->readings > 1.0 ? (int)t->readings - 1 : 0; before >= 0; before--) put_reading(j, o, t, before);
     iol_json_close(j, ']');
 }
 
@@ -99,7 +101,7 @@ static void put_first_surgery(iol_json *j, const iol_options *o, const iol_power
     put_day(j, "done_on", isnan(t->days) ? NAN : 0.0);
     iol_json_open(j, "lens", '{');
     put(j, "power_d", t->implanted_d);
-    say(j, "position", o->from);
+    say(j, "position", o->from ? o->from : o->examined ? "bag" : NULL);
     if (o->identified) iol_json_text(j, "identified_by", o->identified[0] == 's' ? "sticker" : "operation-record");
     iol_json_open(j, "constants", '{');
     put(j, "a_constant", t->a_constant);
@@ -110,7 +112,7 @@ static void put_first_surgery(iol_json *j, const iol_options *o, const iol_power
     iol_json_close(j, '}');
 }
 
-static void put_findings(iol_json *j, const iol_options *o) {
+static void put_findings(iol_json *j, const iol_options *o, const iol_power_typed *t) {
     if (o->oil || o->no_oil) {
         static const char *const key[] = {"now", "at_measurement", "at_refraction", "stays"};
         iol_json_open(j, "silicone_oil", '{');
@@ -124,11 +126,19 @@ static void put_findings(iol_json *j, const iol_options *o) {
             iol_json_text(j, "earlier_refractive_surgery", o->earlier_laser ? "myopic-laser" : "none");
         iol_json_close(j, '}');
     }
-    if (o->no_fluid) {
+    if (o->no_fluid || o->pressure) {
         iol_json_open(j, "anterior_segment", '{');
-        iol_json_text(j, "fluid_behind_lens", "no");
+        if (o->no_fluid) iol_json_text(j, "fluid_behind_lens", "no");
+        put(j, "pressure_mmhg", t->pressure_mmhg);
         iol_json_close(j, '}');
     }
+    if (!o->examined) return;
+    iol_json_open(j, "red_flags", '{');
+    iol_json_bool(j, "none", true);
+    iol_json_close(j, '}');
+    iol_json_open(j, "checks", '{');
+    iol_json_bool(j, "biometry_belongs_to_this_eye", true);
+    iol_json_close(j, '}');
 }
 
 static void write_case(const iol_options *o, const iol_power_typed *t, text *into) {
@@ -145,9 +155,9 @@ static void write_case(const iol_options *o, const iol_power_typed *t, text *int
     say(&j, "formula", o->formula);
     put_biometry(&j, "biometry", t);
     if (o->repeated) put_biometry(&j, "biometry_repeat", t);
-    put_refraction(&j, t);
+    put_refraction(&j, o, t);
     put_first_surgery(&j, o, t);
-    put_findings(&j, o);
+    put_findings(&j, o, t);
     iol_json_close(&j, '}');
     iol_json_finish(&j);
 }
@@ -192,6 +202,7 @@ static const struct {
     const char *path, *flag;
 } flag_of[] = {{"/eye", "--eye"},
                {"/age_years", "--age"},
+               {"/anterior_segment/pressure_mmhg", "--pressure"},
                {"/target_se_d", "--target"},
                {"/formula", "--formula"},
                {"/biometry/axial_length_mm", "--length"},

@@ -7,7 +7,8 @@
 
 typedef struct {
     const char *eye; /* right or left, however it was typed; NULL: not typed */
-    double implanted_d, target_d, vertex_mm, length_mm, chamber_mm, a_constant, new_a_constant, days, age, readings;
+    double implanted_d, target_d, vertex_mm, length_mm, chamber_mm, a_constant, new_a_constant, days, age, readings,
+        pressure_mmhg;
     double haigis[3]; /* NaN: not typed */
     iol_spherocylinder refraction;
     iol_typed_k k;

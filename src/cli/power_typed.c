@@ -26,6 +26,7 @@ static int numbers(const iol_options *o, const places *p, iol_power_typed *t) {
                {"--new-a-constant", o->new_a_constant, &t->new_a_constant},
                {"--days", o->days, &t->days},
                {"--age", o->age, &t->age},
+               {"--pressure", o->pressure, &t->pressure_mmhg},
                {"--readings", o->readings, &t->readings}};
     int status = IOL_EXIT_DONE;
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {

@@ -49,7 +49,8 @@ static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *n
         index = iol_or_assume(b->keratometric_index, c_keratometric_index, IOL_NOTE_assume_index, NULL, notes);
     double flat = meridian_d(b->k_flat_d, b->k_flat_radius_mm, index);
     double steep = meridian_d(b->k_steep_d, b->k_steep_radius_mm, index);
-    if (isnan(flat) != isnan(steep)) {
+    bool both = isnan(flat) == isnan(steep);
+    if (!both) {
         double known = isnan(flat) ? steep : flat;
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_one_k, known, NAN, NULL);
         flat = steep = known;
@@ -59,7 +60,7 @@ static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *n
     measured m = {
         .length_mm = b->axial_length_mm, .sd_length_mm = length_sd(eye, b, state), .k_d = (flat + steep) / 2.0};
     m.sd_k_d = cornea_sd(eye);
-    m.axis_known = !isnan(b->k_steep_axis_deg);
+    m.axis_known = !isnan(b->k_steep_axis_deg) && both;
     m.keratometry =
         m.axis_known ? iol_matrix_from_meridians(flat, steep, b->k_steep_axis_deg + 90.0) : iol_matrix_scalar(m.k_d);
     if (!m.axis_known && flat != steep && !isnan(flat))
@@ -88,10 +89,12 @@ static double before_laser(iol_eye *eye, const iol_laser_history *from, iol_note
     double change_d;
     eye->k_before_known = true;
     if (!isnan(from->k_before_d)) return from->k_before_d;
-    if (iol_vertex_to_cornea(from->correction_d, from->correction_vertex_mm, &change_d) >= 0 && !isnan(from->measured_d))
+    if (iol_vertex_to_cornea(from->correction_d, from->correction_vertex_mm, &change_d) >= 0 &&
+        !isnan(from->measured_d))
         return iol_or_assume(NAN, from->measured_d - change_d, IOL_NOTE_assume_k_before_worked, NULL, notes);
     eye->k_before_known = false;
-    return isnan(from->measured_d) ? NAN : iol_or_assume(NAN, c_laser_k_before_d, IOL_NOTE_assume_k_before, NULL, notes);
+    return isnan(from->measured_d) ? NAN
+                                   : iol_or_assume(NAN, c_laser_k_before_d, IOL_NOTE_assume_k_before, NULL, notes);
 }
 
 /* After corneal laser: the cornea of today by every witness, and the one before, which places the lens. */
@@ -103,8 +106,8 @@ static void alter_cornea(iol_eye *eye, iol_notes *notes) {
     eye->radius_before_mm = eye->k_before_d = NAN;
     eye->k_before_known = false;
     if (!myopic && !hyperopic) return;
-    const iol_laser_history from = {c->k_before_surgery_d, c->laser_correction_d, c_vertex_mm, eye->k_d, c->k_total_d,
-                                    hyperopic};
+    const iol_laser_history from = {
+        c->k_before_surgery_d, c->laser_correction_d, c_vertex_mm, eye->k_d, c->k_total_d, hyperopic};
     iol_cornea_after_laser(&from, &eye->laser);
     eye->k_before_d = before_laser(eye, &from, notes);
     eye->radius_before_mm = 1000.0 * (c_keratometric_index - 1.0) / eye->k_before_d;

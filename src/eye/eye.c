@@ -76,10 +76,19 @@ static void say_not_possible(const iol_eye *eye, iol_notes *notes) {
     iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_formula_not_possible, NAN, NAN, iol_formulas[wished].name);
 }
 
+/* What is wanted: as stated, else what the first operation aimed at; with neither plano, as a what-if. */
+static void take_target(iol_eye *eye, iol_notes *notes) {
+    double stated = eye->c->target_se_d, aim = eye->intended_se_d;
+    eye->target_from = !isnan(stated) ? IOL_TARGET_STATED : !isnan(aim) ? IOL_TARGET_INTENDED : IOL_TARGET_NONE;
+    eye->target_se_d = eye->target_from == IOL_TARGET_NONE
+                           ? iol_or_assume(stated, 0.0, IOL_NOTE_assume_target_plano, NULL, notes)
+                           : iol_or_assume(stated, aim, IOL_NOTE_assume_target_intended, NULL, notes);
+}
+
 void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int which, iol_notes *notes, iol_eye *eye) {
     *eye = (iol_eye){.c = c, .site = site, .as_of = as_of};
-    eye->target_se_d = c->target_se_d;
     eye->intended_se_d = c->first_surgery.intended_se_d;
+    take_target(eye, notes);
     int surgery = c->cornea.earlier_refractive_surgery;
     eye->corneal_surgery = iol_not(iol_is(surgery, IOL_corneal_surgery_none));
     eye->no_lens = iol_case_no_lens(c);

@@ -34,6 +34,7 @@ typedef struct {
     int readings;    /* how many agree */
     bool vertex_given;
     bool subjective;    /* the newest of them is manifest or cycloplegic */
+    bool place_stated;  /* how the lens lay and how the reading was taken are said of the newest of them */
     double strongest_d; /* greatest of |sphere|, |SE| over the readings used: vertex matters above 6 D */
     iol_flag oil;       /* oil at the newest reading used, where the reading says so */
     double drift_d;     /* most negative change of SE from a usable reading to a later one; NaN with one */
@@ -84,6 +85,7 @@ typedef struct {
     bool recentred;    /* now is that reading less what the displacement does */
     double vertex_mm; /* of the reading used, or assumed: the plane of every spectacle refraction in the plan */
     double target_se_d;
+    enum { IOL_TARGET_NONE, IOL_TARGET_INTENDED, IOL_TARGET_STATED } target_from;
     double intended_se_d;
     double sd_position_mm, sd_label_d;
     double depth_offset_mm, sd_depth_mm;

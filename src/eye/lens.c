@@ -106,8 +106,9 @@ static void take_power(iol_lens_in_eye *lens, const iol_lens *l, iol_notes *note
     double cylinder = isnan(l->cylinder_d) ? 0.0 : l->cylinder_d;
     bool weakest = l->power_is == IOL_power_is_weakest_meridian;
     lens->power_d = weakest ? l->power_d + cylinder / 2.0 : l->power_d;
-    lens->toric = cylinder > 0.0;
-    lens->axis_known = lens->toric && !isnan(l->axis_deg);
+    bool meant_toric = isnan(l->cylinder_d) && (l->power_is > 0 || !isnan(l->axis_deg) || !isnan(l->axis_intended_deg));
+    lens->toric = cylinder > 0.0 || meant_toric;
+    lens->axis_known = cylinder > 0.0 && !isnan(l->axis_deg);
     lens->power = iol_matrix_scalar(lens->power_d);
     if (lens->axis_known)
         lens->power =

@@ -10,7 +10,7 @@ typedef struct {
     bool usable;
     iol_matrix at_cornea;
     double se_d, sphere_d, vertex_mm; /* as written */
-    bool vertex_given;
+    bool vertex_given, stated;
     int32_t on;
 } reading;
 
@@ -70,6 +70,8 @@ static reading read_one(const iol_eye *eye, const iol_refraction *r, bool was, i
                    .vertex_mm = contact ? 0.0 : r->vertex_mm,
                    .vertex_given = contact || !isnan(r->vertex_mm)};
     iol_flag oil = r->oil_then != IOL_UNKNOWN ? r->oil_then : eye->c->silicone_oil.at_refraction;
+    out.stated = r->lens_then > 0 && (r->with > 0 || r->method == IOL_refraction_method_manifest ||
+                                      r->method == IOL_refraction_method_cycloplegic);
     out.usable = !isnan(r->sphere_d) && was && oil != IOL_YES &&
                  !eye->fluid_seen; /* none tells what the eye will be without the fluid */
     if (!out.usable) return out;
@@ -86,7 +88,7 @@ static bool agrees(const reading *a, const reading *newest, int32_t done_on) {
     iol_matrix here, there, gap;
     iol_flag apart = iol_at_least(fabs(iol_days_from(a->on, newest->on)), c_reading_apart_days);
     iol_flag late = iol_at_least(iol_days_from(done_on, a->on), c_reading_first_day);
-    if (!a->usable || iol_and(apart, late) != IOL_YES) return false;
+    if (!a->usable || !a->stated || iol_and(apart, late) != IOL_YES) return false;
     double back_m = -newest->vertex_mm / 1000.0;
     if (iol_matrix_step(a->at_cornea, back_m, &here) < 0 || iol_matrix_step(newest->at_cornea, back_m, &there) < 0)
         return false;
@@ -214,6 +216,7 @@ static int gather(const iol_eye *eye, bool (*was)(const iol_eye *, const iol_ref
     if (contact) to_spectacles(eye, notes, out);
     out->drift_d = greatest_fall(all, c->refractions_count);
     find_movement(eye, all, newest, notes, out);
+    out->place_stated = all[newest].stated;
     out->subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
     out->sd_d = reading_sd(eye, r, out->readings, out->day);
     if (eye->aphakic) out->sd_d = sd_without_lens(out, contact, out->sd_d);

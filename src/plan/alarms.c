@@ -59,6 +59,7 @@ void iol_alarms_answer_no(iol_case *c) {
     if (isnan(a->pressure_mmhg)) a->pressure_mmhg = c_pressure_same_day_mmhg / 2.0;
     answer_word(&a->uveitis, IOL_uveitis_none);
     answer_word(&a->glaucoma, IOL_glaucoma_none);
+    answer_word(&c->retina.macula, IOL_macula_normal);
     answer(&c->silicone_oil.now);
     answer(&c->silicone_oil.at_measurement);
     answer(&c->silicone_oil.at_refraction);

@@ -180,6 +180,7 @@ static iol_flag is_it_enough(const iol_work *w, const iol_spectacle_form *r) {
     iol_flag accepted = iol_at_most(cylinder, c_recentred_cylinder_d);
     if (accepted == IOL_NO) /* more may be accepted: not known where the case does not say */
         accepted = isnan(w->c->target_cylinder_d) ? IOL_UNKNOWN : iol_at_most(cylinder, w->c->target_cylinder_d);
+    if (w->eye.target_from != IOL_TARGET_STATED) return IOL_UNKNOWN; /* enough for what? */
     return iol_and(iol_at_most(off, c_recentred_se_d), accepted);
 }
 

@@ -69,6 +69,9 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     f->onset_late = iol_and(f->optical, iol_above(w->c->complaint.onset_days, c_settle_late_day));
     f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
     f->iris_unfit = iol_or(iol_is(a->iris, IOL_iris_atrophic), iol_is(a->iris, IOL_iris_defect));
+    bool phakic = w->c->biometry.eye_state == IOL_eye_state_phakic;
+    f->iris_plane_mm = fmax(w->eye.lens_depth_mm - c_iris_before_lens_mm,
+                            phakic ? w->eye.chamber_depth_mm : NAN); /* NaN is left out */
     f->chamber_mm = w->eye.lens_depth_mm; /* else the chamber before, which has only become deeper */
     if (isnan(f->chamber_mm) && iol_at_least(w->eye.chamber_depth_mm, c_piggyback_chamber_mm) == IOL_YES)
         f->chamber_mm = w->eye.chamber_depth_mm;
@@ -131,6 +134,8 @@ static void the_miss(const iol_work *w, iol_facts *f) {
     f->worn_d = iol_eye_worn(eye)->spectacle_d;
     f->target_d = eye->target_se_d;
     f->intended_d = eye->intended_se_d;
+    f->target_stated = eye->target_from == IOL_TARGET_STATED;
+    f->target_what_if = eye->target_from == IOL_TARGET_NONE;
     f->gap_d = f->now_d - f->target_d;
     f->z = w->joint ? w->joint->z : NAN;
     weigh(w, f);
@@ -147,7 +152,7 @@ static void the_miss(const iol_work *w, iol_facts *f) {
     f->cylinder_d = cylinder_of(&eye->now, f->cylinder_stated);
     f->cylinder_worn_d = cylinder_of(iol_eye_worn(eye), f->cylinder_stated);
     f->cylinder_accepted_d = fmax(c_option_cylinder_d, w->c->target_cylinder_d);
-    f->difference_d = f->worn_d - equivalent(&w->c->fellow_eye.refraction);
+    f->difference_d = f->cylinder_stated ? f->worn_d - equivalent(&w->c->fellow_eye.refraction) : NAN;
     f->in_place_d = iol_reading_in_place(w);
     f->measurements_conflict = eye->conflict;
     f->reading_day = eye->now.day;
@@ -157,17 +162,20 @@ static void the_miss(const iol_work *w, iol_facts *f) {
     f->child = iol_below(w->c->age_years, c_adult_years);
     f->small_child = iol_below(w->c->age_years, c_child_small_years);
     f->k_before_known = eye->k_before_known;
+    f->keratometry_known = !isnan(eye->k_d);
     f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
 }
 
-/* Fluid behind the lens, seen or suspected: a myopic eye part, else the whole miss, else the distance from the target. */
+/* Fluid behind the lens, seen or suspected: a myopic eye part, else the whole miss, else the distance from the target. It is
+ * trapped where a capsule can close behind the lens: in the bag and in the sulcus. */
 static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
     double myopic = !isnan(f->eye_part_d) ? f->eye_part_d : isnan(f->intended_d) ? f->gap_d : f->now_d - f->intended_d;
     iol_flag sign = iol_or(iol_at_most(myopic, c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
-    bool excluded = w->c->anterior_segment.fluid_behind_lens == IOL_finding_no;
     sign = iol_or(sign, w->eye.fluid_at_a_reading);
-    bool suspected = f->in_bag == IOL_YES && sign == IOL_YES && !excluded;
-    return iol_from_bool(suspected || w->eye.fluid_seen);
+    bool none = w->eye.no_lens == IOL_YES || f->outside_capsule == IOL_YES;
+    if (w->eye.fluid_seen) return IOL_YES;
+    if (w->c->anterior_segment.fluid_behind_lens == IOL_finding_no || none) return IOL_NO;
+    return sign == IOL_YES ? IOL_YES : IOL_UNKNOWN;
 }
 
 /* What a second lens in front of the first does to the eye. */
@@ -186,6 +194,9 @@ static void what_spoils(const iol_work *w, iol_facts *f) {
     f->fluid_seen = iol_from_bool(w->eye.fluid_seen);
     f->trapped_fluid = trapped_fluid(w, f);
     f->oil = w->eye.oil;
+    f->oil_not_said = !w->c->silicone_oil.present && w->c->zonule.vitrectomised != IOL_NO;
+    f->belongs = w->c->biometry.present ? w->c->checks.biometry_belongs_to_this_eye : IOL_YES;
+    f->reading_open = w->eye.now.usable && (!w->eye.now.place_stated || f->oil != IOL_NO || f->oil_not_said);
     f->two_lenses = iol_from_bool(w->c->second_lens.present);
     f->second_rubs = rubs(w);
     f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
@@ -230,6 +241,7 @@ static void complaints(const iol_case *c, iol_facts *f) {
 static void what_mends(iol_facts *f) {
     iol_flag close =
         iol_and(iol_at_most(fabs(f->gap_d), c_option_close_d), iol_at_most(f->cylinder_d, f->cylinder_accepted_d));
+    if (!f->target_stated || !f->cylinder_stated) close = IOL_UNKNOWN;
     f->power_mends = iol_and(iol_or(f->optical, iol_and(f->multifocal, iol_not(close))), iol_not(f->lens_fault));
     if (f->no_lens == IOL_YES) f->power_mends = IOL_YES;
     f->close_to_target = iol_and(f->power_mends, close);
@@ -256,6 +268,8 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     const iol_refraction *newest = iol_case_newest_reading(c);
     bool without = newest && newest->lens_then == IOL_lens_then_aphakic;
     f->lens_not_told = without && !w->eye.aphakic;
+    f->stated_in_bag = iol_is(lens->position, IOL_position_bag);
+    f->stated_off_capsule = iol_above(f->old_place_stated, (double)IOL_position_sulcus_captured);
     f->in_bag = iol_from_bool(held == IOL_position_bag && f->no_lens != IOL_YES);
     f->outside_capsule = iol_from_bool(held > IOL_position_sulcus_captured); /* ORDER position */
     f->lens_on_retina = iol_and(f->dislocation, iol_is(lies, IOL_lies_retina));
@@ -263,23 +277,38 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     f->acuity_logmar = newest_acuity(c);
     iol_flag mild = iol_and(iol_is(lens->opacity, IOL_opacity_mild), iol_above(f->acuity_logmar, c_acuity_poor_logmar));
     f->opacity_matters = iol_and(f->clouded, iol_or(iol_is(lens->opacity, IOL_opacity_marked), mild));
-    iol_flag rubs = iol_or(iol_is(held, IOL_position_sulcus),
-                           iol_or(iol_is(held, IOL_position_iris_front), iol_is(held, IOL_position_chamber)));
+    iol_flag rubs =
+        iol_or(iol_is(lens->position, IOL_position_sulcus),
+               iol_or(iol_is(lens->position, IOL_position_iris_front), iol_is(lens->position, IOL_position_chamber)));
     f->lens_chafes = iol_and(f->inflamed, rubs);
+    iol_flag lost = iol_or(f->dislocation, iol_or(f->opacity_matters, f->off_centre));
+    iol_flag harm = iol_or(lost, iol_or(f->lens_damage, iol_or(f->cornea_damage, f->lens_chafes)));
+    f->only_elective = f->elective && harm != IOL_YES;
+    f->needs_reading = f->elective || f->no_lens == IOL_YES;
     f->one_piece_sulcus = iol_and(iol_and(iol_is(lens->position, IOL_position_sulcus), one_piece), acrylic);
 }
 
+/* A manifest reading that brings good acuity is the trial lens itself. */
+static iol_flag trial_helps(const iol_case *c) {
+    const iol_refraction *newest = c->refractions_count > 0 ? &c->refractions[c->refractions_count - 1] : NULL;
+    bool manifest = newest && newest->method == IOL_refraction_method_manifest;
+    iol_flag answered = c->checks.acuity_improves_with_trial_lens;
+    if (answered != IOL_UNKNOWN || !manifest) return answered;
+    return iol_at_most(iol_acuity_corrected(newest), c_trial_lens_logmar) == IOL_YES ? IOL_YES : IOL_UNKNOWN;
+}
+
 static void tests_done(const iol_case *c, iol_facts *f) {
-    f->blur_not_power = iol_and(f->optical, iol_not(c->checks.acuity_improves_with_trial_lens));
+    f->trial_helps = trial_helps(c);
+    f->blur_not_power = iol_and(f->optical, iol_not(f->trial_helps));
     f->oct_missing = c->retina.oct_done != IOL_YES || c->retina.macula <= 0;
     f->topography_missing = c->checks.topography_done != IOL_YES;
     iol_flag diseased = iol_not(iol_is(c->retina.macula, IOL_macula_normal));
     iol_flag poor = iol_above(f->acuity_logmar, c_acuity_poor_logmar);
     f->macula_explains = iol_and(iol_and(iol_from_bool(f->elective), diseased), poor);
-    iol_flag helps = c->checks.acuity_improves_with_trial_lens;
-    if (iol_and(f->optical, helps) == IOL_YES) f->macula_explains = IOL_NO;
-    bool trial_missing = f->optical == IOL_YES && helps == IOL_UNKNOWN;
-    bool any = f->oct_missing || f->topography_missing || trial_missing || f->macula_explains == IOL_UNKNOWN;
+    if (iol_and(f->optical, f->trial_helps) == IOL_YES) f->macula_explains = IOL_NO;
+    bool trial_missing = f->optical == IOL_YES && f->trial_helps == IOL_UNKNOWN;
+    bool any = f->oct_missing || f->topography_missing || trial_missing || f->macula_explains == IOL_UNKNOWN ||
+               c->complaint.trend == 0 || !f->target_stated || isnan(f->z);
     f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES && any);
 }
 
@@ -323,5 +352,7 @@ void iol_facts_begin(iol_work *w) {
     what_mends(f);
     f->pb_three_piece = IOL_NO;
     f->place = iol_position_on_shelf(w);
+    bool front = f->place == IOL_position_iris_front || f->place == IOL_position_chamber;
+    f->front_not_examined = front && iol_position_bar_unknown(w, f->place);
     iol_facts_grow(w);
 }

@@ -9,7 +9,8 @@
 static void of_the_surprise(const iol_work *w, iol_facts *f) {
     const iol_surprise *s = &w->plan->surprise;
     bool asked = w->eye.old.toric || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
-    f->remainder_d = iol_surprise_remainder(w->plan);
+    f->remainder_d = f->cylinder_stated ? iol_surprise_remainder(w->plan) : NAN;
+    f->remainder_open = s->present && isnan(f->remainder_d);
     f->turn_explains = iol_surprise_turn_explains(w);
     f->cylinder_open = !asked || !s->present ? IOL_NO
                        : f->cylinder_stated  ? iol_above(f->remainder_d, c_remainder_d)
@@ -42,7 +43,6 @@ static void of_the_replacement(const iol_work *w, iol_facts *f) {
     const iol_replacement *r = iol_new_lens(w->plan);
     int standing = r->present ? r->standing : w->plan->piggyback.power.standing;
     bool other_eye = w->c->checks.biometry_belongs_to_this_eye == IOL_NO;
-    f->replacement_planned = r->present;
     f->withheld = standing == IOL_standing_withheld;
     f->provisional = standing == IOL_standing_provisional;
     f->no_power = iol_and(f->optical, iol_from_bool(!r->present || isnan(r->power_exact_d) || isnan(f->z) ||
@@ -167,7 +167,7 @@ static void of_the_rest(const iol_work *w, iol_facts *f) {
     f->cells_low_per_mm2 = w->plan->endothelium.cells_low_per_mm2;
     f->glasses_sphere_d = glasses->sphere_d;
     f->glasses_cylinder_d = glasses->cylinder_d;
-    f->glasses_help = f->reading && w->c->checks.acuity_improves_with_trial_lens == IOL_YES &&
+    f->glasses_help = f->reading && f->trial_helps == IOL_YES &&
                       glasses->suitable != IOL_NO && f->trapped_fluid != IOL_YES;
 }
 

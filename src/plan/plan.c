@@ -182,6 +182,14 @@ static bool is_wanted(const char *const keys[], const char *key) {
     return false;
 }
 
+/* On the day of an alarm: what is to be done today, and what to say. Every other part is left out by name, and no power with it. */
+static bool is_for_today(const char *key) {
+    static const char *const today[] = {"decision", "timing", "counselling"};
+    for (size_t i = 0; i < sizeof today / sizeof *today; i++)
+        if (strcmp(today[i], key) == 0) return true;
+    return false;
+}
+
 void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
     iol_plan_make_parts(c, site, as_of, NULL, plan);
 }
@@ -198,6 +206,8 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
         unsigned missing = parts[i].needs & ~met;
         if (!is_wanted(keys, parts[i].key))
             iol_leave_out(plan, parts[i].key, IOL_left_why_not_applicable, IOL_NOTE_left_not_asked, NULL, NULL);
+        else if (w.facts.alarm == IOL_YES && !is_for_today(parts[i].key))
+            iol_leave_out(plan, parts[i].key, IOL_left_why_withheld, IOL_NOTE_left_alarm, NULL, NULL);
         else if (missing)
             leave_out_missing(&w, parts[i].key, missing);
         else

@@ -109,6 +109,14 @@ static bool likely_in_capsule(const iol_rung *rung) { /* ORDER position */
     return rung->position <= IOL_position_sulcus_captured && rung->only_unknown && !rung->bar_unknown;
 }
 
+bool iol_position_bar_unknown(const iol_work *w, int position) {
+    iol_rung ladder[IOL_RUNGS];
+    iol_ladder_make(w, ladder);
+    for (int i = 0; i < IOL_RUNGS; i++)
+        if (ladder[i].position == position) return ladder[i].bar_unknown;
+    return false;
+}
+
 static int planned_on(const iol_rung ladder[IOL_RUNGS], int old_position) {
     for (int i = 0; i < IOL_RUNGS; i++)
         if (ladder[i].outlook == IOL_outlook_expected || likely_in_capsule(&ladder[i]) ||

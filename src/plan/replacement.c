@@ -370,7 +370,7 @@ void iol_part_replacement(iol_work *w) {
         return;
     }
     say_signs(w, out->power_exact_d);
-    iol_choices_say_off_shelf(w, preferred, out->power_exact_d);
+    if (out->standing != IOL_standing_provisional) iol_choices_say_off_shelf(w, preferred, out->power_exact_d);
     other_views(w, preferred);
     say_theatre(w, preferred);
     say_line(w);

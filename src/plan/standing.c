@@ -49,7 +49,7 @@ static bool toric(const iol_work *w, const iol_replacement *r) {
  * it differs by the surprise itself, which no repeat can mend. It is a check of the biometry-only route. */
 static void cross_checks(const iol_replacement *r, iol_facts *f) {
     f->apart_aphakic_d = f->apart_biometry_d = NAN;
-    f->apart_refraction_d = f->apart_joint_d = f->apart_thumb_d = f->apart_fresh_d = NAN;
+    f->apart_refraction_d = f->apart_joint_d = f->apart_fresh_d = NAN;
     for (int i = 0; i < r->cross_checks_count; i++) {
         double apart = r->cross_checks[i].power_d - r->power_exact_d;
         switch (r->cross_checks[i].method) {
@@ -57,7 +57,7 @@ static void cross_checks(const iol_replacement *r, iol_facts *f) {
         case IOL_cross_method_aphakic_refraction: f->apart_aphakic_d = apart; break;
         case IOL_cross_method_biometry_only: f->apart_biometry_d = apart; break;
         case IOL_cross_method_joint: f->apart_joint_d = apart; break;
-        case IOL_cross_method_rule_of_thumb: f->apart_thumb_d = apart; break;
+        case IOL_cross_method_rule_of_thumb: break; /* shown, no witness */
         default:
             if (r->route == IOL_route_biometry_only) f->apart_fresh_d = apart;
         }
@@ -65,13 +65,16 @@ static void cross_checks(const iol_replacement *r, iol_facts *f) {
 }
 
 /* The facts of the power that is judged. */
-static void facts_of(const iol_work *w, const iol_replacement *r, iol_facts *f) {
+static void facts_of(const iol_work *w, const iol_replacement *r, bool second, iol_facts *f) {
     f->judged_route = r->route;
     f->judged_place = r->position;
     f->judged_none = isnan(r->power_exact_d) && !f->spoiled; /* from a spoiled reading none is worked out */
     f->judged_no_lens = !r->lens_id[0];
     f->judged_toric = toric(w, r);
-    f->reading_counts = f->reading && r->route != IOL_route_biometry_only && f->documented_wrong != IOL_YES;
+    f->reading_counts =
+        f->reading && r->route != IOL_route_biometry_only &&
+        (second || f->documented_wrong != IOL_YES); /* a lens that stays can wait for a reading that counts */
+    f->judged_blind = f->elective && r->route == IOL_route_biometry_only;
     iol_flag settling =
         iol_and(iol_at_least(f->reading_day, c_reading_first_day), iol_below(f->reading_day, f->reading_settled_day));
     f->reading_settling = iol_and(settling, iol_from_bool(f->reading_counts && w->eye.now.readings < 2));
@@ -82,7 +85,7 @@ static int stand(iol_work *w, const iol_replacement *r, bool second) {
     int worst = IOL_standing_advised;
     rule all[RULES];
     iol_facts_grow(w);
-    facts_of(w, r, &w->facts);
+    facts_of(w, r, second, &w->facts);
     ask(w->c, &w->facts, all);
     for (int i = 0; i < RULES; i++) {
         const rule *row = &all[i];

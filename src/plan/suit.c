@@ -37,9 +37,9 @@ static void decide(iol_verdict *out, int *strength, int this_strength, const rul
     out->limit = r->limit;
 }
 
-/* Does not fit when a rule says so; not known when one that could speak against it is not known. */
-static iol_flag suitable(const rule all[RULES], int option) {
-    iol_flag fits = IOL_YES;
+/* Does not fit when a rule says so; not known when one that could speak against it is not known, an alarm first of all. */
+static iol_flag suitable(const rule all[RULES], int option, iol_flag alarm) {
+    iol_flag fits = iol_not(alarm);
     for (int i = 0; i < RULES; i++) {
         if (all[i].option != option || all[i].answer == IOL_NO) continue;
         bool not_known = all[i].answer == IOL_UNKNOWN && all[i].effect < IOL_EFFECT_least;
@@ -53,6 +53,7 @@ static iol_flag suitable(const rule all[RULES], int option) {
 static void not_known(iol_work *w, const rule all[RULES], int option, int place, int row, int strength,
                       iol_verdict *out) {
     char list[60] = "";
+    if (w->facts.alarm == IOL_UNKNOWN) name(list, sizeof list, "red flags and pressure");
     for (int i = 0; i < RULES; i++)
         if (all[i].option == option && all[i].answer == IOL_UNKNOWN && all[i].effect < IOL_EFFECT_first)
             iol_list_add_each(list, sizeof list, all[i].finding, ", ...");
@@ -79,7 +80,8 @@ void iol_option_judge(iol_work *w, int option, int place, int row, iol_verdict *
     rule all[RULES];
     int strength = 0;
     ask(w->c, &w->facts, all);
-    *out = (iol_verdict){.suitable = suitable(all, option), .why = IOL_NOTE_opt_fits, .value = NAN, .limit = NAN};
+    *out = (iol_verdict){
+        .suitable = suitable(all, option, w->facts.alarm), .why = IOL_NOTE_opt_fits, .value = NAN, .limit = NAN};
     for (int i = 0; i < RULES; i++) {
         const rule *r = &all[i];
         if (r->option != option || r->answer == IOL_NO) continue;

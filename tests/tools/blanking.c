@@ -31,6 +31,11 @@ static bool positions(const iol_plan *before, const iol_plan *after, char what[8
     return false;
 }
 
+/* Withheld and provisional are one: nothing may be ordered. */
+static bool may_be_ordered(int standing) {
+    return standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering;
+}
+
 static const iol_fallback *fallback_at(const iol_plan *plan, int position) {
     for (int i = 0; i < plan->fallbacks_count; i++)
         if (plan->fallbacks[i].position == position) return &plan->fallbacks[i];
@@ -56,14 +61,15 @@ static bool fallbacks(const iol_plan *before, const iol_plan *after, char what[8
             named = named || after->notes.item[n].code == IOL_NOTE_need_finding;
         snprintf(what, 80, "fallback %s", IOL_WORD(position, f->position));
         if (barred(before, f->position) && (!named || (in_front && !isnan(f->power_d)))) return true;
-        if (old && isnan(old->power_d) && !isnan(f->power_d)) return true;
+        bool ordered = may_be_ordered(after->replacement.standing); /* else it is shown as provisional */
+        if (old && ordered && isnan(old->power_d) && !isnan(f->power_d)) return true;
     }
     return false;
 }
 
 static bool standing(const iol_plan *before, const iol_plan *after, char what[80]) {
     snprintf(what, 80, "standing %d -> %d", before->replacement.standing, after->replacement.standing);
-    return after->replacement.present && after->replacement.standing < before->replacement.standing;
+    return may_be_ordered(after->replacement.standing) && !may_be_ordered(before->replacement.standing);
 }
 
 static bool has_chosen(const iol_plan *plan) {

@@ -41,7 +41,8 @@ enum { GROSS_NONE, GROSS_WRONG_POWER, GROSS_WRONG_EYE, GROSS_INDEX };
 static const char *const gross_word[] = {"none", "wrong-power", "wrong-eye", "index"};
 
 static iol_status model_of(double length_mm, double k_d, double constant, iol_model *model) {
-    iol_formula_input in = {length_mm, 337.5 / k_d, NAN, {constant, iol_surgeon_factor_from_a(constant), NAN, NAN, NAN, NAN}, NAN};
+    iol_formula_input in = {
+        length_mm, 337.5 / k_d, NAN, {constant, iol_surgeon_factor_from_a(constant), NAN, NAN, NAN, NAN}, NAN};
     return iol_formula_predict(IOL_FORMULA_holladay_1, &in, model);
 }
 
@@ -148,8 +149,10 @@ static bool print_case(int number, bool from_shelf) {
     char constants[48] = "";
     static const double share[] = {0.0, 0.04, 0.08, 0.12}; /* below: wrong power, wrong eye, index */
     double chance = uniform(), now[3], after[3], se;
-    int gross = chance < share[1] ? GROSS_WRONG_POWER : chance < share[2] ? GROSS_WRONG_EYE
-              : chance < share[3] ? GROSS_INDEX : GROSS_NONE;
+    int gross = chance < share[1]   ? GROSS_WRONG_POWER
+                : chance < share[2] ? GROSS_WRONG_EYE
+                : chance < share[3] ? GROSS_INDEX
+                                    : GROSS_NONE;
     eye_drawn e;
     char day[4][11];
     int32_t done;
@@ -163,10 +166,13 @@ static bool print_case(int number, bool from_shelf) {
     iol_model old_nominal, new_nominal, later = e.model;
     model_of(e.own.length_mm, e.own.k_d, e.constant, &old_nominal);
     model_of(e.own.length_mm, e.own.k_d, e.new_constant, &new_nominal);
-    later.position_mm += new_nominal.position_mm - old_nominal.position_mm + normal(sulcus ? -0.5 : 0.0, sulcus ? 0.29 : 0.15);
+    later.position_mm +=
+        new_nominal.position_mm - old_nominal.position_mm + normal(sulcus ? -0.5 : 0.0, sulcus ? 0.29 : 0.15);
     double thumb = se > e.target_d ? 1.45 : 1.25;
-    e.new_label_d = step(within(e.old_label_d + thumb * (se - e.target_d) + 0.96 * (e.new_constant - e.constant) -
-                                    (sulcus ? 0.8 : 0.0), 5.5, 34.0), 0.5);
+    e.new_label_d = step(
+        within(e.old_label_d + thumb * (se - e.target_d) + 0.96 * (e.new_constant - e.constant) - (sulcus ? 0.8 : 0.0),
+               5.5, 34.0),
+        0.5);
     e.new_true_d = normal(e.new_label_d, label_sd(e.new_label_d));
     if (isnan(read_eye(&e, later, e.new_true_d, 0.25, after))) return false;
     bool early = uniform() < 0.05;
@@ -188,10 +194,15 @@ static bool print_case(int number, bool from_shelf) {
            "\"identified_by\":\"sticker\",\"position\":\"bag\",\"constants\":{\"a_constant\":%.1f}}},",
            date(done, day[2]), e.target_d, e.old_label_d, e.constant);
     printf("\"capsule\":{\"posterior\":\"%s\"},\"anterior_segment\":{\"fluid_behind_lens\":\"no\"},",
-           torn ? "torn" : opened ? "opened-by-laser" : "clear");
+           torn     ? "torn"
+           : opened ? "opened-by-laser"
+                    : "clear");
     printf("\"outcome\":{\"operation\":\"exchange\",\"done_on\":\"%s\",\"lens\":{\"lens_id\":\"%s\",\"power_d\":%.1f,"
            "\"position\":\"%s\"%s},",
-           date(again + 10, day[3]), sulcus ? "three-piece" : e.new_constant > 119.0 ? "bag-119" : "bag-118",
+           date(again + 10, day[3]),
+           sulcus                   ? "three-piece"
+           : e.new_constant > 119.0 ? "bag-119"
+                                    : "bag-118",
            e.new_label_d, sulcus ? "sulcus" : "bag", constants);
     print_refraction("\"refraction\":", date(again + 10 + (early ? 14 : 92), day[3]), after);
     printf("}}\n");

@@ -184,7 +184,8 @@ static void write_reading(source *s, double se_d, iol_refraction *r) {
 }
 
 static void write_lens_cylinder(source *s, iol_lens *lens) {
-    if (chance(s, 0.7)) lens->cylinder_d = lens->axis_deg = lens->axis_intended_deg = NAN;
+    if (chance(s, 0.7) || isnan(lens->cylinder_d)) lens->cylinder_d = lens->axis_deg = lens->axis_intended_deg = NAN;
+    if (isnan(lens->cylinder_d)) lens->power_is = 0;
     if (lens->cylinder_d > 0.0 && lens->power_is == 0) lens->power_is = IOL_power_is_equivalent;
 }
 
@@ -209,6 +210,29 @@ static void write_dates(source *s, iol_case *c) {
     }
 }
 
+/* What one place of the case says, another does not deny. */
+static void write_oil_and_fluid(iol_case *c) {
+    iol_silicone_oil *oil = &c->silicone_oil;
+    int held = c->first_surgery.lens.position;
+    if (oil->now == IOL_NO && oil->stays == IOL_YES) oil->stays = IOL_NO;
+    for (int i = 0; i < c->refractions_count; i++)
+        if (oil->at_refraction != IOL_UNKNOWN && c->refractions[i].oil_then != IOL_UNKNOWN)
+            c->refractions[i].oil_then = oil->at_refraction;
+    if (held > IOL_position_sulcus_captured && c->anterior_segment.fluid_behind_lens == IOL_finding_yes)
+        c->anterior_segment.fluid_behind_lens = IOL_finding_no;
+}
+
+/* An eye without a lens says so everywhere. */
+static void write_no_lens(iol_case *c) {
+    if (c->aphakic_now != IOL_YES) return;
+    if (c->anterior_segment.fluid_behind_lens == IOL_finding_yes)
+        c->anterior_segment.fluid_behind_lens = IOL_finding_no;
+    if (c->biometry_repeat.present || c->biometry_repeat.eye_state)
+        c->biometry_repeat.eye_state = IOL_eye_state_aphakic;
+    for (int i = 0; i < c->refractions_count; i++)
+        if (c->refractions[i].lens_then) c->refractions[i].lens_then = IOL_lens_then_aphakic;
+}
+
 static void write_together(source *s, iol_case *c) {
     body eye = {held(normal(s, 23.6, 1.4), 18.0, 32.0), held(normal(s, 43.7, 1.6), 37.0, 50.0),
                 fabs(normal(s, 0.0, 0.5)), 1.0 + below(s, 180)};
@@ -229,6 +253,8 @@ static void write_together(source *s, iol_case *c) {
     for (int i = 0; i < c->refractions_count; i++) write_reading(s, se, &c->refractions[i]);
     write_reading(s, normal(s, 0.0, 2.5), &c->refraction_before_cataract);
     write_reading(s, normal(s, 0.0, 1.5), &c->fellow_eye.refraction);
+    write_oil_and_fluid(c);
+    write_no_lens(c);
     const iol_field *dislocation = iol_object_find(iol_object_case, "dislocation", strlen("dislocation"));
     bool slipped = iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
     if (slipped && chance(s, 0.9)) draw_object(s, dislocation->inside, &c->dislocation, 0.5);

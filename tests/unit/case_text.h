@@ -12,6 +12,10 @@
 #define WORKED_CASE                                                                                                    \
     "{\"case_format\":1,\"case_ref\":\"W-1\",\"eye\":\"right\",\"reason\":\"power-error\",\"formula\":\"%s\","         \
     "\"assessed_on\":\"2026-03-20\",\"age_years\":71,\"target_se_d\":-0.25,"                                           \
+    "\"complaint\":{\"trend\":\"same\"},\"red_flags\":{\"none\":true},"                                               \
+    "\"silicone_oil\":{\"now\":false,\"at_measurement\":false,\"at_refraction\":false,\"stays\":false},"               \
+    "\"checks\":{\"biometry_belongs_to_this_eye\":true},"                                                              \
+    "\"anterior_segment\":{\"pressure_mmhg\":14,\"fluid_behind_lens\":\"no\"},"                                        \
     "\"biometry\":{\"axial_length_mm\":22.86,\"method\":\"optical\",\"eye_state\":\"phakic\",\"k_flat_d\":43.75,\"k_"  \
     "steep_d\":44.75,"                                                                                                 \
     "\"k_steep_axis_deg\":170,\"keratometric_index\":1.3375,\"chamber_depth_mm\":3.1,\"measured_on\":\"2026-01-05\"}," \

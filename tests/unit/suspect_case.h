@@ -22,19 +22,22 @@ typedef struct {
         .reason = "power-error", .surgery = "none", .surface = "regular", .fluid = "no", .macula = "normal",           \
         .measured_on = "2026-03-20", .vertex = "12", .index_key = "keratometric_index", .site = WORKED_SITE,           \
         .identified_by = "sticker", .position = "bag", .checks = "\"biometry_belongs_to_this_eye\":null",              \
-        .lens_more = "", .first_more = "", .case_more = ""                                                             \
+        .lens_more = "", .first_more = "",                                                                             \
+        .case_more = "\"silicone_oil\":{\"now\":false,\"at_measurement\":false,"                                           \
+                     "\"at_refraction\":false,\"stays\":false},"                                                      \
     }
 
 static inline void suspect_json(const suspect_eye *e, char *json, size_t size) {
     snprintf(json, size,
              "{\"case_format\":1,\"case_ref\":\"S-1\",\"eye\":\"right\",\"reason\":\"%s\",\"formula\":\"srk-t\","
              "\"assessed_on\":\"2026-03-20\",\"age_years\":%d,\"target_se_d\":-0.25,"
+             "\"complaint\":{\"trend\":\"same\"},\"red_flags\":{\"none\":true},"
              "\"biometry\":{\"axial_length_mm\":%.2f,\"method\":\"optical\",\"eye_state\":\"phakic\",\"k_flat_d\":%.2f,"
              "\"k_steep_d\":%.2f,\"k_steep_axis_deg\":90,\"%s\":%.4f,\"chamber_depth_mm\":3.1,"
              "\"measured_on\":\"2026-01-05\"},"
              "\"cornea\":{\"surface\":\"%s\",\"ocular_surface\":\"healthy\",\"oedema\":false,"
              "\"earlier_refractive_surgery\":\"%s\"},"
-             "\"anterior_segment\":{\"fluid_behind_lens\":\"%s\"},\"retina\":{\"macula\":\"%s\"},"
+             "\"anterior_segment\":{\"pressure_mmhg\":14,\"fluid_behind_lens\":\"%s\"},\"retina\":{\"macula\":\"%s\"},"
              "\"refractions\":[{\"measured_on\":\"%s\",\"sphere_d\":%.2f,\"cylinder_d\":%.2f,\"axis_deg\":90,"
              "\"vertex_mm\":%s,\"method\":\"manifest\",\"lens_then\":\"in-place\",\"corrected_acuity_logmar\":0.0}],"
              "\"first_surgery\":{\"done_on\":\"2026-02-01\",\"intended_se_d\":%.2f,%s\"lens\":{\"power_d\":%.2f,%s"

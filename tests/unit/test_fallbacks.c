@@ -181,9 +181,15 @@ static void test_withheld_and_provisional(void **state) {
     assert_true(!isnan(at(IOL_position_sulcus)->power_d) && needs(IOL_position_sulcus, IOL_NOTE_need_provisional));
     assert_int_equal(theatre_powers(), 0);
     start();
-    c_now.target_se_d = NAN;
+    c_now.target_se_d = NAN; /* what was meant is taken, and said */
     make();
-    assert_int_equal(plan.fallbacks_count, -1);
+    assert_int_equal(plan.replacement.standing, IOL_standing_repeat_before_ordering);
+    assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_target_intended) >= 0);
+    assert_true(theatre_powers() > 0);
+    c_now.first_surgery.intended_se_d = NAN; /* plano as a what-if: nothing is chosen */
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_provisional);
+    assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_target_plano) >= 0);
     assert_int_equal(theatre_powers(), 0);
 }
 

@@ -27,8 +27,8 @@ static void make_eye(double length_mm, double k_d, double power_d, double sphere
     lens->power_d = power_d;
     lens->position = position;
     lens->cylinder_d = toric_d > 0.0 ? toric_d : NAN;
-    lens->power_is = IOL_power_is_equivalent;
-    lens->axis_deg = 70;
+    lens->power_is = lens->cylinder_d > 0.0 ? IOL_power_is_equivalent : 0;
+    lens->axis_deg = lens->cylinder_d > 0.0 ? 70 : NAN;
     lens->constants.haigis_a0_mm = 1.2, lens->constants.haigis_a1 = 0.4, lens->constants.haigis_a2 = 0.1;
     notes.count = 0;
     iol_eye_make(&c, &site, IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, &eye);

@@ -36,7 +36,7 @@ static void calm(void) {
     c.first_surgery.lens.position = IOL_position_bag;
     c.first_surgery.lens.design = IOL_design_one_piece;
     iol_facts_begin(&w);
-    f.reading = f.replacement_planned = true;
+    f.reading = true;
     f.gap_d = 2.0, f.cylinder_d = 0.5, f.cylinder_accepted_d = 0.5, f.target_d = 0.0, f.remainder_d = 0.0;
     f.difference_d = c_anisometropia_d;
     f.day = c_laser_wait_days;
@@ -93,7 +93,7 @@ static void calm(void) {
     ROW(laser_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                         \
     ROW(secondary_withheld, f.withheld = true, )                                                                       \
     ROW(secondary_provisional, f.provisional = true, )                                                                 \
-    ROW(secondary_no_target, f.replacement_planned = false, )                                                          \
+    ROW(secondary_no_target, f.target_what_if = true, )                                                                \
     ROW(secondary_first, f.no_lens = IOL_YES, f.no_lens = IOL_UNKNOWN)                                                 \
     ROW(secondary_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                        \
     ROW(laser_no_reading, f.reading = false, )                                                                         \
@@ -143,6 +143,7 @@ static void calm(void) {
     ROW(place_retina, (c.dislocation.lies = IOL_lies_retina, f.lens_in_vitreous = IOL_YES),                            \
         (c.dislocation.lies = 0, f.lens_in_vitreous = IOL_UNKNOWN))                                                    \
     ROW(place_power, , f.in_place_d = NAN)                                                                             \
+    ROW(place_fluid, f.trapped_fluid = IOL_YES, f.trapped_fluid = IOL_UNKNOWN)                                         \
     ROW(place_ring, c.capsule.soemmering_ring = IOL_YES, c.capsule.soemmering_ring = IOL_UNKNOWN)                      \
     ROW(place_cells, f.in_place_d = -1.0, f.in_place_d = NAN)                                                          \
     ROW(pb_no_reading, f.reading = false, )                                                                            \
@@ -176,7 +177,7 @@ static void calm(void) {
     ROW(ex_withheld, f.withheld = true, )                                                                              \
     ROW(ex_provisional, f.provisional = true, )                                                                        \
     ROW(ex_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
-    ROW(ex_no_target, f.replacement_planned = false, )                                                                 \
+    ROW(ex_no_target, f.target_what_if = true, )                                                                       \
     ROW(ex_wrong, f.documented_wrong = IOL_YES, f.documented_wrong = IOL_UNKNOWN)                                      \
     ROW(ex_clouded, f.clouded = IOL_YES, )                                                                             \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \

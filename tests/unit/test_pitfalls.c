@@ -305,6 +305,7 @@ static void row_10(void **state) {
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         suspect_eye e = SUSPECT_EYE;
         e.measured_on = row[i].on;
+        e.checks = "\"biometry_belongs_to_this_eye\":true";
         suspect_plan(&e, &plan);
         assert_int_equal(plan.replacement.standing, row[i].standing);
         assert_true(stands_because(&plan, row[i].why));
@@ -565,6 +566,7 @@ static void row_24(void **state) {
     (void)state;
     suspect_eye e = SUSPECT_EYE;
     e.length_mm = 20.0, e.power_d = 30.0, e.sphere_d = 4.0;
+    e.checks = "\"biometry_belongs_to_this_eye\":true";
     suspect_plan(&e, &plan);
     assert_true(cautioned(&plan, IOL_NOTE_off_shelf));
     assert_true(plan.replacement.power_exact_d > 30.0);

@@ -237,7 +237,8 @@ static void what_is_typed_lifts(void **state) {
     assert_non_null(strstr(out, "PROVISIONAL"));
     run("power OD 21.0 '+2.25 -0.75 x 80' -0.25 --days 14 --age 70 --no-earlier-laser --k 43.10/43.90 --length 23.12 "
         "--a-constant 118.4"
-        " --identified sticker --no-fluid --no-oil --method optical --method manifest --surface regular",
+        " --identified sticker --no-fluid --no-oil --method optical --method manifest --surface regular --examined "
+        "--pressure 14",
         out, sizeof out);
     assert_non_null(strstr(out, "--readings 2"));
     assert_non_null(strstr(out, "--repeated"));

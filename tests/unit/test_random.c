@@ -4,13 +4,33 @@
 #include "check.h"
 
 #include "example_case.h"
+#include "tools/blanking.h"
 #include "tools/random_case.h"
 
-enum { TWINS = 400 };
+enum { BLANKED = 40, TWINS = 400 };
 
 static iol_case c, other;
 static iol_plan plan, twin_plan;
 static char text[RANDOM_CASE_TEXT];
+
+static struct { int seed, violations; } now;
+
+static void violation(void *context, const char *path, const char *comparison, const char *what) {
+    (void)context;
+    now.violations++;
+    print_error("case %d without %s: more permissive: %s (%s)\n", now.seed, path, comparison, what);
+}
+
+static void blanking(void **state) {
+    (void)state;
+    int leaves = 0;
+    for (now.seed = 1; now.seed <= BLANKED; now.seed++) {
+        assert_true(random_case((uint64_t)now.seed, example_site(), &c));
+        leaves += blank_every_leaf(&c, example_site(), violation, NULL);
+    }
+    assert_int_equal(now.violations, 0);
+    assert_true(leaves > 100 * BLANKED);
+}
 
 static void compare(const iol_case *a, const iol_case *b, int seed, const char *name, twin kind) {
     char where[160];
@@ -127,8 +147,9 @@ static void sees(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(key_order),      cmocka_unit_test(other_eye),
-                                       cmocka_unit_test(other_cylinder), cmocka_unit_test(radii),
-                                       cmocka_unit_test(every_field),    cmocka_unit_test(sees)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(blanking),  cmocka_unit_test(key_order),
+                                       cmocka_unit_test(other_eye), cmocka_unit_test(other_cylinder),
+                                       cmocka_unit_test(radii),     cmocka_unit_test(every_field),
+                                       cmocka_unit_test(sees)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -14,6 +14,7 @@ static void make(void) { iol_plan_make(&c_now, &site, IOL_UNKNOWN_DATE, &plan); 
 static void start(iol_case *c) {
     iol_site_generic(&site);
     sound_case(c);
+    c->biometry.chamber_depth_mm = 3.5; /* deep enough for a lens in front of the iris */
 }
 
 /* ---- points ---- */
