@@ -21,7 +21,7 @@ _iolrevise() {
     power--surface) COMPREPLY=($(compgen -W 'regular irregular ectatic scarred' -- "$current")); return ;;
     power--formula) COMPREPLY=($(compgen -W 'srk-t t2 holladay-1 hoffer-q haigis' -- "$current")); return ;;
     power--site|power--output|power-o) return ;;
-    power--implanted|power--refraction|power--target|power--vertex|power--k|power--length|power--chamber-depth|power--a-constant|power--new-a-constant|power--days|power--age|power--method|power--readings|power--haigis) compopt +o default 2>/dev/null; return ;;
+    power--implanted|power--refraction|power--target|power--vertex|power--k|power--length|power--chamber-depth|power--a-constant|power--new-a-constant|power--days|power--age|power--pressure|power--method|power--readings|power--haigis) compopt +o default 2>/dev/null; return ;;
     template--output|template-o) return ;;
     schema--output|schema-o) return ;;
     recheck--format) COMPREPLY=($(compgen -W 'text json html csv jsonl' -- "$current")); return ;;
@@ -35,7 +35,7 @@ _iolrevise() {
     case ${COMP_WORDS[1]} in
     plan) options='--site --format -f --output -o --as-of --full --only --language --strict --set --what-if --help -h --version -V' words='' ;;
     ask) options='--site --format -f --output -o --as-of --set --fill --help -h --version -V' words='' ;;
-    power) options='--site --format -f --output -o --full --strict --eye --implanted --refraction --target --vertex --k --length --chamber-depth --a-constant --new-a-constant --from --to --piggyback --days --age --earlier-laser --no-earlier-laser --oil --no-oil --no-fluid --identified --method --readings --repeated --surface --haigis --formula --help -h --version -V' words='' ;;
+    power) options='--site --format -f --output -o --full --strict --eye --implanted --refraction --target --vertex --k --length --chamber-depth --a-constant --new-a-constant --from --to --piggyback --days --age --earlier-laser --no-earlier-laser --oil --no-oil --no-fluid --examined --pressure --identified --method --readings --repeated --surface --haigis --formula --help -h --version -V' words='' ;;
     check) options='--help -h --version -V' words='' ;;
     template) options='--output -o --short --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
     schema) options='--output -o --help -h --version -V' words='case site plan recheck summary case-format' ;;

@@ -105,6 +105,12 @@ static double greatest_chance(const iol_replacement *out) {
     return greatest;
 }
 
+/* Where only the power is at stake, no step is chosen that leaves the eye further from its target than it is. */
+static bool worse_than_now(const iol_work *w, const iol_choice *one) {
+    double after = fabs(one->expected.se_d - w->eye.target_se_d);
+    return w->facts.power_mends == IOL_YES && iol_above(after, fabs(w->facts.gap_d)) == IOL_YES;
+}
+
 void iol_choices_choose(iol_work *w, iol_replacement *out) {
     int aim = w->site->habits.aim;
     iol_choice *best = NULL;
@@ -118,7 +124,7 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
         if (strcmp(c->lens_id, out->lens_id) != 0 || isnan(c->expected.se_d)) continue;
         bool above = c->expected.se_d - target > 0.0;
         bool may = aim == IOL_aim_not_above_target ? !above : c->within_half_d >= least;
-        if (may && is_nearer(c, best, target)) best = c;
+        if (may && !worse_than_now(w, c) && is_nearer(c, best, target)) best = c;
     }
     if (best) best->chosen = IOL_YES;
 }

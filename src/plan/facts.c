@@ -337,6 +337,23 @@ static void put_back(iol_work *w, iol_facts *f) {
     f->put_back_does = barred ? IOL_NO : f->recentring_enough;
 }
 
+/* A wrong lens on record: is there a miss to operate for, and does the eye allow it? */
+static void wrong_lens(const iol_case *c, iol_facts *f) {
+    iol_flag off = iol_or(iol_above(fabs(f->now_d - f->intended_d), c_option_close_d),
+                          iol_above(f->cylinder_d, f->cylinder_accepted_d));
+    f->miss_matters = iol_or(off, f->multifocal);
+    f->wrong_misses = iol_and(f->documented_wrong, f->miss_matters);
+    f->wrong_on_target = iol_and(f->documented_wrong, iol_not(f->miss_matters));
+    iol_flag eye = iol_or(c->patient.only_seeing_eye, iol_or(c->cornea.oedema, f->posterior_open));
+    iol_flag bag = iol_or(iol_is(c->capsule.fibrosis, IOL_fibrosis_dense), iol_above(f->day, c_wrong_lens_old_days));
+    f->hampered = iol_or(eye, bag);
+    f->nothing_to_correct =
+        iol_and(iol_at_most(fabs(f->gap_d), c_correct_least_d), iol_at_most(f->cylinder_d, c_correct_least_d));
+    if (f->elective && f->documented_wrong == IOL_UNKNOWN && f->miss_matters == IOL_UNKNOWN) f->tests_missing = IOL_YES;
+    f->bag_barred = iol_or(f->posterior_gone, iol_or(iol_is(c->capsule.anterior, IOL_anterior_capsule_absent),
+                                                     f->zonule_lost));
+}
+
 void iol_facts_begin(iol_work *w) {
     iol_facts *f = &w->facts;
     *f = not_known;
@@ -350,6 +367,7 @@ void iol_facts_begin(iol_work *w) {
     tests_done(w->c, f);
     iol_gates_make(w, f);
     what_mends(f);
+    wrong_lens(w->c, f);
     f->pb_three_piece = IOL_NO;
     f->place = iol_position_on_shelf(w);
     bool front = f->place == IOL_position_iris_front || f->place == IOL_position_chamber;

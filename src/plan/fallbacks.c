@@ -37,6 +37,7 @@ static void fill(iol_work *w, int row, iol_fallback *out) {
     iol_work at = *w;
     iol_replacement list;
     at.facts.place = out->position;
+    at.facts.power_mends = IOL_NO; /* the old lens is out by then: the eye needs one */
     bool off = w->plan->notes.off;
     w->plan->notes.off = true;
     out->aim_d = w->eye.target_se_d;

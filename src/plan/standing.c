@@ -1,6 +1,7 @@
 /* How far a power may be used: the worst of the rows of data/standing_rules.def that fire. */
 #include <string.h>
 
+#include "positions.h"
 #include "replacement.h"
 #include "tables/constants.h"
 
@@ -39,6 +40,17 @@ static void ask(const iol_case *c, const iol_facts *f, rule all[RULES]) {
 #undef STANDS
 }
 
+/* The shelf has a lens that may be held there, with constants that hold there. */
+static bool shelf_has(const iol_work *w, int position) {
+    for (int i = 0; i < w->site->lenses_count; i++) {
+        iol_lens_in_eye fresh;
+        if (!iol_position_allows(&w->site->lenses[i], position)) continue;
+        iol_eye_shelf_lens(&w->eye, &w->site->lenses[i], position, &fresh);
+        if (iol_eye_has_constants(&fresh) && !isnan(fresh.shift_mm)) return true;
+    }
+    return false;
+}
+
 /* A toric lens is in the eye, or the class that leads is toric. */
 static bool toric(const iol_work *w, const iol_replacement *r) {
     const iol_shelf_lens *shelf = iol_eye_on_shelf(w->site, r->lens_id);
@@ -69,7 +81,7 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
     f->judged_route = r->route;
     f->judged_place = r->position;
     f->judged_none = isnan(r->power_exact_d) && !f->spoiled; /* from a spoiled reading none is worked out */
-    f->judged_no_lens = !r->lens_id[0];
+    f->judged_no_lens = !shelf_has(w, r->position);
     f->judged_toric = toric(w, r);
     f->reading_counts =
         f->reading && r->route != IOL_route_biometry_only &&

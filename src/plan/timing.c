@@ -50,7 +50,8 @@ static void gates(timing *t) {
 static void warnings(timing *t) {
     const iol_work *w = t->w;
     int state = w->plan->decision.state;
-    if (w->facts.posterior_open != IOL_YES && state != IOL_state_not_for_exchange)
+    bool cure = w->facts.trapped_fluid == IOL_YES; /* a laser opening lets it out */
+    if (!cure && w->facts.posterior_open != IOL_YES && state != IOL_state_not_for_exchange)
         iol_caution(t->w, IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
     if (w->facts.trapped_fluid != IOL_YES) return;
     reason(t, IOL_NOTE_fluid_release, c_refract_after_release_low_weeks, c_refract_after_release_high_weeks);

@@ -46,7 +46,25 @@ static void uncontrolled(iol_case *c) { c->anterior_segment.glaucoma = IOL_glauc
 static void controlled(iol_case *c) { c->anterior_segment.glaucoma = IOL_glaucoma_controlled; }
 static void uveitis_unknown(iol_case *c) { c->anterior_segment.uveitis = 0; }
 static void wrong_lens(iol_case *c) { c->first_surgery.lens.documented_wrong = IOL_YES; }
-static void right_lens(iol_case *c) { c->first_surgery.lens.documented_wrong = IOL_NO; }
+/* A wrong lens on record, the eye this far from what was meant. */
+static void wrong_off(iol_case *c, double off_d) {
+    wrong_lens(c);
+    c->first_surgery.intended_se_d = 0.0;
+    for (int i = 0; i < c->refractions_count; i++) {
+        c->refractions[i].cylinder_d = 0.0;
+        c->refractions[i].sphere_d = off_d;
+    }
+}
+static void wrong_half_off(iol_case *c) { wrong_off(c, 0.50); }
+static void wrong_more_off(iol_case *c) { wrong_off(c, 0.51); }
+static void wrong_not_read(iol_case *c) {
+    wrong_off(c, 0.0);
+    c->first_surgery.intended_se_d = NAN;
+}
+static void wrong_only_eye(iol_case *c) {
+    wrong_more_off(c);
+    c->patient.only_seeing_eye = IOL_YES;
+}
 static void slipped(iol_case *c, int lies) {
     c->reason = IOL_reason_lens_dislocation;
     c->dislocation.present = true;
@@ -149,7 +167,10 @@ static const rule rules[] = {
     RULE_ROW(pressure_uncontrolled, uncontrolled, controlled, wait, weeks),
     RULE_ROW(fluid_not_looked, nobody_looked, no_fluid, find_cause_first, days),
     RULE_ROW(not_excluded, uveitis_unknown, uveitis_quiet, find_cause_first, days),
-    RULE_ROW(documented_wrong, wrong_lens, right_lens, exchange, days),
+    RULE_ROW(wrong_on_target, wrong_half_off, wrong_more_off, other_option_first, days),
+    RULE_ROW(wrong_unread, wrong_not_read, wrong_more_off, find_cause_first, days),
+    RULE_ROW(documented_wrong, wrong_more_off, wrong_half_off, exchange, days),
+    RULE_ROW(wrong_hampered, wrong_only_eye, wrong_more_off, exchange_or_alternative, weeks),
     RULE_ROW(lens_on_retina, on_retina, in_pupil, exchange_or_alternative, days),
     RULE_ROW(lens_in_chamber, in_chamber, in_pupil, exchange_or_alternative, days),
     RULE_ROW(dislocation, in_pupil, clouded, exchange_or_alternative, weeks),
@@ -226,7 +247,12 @@ static void test_order(void **state) {
             /* a lens that does harm is dealt with whatever the miss */
             bool harm = rules[k].rule == IOL_NOTE_rule_lens_chafes ||
                         (rules[k].rule >= IOL_NOTE_rule_lens_on_retina && rules[k].rule <= IOL_NOTE_rule_off_centre);
+            /* without an aim the target tells of fluid, and nothing of a gross error */
+            harm = harm || rules[k].rule == IOL_NOTE_rule_wrong_unread;
             if (rules[i].rule == IOL_NOTE_rule_gross_error && harm) continue;
+            if (rules[i].rule == IOL_NOTE_rule_fluid_not_looked && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
+            bool weighed = rules[k].rule == IOL_NOTE_rule_wrong_hampered || rules[k].rule == IOL_NOTE_rule_day_not_known;
+            if (rules[i].rule == IOL_NOTE_rule_documented_wrong && weighed) continue;
             make_with(rules[k].on, rules[i].on);
             if (deciding() != (int)rules[i].rule)
                 fail_msg("%s with %s: %s decides", code_of((int)rules[i].rule), code_of((int)rules[k].rule),

@@ -60,6 +60,7 @@ static void other_site(void) {
 static void draw(int n) {
     site = *example_site();
     if (n % 2) other_site();
+    if (n % 40 == 7) site.lenses_count = 0; /* nothing on the shelf */
     if (n % 50 == 0)
         example_case("toric-turned", &c);
     else if (n % 50 == 25)

@@ -81,8 +81,8 @@ static void calm(void) {
     ROW(glasses_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(contact_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(second_out_withheld, f.withheld = true, )                                                                      \
-    ROW(second_out_no_target, f.replacement_planned = false, )                                                         \
-    ROW(second_exchange_no_target, f.replacement_planned = false, )                                                    \
+    ROW(second_out_no_target, f.target_what_if = true, )                                                         \
+    ROW(second_exchange_no_target, f.target_what_if = true, )                                                    \
     ROW(second_out_off, f.second_out_d = -0.51, f.second_out_d = NAN)                                                  \
     ROW(second_out_rubs, f.second_rubs = IOL_YES, f.second_rubs = IOL_UNKNOWN)                                         \
     ROW(second_out_does, f.second_out_d = 0.5, f.second_out_d = NAN)                                                   \
@@ -143,6 +143,17 @@ static void calm(void) {
     ROW(place_retina, (c.dislocation.lies = IOL_lies_retina, f.lens_in_vitreous = IOL_YES),                            \
         (c.dislocation.lies = 0, f.lens_in_vitreous = IOL_UNKNOWN))                                                    \
     ROW(place_power, , f.in_place_d = NAN)                                                                             \
+    ROW(ex_on_target, f.wrong_on_target = IOL_YES, f.wrong_on_target = IOL_UNKNOWN)                                    \
+    ROW(ex_worse, f.ex_se_d = f.target_d + 1.01 * fabs(f.gap_d), f.ex_se_d = NAN)                                      \
+    ROW(glasses_nothing, f.nothing_to_correct = IOL_YES, f.nothing_to_correct = IOL_UNKNOWN)                           \
+    ROW(contact_nothing, f.nothing_to_correct = IOL_YES, f.nothing_to_correct = IOL_UNKNOWN)                           \
+    ROW(laser_nothing, f.nothing_to_correct = IOL_YES, f.nothing_to_correct = IOL_UNKNOWN)                             \
+    ROW(laser_thin, c.cornea.thickness_um = 399.0, c.cornea.thickness_um = NAN)                                        \
+    ROW(capture_build, (f.stated_in_bag = IOL_NO, c.first_surgery.lens.design = IOL_design_one_piece),                 \
+        (f.stated_in_bag = IOL_UNKNOWN, c.first_surgery.lens.design = IOL_design_one_piece))                           \
+    ROW(place_no_bag, (f.one_piece_sulcus = IOL_YES, f.bag_barred = IOL_YES),                                          \
+        (f.one_piece_sulcus = IOL_YES, f.bag_barred = IOL_UNKNOWN))                                                    \
+    ROW(yag_fluid, f.fluid_seen = IOL_YES, )                                                                           \
     ROW(place_fluid, f.trapped_fluid = IOL_YES, f.trapped_fluid = IOL_UNKNOWN)                                         \
     ROW(place_ring, c.capsule.soemmering_ring = IOL_YES, c.capsule.soemmering_ring = IOL_UNKNOWN)                      \
     ROW(place_cells, f.in_place_d = -1.0, f.in_place_d = NAN)                                                          \
@@ -178,8 +189,8 @@ static void calm(void) {
     ROW(ex_provisional, f.provisional = true, )                                                                        \
     ROW(ex_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
     ROW(ex_no_target, f.target_what_if = true, )                                                                       \
-    ROW(ex_wrong, f.documented_wrong = IOL_YES, f.documented_wrong = IOL_UNKNOWN)                                      \
     ROW(ex_clouded, f.clouded = IOL_YES, )                                                                             \
+    ROW(ex_wrong, (f.wrong_misses = IOL_YES, f.hampered = IOL_NO), f.wrong_misses = IOL_UNKNOWN)                       \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
     ROW(ex_positive, f.photic_positive = IOL_YES, )                                                                    \
     ROW(ex_multifocal, f.multifocal = IOL_YES, )                                                                       \

@@ -166,7 +166,7 @@ static void row_3(void **state) {
 static void row_4(void **state) {
     (void)state;
     suspect_eye e = SUSPECT_EYE;
-    e.length_mm = 30.5, e.power_d = 3.0, e.sphere_d = -9.0;
+    e.length_mm = 30.5, e.power_d = 3.0, e.sphere_d = -9.0, e.case_more = "";
     e.site = "{\"site_format\":1,\"lenses\":[{\"id\":\"low\",\"purpose\":\"replacement\",\"positions\":[\"bag\"],"
              "\"constants\":{\"a_constant\":118.8},\"power_first_d\":-10,\"power_last_d\":10,\"power_step_d\":1}]}";
     suspect_plan(&e, &plan);

@@ -176,7 +176,7 @@ static void no_route(void **state) {
     must(REPEAT, IOL_NOTE_withheld_no_route, false, "no length, but a refraction");
     assert_int_equal(plan.replacement.route, IOL_route_refraction_only);
     c.first_surgery.lens.power_d = NAN;
-    must(WITHHELD, IOL_NOTE_withheld_no_lens, true, "no length and no old power");
+    must(WITHHELD, IOL_NOTE_withheld_no_route, true, "no length and no old power");
     start();
     site.lenses[0].positions[0] = IOL_position_chamber; /* constants stated for the bag hold for no chamber lens */
     must(WITHHELD, IOL_NOTE_withheld_no_lens, true, "no lens for the place");
@@ -397,7 +397,7 @@ static void lengths_and_corneas_out_of_range(void **state) {
         if (leads) assert_int_equal(plan.replacement.reference_formula, 0);
         c.refractions_count = 0; /* without a reading no formula leads outside the range */
         make();
-        assert_int_equal(says(IOL_NOTE_withheld_no_lens), rows[i].length_out);
+        assert_int_equal(says(IOL_NOTE_withheld_no_route), rows[i].length_out);
     }
 }
 
@@ -518,6 +518,8 @@ static void signs_and_changes(void **state) {
     }
     start();
     c.first_surgery.lens.power_d = 2.0;
+    c.silicone_oil = (iol_silicone_oil){.present = false};
+    c.checks.biometry_belongs_to_this_eye = IOL_UNKNOWN;
     c.biometry.axial_length_mm = 29.5;
     c.refractions[0].sphere_d = -5.0;
     c.anterior_segment.fluid_behind_lens = IOL_finding_no;

@@ -490,6 +490,7 @@ static void test_signs(void **state) {
     CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, 4.0, 1e-9, "2 x the aim with its sign changed");
     assert_true(fabs(plan.surprise.suspects[at].unexplained_d) < 0.5);
     suspect_eye minus = SUSPECT_EYE;
+    minus.case_more = "";
     minus.length_mm = 31.5, minus.power_d = 3.0, other = minus, other.power_d = -3.0;
     read_as(&minus, predicted(&other));
     suspect_plan(&minus, &plan);
