@@ -147,7 +147,7 @@ done
 split -n l/3 -d lost.jsonl lost.part.
 for p in lost.part.0?; do "$program" recheck "$p" --format json --partial "$p.counts" >/dev/null; done
 "$program" recheck --merge lost.part.0?.counts --format json | cmp -s - lost.json || fail "the support score of parts"
-"$program" recheck good.jsonl --format jsonl | grep -q '"alarms_open":4' || fail "open alarms are not counted"
+"$program" recheck good.jsonl --format jsonl | grep -q '"alarms_open":5' || fail "open alarms are not counted"
 
 # ---- csv: RFC 4180, no cell that starts a formula ----
 cp good.jsonl '=1+1,"x".jsonl'
@@ -170,7 +170,7 @@ fi
 "$program" recheck good.jsonl --format jsonl >old.jsonl
 status 0 "$program" recheck good.jsonl --against old.jsonl --fail-on-change
 grep -qx '1500 cases: 0 changed, 0 new, 0 gone, 0 twice' out || fail "nothing changed"
-{ tail -n +3 good.jsonl; tail -1 good.jsonl; } | sed '5s/"age_years":[0-9]*/"age_years":12/;7s/PAST-/FRESH-/' >now.jsonl
+{ tail -n +3 good.jsonl; tail -1 good.jsonl; } | sed '5s/"sphere_d":0.25/"sphere_d":2.25/;7s/PAST-/FRESH-/' >now.jsonl
 status 5 "$program" recheck now.jsonl --against old.jsonl --fail-on-change
 tail -1 out | grep -qx '1499 cases: 1 changed, 1 new, 3 gone, 1 twice' || fail "changes: $(tail -1 out)"
 cp out first
