@@ -48,7 +48,7 @@ CLI_SRC := $(wildcard src/cli/*.c)
 LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
 PROGRAM := $(if $(WHOLE),$(patsubst %.c,$(BUILD)/whole/%.o,$(CLI_SRC) $(LIB_SRC)),$(CLI_OBJ) $(LIB_OBJ))
-TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits tools/sizes heavy/bench runs/locale \
+TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits tools/sizes tools/drawn_cases heavy/bench runs/locale \
            heavy/values_dump heavy/values_plan heavy/blanking heavy/mixture)
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
@@ -79,7 +79,7 @@ $(BUILD)/tests/heavy/bench: $(BUILD)/tests/heavy/bench.o $(filter-out %/main.o,$
 	$(LINK) $(WHOLE) $^ $(LIBS)
 $(BUILD)/tests/unit/test_arena: $(BUILD)/src/cli/arena.o
 DRAWN   := $(addprefix $(BUILD)/tests/tools/,random_case.o case_text.o case_twins.o blanking.o)
-$(addprefix $(BUILD)/tests/,unit/test_random unit/test_facts unit/test_then heavy/blanking): $(DRAWN)
+$(addprefix $(BUILD)/tests/,unit/test_random unit/test_facts unit/test_then heavy/blanking tools/drawn_cases): $(DRAWN)
 $(BUILD)/tests/unit/test_blanking: $(BUILD)/tests/tools/blanking.o
 $(BUILD)/tests/unit/test_cost: $(BUILD)/src/cli/seen.o
 $(BUILD)/tests/unit/test_cost: LDFLAGS += -Wl,--wrap=iol_suggest_key,--wrap=iol_suggest_word
