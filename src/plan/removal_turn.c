@@ -75,6 +75,16 @@ static void zonule_gap(const iol_zonule *z, iol_removal_orientation *out) {
     out->zonule_gap_position_deg = iol_position_reduce(90.0 - 30.0 * (z->missing_from_clock + hours / 2.0));
 }
 
+/* How the old optic lies, as stated: drawn, not reckoned with. */
+static void lies(const iol_lens *lens, iol_removal_orientation *out) {
+    out->decentration_mm = lens->decentration_mm;
+    out->decentration_position_deg = iol_position_reduce(lens->decentration_position_deg);
+    out->tilt_deg = lens->tilt_deg;
+    out->tilted_back_position_deg = iol_position_reduce(lens->tilted_back_position_deg);
+    out->tilt_axis_deg = iol_axis_reduce(isnan(lens->tilted_back_position_deg) ? lens->tilt_axis_deg
+                                                                               : lens->tilted_back_position_deg + 90.0);
+}
+
 void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
     iol_removal_orientation *out = &w->plan->removal.orientation;
     double wound = w->eye.wound.position_deg, beside = c_beside_junction_deg;
@@ -87,6 +97,7 @@ void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
     out->present = true;
     out->limbus_mm = w->c->biometry.white_to_white_mm;
     zonule_gap(&w->c->zonule, out);
+    lies(&w->c->first_surgery.lens, out);
     out->loops_turn = turns;
     if (optic->material != IOL_material_pmma) {
         iol_note_code cut = cut_of(w->plan->removal.preferred, plate);

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "screen.h"
+#include "tables/constants.h"
 #include "text/number.h"
 
 static void note_text(iol_line *line, const iol_plan *plan, int index) {
@@ -197,19 +198,12 @@ static void miss(const iol_plan *plan, iol_screen *s) {
 
 /* ---- ways ---- */
 
-/* What glasses, a contact lens and a laser leave is meant, not measured. */
-static bool is_meant(const iol_option_row *o, double x) {
-    const bool way = o->option == IOL_option_spectacles || o->option == IOL_option_contact_lens ||
-                     o->option == IOL_option_corneal_laser;
-    return way && iol_count(x, 2) == 0;
-}
-
 static void cell(iol_line *line, const iol_option_row *o, double x, size_t right) {
     iol_line value;
     iol_line_start(&value);
     if (isnan(x))
         iol_line_text(&value, "-");
-    else if (is_meant(o, x))
+    else if (iol_is_meant(o, x))
         iol_line_text(&value, "about 0");
     else
         iol_line_signed(&value, x, IOL_UNIT_d);
@@ -270,7 +264,7 @@ static void risk(const iol_plan *plan, iol_screen *s) {
     if (!plan->support.present || plan->support.tier <= 0) return;
     iol_line_start(&line);
     iol_line_text(&line, "capsule, zonule ");
-    iol_line_text(&line, IOL_WORD(tier, plan->support.tier));
+    iol_line_words(&line, IOL_WORD(tier, plan->support.tier));
     iol_line_text(&line, " (");
     iol_line_number(&line, plan->support.score_if_unknowns_present, IOL_UNIT_count);
     iol_line_text(&line, " points");
@@ -300,7 +294,7 @@ static void know(const iol_plan *plan, iol_screen *s) {
     for (int i = 0; i < plan->measure_next_count && count < MOST && iol_power_given(plan); i++) {
         const iol_next_measure *m = &plan->measure_next[i];
         iol_line line;
-        if (!(m->gain >= 0.03)) continue;
+        if (iol_at_least(m->gain, c_glance_gain) != IOL_YES) continue;
         iol_line_start(&line);
         iol_line_number(&line, 100.0 * m->chance_now, IOL_UNIT_count);
         iol_line_text(&line, " of 100 now, ");

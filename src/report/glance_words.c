@@ -1,6 +1,7 @@
 /* What the screens and the sheets say alike. */
 #include "screen.h"
 #include "text/date_words.h"
+#include "text/number.h"
 
 bool iol_is_alarm(const iol_plan *plan) { return plan->decision.urgency == IOL_urgency_same_day; }
 
@@ -39,9 +40,16 @@ const char *iol_way_name(int option) {
     return option > 0 && option < (int)IOL_MOST(name) && name[option] ? name[option] : "";
 }
 
+/* What glasses, a contact lens and a laser leave is meant, not measured. */
+bool iol_is_meant(const iol_option_row *o, double x) {
+    const bool way = o->option == IOL_option_spectacles || o->option == IOL_option_contact_lens ||
+                     o->option == IOL_option_corneal_laser;
+    return way && iol_count(x, 2) == 0;
+}
+
 bool iol_line_last_read(iol_line *line, const iol_plan *plan) {
     if (plan->surprise.read_on == IOL_UNKNOWN_DATE) return false;
-    iol_line_text(line, plan->reposition.present ? "IN PLACE (" : "THAT COUNTS (");
+    iol_line_text(line, plan->reposition.present ? "in place (" : "that counts (");
     iol_line_day(line, plan->surprise.read_on);
     iol_line_text(line, ") ");
     return true;
@@ -75,6 +83,14 @@ static void note_line(iol_line *line, const iol_plan *plan, int place, int row) 
     if (note >= 0) iol_line_text(line, iol_note_text(&plan->notes.item[note], text, sizeof text));
 }
 
+/* The reason of a way that fits and yet has a drawback: what speaks for it comes before it. */
+static bool is_drawback(const iol_plan *plan, int row) {
+    const int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
+    if (note < 0) return false;
+    const int code = plan->notes.item[note].code;
+    return code == IOL_NOTE_opt_ex_cylinder || code == IOL_NOTE_opt_pb_cylinder;
+}
+
 void iol_line_because(iol_line *line, const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
     static const char *const soon[] = {[IOL_urgency_same_day] = "",
@@ -83,8 +99,13 @@ void iol_line_because(iol_line *line, const iol_plan *plan) {
                                        [IOL_urgency_planned] = "Planned, no hurry. "};
     const int state = plan->decision.state;
     if (state == IOL_state_other_option_first && first) {
+        const int row = (int)(first - plan->options);
         iol_line_text(line, soon[plan->decision.urgency]);
-        note_line(line, plan, IOL_AT_option_row_why, (int)(first - plan->options));
+        if (is_drawback(plan, row)) {
+            note_line(line, plan, IOL_AT_decision_reasons, 0);
+            iol_line_text(line, " ");
+        }
+        note_line(line, plan, IOL_AT_option_row_why, row);
     } else
         note_line(line, plan, IOL_AT_decision_reasons, 0);
 }
@@ -148,9 +169,18 @@ void iol_line_ident(iol_line *line, const iol_plan *plan) {
     iol_line_text(line, plan->eye == IOL_side_right ? "RIGHT EYE" : "LEFT EYE");
     iol_line_text(line, "   case ");
     iol_line_text(line, plan->case_ref);
-    iol_line_text(line, "   as of ");
-    iol_line_day(line, plan->as_of);
-    if (!plan->timing.present) return;
-    iol_line_text(line, ", day ");
-    iol_line_number(line, plan->timing.days_since_first_surgery, IOL_UNIT_count);
+    iol_line_text(line, "   ");
+    iol_line_as_of(line, plan);
+}
+
+void iol_line_as_of(iol_line *line, const iol_plan *plan) {
+    const double day = plan->timing.present ? plan->timing.days_since_first_surgery : NAN;
+    if (plan->as_of == IOL_UNKNOWN_DATE)
+        iol_line_text(line, "date of the plan not known");
+    else {
+        iol_line_text(line, "as of ");
+        iol_line_day(line, plan->as_of);
+    }
+    iol_line_text(line, isnan(day) ? ", day not known" : ", day ");
+    if (!isnan(day)) iol_line_number(line, day, IOL_UNIT_count);
 }

@@ -51,11 +51,16 @@ static bool is_degrees(const char *text, const char *at) {
     return at > text && is_digit(at[-1]) && strncmp(at, " deg", 4) == 0 && !is_letter(at[4]);
 }
 
+static bool is_square_mm(const char *text, const char *at) {
+    return at > text && at[-1] == ' ' && strncmp(at, "mm2", 3) == 0 && !is_letter(at[3]) && !is_digit(at[3]);
+}
+
 /* What stands for the bytes at `at`, and how many they are. */
 static const char *stands_for(const char *text, const char *at, size_t *bytes) {
     *bytes = 1;
     if (is_minus(text, at)) return "\xE2\x88\x92";
     if (is_degrees(text, at)) return *bytes = 4, "\xC2\xB0";
+    if (is_square_mm(text, at)) return *bytes = 3, "mm\xC2\xB2";
     return is_tie(text, at) ? "&nbsp;" : stand_in(*at);
 }
 

@@ -60,7 +60,7 @@ bool iol_report_text(const iol_plan *plan, const iol_report_choice *choice, iol_
                      void *context) {
     char name[NAME_MOST + 1];
     if (!choice->only) return write_screen(plan, DECIDE, choice, sink, context);
-    const bool alone = strcmp(choice->only, "decide") == 0; /* it has its stops */
+    const bool alone = strcmp(choice->only, "decide") == 0 || strcmp(choice->only, "note") == 0; /* they have their stops */
     bool ok = alone || write_stops(plan, false, choice, sink, context);
     bool first = true;
     for (const char *at = choice->only, *rest; at && ok; at = rest, first = false) {

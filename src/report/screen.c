@@ -94,18 +94,9 @@ void iol_screen_row(iol_screen *s, int rank, const char *text) {
     if (line) copy(line->text, IOL_SCREEN_COLUMNS + 1, text, strlen(text));
 }
 
-void iol_screen_long(iol_screen *s, const char *text) {
-    enum { UNDER = 2 };
-    s->groups++;
-    for (int indent = 0; *text; indent = UNDER) {
-        iol_screen_line *line = add(s, IOL_RANK_NEVER, s->groups);
-        const size_t length = take(text, (size_t)(IOL_SCREEN_COLUMNS - indent));
-        if (!line) return;
-        memset(line->text, ' ', (size_t)indent);
-        copy(line->text + indent, (size_t)(IOL_SCREEN_COLUMNS + 1 - indent), text, length);
-        text += length;
-        while (*text == ' ') text++;
-    }
+void iol_screen_whole(iol_screen *s, const char *text) {
+    iol_screen_line *line = add(s, IOL_RANK_NEVER, ++s->groups);
+    if (line) copy(line->text, sizeof line->text, text, strlen(text));
 }
 
 void iol_screen_blank(iol_screen *s) {

@@ -11,7 +11,7 @@ enum { IOL_SCREEN_LINES = 40, IOL_SCREEN_COLUMNS = 80, IOL_SCREEN_ROOM = 160 };
 enum { IOL_RANK_NEVER, IOL_RANK_FACT, IOL_RANK_DETAIL, IOL_RANK_EXTRA, IOL_RANK_BLANK };
 
 typedef struct {
-    char text[240 + 1]; /* of a screen at most 80; of the note for the record more */
+    char text[480 + 1]; /* of a screen at most 80; of the note for the record more */
     int rank, group;
     bool gone;
     bool head; /* the word at its head is set off on a terminal */
@@ -28,8 +28,8 @@ void iol_screen_start(iol_screen *s);
  * same group when `with` is true. */
 void iol_screen_say(iol_screen *s, int rank, const char *head, const char *text);
 void iol_screen_more(iol_screen *s, const char *text);
-/* As it is, cut at 80 columns; long: wrapped at 80, indented by two. */
-void iol_screen_long(iol_screen *s, const char *text);
+/* As it is, cut at 80 columns; whole: one line however long, for a record. */
+void iol_screen_whole(iol_screen *s, const char *text);
 void iol_screen_row(iol_screen *s, int rank, const char *text);
 void iol_screen_blank(iol_screen *s);
 /* Let groups go until `most` lines are left. */
@@ -51,8 +51,9 @@ void iol_screen_patient(const iol_plan *plan, const iol_language *language, iol_
 /* The stops, at the head and again at the foot; nothing where there are none. */
 void iol_screen_stops(const iol_plan *plan, iol_screen *s);
 void iol_screen_last_stop(const iol_plan *plan, iol_screen *s);
-/* "RIGHT EYE   case K-1   as of 30 Oct 2025, day 45". */
+/* "RIGHT EYE   case K-1   as of 30 Oct 2025, day 45", and its end. */
 void iol_line_ident(iol_line *line, const iol_plan *plan);
+void iol_line_as_of(iol_line *line, const iol_plan *plan);
 
 /* ---- what more than one screen says ---- */
 /* No power stands anywhere: an alarm, a withheld or a provisional standing, or nothing chosen. */
@@ -62,6 +63,8 @@ bool iol_is_alarm(const iol_plan *plan);
 bool iol_exchange_leads(const iol_plan *plan);
 /* "corneal laser", "turn the lens". */
 const char *iol_way_name(int option);
+/* A zero that a way means to leave, not one that was reckoned: printed as "about 0". */
+bool iol_is_meant(const iol_option_row *o, double x);
 /* "in place (12 Nov 2014) ": where the refraction that counts is long past; false, and nothing, where it is recent. */
 bool iol_line_last_read(iol_line *line, const iol_plan *plan);
 /* "10 Feb 2026: +4.75 D, not what counts here": the newest reading beside it. */
@@ -81,12 +84,17 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not);
 const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line);
 /* A row of the theatre list as it is ticked: "lens scissors x 2"; false: a lens, or told by an earlier row. */
 bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line);
+/* "cut in two": a way to take the lens out. */
+const char *iol_removal_words(int method);
+/* How the old lens lies off its place; nothing where it lies well or nobody said. */
+void iol_line_lies(iol_line *line, const iol_removal_orientation *o);
 /* "at half past eight": where the near junction must lie. */
 void iol_line_clock(iol_line *line, double hour);
 /* The lens of the first way where that is a second lens in front or a new second lens, and a power may be given. */
 typedef struct {
     const iol_option_row *way;
-    const char *lens_id;
+    const char *lens_id, *label;
+    const iol_replacement *steps; /* NULL: one step alone is reckoned */
     double power_d, cylinder_d, axis_deg, sd_d, target_se_d, within_half_d, within_one_d;
     iol_spectacle_form expected;
     int position, standing;

@@ -31,7 +31,11 @@ void iol_line_form(iol_line *line, const iol_spectacle_form *form);
 
 /* ---- sheets ---- */
 void iol_sheet_decide(iol_sheet *s);
-void iol_sheet_lens_warns(iol_sheet *s);
+/* The lens of the way that leads with its chances; what stands beside it; the exchange if a turn fails; why there is no power. */
+void iol_sheet_lens(iol_sheet *s);
+void iol_sheet_beside_lens(iol_sheet *s);
+void iol_sheet_lens_instead(iol_sheet *s);
+void iol_sheet_no_power(iol_sheet *s);
 void iol_sheet_class(iol_sheet *s, const iol_choice *c);
 void iol_sheet_theatre(iol_sheet *s);
 void iol_sheet_patient(iol_sheet *s, const iol_language *language);
@@ -41,7 +45,8 @@ void iol_sheet_two_eyes(iol_sheet *s);
 void iol_sheet_stop_sign(iol_sheet *s);
 void iol_sheet_waterfall(iol_sheet *s);
 void iol_sheet_timeline(iol_sheet *s);
-void iol_sheet_chances(iol_sheet *s);
+/* The steps of a lens, the chosen one with its neighbours. */
+void iol_sheet_chances(iol_sheet *s, const iol_replacement *r);
 void iol_sheet_sharpen(iol_sheet *s);
 void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most);
 void iol_sheet_ways(iol_sheet *s);

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "sheet.h"
+#include "tables/constants.h"
 
 /* ---- head and stops ---- */
 
@@ -14,13 +15,7 @@ static void ident(iol_sheet *s) {
     iol_sheet_two_eyes(s);
     iol_sheet_text(s, "<p class=\"case\"><b>case ", plan->case_ref, "</b><br>");
     iol_line_start(&line);
-    iol_line_text(&line, "as of ");
-    iol_line_day(&line, plan->as_of);
-    if (plan->timing.present && !isnan(plan->timing.days_since_first_surgery)) {
-        iol_line_text(&line, ", day ");
-        iol_line_number(&line, plan->timing.days_since_first_surgery, IOL_UNIT_count);
-    } else
-        iol_line_text(&line, ", day not known");
+    iol_line_as_of(&line, plan);
     iol_sheet_line(s, "", &line, "</p></header>\n");
 }
 
@@ -146,7 +141,7 @@ static void when_words(iol_sheet *s) {
         iol_sheet_put(s, "</p>\n");
     }
     if (isnan(t->days_since_first_surgery)) iol_sheet_put(s, "<p>The day of the first operation is not known.</p>\n");
-    if (t->days_since_first_surgery > 200.0) {
+    if (iol_above(t->days_since_first_surgery, c_glance_days) == IOL_YES) {
         iol_line_start(&line);
         iol_line_number(&line, t->days_since_first_surgery, IOL_UNIT_count);
         iol_sheet_line(s, "<p>", &line, " days since the first operation: no healing has to be waited for.</p>\n");
@@ -161,24 +156,50 @@ static void when(iol_sheet *s) {
     iol_sheet_put(s, "</div>\n");
 }
 
-static void what_went_wrong(iol_sheet *s) {
-    const iol_surprise *p = &s->plan->surprise;
+/* A reading that is long past bears its day, the newest one beside it. */
+static void read_when(iol_sheet *s) {
     iol_line line;
     iol_line_start(&line);
-    iol_sheet_put(s, "<div class=\"zone\"><h2>What went wrong</h2>\n");
-    if (p->present && !isnan(p->miss_d) && fabs(p->miss_d) >= 0.245)
-        iol_sheet_waterfall(s);
-    else if (p->present) {
-        iol_line_text(&line, "Meant ");
-        iol_line_signed(&line, p->intended_se_d, IOL_UNIT_d);
+    if (s->plan->surprise.read_on == IOL_UNKNOWN_DATE) return;
+    iol_line_text(&line, "Last reading ");
+    iol_line_last_read(&line, s->plan);
+    iol_line_signed(&line, s->plan->surprise.current_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "<p>", &line, "; ");
+    iol_line_latest(&line, s->plan);
+    iol_sheet_line(s, "", &line, ".</p>\n");
+}
+
+static void meant(iol_sheet *s) {
+    const iol_surprise *p = &s->plan->surprise;
+    const bool old = p->read_on != IOL_UNKNOWN_DATE;
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, "Meant ");
+    iol_line_signed(&line, p->intended_se_d, IOL_UNIT_d);
+    if (!old) {
         iol_line_text(&line, ", now ");
         iol_line_signed(&line, p->current_se_d, IOL_UNIT_d);
-        if (!isnan(p->miss_d)) {
-            iol_line_text(&line, ": miss ");
-            iol_line_signed(&line, p->miss_d, IOL_UNIT_d);
-        }
-        iol_sheet_line(s, "<p>", &line, ".</p>\n");
-    } else
+    }
+    if (!isnan(p->miss_d)) {
+        iol_line_text(&line, ": miss ");
+        iol_line_signed(&line, p->miss_d, IOL_UNIT_d);
+    }
+    iol_sheet_line(s, "<p>", &line, old ? " at that reading.</p>\n" : ".</p>\n");
+}
+
+static void what_went_wrong(iol_sheet *s) {
+    const iol_surprise *p = &s->plan->surprise;
+    const bool drawn = p->present && iol_at_least(fabs(p->miss_d), c_glance_miss_d) == IOL_YES;
+    iol_line line;
+    iol_line_start(&line);
+    iol_sheet_put(s, "<div class=\"zone\"><h2>");
+    iol_sheet_put(s, drawn ? "What went wrong</h2>\n" : "What was found</h2>\n");
+    if (p->present) read_when(s);
+    if (drawn)
+        iol_sheet_waterfall(s);
+    else if (p->present)
+        meant(s);
+    else
         iol_sheet_put(s, "<p>No refraction of this eye counts.</p>\n");
     if (p->present) {
         iol_line_cause(&line, s->plan);
@@ -187,87 +208,21 @@ static void what_went_wrong(iol_sheet *s) {
     iol_sheet_put(s, "</div>\n");
 }
 
-/* ---- lens ---- */
-
-static void no_power(iol_sheet *s) {
-    int count = 0;
-    iol_sheet_put(s, "<div class=\"zone\"><h2>No power is given <small>and no theatre card</small></h2>\n");
-    for (int i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0); i >= 0;
-         i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, i + 1)) {
-        const iol_note *note = &s->plan->notes.item[i];
-        char text[640];
-        if (!iol_note_rows[note->code].lifts) continue;
-        if (count == 0)
-            iol_sheet_put(s, "<table class=\"lifts\"><thead><tr><th scope=\"col\">Because</th><th scope=\"col\">What "
-                             "lifts it</th></tr></thead><tbody>\n");
-        if (count++ == 5) break;
-        iol_sheet_put(s, "<tr><td>");
-        iol_sheet_note(s, note);
-        iol_sheet_text(s, "</td><td>", iol_note_lifts(note, text, sizeof text), "</td></tr>\n");
-    }
-    iol_sheet_put(s, count ? "</tbody></table></div>\n" : "</div>\n");
-}
-
-static void lens(iol_sheet *s, bool with_chances) {
-    const iol_replacement *r = iol_new_lens(s->plan);
-    const iol_choice *c = iol_chosen_step(r);
-    iol_line line;
-    iol_line_start(&line);
-    iol_sheet_put(s, iol_exchange_leads(s->plan) ? "<div class=\"zone\"><h2>The chosen lens"
-                     : with_chances              ? "<div class=\"zone\"><h2>If exchanged"
-                                                 : "<div class=\"zone\"><h2>If it does not turn or hold: exchange");
-    if (with_chances && !iol_exchange_leads(s->plan) && s->plan->decision.state == IOL_state_other_option_first)
-        iol_line_text(&line, "not the next step; ");
-    iol_line_text(&line, "exact ");
-    iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
-    if (r->power_high_d > r->power_low_d) {
-        iol_line_text(&line, ", range ");
-        iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
-        iol_line_text(&line, " to ");
-        iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
-    }
-    iol_sheet_line(s, " <small>", &line, "</small></h2>\n");
-    iol_sheet_lens_warns(s);
-    iol_sheet_put(s, "<div class=\"lens\">");
-    iol_line_power(&line, c->power_d);
-    iol_sheet_line(s, "<p class=\"power\">", &line, "</p><p>");
-    iol_sheet_class(s, c);
-    iol_line_place(&line, r->position);
-    iol_sheet_line(s, "<br><b>", &line, "</b><br>");
-    iol_line_form(&line, &c->expected);
-    iol_sheet_line(s, "<b>", &line, "</b>, SE ");
-    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
-    iol_line_text(&line, ", spread ");
-    iol_line_number(&line, c->sd_d, IOL_UNIT_d);
-    iol_sheet_line(s, "", &line, "</p></div>\n");
-    if (r->standing == IOL_standing_repeat_before_ordering) {
-        const int i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0);
-        char text[640];
-        iol_sheet_put(s, "<p class=\"repeat\"><b>Repeat before ordering.</b> ");
-        if (i >= 0) iol_sheet_text(s, "", iol_note_lifts(&s->plan->notes.item[i], text, sizeof text), "");
-        iol_sheet_put(s, "</p>\n");
-    }
-    if (!with_chances) {
-        iol_sheet_put(s, "</div>\n");
-        return;
-    }
-    iol_sheet_chances(s);
-    iol_sheet_put(s, "<p class=\"key\">of 100 eyes: full, within 0.50&nbsp;D of the target; outline, within "
-                     "1.00&nbsp;D</p></div>\n");
-}
-
 /* ---- the last lines ---- */
 
 static void support(iol_sheet *s) {
     const iol_support *u = &s->plan->support;
     const iol_endothelium *e = &s->plan->endothelium;
     int unknown = 0;
-    iol_line line;
+    iol_line line, words;
+    iol_line_start(&words);
     if (!u->present || u->tier <= 0) return;
     for (int i = 0; i < u->factors_count; i++) unknown += u->factors[i].state == IOL_risk_state_unknown;
     iol_line_start(&line);
     iol_line_number(&line, u->score_if_unknowns_present, IOL_UNIT_count);
-    iol_sheet_text(s, "<div class=\"zone line\"><p><b>Capsule, zonule: ", IOL_WORD(tier, u->tier), "</b> (");
+    iol_sheet_put(s, "<div class=\"zone line\"><p><b>Capsule, zonule: ");
+    iol_line_words(&words, IOL_WORD(tier, u->tier));
+    iol_sheet_line(s, "", &words, "</b> (");
     iol_sheet_line(s, "", &line, " points");
     if (unknown) {
         iol_line_number(&line, unknown, IOL_UNIT_count);
@@ -288,18 +243,19 @@ static void support(iol_sheet *s) {
 static void minds(iol_sheet *s) {
     enum { MOST = 2 };
     int count = 0;
-    for (int i = 0; i < s->plan->notes.count; i++) {
-        const iol_note *note = &s->plan->notes.item[i];
-        if (!is_caution(note, IOL_SEVERITY_warn) || iol_caution_said(note)) continue;
-        if (count++ >= MOST) continue;
-        iol_sheet_put(s, "<p class=\"mind\"><b>Mind:</b> ");
-        iol_sheet_note(s, note);
-        iol_sheet_put(s, "</p>\n");
-    }
+    for (int unusual = 0; unusual < 2; unusual++) /* values that are only unusual come last */
+        for (int i = 0; i < s->plan->notes.count; i++) {
+            const iol_note *note = &s->plan->notes.item[i];
+            if (!is_caution(note, IOL_SEVERITY_warn) || iol_caution_said(note)) continue;
+            if ((note->code == IOL_NOTE_unusual) != unusual || count++ >= MOST) continue;
+            iol_sheet_put(s, "<p class=\"mind\"><b>Mind:</b> ");
+            iol_sheet_note(s, note);
+            iol_sheet_put(s, "</p>\n");
+        }
     if (count <= MOST) return;
     iol_sheet_put(s, "<p class=\"mind\">");
     iol_html_count(s->out, count - MOST);
-    iol_sheet_put(s, " more warnings: tables.</p>\n");
+    iol_sheet_put(s, count - MOST == 1 ? " more warning: tables.</p>\n" : " more warnings: tables.</p>\n");
 }
 
 static void foot(iol_sheet *s) {
@@ -329,22 +285,19 @@ static void elective(iol_sheet *s) {
     }
     iol_sheet_put(s, "</div>\n");
     if (!withheld) iol_sheet_ways(s);
-    if (iol_power_given(s->plan) && turns)
-        lens(s, false);
-    else if (iol_power_given(s->plan)) {
-        iol_sheet_put(s, "<div class=\"two\">\n");
-        lens(s, true);
-        iol_sheet_put(s, "<div>\n");
-        iol_sheet_sharpen(s);
-        iol_sheet_fallbacks(s, false, 5);
-        support(s);
-        minds(s);
-        iol_sheet_put(s, "</div></div>\n");
-        return;
-    } else if (iol_new_lens(s->plan)->present)
-        no_power(s);
+    const bool given = iol_power_given(s->plan), two = given && !turns;
+    if (two) iol_sheet_put(s, "<div class=\"two\">\n");
+    if (two)
+        iol_sheet_lens(s);
+    else if (given)
+        iol_sheet_lens_instead(s);
+    else if (iol_new_lens(s->plan)->present)
+        iol_sheet_no_power(s);
+    if (two) iol_sheet_put(s, "<div>\n");
+    if (two) iol_sheet_beside_lens(s);
     support(s);
     minds(s);
+    if (two) iol_sheet_put(s, "</div></div>\n");
 }
 
 void iol_sheet_decide(iol_sheet *s) {

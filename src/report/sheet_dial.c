@@ -15,6 +15,7 @@ typedef struct {
     iol_drawing d;
     const iol_plan *plan;
     double seat, scale; /* mm of the drawing a mm of the eye */
+    double x, y;        /* centre of the optic, where it lies */
     bool measured;      /* white to white is known */
 } dial;
 
@@ -28,11 +29,30 @@ static void spot(const dial *v, double place, double radius, double *x, double *
     *y = CY - radius * sine;
 }
 
+/* A place of the optic: from its own centre. */
+static void on_optic(const dial *v, double place, double radius, double *x, double *y) {
+    spot(v, place, radius, x, y);
+    *x += v->x - CX, *y += v->y - CY;
+}
+
 static void radial(dial *v, const char *kind, double place, double from, double to) {
     double x1, y1, x2, y2;
     spot(v, place, from, &x1, &y1);
     spot(v, place, to, &x2, &y2);
     iol_draw_line(&v->d, kind, x1, y1, x2, y2);
+}
+
+static void optic_line(dial *v, const char *kind, double place, double from, double to) {
+    double x1, y1, x2, y2;
+    on_optic(v, place, from, &x1, &y1);
+    on_optic(v, place, to, &x2, &y2);
+    iol_draw_line(&v->d, kind, x1, y1, x2, y2);
+}
+
+static void optic_name(dial *v, const char *kind, double place, double radius, const char *text) {
+    double x, y;
+    on_optic(v, place, radius, &x, &y);
+    iol_draw_text(&v->d, kind, x, y + 1.1, text);
 }
 
 static void name(dial *v, const char *kind, double place, double radius, const char *text) {
@@ -116,19 +136,37 @@ static void gap(dial *v) {
     iol_draw_text(&v->d, "s m h", x, y + 1.0, "zonule gap");
 }
 
-static double optic(dial *v) {
+static double optic_radius(const dial *v) {
     const double diameter = v->plan->removal.lens.optic_diameter_mm;
-    const double radius = isnan(diameter) ? RING / 2.0 : diameter / 2.0 * v->scale;
-    iol_draw_disc(&v->d, "optic", CX, CY, radius);
+    return isnan(diameter) ? RING / 2.0 : diameter / 2.0 * v->scale;
+}
+
+/* To scale as far as the edge of the optic stays inside the ring. */
+static double off_centre(const dial *v) {
+    if (isnan(v->plan->removal.orientation.decentration_position_deg)) return NAN; /* not drawn off centre */
+    return fmin(v->plan->removal.orientation.decentration_mm * v->scale, fmax(RING - optic_radius(v), 0.0));
+}
+
+/* The optic where it lies: off centre to scale, the axis of its tilt dotted, the edge that lies back named. */
+static double optic(dial *v) {
+    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const double radius = optic_radius(v);
+    iol_draw_disc(&v->d, "optic", v->x, v->y, radius);
+    if (!o->present || !(o->tilt_deg > 0.0) || isnan(o->tilt_axis_deg)) return radius;
+    for (int i = 0; i < 2; i++) optic_line(v, "tilt-axis", o->tilt_axis_deg + 180.0 * i, 0.0, radius);
+    if (isnan(o->tilted_back_position_deg)) return radius;
+    const double back = turned(v, o->tilted_back_position_deg);
+    iol_draw_arc(&v->d, "tilt-back", v->x, v->y, radius - 0.7, back - 25.0, back + 25.0);
+    optic_name(v, "s m h", o->tilted_back_position_deg, radius - 5.0, "back");
     return radius;
 }
 
-/* An arrow along a circle from a place, by degrees (plus: anticlockwise). */
+/* An arrow along a circle about the optic from a place, by degrees (plus: anticlockwise). */
 static void turn_arrow(dial *v, double radius, double from, double by, const char *kind) {
     double x, y;
     if (isnan(from) || isnan(by) || by == 0.0) return;
-    arc(v, kind, radius, from, from + by);
-    spot(v, from + by, radius, &x, &y);
+    iol_draw_arc(&v->d, kind, v->x, v->y, radius, turned(v, from), turned(v, from + by));
+    on_optic(v, from + by, radius, &x, &y);
     iol_draw_head(&v->d, x, y, turned(v, from + by) + (by > 0.0 ? 90.0 : -90.0), 2.8);
 }
 
@@ -139,6 +177,9 @@ static bool start(dial *v, iol_sheet *s, const char *kind, const char *title) {
     if (isnan(v->seat)) return false;
     v->measured = o->present && !isnan(o->limbus_mm);
     v->scale = 2.0 * RING / (v->measured ? o->limbus_mm : c_limbus_drawn_mm);
+    v->x = CX, v->y = CY;
+    if (o->present && o->decentration_mm > 0.0 && !isnan(o->decentration_position_deg))
+        spot(v, o->decentration_position_deg, off_centre(v), &v->x, &v->y);
     iol_drawing_open(&v->d, s->out, kind, 90.0, 82.8, title,
                      "The eye from the surgeon's seat, which is at the bottom; clock hours inside, degrees outside.");
     ring(v);
@@ -156,6 +197,9 @@ static void caption(iol_sheet *s, const dial *v, const char *marks) {
     iol_line_text(&line, v->measured ? ", optic and wound to scale. Square: port. "
                                      : ", not measured: drawn broken. Square: port. ");
     iol_line_text(&line, marks);
+    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    if (o->present && iol_above(o->decentration_mm * v->scale, off_centre(v)) == IOL_YES)
+        iol_line_text(&line, " The lens lies further out than drawn.");
     iol_sheet_line(s, "<p class=\"key\">", &line, "</p>\n");
 }
 
@@ -163,10 +207,13 @@ static void caption(iol_sheet *s, const dial *v, const char *marks) {
 
 static void marks(dial *v, double radius, double axis, bool wanted) {
     for (int i = 0; i < 2; i++) {
-        radial(v, wanted ? "mark" : "mark-now", axis + 180.0 * i, radius - 6.0, radius - 1.0);
-        if (wanted) radial(v, "b", axis + 180.0 * i, radius - 1.0, RING - 3.0);
-        radial(v, wanted ? "mark limbus" : "dot", axis + 180.0 * i, wanted ? RING - 3.0 : radius,
-               wanted ? RING - 0.6 : RING);
+        const double place = axis + 180.0 * i;
+        double x1, y1, x2, y2;
+        optic_line(v, wanted ? "mark" : "mark-now", place, radius - 6.0, radius - 1.0);
+        on_optic(v, place, wanted ? radius - 1.0 : radius, &x1, &y1);
+        spot(v, place, wanted ? RING - 3.0 : RING, &x2, &y2);
+        iol_draw_line(&v->d, wanted ? "b" : "dot", x1, y1, x2, y2);
+        if (wanted) radial(v, "mark limbus", place, RING - 3.0, RING - 0.6);
     }
 }
 
@@ -201,7 +248,7 @@ void iol_sheet_turn_dial(iol_sheet *s) {
     iol_line_start(&line);
     iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
     const double middle = r->axis_now_deg + r->turn_deg / 2.0;
-    name(&v, "t m w h", middle + (r->turn_deg > 0.0 ? -1.0 : 1.0) * (fabs(r->turn_deg) / 2.0 + 14.0), radius + room,
+    optic_name(&v, "t m w h", middle + (r->turn_deg > 0.0 ? -1.0 : 1.0) * (fabs(r->turn_deg) / 2.0 + 14.0), radius + room,
          line.text);
     iol_drawing_close(&v.d);
     caption(s, &v, "Dotted: the marks today.");
@@ -215,14 +262,15 @@ static void loops(dial *v, double radius) {
                          : o->loops_turn == IOL_turns_anticlockwise ? -1.0
                                                                     : 0.0;
     if (sense == 0.0 || isnan(o->junction_position_deg)) return;
+    const double reach = fmax(0.82 * RING - hypot(v->x - CX, v->y - CY), radius + 2.0); /* inside the ring */
     for (int k = 0; k < 2; k++) {
         double xy[2 * 15];
         for (int i = 0; i < 15; i++) {
             double sine, cosine;
             const double t = i / 14.0;
             iol_sincos_deg(90.0 * fmin(1.0, 1.25 * t), &sine, &cosine);
-            spot(v, o->junction_position_deg + 180.0 * k + sense * 105.0 * t, radius + (0.82 * RING - radius) * sine,
-                 &xy[2 * i], &xy[2 * i + 1]);
+            on_optic(v, o->junction_position_deg + 180.0 * k + sense * 105.0 * t, radius + (reach - radius) * sine,
+                     &xy[2 * i], &xy[2 * i + 1]);
         }
         iol_draw_path(&v->d, "loop", xy, 15, false);
     }
@@ -249,15 +297,15 @@ void iol_sheet_cut_dial(iol_sheet *s) {
     wound(&v);
     port(&v);
     gap(&v);
-    radial(&v, "junction", o->junction_position_deg, radius - 2.6, radius + 1.4);
-    radial(&v, "junction", o->junction_position_deg + 180.0, radius - 2.6, radius + 1.4);
-    name(&v, "s m h", o->junction_position_deg, radius - 5.2, "junction");
+    optic_line(&v, "junction", o->junction_position_deg, radius - 2.6, radius + 1.4);
+    optic_line(&v, "junction", o->junction_position_deg + 180.0, radius - 2.6, radius + 1.4);
+    optic_name(&v, "s m h", o->junction_position_deg, radius - 5.2, "junction");
     if (turns) {
-        radial(&v, "junction-now", o->junction_position_deg - o->turn_deg, radius - 2.0, radius + 2.0);
+        optic_line(&v, "junction-now", o->junction_position_deg - o->turn_deg, radius - 2.0, radius + 2.0);
         turn_arrow(&v, radius + 4.4, o->junction_position_deg - o->turn_deg, o->turn_deg, "turn");
         iol_line_start(&line);
         iol_line_number(&line, fabs(o->turn_deg), IOL_UNIT_deg);
-        name(&v, "t m w h", o->junction_position_deg - o->turn_deg / 2.0, radius + 9.0, line.text);
+        optic_name(&v, "t m w h", o->junction_position_deg - o->turn_deg / 2.0, radius + 9.0, line.text);
     }
     if (fresh && fresh->cylinder_d > 0.0) {
         for (int i = 0; i < 2; i++) radial(&v, "mark limbus", fresh->axis_deg + 180.0 * i, RING - 3.0, RING - 0.6);
@@ -272,7 +320,17 @@ void iol_sheet_cut_dial(iol_sheet *s) {
 
 /* ---- the cuts, one frame after the other ---- */
 
-static void frame(iol_sheet *s, int number, int cuts, bool half_turn, const char *says) {
+/* Half round, the way that the loops let it turn. */
+static void turn_half(iol_drawing *d, double x, double y, double radius, bool anticlockwise) {
+    const double end = anticlockwise ? 60.0 : -60.0;
+    double sine, cosine;
+    iol_sincos_deg(end, &sine, &cosine);
+    iol_draw_arc(d, "turn", x, y, radius, -end, end);
+    iol_draw_head(d, x + radius * cosine, y - radius * sine, anticlockwise ? 150.0 : -150.0, 2.6);
+}
+
+enum { CUT_DONE, CUT_NOW, TURN_NOW };
+static void frame(iol_sheet *s, int number, int cuts, bool half_turn, int now, const char *says) {
     const iol_removal *r = &s->plan->removal;
     const double radius = 9.0, scale = radius / (r->lens.optic_diameter_mm / 2.0), x0 = 14.0, y0 = 12.0;
     iol_drawing d;
@@ -287,9 +345,10 @@ static void frame(iol_sheet *s, int number, int cuts, bool half_turn, const char
         const double x1 = x0 + turn * scale * c->x_from_mm, y1 = y0 + turn * scale * c->y_from_mm;
         const double x2 = x0 + turn * scale * c->x_to_mm, y2 = y0 + turn * scale * c->y_to_mm;
         iol_draw_line(&d, "cut", x1, y1, x2, y2);
-        if (i == cuts - 1 && hypot(x2 - x1, y2 - y1) > 1.0)
+        if (now == CUT_NOW && i == cuts - 1 && hypot(x2 - x1, y2 - y1) > 1.0)
             iol_draw_head(&d, x2, y2, degrees(atan2(y1 - y2, x2 - x1)), 2.6);
     }
+    if (now == TURN_NOW) turn_half(&d, x0, y0, radius + 2.0, r->orientation.loops_turn == IOL_turns_anticlockwise);
     iol_drawing_close(&d);
     iol_line_start(&line);
     iol_line_number(&line, number, IOL_UNIT_count);
@@ -303,25 +362,25 @@ void iol_sheet_cut_frames(iol_sheet *s) {
     iol_sheet_put(s, "<div class=\"frames\">");
     switch (r->preferred) {
     case IOL_removal_method_halved_turned:
-        frame(s, 1, 1, false, "Cut from the wound to the centre");
-        frame(s, 2, 1, true, "Turn the lens half round");
-        frame(s, 3, 2, true, "Cut again from the wound");
+        frame(s, 1, 1, false, CUT_NOW, "Cut from the wound to the centre");
+        frame(s, 2, 1, true, TURN_NOW, "Turn the lens half round");
+        frame(s, 3, 2, true, CUT_NOW, "Cut again from the wound");
         break;
     case IOL_removal_method_wedge:
-        frame(s, 1, 1, false, "First side of the wedge");
-        frame(s, 2, 2, false, "Second side");
-        frame(s, 3, 2, false, "Wedge out, then the rest along the gap");
+        frame(s, 1, 1, false, CUT_NOW, "First side of the wedge");
+        frame(s, 2, 2, false, CUT_NOW, "Second side");
+        frame(s, 3, 2, false, CUT_DONE, "Wedge out, then the rest along the gap");
         break;
     case IOL_removal_method_thirds:
-        frame(s, 1, 1, false, "First cut, right across");
-        frame(s, 2, 2, false, "Second cut");
-        frame(s, 3, 2, false, "Three pieces");
+        frame(s, 1, 1, false, CUT_NOW, "First cut, right across");
+        frame(s, 2, 2, false, CUT_NOW, "Second cut");
+        frame(s, 3, 2, false, CUT_DONE, "Three pieces");
         break;
     case IOL_removal_method_partial:
-        frame(s, 1, 1, false, "Cut past the centre, not through");
-        frame(s, 2, 1, false, "Screw it out along the cut");
+        frame(s, 1, 1, false, CUT_NOW, "Cut past the centre, not through");
+        frame(s, 2, 1, false, CUT_DONE, "Screw it out along the cut");
         break;
-    default: frame(s, 1, 1, false, "Cut right across"); break;
+    default: frame(s, 1, 1, false, CUT_NOW, "Cut right across"); break;
     }
     iol_sheet_put(s, "</div>\n");
 }

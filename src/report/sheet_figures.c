@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "sheet.h"
+#include "tables/constants.h"
 #include "text/number.h"
 
 static const char *signed_d(iol_line *line, double x) {
@@ -81,7 +82,7 @@ void iol_sheet_waterfall(iol_sheet *s) {
         iol_draw_line(&w.d, "b", across(&w, v), 3.5 + 7.0 * i, across(&w, v), 10.5 + 7.0 * i);
     }
     iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, 4.6, "meant");
-    iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, 25.6, "now");
+    iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, 25.6, p->read_on == IOL_UNKNOWN_DATE ? "now" : "read");
     part_bar(&w, "sheet", "g", meant, p->selection_part_d, 10.5);
     part_bar(&w, "eye", "p", sheet, now - sheet, 17.5);
     diamond(&w, meant, 3.5);
@@ -135,7 +136,7 @@ void iol_sheet_timeline(iol_sheet *s) {
     double last = today;
     iol_drawing d;
     iol_line line;
-    if (isnan(today) || t->windows_count == 0 || today > 200.0) return;
+    if (isnan(today) || t->windows_count == 0 || iol_above(today, c_glance_days) == IOL_YES) return;
     for (int i = 0; i < t->windows_count; i++)
         last = fmax(last, fmax(t->windows[i].from_day, isnan(t->windows[i].to_day) ? 0.0 : t->windows[i].to_day));
     last = last > 0.0 ? 1.25 * last : 1.0;
@@ -186,9 +187,8 @@ void iol_sheet_timeline(iol_sheet *s) {
 
 /* ---- chance against step ---- */
 
-void iol_sheet_chances(iol_sheet *s) {
+void iol_sheet_chances(iol_sheet *s, const iol_replacement *r) {
     enum { MOST = 7, HIGH = 20, TOP = 2, LEFT = 11, POWERS = TOP + HIGH + 4, REFRACTIONS = POWERS + 4 };
-    const iol_replacement *r = iol_new_lens(s->plan);
     const iol_choice *chosen = iol_chosen_step(r), *step[42];
     int count = 0, at = 0;
     iol_line line;

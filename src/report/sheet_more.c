@@ -1,8 +1,9 @@
 /* What would sharpen the power, and lenses for another place. */
 #include "sheet.h"
+#include "tables/constants.h"
 #include "text/number.h"
 
-/* Bars from today's chance to that after a look or a measurement; what buys less than 3 of 100 is left out. */
+/* Bars from today's chance to that after a look or a measurement; what buys too little is left out. */
 void iol_sheet_sharpen(iol_sheet *s) {
     enum { MOST = 3, LEFT = 2, WIDE = 78 };
     const iol_next_measure *row[MOST];
@@ -10,10 +11,13 @@ void iol_sheet_sharpen(iol_sheet *s) {
     iol_drawing d;
     iol_line line;
     for (int i = 0; i < s->plan->measure_next_count && count < MOST; i++)
-        if (s->plan->measure_next[i].gain >= 0.03) row[count++] = &s->plan->measure_next[i];
+        if (iol_at_least(s->plan->measure_next[i].gain, c_glance_gain) == IOL_YES) row[count++] = &s->plan->measure_next[i];
     iol_sheet_put(s, "<div class=\"zone\"><h2>What would sharpen the power</h2>\n");
     if (!count) {
-        iol_sheet_put(s, "<p>No single look or measurement would buy 3 of 100 eyes or more.</p></div>\n");
+        iol_line_start(&line);
+        iol_line_text(&line, "No single look or measurement would buy ");
+        iol_line_number(&line, 100.0 * c_glance_gain, IOL_UNIT_count);
+        iol_sheet_line(s, "<p>", &line, " of 100 eyes or more.</p></div>\n");
         return;
     }
     iol_line_start(&line);

@@ -24,23 +24,21 @@ void iol_sheet_class(iol_sheet *s, const iol_choice *c) {
     iol_sheet_line(s, "", &line, "");
 }
 
-/* What must stand beside the exchange lens: the lens of the way that leads, one for both, repeat, no fit. */
-void iol_sheet_lens_warns(iol_sheet *s) {
-    iol_lead lead;
+/* "toric-1p, cylinder 1.50 D, marks on 90 deg, IN THE BAG, expect". */
+static void lens_words(iol_sheet *s, const char *id, const char *label, double cylinder_d, double axis_deg, int position) {
     iol_line line;
     iol_line_start(&line);
-    if (iol_lead_lens(s->plan, &lead)) {
-        iol_line_text(&line, "Way 1, ");
-        iol_line_text(&line, iol_way_name(lead.way->option));
-        iol_line_text(&line, ": ");
-        iol_line_lead_warns(&line, &lead);
-        iol_line_lead(&line, &lead);
-        iol_line_text(&line, ", SE ");
-        iol_line_signed(&line, lead.expected.se_d, IOL_UNIT_d);
-        iol_line_text(&line, ". Below: if exchanged instead. ");
-    }
-    iol_line_lens_warns(&line, s->plan);
-    if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>\n");
+    iol_sheet_text(s, "<p class=\"facts\"><b>", id, "</b>");
+    if (label[0]) iol_sheet_text(s, " <small>", label, "</small>");
+    if (cylinder_d > 0.0) {
+        iol_line_number(&line, cylinder_d, IOL_UNIT_d);
+        iol_sheet_line(s, ", cylinder <b>", &line, "</b><br>");
+        iol_line_number(&line, axis_deg, IOL_UNIT_deg);
+        iol_sheet_line(s, "marks on <b>", &line, "</b>, ");
+    } else
+        iol_sheet_put(s, "<br>");
+    iol_line_place(&line, position);
+    iol_sheet_line(s, "<b class=\"place\">", &line, "</b><br>expect <b>");
 }
 
 /* A second lens in front, or a new one: no cut, no wound of an exchange. */
@@ -48,10 +46,10 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line line;
     iol_line_start(&line);
     iol_line_power(&line, lead->power_d);
-    iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "</p><p class=\"facts\"><b>");
+    iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "</p>");
     iol_line_lead_warns(&line, lead);
-    iol_line_lead(&line, lead);
-    iol_sheet_line(s, "", &line, "</b><br>expect <b>");
+    if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
+    lens_words(s, lead->lens_id, lead->label, lead->cylinder_d, lead->axis_deg, lead->position);
     iol_line_form(&line, &lead->expected);
     iol_sheet_line(s, "", &line, "</b><br>SE ");
     iol_line_signed(&line, lead->expected.se_d, IOL_UNIT_d);
@@ -70,18 +68,8 @@ static void lens(iol_sheet *s) {
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
     iol_line_start(&line);
     iol_line_power(&line, c->power_d);
-    iol_sheet_line(s, "<p class=\"huge\">", &line, "</p><p class=\"facts\">");
-    iol_sheet_text(s, "<b>", c->lens_id, "</b>");
-    if (r->lens_label[0]) iol_sheet_text(s, " <small>", r->lens_label, "</small>");
-    if (c->cylinder_d > 0.0) {
-        iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
-        iol_sheet_line(s, ", cylinder <b>", &line, "</b><br>");
-        iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
-        iol_sheet_line(s, "marks on <b>", &line, "</b>, ");
-    } else
-        iol_sheet_put(s, "<br>");
-    iol_line_place(&line, r->position);
-    iol_sheet_line(s, "<b class=\"place\">", &line, "</b><br>expect <b>");
+    iol_sheet_line(s, "<p class=\"huge\">", &line, "</p>");
+    lens_words(s, c->lens_id, r->lens_label, c->cylinder_d, c->axis_deg, r->position);
     iol_line_form(&line, &c->expected);
     iol_sheet_line(s, "", &line, "</b><br>SE ");
     iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
@@ -133,21 +121,51 @@ static void fact(iol_sheet *s, const char *label, iol_line *line) {
     iol_line_start(line);
 }
 
+static void lies(iol_sheet *s) {
+    iol_line line;
+    iol_line_start(&line);
+    if (s->plan->removal.orientation.present) iol_line_lies(&line, &s->plan->removal.orientation);
+    fact(s, "Lies", &line);
+}
+
+static void wound(iol_sheet *s, const iol_removal_row *way) {
+    const iol_incision *i = &s->plan->incision;
+    iol_line line;
+    iol_line_start(&line);
+    if (!i->present) return;
+    iol_line_number(&line, i->width_mm, IOL_UNIT_mm);
+    iol_line_text(&line, " at ");
+    iol_line_number(&line, i->position_deg, IOL_UNIT_deg);
+    if (way && !isnan(way->enlarge_to_mm)) {
+        iol_line_text(&line, "; enlarge to ");
+        iol_line_number(&line, way->enlarge_to_mm, IOL_UNIT_mm);
+        if (!isnan(way->enlargement_cylinder_d)) {
+            iol_line_text(&line, " (adds ");
+            iol_line_number(&line, way->enlargement_cylinder_d, IOL_UNIT_d);
+            iol_line_text(&line, ")");
+        }
+    }
+    fact(s, "Wound", &line);
+}
+
 static void cut_facts(iol_sheet *s) {
     const iol_removal_orientation *o = &s->plan->removal.orientation;
     const iol_removal_row *way = iol_preferred_way(&s->plan->removal);
     iol_line line;
     iol_line_start(&line);
-    if (!o->present) return;
-    if (!isnan(o->turn_deg) && o->turn_deg != 0.0) {
+    if (way) iol_line_text(&line, iol_removal_words(way->id));
+    fact(s, "Out", &line);
+    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
+    if (turns) {
         iol_line_turn(&line, o->turn_deg);
         iol_line_text(&line, ", ");
         iol_line_number(&line, o->turn_clock_hours, IOL_UNIT_clock);
         iol_line_text(&line, ", until the near junction is at ");
     } else
-        iol_line_text(&line, "near junction at ");
+        iol_line_text(&line, "at ");
     iol_line_clock(&line, o->junction_clock);
-    fact(s, "Turn", &line);
+    fact(s, turns ? "Turn" : "Near junction", &line);
+    lies(s);
     if (way && !isnan(way->thickest_cut_mm)) {
         iol_line_text(&line, "thickest cut ");
         iol_line_number(&line, way->thickest_cut_mm, IOL_UNIT_mm);
@@ -158,21 +176,7 @@ static void cut_facts(iol_sheet *s) {
         }
     }
     fact(s, "Blade", &line);
-    if (s->plan->incision.present) {
-        iol_line_number(&line, s->plan->incision.width_mm, IOL_UNIT_mm);
-        iol_line_text(&line, " at ");
-        iol_line_number(&line, s->plan->incision.position_deg, IOL_UNIT_deg);
-        if (way && !isnan(way->enlarge_to_mm)) {
-            iol_line_text(&line, "; enlarge to ");
-            iol_line_number(&line, way->enlarge_to_mm, IOL_UNIT_mm);
-            if (!isnan(way->enlargement_cylinder_d)) {
-                iol_line_text(&line, " (adds ");
-                iol_line_number(&line, way->enlargement_cylinder_d, IOL_UNIT_d);
-                iol_line_text(&line, ")");
-            }
-        }
-    }
-    fact(s, "Wound", &line);
+    wound(s, way);
     iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left hand, port at " : "right hand, port at ");
     iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
     fact(s, "Hold", &line);
@@ -181,6 +185,7 @@ static void cut_facts(iol_sheet *s) {
 static void turn_facts(iol_sheet *s) {
     iol_line line;
     iol_line_start(&line);
+    lies(s);
     if (s->plan->decision.do_by != IOL_UNKNOWN_DATE) iol_line_day(&line, s->plan->decision.do_by);
     fact(s, "By", &line);
     for (int i = iol_note_find(&s->plan->notes, IOL_AT_rotation_reasons, 0, 0); i >= 0;
@@ -194,26 +199,53 @@ static void turn_facts(iol_sheet *s) {
     }
 }
 
-static void ticks(iol_sheet *s, bool leads) {
-    static const char *const always[] = {"label, side and eye mark agree", "lens seen in the room before the patient",
-                                         "power and sign said aloud", "one lens opened at a time"};
+/* What is said and looked at whatever is done; where no power is put in, what is turned is said. */
+static int always(iol_sheet *s, bool turns, bool write) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
-    int items = 4;
+    iol_lead lead;
+    const bool leads = iol_lead_operates(s->plan, &lead);
+    const bool axis = turns || (leads ? lead.cylinder_d > 0.0 : c && c->cylinder_d > 0.0);
+    const struct {
+        bool when;
+        const char *text;
+    } item[] = {{true, "label, side and eye mark agree"},
+                {!turns, "lens seen in the room before the patient"},
+                {turns && iol_power_given(s->plan), "lens for the exchange seen in the room"},
+                {!turns, "power and sign said aloud"},
+                {turns, "degrees and direction said aloud"},
+                {!turns, "one lens opened at a time"},
+                {axis, "axis marked upright, before lying down"},
+                {turns, "marks of the lens read, pupil wide"}};
+    int count = 0;
+    for (size_t i = 0; i < sizeof item / sizeof *item; i++) {
+        count += item[i].when;
+        if (item[i].when && write) iol_sheet_text(s, "<li>", item[i].text, "</li>\n");
+    }
+    return count;
+}
+
+static void ticks(iol_sheet *s, bool turns) {
+    static const int order[] = {IOL_theatre_kind_standby, IOL_theatre_kind_instrument, IOL_theatre_kind_fluid};
+    enum { MANY = 18 }; /* smaller above */
+    int items = always(s, turns, false);
     iol_line line;
     for (int i = 0; i < s->plan->theatre_list_count; i++) items += iol_theatre_tick(s->plan, i, &line);
-    iol_sheet_put(s, items > 18 ? "<ul class=\"ticks many\">" : "<ul class=\"ticks\">");
-    for (int i = 0; i < 4; i++) iol_sheet_text(s, "<li>", always[i], "</li>\n");
-    if (!leads && c && c->cylinder_d > 0.0) iol_sheet_put(s, "<li>axis marked upright, before lying down</li>\n");
-    for (int kind = leads ? 3 : 0; kind < 3; kind++) {
-        static const int order[] = {IOL_theatre_kind_standby, IOL_theatre_kind_instrument, IOL_theatre_kind_fluid};
+    iol_sheet_put(s, items > MANY ? "<ul class=\"ticks many\">" : "<ul class=\"ticks\">");
+    always(s, turns, true);
+    for (int kind = 0; kind < 3; kind++)
         for (int i = 0; i < s->plan->theatre_list_count; i++)
             if (s->plan->theatre_list[i].kind == order[kind] && iol_theatre_tick(s->plan, i, &line))
                 iol_sheet_line(s, "<li>", &line, "</li>\n");
-    }
     iol_sheet_put(s, "</ul>\n");
 }
 
 static void dials(iol_sheet *s, bool turns) {
+    if (!turns && !s->plan->removal.orientation.present) { /* nothing comes out */
+        iol_sheet_put(s, "<div class=\"zone notes\">\n");
+        wound(s, NULL);
+        iol_sheet_put(s, "</div>\n");
+        return;
+    }
     iol_sheet_put(s, "<div class=\"two dial-row\"><div class=\"zone\">\n");
     if (turns)
         iol_sheet_turn_dial(s);
@@ -229,20 +261,28 @@ static void dials(iol_sheet *s, bool turns) {
     iol_sheet_put(s, "</div></div>\n");
 }
 
+/* How much of the operation stands in capitals: to the last word that is so. */
+static size_t shouted(const char *text) {
+    size_t end = 0;
+    for (size_t i = 0; text[i] && !(text[i] >= 'a' && text[i] <= 'z'); i++)
+        if (text[i + 1] == ' ' || text[i + 1] == '\0') end = i + 1;
+    return end;
+}
+
 void iol_sheet_theatre(iol_sheet *s) {
     const char *why_not, *operation = iol_theatre_operation(s->plan, &why_not), *not_next;
     iol_line line;
     if (!operation) return;
     iol_lead lead;
     const bool turns = operation[0] == 'T', leads = iol_lead_operates(s->plan, &lead);
-    const size_t word = strcspn(operation, " ");
+    const size_t word = shouted(operation);
     iol_sheet_put(s, "<section class=\"sheet theatre\" id=\"theatre\">\n");
     head(s);
     iol_line_start(&line);
     iol_line_text(&line, operation);
     line.text[word] = '\0';
-    iol_sheet_text(s, "<p class=\"operation\"><b>", line.text, "</b> ");
-    iol_sheet_text(s, "", operation + word + 1, "</p>\n");
+    iol_sheet_text(s, "<p class=\"operation\"><b>", line.text, "</b>");
+    iol_sheet_text(s, "", operation + word, "</p>\n");
     not_next = iol_theatre_not_next(s->plan, &line);
     if (not_next) iol_sheet_text(s, "<p class=\"not-next\">", not_next, "</p>\n");
     iol_sheet_put(s, "<div class=\"two\">\n");
@@ -257,7 +297,7 @@ void iol_sheet_theatre(iol_sheet *s) {
     }
     iol_sheet_put(s, "</div>\n");
     if (!leads) dials(s, turns);
-    ticks(s, leads);
+    ticks(s, turns);
     iol_sheet_put(
         s, "<div class=\"sign\"><p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");
     iol_sheet_put(s, "</section>\n");

@@ -28,6 +28,20 @@ static scale scale_of(const iol_plan *plan) {
     return c;
 }
 
+static double held(double x, double half) { return fmin(fmax(x, half), STRIP_WIDE - half); }
+
+/* Middles of the two names: over their lines, moved where they would touch or leave the drawing. */
+static void apart(double *target, double *fellow) {
+    static const double half_target = 5.2, half_fellow = 7.2; /* mm of each name */
+    const double need = half_target + half_fellow, toward = *fellow < *target ? -1.0 : 1.0;
+    *target = held(*target, half_target);
+    if (isnan(*fellow)) return;
+    *fellow = held(*fellow, half_fellow);
+    if (isnan(*target) || fabs(*fellow - *target) >= need) return;
+    *fellow = held(*target + toward * need, half_fellow);
+    if (fabs(*fellow - *target) < need) *target = held(*fellow - toward * need, half_target);
+}
+
 /* Ticks and names of the two lines over the strips. */
 static void head(iol_sheet *s, const scale *c) {
     iol_drawing d;
@@ -41,27 +55,10 @@ static void head(iol_sheet *s, const scale *c) {
         iol_draw_text(&d, "s m q scale", across(c, v), 6.9, line.text);
         iol_draw_line(&d, "l", across(c, v), 7.3, across(c, v), 8.0);
     }
-    const double target = across(c, c->target), fellow = across(c, c->fellow);
-    const bool near = fabs(target - fellow) < 17.0,
-               first = target <= fellow; /* near: one ends where the other begins */
-    if (!isnan(c->target))
-        iol_draw_text(&d,
-                      !near   ? "s m w"
-                      : first ? "s e w"
-                              : "s w",
-                      target + (!near   ? 0.0
-                                : first ? 1.0
-                                        : -0.5),
-                      2.9, "target");
-    if (!isnan(c->fellow))
-        iol_draw_text(&d,
-                      !near   ? "s m q"
-                      : first ? "s q"
-                              : "s e q",
-                      fellow + (!near   ? 0.0
-                                : first ? 0.5
-                                        : -2.5),
-                      2.9, "other eye");
+    double target = across(c, c->target), fellow = across(c, c->fellow);
+    apart(&target, &fellow);
+    if (!isnan(c->target)) iol_draw_text(&d, "s m w", target, 2.9, "target");
+    if (!isnan(c->fellow)) iol_draw_text(&d, "s m q", fellow, 2.9, "other eye");
     iol_drawing_close(&d);
 }
 
@@ -114,11 +111,14 @@ static void row(iol_sheet *s, const scale *c, int at) {
     if (isnan(o->expected_se_d))
         iol_sheet_put(s, "<span class=\"soft\">no figure</span>");
     else {
-        iol_line_signed(&line, o->expected_se_d, IOL_UNIT_d);
+        if (iol_is_meant(o, o->expected_se_d))
+            iol_line_text(&line, "about 0");
+        else
+            iol_line_signed(&line, o->expected_se_d, IOL_UNIT_d);
         iol_sheet_line(s, "", &line, "");
         if (!isnan(o->expected_cylinder_d)) {
-            iol_line_text(&line, "cyl ");
-            iol_line_signed(&line, o->expected_cylinder_d, IOL_UNIT_d);
+            iol_line_text(&line, iol_is_meant(o, o->expected_cylinder_d) ? "cyl about 0" : "cyl ");
+            if (!iol_is_meant(o, o->expected_cylinder_d)) iol_line_signed(&line, o->expected_cylinder_d, IOL_UNIT_d);
             iol_sheet_line(s, " <span class=\"soft\">", &line, "</span>");
         }
     }

@@ -98,10 +98,14 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
         iol_line_text(line, cause->confirmed == IOL_YES ? ": confirmed by the case"
                              : ordinary                  ? ": would explain it, not confirmed; ordinary error would too"
                                                          : ": explains it, not confirmed");
-    } else if (s->suspects_count > 0)
+    } else if (plan->secondary.present)
+        iol_line_text(line, "there is no lens in the eye");
+    else if (s->suspects_count > 0)
         iol_line_text(line, "not found yet: no suspect explains it alone");
+    else if (iol_above(fabs(s->miss_d), c_option_close_d) == IOL_NO)
+        iol_line_text(line, "none to look for: the power is not the trouble");
     else
-        iol_line_text(line, "no gross cause is needed");
+        iol_line_text(line, "no gross cause is needed: ordinary errors explain it");
 }
 
 void iol_compose_cause(const iol_plan *plan, iol_page *page) {

@@ -68,7 +68,7 @@ static void cut(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     if (!plan->removal.present || !o->present || !m) return;
     iol_line_start(&line);
-    iol_line_text(&line, IOL_WORD(removal_method, m->id));
+    iol_line_text(&line, iol_removal_words(m->id));
     if (!isnan(o->turn_deg) && o->turn_deg != 0.0) {
         iol_line_text(&line, "; first turn the old lens ");
         iol_line_turn(&line, o->turn_deg);
@@ -87,9 +87,16 @@ static void cut(const iol_plan *plan, iol_screen *s) {
     iol_line_number(&line, o->seat_position_deg, IOL_UNIT_deg);
     iol_line_text(&line, ", ");
     iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left" : "right");
-    iol_line_text(&line, " hand holds through ");
+    iol_line_text(&line, " hand holds through a port at ");
     iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
     say(s, "WOUND", &line);
+}
+
+static void lies(const iol_plan *plan, iol_screen *s) {
+    iol_line line;
+    iol_line_start(&line);
+    if (plan->removal.orientation.present) iol_line_lies(&line, &plan->removal.orientation);
+    if (line.used) say(s, "LIES", &line);
 }
 
 static void ticks(const iol_plan *plan, iol_screen *s) {
@@ -151,14 +158,6 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         iol_line_text(&line, ", target ");
         iol_line_signed(&line, lead.target_se_d, IOL_UNIT_d);
         say(s, "EXPECT", &line);
-        if (iol_power_given(plan)) {
-            iol_line_text(&line, "exchange, another operation. ");
-            iol_line_lens_warns(&line, plan);
-            add_lens(&line, iol_new_lens(plan));
-            iol_line_text(&line, ", expect ");
-            add_refraction(&line, &iol_chosen_step(iol_new_lens(plan))->expected);
-            say(s, "IF NOT", &line);
-        }
     } else if (iol_power_given(plan)) {
         iol_line_lens_warns(&line, plan);
         iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
@@ -170,8 +169,9 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         say(s, turns ? NULL : "EXPECT", &line);
         fallbacks(plan, s);
         if (!turns) cut(plan, s);
-        ticks(plan, s);
+        lies(plan, s);
     }
+    ticks(plan, s);
     iol_screen_say(s, IOL_RANK_NEVER, "SIGN",
                    "surgeon ________________  nurse ________________  date, time __________");
     iol_screen_fit(s, IOL_SCREEN_LINES);
@@ -179,25 +179,36 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
 
 /* ---- five lines for the record ---- */
 
+/* "-0.25 D in place (12 Nov 2014), +4.75 D now (10 Feb 2026)". */
+static void read_now(const iol_plan *plan, iol_line *line) {
+    const iol_surprise *p = &plan->surprise;
+    iol_line_signed(line, p->current_se_d, IOL_UNIT_d);
+    iol_line_text(line, p->read_on == IOL_UNKNOWN_DATE ? " now" : " ");
+    if (!iol_line_last_read(line, plan)) return;
+    line->text[--line->used] = '\0'; /* its last blank */
+    if (isnan(p->latest_se_d)) return;
+    iol_line_text(line, ", ");
+    iol_line_signed(line, p->latest_se_d, IOL_UNIT_d);
+    iol_line_text(line, " now (");
+    iol_line_day(line, p->latest_on);
+    iol_line_text(line, ")");
+}
+
 static void finding(const iol_plan *plan, iol_line *line) {
     const iol_surprise *p = &plan->surprise;
-    if (p->present && !isnan(p->miss_d)) {
-        iol_line old;
-        iol_line_start(&old);
-        const bool past = iol_line_last_read(&old, plan);
-        if (past) iol_line_text(line, "LAST ");
-        iol_line_text(line, old.text);
-        iol_line_signed(line, p->current_se_d, IOL_UNIT_d);
-        iol_line_text(line, past ? "; " : " now");
-        if (past) iol_line_latest(line, plan);
-        iol_line_text(line, ", ");
-        iol_line_signed(line, p->intended_se_d, IOL_UNIT_d);
-        iol_line_text(line, " meant, miss ");
+    if (!p->present || isnan(p->current_se_d)) {
+        iol_line_text(line, iol_is_alarm(plan) ? "an alarm: see the decision" : "no refraction of this eye counts");
+        return;
+    }
+    read_now(plan, line);
+    iol_line_text(line, ", meant ");
+    iol_line_signed(line, p->intended_se_d, IOL_UNIT_d);
+    if (!isnan(p->miss_d)) {
+        iol_line_text(line, ", miss ");
         iol_line_signed(line, p->miss_d, IOL_UNIT_d);
-        iol_line_text(line, "; cause: ");
-        iol_line_cause(line, plan);
-    } else
-        iol_line_because(line, plan);
+    }
+    iol_line_text(line, "; cause ");
+    iol_line_cause(line, plan);
 }
 
 static void planned_lens(const iol_plan *plan, iol_line *line) {
@@ -230,24 +241,50 @@ static void planned_lens(const iol_plan *plan, iol_line *line) {
     add_refraction(line, &iol_chosen_step(iol_new_lens(plan))->expected);
 }
 
-/* The topics that were talked about. */
+/* The topics to be talked about: the plan cannot know what was said. */
 static void told(const iol_plan *plan, iol_line *line) {
     const char *topic = "";
     for (int i = 0; i < plan->counselling_count; i++) {
         if (strcmp(plan->counselling[i].topic, topic) == 0) continue;
         topic = plan->counselling[i].topic;
         iol_line_text(line, i ? ", " : "");
-        for (const char *at = topic; *at; at++) iol_line_text(line, (const char[]){*at == '-' ? ' ' : *at, '\0'});
+        iol_line_words(line, topic);
     }
     if (plan->counselling_count <= 0) iol_line_text(line, "nothing yet");
 }
 
+/* "STOP (trapped fluid): "; at most two are named. */
+static void stops(const iol_plan *plan, iol_line *line) {
+    enum { NAMED = 2 };
+    int count = 0;
+    for (int i = 0; i < plan->notes.count; i++) {
+        const iol_note *note = &plan->notes.item[i];
+        if (note->place != IOL_AT_plan_cautions || iol_note_rows[note->code].severity != IOL_SEVERITY_stop) continue;
+        if (count++ >= NAMED) continue;
+        iol_line_text(line, count == 1 ? "STOP (" : ", ");
+        iol_line_words(line, iol_note_rows[note->code].code);
+    }
+    if (count > NAMED) {
+        iol_line_text(line, " and ");
+        iol_line_number(line, count - NAMED, IOL_UNIT_count);
+        iol_line_text(line, " more");
+    }
+    if (count) iol_line_text(line, ")");
+}
+
+/* Five lines, not wrapped: a record has lines of its own. A stop stands at the head of the first and at the end of the last. */
 void iol_screen_note(const iol_plan *plan, iol_screen *s) {
-    static const char *const head[] = {"Eye: ", "Found: ", "Decided: ", "Lens: ", "Told: "};
+    static const char *const head[] = {"Eye: ", "Found: ", "Decided: ", "Lens: ", "Told (strike out what was not): "};
+    iol_line line, stop;
+    iol_line_start(&stop);
+    stops(plan, &stop);
     iol_screen_start(s);
     for (int i = 0; i < 5; i++) {
-        iol_line line;
         iol_line_start(&line);
+        if (i == 0 && stop.used) {
+            iol_line_text(&line, stop.text);
+            iol_line_text(&line, " ");
+        }
         iol_line_text(&line, head[i]);
         switch (i) {
         case 0: iol_line_ident(&line, plan); break;
@@ -256,6 +293,10 @@ void iol_screen_note(const iol_plan *plan, iol_screen *s) {
         case 3: planned_lens(plan, &line); break;
         default: told(plan, &line); break;
         }
-        iol_screen_long(s, line.text);
+        if (i == 4 && stop.used) {
+            iol_line_text(&line, ". ");
+            iol_line_text(&line, stop.text);
+        }
+        iol_screen_whole(s, line.text);
     }
 }

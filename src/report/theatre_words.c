@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "tables/constants.h"
 #include "text/number.h"
 
 static bool turn_leads(const iol_plan *plan) {
@@ -37,11 +38,13 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     iol_lead lead;
     if (iol_lead_operates(plan, &lead) || turn_leads(plan) || iol_exchange_leads(plan) || !first) return NULL;
     iol_line_start(line);
-    iol_line_text(line,
-                  plan->decision.state == IOL_state_exchange_or_alternative ? "Weigh first: " : "Not the next step: ");
+    const bool weigh = plan->decision.state == IOL_state_exchange_or_alternative;
+    iol_line_text(line, weigh ? "Weigh first: " : "Not the next step. First: ");
     iol_line_text(line, iol_way_name(first->option));
-    iol_line_text(line, plan->decision.state == IOL_state_exchange_or_alternative ? "." : " comes first");
-    if (plan->decision.state == IOL_state_exchange_or_alternative) return line->text;
+    if (weigh) {
+        iol_line_text(line, ".");
+        return line->text;
+    }
     if (first->not_before != IOL_UNKNOWN_DATE) {
         iol_line_text(line, ", from ");
         iol_line_day(line, first->not_before);
@@ -50,9 +53,37 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     return line->text;
 }
 
+/* A second lens goes in front and no bag is opened; where it is changed, it has to be taken out too. */
+static bool for_second_lens(int code, int option) {
+    switch (code) {
+    case IOL_NOTE_item_turn:
+    case IOL_NOTE_item_suture:
+    case IOL_NOTE_item_dispersive:
+    case IOL_NOTE_item_spare:
+    case IOL_NOTE_item_cohesive:
+    case IOL_NOTE_item_miotic:
+    case IOL_NOTE_item_antibiotic:
+    case IOL_NOTE_item_steroid:
+    case IOL_NOTE_item_vitrector_ready:
+    case IOL_NOTE_item_vitrector_room:
+    case IOL_NOTE_item_cornea:
+    case IOL_NOTE_item_anaesthetist:
+    case IOL_NOTE_item_blood_thinner: return true;
+    case IOL_NOTE_item_cut:
+    case IOL_NOTE_item_hold:
+    case IOL_NOTE_item_pot: return option == IOL_option_second_exchange;
+    default: return false;
+    }
+}
+
 bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
     const iol_theatre_item *t = &plan->theatre_list[row];
+    const int why = iol_note_find(&plan->notes, IOL_AT_theatre_item_why, row, 0);
+    iol_lead lead;
     if (t->kind == IOL_theatre_kind_lens) return false;
+    if (why >= 0 && iol_lead_operates(plan, &lead) &&
+        !for_second_lens(plan->notes.item[why].code, lead.way->option))
+        return false;
     iol_line_start(line);
     iol_line_text(line, t->item);
     if (t->count > 1.0) {
@@ -70,4 +101,40 @@ void iol_line_clock(iol_line *line, double hour) {
     iol_line_text(line, halves % 2 ? "half past " : "");
     iol_line_text(line, word[halves / 2 % 12]);
     iol_line_text(line, halves % 2 ? "" : " o'clock");
+}
+
+const char *iol_removal_words(int method) {
+    static const char *const words[] = {[IOL_removal_method_whole] = "whole",
+                                        [IOL_removal_method_folded] = "folded inside the eye",
+                                        [IOL_removal_method_halved] = "cut in two",
+                                        [IOL_removal_method_halved_turned] = "cut in two, turned half round between the cuts",
+                                        [IOL_removal_method_partial] = "cut past the centre, screwed out",
+                                        [IOL_removal_method_wedge] = "a wedge first, then the rest",
+                                        [IOL_removal_method_thirds] = "cut in three"};
+    _Static_assert(sizeof words / sizeof *words == IOL_removal_method_end, "words for every way");
+    return method > 0 ? words[method] : "";
+}
+
+/* What is small and has no direction is neither drawn nor told. */
+static bool told(double size, double matters, double place) {
+    return iol_above(size, matters) == IOL_YES || (iol_above(size, 0.0) == IOL_YES && !isnan(place));
+}
+
+/* "0.60 mm off centre toward 80 deg; tilted 9 deg, the edge at 88 deg back". */
+void iol_line_lies(iol_line *line, const iol_removal_orientation *o) {
+    const bool off = told(o->decentration_mm, c_decentration_matters_mm, o->decentration_position_deg),
+               tilted = told(o->tilt_deg, c_tilt_matters_deg, o->tilt_axis_deg);
+    if (off) {
+        iol_line_number(line, o->decentration_mm, IOL_UNIT_mm);
+        iol_line_text(line, " off centre");
+        iol_line_text(line, isnan(o->decentration_position_deg) ? ", direction not known" : " toward ");
+        if (!isnan(o->decentration_position_deg)) iol_line_number(line, o->decentration_position_deg, IOL_UNIT_deg);
+    }
+    if (!tilted) return;
+    iol_line_text(line, off ? "; tilted " : "tilted ");
+    iol_line_number(line, o->tilt_deg, IOL_UNIT_deg);
+    const bool back = !isnan(o->tilted_back_position_deg), about = !isnan(o->tilt_axis_deg);
+    iol_line_text(line, back ? ", the edge at " : about ? " about " : ", direction not known");
+    if (back || about) iol_line_number(line, back ? o->tilted_back_position_deg : o->tilt_axis_deg, IOL_UNIT_deg);
+    if (back || about) iol_line_text(line, back ? " back" : ", which edge is back not known");
 }

@@ -96,7 +96,7 @@ static void sheets_there(void **state) {
     assert_true(cards >= 4 && none >= 3);
     sheets_of("hyperopic-surprise");
     assert_non_null(
-        strstr(section("theatre"), "Not the next step: corneal laser comes first, from 14 Dec 2025. Then print anew."));
+        strstr(section("theatre"), "Not the next step. First: corneal laser, from 14 Dec 2025. Then print anew."));
     sheets_of("toric-turned");
     assert_null(strstr(section("theatre"), "class=\"not-next\""));
     assert_non_null(strstr(section("theatre"), "TURN"));
@@ -247,6 +247,61 @@ static void turn_dial(void **state) {
     sheets();
     assert_non_null(strstr(section("decide"), "class=\"ring unmeasured\""));
     assert_non_null(strstr(section("decide"), "not measured: drawn broken"));
+}
+
+/* The optic as it lies: to scale and toward its place, tilted about its axis, its back edge where it is; without a direction in
+ * the middle; never beyond the ring. The junction stands on the optic, not on the middle of the ring. */
+static void lies(void **state) {
+    (void)state;
+    double ring[3], optic[3], line[4], back[64], junction[4];
+    for (int eye = IOL_side_right; eye <= IOL_side_left; eye++)
+        for (double seat = 0.0; seat < 360.0; seat += 60.0) {
+            example_case("displaced", &c);
+            c.eye = eye;
+            c.operation.seat_position_deg = c.operation.incision_position_deg = seat;
+            c.first_surgery.lens.decentration_position_deg = fmod(seat + 200.0, 360.0);
+            c.first_surgery.lens.tilted_back_position_deg = 88.0;
+            sheets();
+            const char *card = section("theatre");
+            assert_non_null(card);
+            const iol_removal_orientation *o = &plan.removal.orientation;
+            assert_int_equal(numbers_of(card, "ring unmeasured", 0, ring, 3), 3);
+            assert_int_equal(numbers_of(card, "optic", 0, optic, 3), 3);
+            const double mm = 11.8 / 50.0; /* drawn with 11.8 mm where it was not measured */
+            CHECK_NEAR(hypot(optic[0] - ring[0], optic[1] - ring[1]) * mm, 0.6, 0.01, "the case: 0.6 mm off centre");
+            CHECK_NEAR(apart(place_of(optic[0], optic[1], seat, ring), o->decentration_position_deg, 360.0), 0.0, 0.3, SEEN);
+            assert_int_equal(numbers_of(card, "tilt-axis", 0, line, 4), 4);
+            CHECK_NEAR(apart(place_of(line[2], line[3], seat, optic), 178.0, 180.0), 0.0, 0.1,
+                       "the axis lies 90 degrees from the back edge at 88");
+            const int points = numbers_of(card, "tilt-back", 0, back, 64) / 2;
+            CHECK_NEAR(apart(place_of(back[2 * (points / 2)], back[2 * (points / 2) + 1], seat, optic), 88.0, 360.0), 0.0,
+                       4.0, "the middle of the arc, one of its points each 7.5 deg");
+            assert_int_equal(numbers_of(card, "junction", 0, junction, 4), 4);
+            CHECK_NEAR(apart(place_of(junction[2], junction[3], seat, optic), o->junction_position_deg, 360.0), 0.0, 0.1, SEEN);
+            assert_non_null(strstr(card, "0.60&nbsp;mm off centre toward"));
+        }
+    example_case("displaced", &c);
+    c.first_surgery.lens.decentration_position_deg = c.first_surgery.lens.tilted_back_position_deg = NAN;
+    sheets();
+    numbers_of(section("theatre"), "ring unmeasured", 0, ring, 3);
+    numbers_of(section("theatre"), "optic", 0, optic, 3);
+    CHECK_NEAR(hypot(optic[0] - ring[0], optic[1] - ring[1]), 0.0, 0.001, "no direction: not drawn off centre");
+    assert_non_null(strstr(section("theatre"), "off centre, direction not known"));
+    assert_null(strstr(section("theatre"), "class=\"tilt-axis\""));
+    c.first_surgery.lens.tilt_axis_deg = 30.0;
+    sheets();
+    numbers_of(section("theatre"), "tilt-axis", 0, line, 4);
+    numbers_of(section("theatre"), "ring unmeasured", 0, ring, 3);
+    CHECK_NEAR(apart(place_of(line[2], line[3], plan.removal.orientation.seat_position_deg, ring), 30.0, 180.0), 0.0, 0.1,
+               "the case");
+    assert_null(strstr(section("theatre"), "class=\"tilt-back\""));
+    assert_non_null(strstr(section("theatre"), "which edge is back not known"));
+    c.first_surgery.lens.decentration_mm = 5.0;
+    c.first_surgery.lens.decentration_position_deg = 10.0;
+    sheets();
+    numbers_of(section("theatre"), "optic", 0, optic, 3);
+    numbers_of(section("theatre"), "ring unmeasured", 0, ring, 3);
+    CHECK_NEAR(hypot(optic[0] - ring[0], optic[1] - ring[1]) + optic[2], ring[2], 0.02, "its edge at the limbus, no further");
 }
 
 /* ---- every number of a drawing stands in a table ---- */
@@ -424,7 +479,7 @@ static void hostile(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_there),  cmocka_unit_test(stops_first),    cmocka_unit_test(cut_dial),
-        cmocka_unit_test(turn_dial),     cmocka_unit_test(figure_numbers), cmocka_unit_test(grade_by_hand),
+        cmocka_unit_test(turn_dial), cmocka_unit_test(lies),     cmocka_unit_test(figure_numbers), cmocka_unit_test(grade_by_hand),
         cmocka_unit_test(patient_words), cmocka_unit_test(languages),      cmocka_unit_test(hostile),
     };
     return cmocka_run_group_tests_name("sheets", tests, NULL, NULL);

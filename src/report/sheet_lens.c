@@ -1,0 +1,138 @@
+/* Sheet 1: the lens, or why no power is given. */
+#include <string.h>
+
+#include "sheet.h"
+
+void iol_sheet_no_power(iol_sheet *s) {
+    enum { MOST = 5 };
+    int count = 0;
+    iol_sheet_put(s, "<div class=\"zone\"><h2>No power is given <small>and no theatre card</small></h2>\n");
+    for (int i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0); i >= 0;
+         i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, i + 1)) {
+        const iol_note *note = &s->plan->notes.item[i];
+        char text[640];
+        if (!iol_note_rows[note->code].lifts) continue;
+        if (count == 0)
+            iol_sheet_put(s, "<table class=\"lifts\"><thead><tr><th scope=\"col\">Because</th><th scope=\"col\">What "
+                             "lifts it</th></tr></thead><tbody>\n");
+        if (count++ == MOST) break;
+        iol_sheet_put(s, "<tr><td>");
+        iol_sheet_note(s, note);
+        iol_sheet_text(s, "</td><td>", iol_note_lifts(note, text, sizeof text), "</td></tr>\n");
+    }
+    iol_sheet_put(s, count ? "</tbody></table></div>\n" : "</div>\n");
+}
+
+static void head(iol_sheet *s, const char *name, const iol_replacement *r, const char *before) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, before);
+    iol_line_text(&line, "exact ");
+    iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
+    if (r->power_high_d > r->power_low_d) {
+        iol_line_text(&line, ", range ");
+        iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
+        iol_line_text(&line, " to ");
+        iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
+    }
+    iol_sheet_text(s, "<div class=\"zone\"><h2>", name, "");
+    iol_sheet_line(s, " <small>", &line, "</small></h2>\n");
+}
+
+/* Power, class, place, what is expected. */
+static void words(iol_sheet *s, const iol_choice *c, int position) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_power(&line, c->power_d);
+    iol_sheet_line(s, "<div class=\"lens\"><p class=\"power\">", &line, "</p><p>");
+    iol_sheet_class(s, c);
+    iol_line_place(&line, position);
+    iol_sheet_line(s, "<br><b>", &line, "</b><br>");
+    iol_line_form(&line, &c->expected);
+    iol_sheet_line(s, "<b>", &line, "</b>, SE ");
+    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
+    iol_line_text(&line, ", spread ");
+    iol_line_number(&line, c->sd_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, "</p></div>\n");
+}
+
+static void chances(iol_sheet *s, const iol_replacement *r) {
+    iol_sheet_chances(s, r);
+    iol_sheet_put(s, "<p class=\"key\">of 100 eyes: full, within 0.50&nbsp;D of the target; outline, within "
+                     "1.00&nbsp;D</p>\n");
+}
+
+/* What must stand beside a power. */
+static void warn(iol_sheet *s, iol_line *line) {
+    if (line->used) iol_sheet_line(s, "<p class=\"repeat\"><b>", line, "</b></p>\n");
+}
+
+static void repeat(iol_sheet *s, const iol_replacement *r) {
+    const int i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0);
+    char text[640];
+    if (r->standing != IOL_standing_repeat_before_ordering || i < 0) return;
+    iol_sheet_text(s, "<p>What lifts it: ", iol_note_lifts(&s->plan->notes.item[i], text, sizeof text), "</p>\n");
+}
+
+/* The exchange lens: its chances only where no other lens comes first and it does not miss the target anyway. */
+static void exchange(iol_sheet *s, const char *name, const char *before, bool with_chances) {
+    const iol_replacement *r = iol_new_lens(s->plan);
+    const iol_choice *c = iol_chosen_step(r);
+    iol_line line;
+    iol_line_start(&line);
+    head(s, name, r, before);
+    iol_line_lens_warns(&line, s->plan);
+    warn(s, &line);
+    words(s, c, r->position);
+    repeat(s, r);
+    if (with_chances && !iol_misses(c->expected.se_d, r->target_se_d)) chances(s, r);
+    iol_sheet_put(s, "</div>\n");
+}
+
+/* The lens of the way that leads, where that is a second lens. */
+static void lead_lens(iol_sheet *s, const iol_lead *lead) {
+    iol_choice c = {.power_d = lead->power_d,
+                    .cylinder_d = lead->cylinder_d,
+                    .axis_deg = lead->axis_deg,
+                    .expected = lead->expected,
+                    .sd_d = lead->sd_d};
+    iol_line line;
+    memcpy(c.lens_id, lead->lens_id, strlen(lead->lens_id) + 1);
+    iol_line_start(&line);
+    iol_sheet_text(s, "<div class=\"zone\"><h2>The chosen lens <small>", iol_way_name(lead->way->option),
+                   "</small></h2>\n");
+    iol_line_lead_warns(&line, lead);
+    warn(s, &line);
+    words(s, &c, lead->position);
+    if (lead->steps)
+        chances(s, lead->steps);
+    else {
+        iol_line_number(&line, 100.0 * lead->within_half_d, IOL_UNIT_count);
+        iol_line_text(&line, " of 100 eyes within 0.50 D of the target, ");
+        iol_line_number(&line, 100.0 * lead->within_one_d, IOL_UNIT_count);
+        iol_sheet_line(s, "<p>", &line, " within 1.00&nbsp;D.</p>\n");
+    }
+    iol_sheet_put(s, "</div>\n");
+}
+
+void iol_sheet_lens(iol_sheet *s) {
+    iol_lead lead;
+    if (iol_lead_lens(s->plan, &lead))
+        lead_lens(s, &lead);
+    else if (iol_exchange_leads(s->plan))
+        exchange(s, "The chosen lens", "", true);
+    else
+        exchange(s, "If exchanged",
+                 s->plan->decision.state == IOL_state_other_option_first ? "not the next step; " : "", true);
+}
+
+void iol_sheet_beside_lens(iol_sheet *s) {
+    iol_lead lead;
+    if (iol_lead_lens(s->plan, &lead))
+        exchange(s, "If exchanged instead", "", false);
+    else
+        iol_sheet_sharpen(s);
+    iol_sheet_fallbacks(s, false, 5);
+}
+
+void iol_sheet_lens_instead(iol_sheet *s) { exchange(s, "If it does not turn or hold: exchange", "", false); }
