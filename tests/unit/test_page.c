@@ -403,7 +403,7 @@ static void units_stay_with_numbers(void **state) {
     static const char text[] =
         "+21.50 D, -0.75 D x 90; 500 per mm2, 0.5 D per mm, 49 % <5 mm; 90 deg 3 of 4, 7 Dots D 2 mmHgs";
     static const char tied[] =
-        "+21.50&nbsp;D, \xE2\x88\x92" "0.75&nbsp;D x 90; 500&nbsp;per mm2, 0.5&nbsp;D per mm, 49&nbsp;% &lt;5&nbsp;mm; "
+        "+21.50&nbsp;D, \xE2\x88\x92" "0.75&nbsp;D x 90; 500&nbsp;per mm\xC2\xB2, 0.5&nbsp;D per mm, 49&nbsp;% &lt;5&nbsp;mm; "
         "90\xC2\xB0 3 of 4, 7 Dots D 2 mmHgs";
     const char *const cells[] = {text, text};
     iol_page_start(&page);

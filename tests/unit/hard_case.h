@@ -1,0 +1,36 @@
+/* The hard cases of tests/rows/hard.def as structs. Not every one has to pass the checks of a case file: the sheets hold anyway. */
+#ifndef TESTS_HARD_CASE_H
+#define TESTS_HARD_CASE_H
+
+#include "example_case.h"
+
+#define HARD(name, example, changes) name,
+static const char *const hard_names[] = {
+#include "../rows/hard.def"
+};
+#undef HARD
+enum { HARD_CASES = sizeof hard_names / sizeof *hard_names };
+
+static inline void on_day_of(iol_case *c, int day) {
+    on_day(c, day);
+    for (int i = 0; i < c->refractions_count; i++) c->refractions[i].measured_on = c->assessed_on;
+}
+
+static inline void blank(iol_case *c, const char *key) {
+    const iol_field *f = iol_object_find(iol_object_case, key, strlen(key));
+    if (!f || f->kind != IOL_KIND_PART) abort();
+    iol_object_reset(f->inside, IOL_FIELD_AT(c, f));
+}
+
+static inline void hard_case(int which, iol_case *c) {
+    int at = 0;
+#define HARD(name, example, changes)                                                                                   \
+    if (at++ == which) {                                                                                               \
+        example_case(example, c);                                                                                      \
+        changes                                                                                                        \
+    }
+#include "../rows/hard.def"
+#undef HARD
+}
+
+#endif
