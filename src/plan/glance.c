@@ -99,7 +99,7 @@ static void fellow(const iol_work *w) {
 
 /* ---- acts ---- */
 
-enum { FIRST_MOST = 3, TOLD_MOST = 24 };
+enum { FIRST_MOST = 3, TOLD_MOST = 32 };
 typedef struct {
     iol_work *w;
     int first, told[TOLD_MOST], told_count;

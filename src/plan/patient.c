@@ -11,10 +11,10 @@ typedef struct {
     int state;
     int first;       /* the way that leads as the smaller step: word of set option; 0 none */
     bool first_fits; /* it is known to fit */
-    bool two; /* an eye with two lenses */
+    bool two;        /* an eye with two lenses */
     bool no_lens, sheet_wrong, turn_confirmed, tests;
     bool new_step, new_open; /* a new lens is the step, and known to fit */
-    bool exchange_open, back_open, second_open, glasses_open, leave_open; /* known to fit */
+    bool exchange_open, back_open, second_open, laser_open, contact_open, glasses_open, leave_open; /* known to fit */
     double miss_d, of_100, eyes; /* 0 near enough or not known; series of the first way */
     int32_t by_day, wait_day;    /* 0: none */
 } iol_talk;
@@ -49,7 +49,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     *t = (iol_talk){.state = plan->decision.state};
     of_the_first_way(w, t);
     t->two = plan->two_lenses.present;
-    t->no_lens = plan->secondary.present;
+    t->no_lens = f->no_lens == IOL_YES;
     t->sheet_wrong = is_confirmed(&plan->surprise, "sheet-differs");
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
     t->tests = plan->decision.state == IOL_state_find_cause_first;
@@ -58,8 +58,11 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->new_step = f->exchange_step || t->state == IOL_state_secondary_lens;
     t->back_open = is_open(plan, IOL_option_reposition);
     t->second_open = is_open(plan, IOL_option_piggyback);
+    t->laser_open = is_open(plan, IOL_option_corneal_laser);
+    t->contact_open = is_open(plan, IOL_option_contact_lens);
     t->glasses_open = is_open(plan, IOL_option_spectacles);
-    t->leave_open = is_open(plan, IOL_option_leave) && f->elective && f->documented_wrong != IOL_YES;
+    t->leave_open =
+        is_open(plan, IOL_option_leave) && f->elective && !iol_plan_stops(plan) && f->documented_wrong != IOL_YES;
     const double miss = f->now_d - f->intended_d;
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->by_day = plan->decision.do_by != IOL_UNKNOWN_DATE ? plan->decision.do_by : 0;

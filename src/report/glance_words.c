@@ -1,4 +1,6 @@
 /* What the screens and the sheets say alike. */
+#include <string.h>
+
 #include "screen.h"
 #include "text/date_words.h"
 #include "text/number.h"
@@ -91,6 +93,18 @@ static bool is_drawback(const iol_plan *plan, int row) {
     return code == IOL_NOTE_opt_ex_cylinder || code == IOL_NOTE_opt_pb_cylinder;
 }
 
+/* The first reason that the sentence of the decision does not say already. */
+static void decided(iol_line *line, const iol_plan *plan) {
+    char text[640];
+    for (int i = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0); i >= 0;
+         i = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, i + 1)) {
+        iol_note_text(&plan->notes.item[i], text, sizeof text);
+        if (strncmp(text, plan->decision.sentence, strcspn(text, ".")) == 0) continue;
+        iol_line_text(line, text);
+        return;
+    }
+}
+
 void iol_line_because(iol_line *line, const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
     static const char *const soon[] = {[IOL_urgency_same_day] = "",
@@ -106,8 +120,9 @@ void iol_line_because(iol_line *line, const iol_plan *plan) {
             iol_line_text(line, " ");
         }
         note_line(line, plan, IOL_AT_option_row_why, row);
-    } else
-        note_line(line, plan, IOL_AT_decision_reasons, 0);
+        return;
+    }
+    decided(line, plan);
 }
 
 void iol_line_then(iol_line *line, const iol_plan *plan) {

@@ -10,7 +10,8 @@ static bool lead_front(const iol_plan *plan, iol_lead *out) {
     const iol_replacement *r = &plan->piggyback.power;
     const iol_choice *c = iol_chosen_step(r);
     if (!plan->piggyback.present || !c || !usable(r->standing)) return false;
-    out->lens_id = c->lens_id, out->label = r->lens_label, out->steps = r, out->power_d = c->power_d, out->cylinder_d = c->cylinder_d, out->axis_deg = c->axis_deg;
+    out->lens_id = c->lens_id, out->label = r->lens_label, out->steps = r, out->power_d = c->power_d,
+    out->cylinder_d = c->cylinder_d, out->axis_deg = c->axis_deg;
     out->expected = c->expected, out->sd_d = c->sd_d, out->target_se_d = r->target_se_d;
     out->within_half_d = c->within_half_d, out->within_one_d = c->within_one_d;
     out->position = r->position, out->standing = r->standing;
@@ -21,7 +22,8 @@ static bool lead_second(const iol_plan *plan, iol_lead *out) {
     for (int i = 0; i < plan->two_lenses.ways_count; i++) {
         const iol_two_way *t = &plan->two_lenses.ways[i];
         if (t->way != IOL_two_way_second_exchanged || isnan(t->power_d)) continue;
-        out->lens_id = t->lens_id, out->label = "", out->steps = NULL, out->power_d = t->power_d, out->cylinder_d = 0.0, out->axis_deg = NAN;
+        out->lens_id = t->lens_id, out->label = "", out->steps = NULL, out->power_d = t->power_d, out->cylinder_d = 0.0,
+        out->axis_deg = NAN;
         out->expected = t->expected, out->sd_d = t->sd_d, out->target_se_d = plan->replacement.target_se_d;
         out->within_half_d = t->within_half_d, out->within_one_d = t->within_one_d;
         out->position = IOL_position_sulcus, out->standing = plan->replacement.standing;

@@ -295,9 +295,9 @@ static void elective(iol_sheet *s) {
         iol_sheet_no_power(s);
     if (two) iol_sheet_put(s, "<div>\n");
     if (two) iol_sheet_beside_lens(s);
+    if (two) iol_sheet_put(s, "</div></div>\n");
     support(s);
     minds(s);
-    if (two) iol_sheet_put(s, "</div></div>\n");
 }
 
 void iol_sheet_decide(iol_sheet *s) {

@@ -248,8 +248,8 @@ void iol_sheet_turn_dial(iol_sheet *s) {
     iol_line_start(&line);
     iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
     const double middle = r->axis_now_deg + r->turn_deg / 2.0;
-    optic_name(&v, "t m w h", middle + (r->turn_deg > 0.0 ? -1.0 : 1.0) * (fabs(r->turn_deg) / 2.0 + 14.0), radius + room,
-         line.text);
+    optic_name(&v, "t m w h", middle + (r->turn_deg > 0.0 ? -1.0 : 1.0) * (fabs(r->turn_deg) / 2.0 + 14.0),
+               radius + room, line.text);
     iol_drawing_close(&v.d);
     caption(s, &v, "Dotted: the marks today.");
 }

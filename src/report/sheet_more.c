@@ -71,7 +71,8 @@ static void compared(iol_sheet *s, const iol_fallback *f) {
     iol_sheet_line(s, aims_elsewhere(s->plan, f) ? "<td class=\"number\"><b>" : "<td class=\"number\">", &line,
                    aims_elsewhere(s->plan, f) ? "</b></td>" : "</td>");
     iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
-    iol_sheet_line(s, "<td class=\"number\">", &line, "</td></tr>\n");
+    const bool misses = iol_misses(f->expected_se_d, f->aim_d);
+    iol_sheet_line(s, misses ? "<td class=\"number\"><b>NO FIT</b> " : "<td class=\"number\">", &line, "</td></tr>\n");
 }
 
 /* Theatre card: power first, to be read at arm's length. */

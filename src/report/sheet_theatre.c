@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "text/number.h"
+
 static void head(iol_sheet *s) {
     iol_sheet_put(s, "<header class=\"ident\"><h2 class=\"eye-word\">");
     iol_sheet_put(s, s->plan->eye == IOL_side_right ? "RIGHT eye" : "LEFT eye");
@@ -25,7 +27,8 @@ void iol_sheet_class(iol_sheet *s, const iol_choice *c) {
 }
 
 /* "toric-1p, cylinder 1.50 D, marks on 90 deg, IN THE BAG, expect". */
-static void lens_words(iol_sheet *s, const char *id, const char *label, double cylinder_d, double axis_deg, int position) {
+static void lens_words(iol_sheet *s, const char *id, const char *label, double cylinder_d, double axis_deg,
+                       int position) {
     iol_line line;
     iol_line_start(&line);
     iol_sheet_text(s, "<p class=\"facts\"><b>", id, "</b>");
@@ -139,7 +142,7 @@ static void wound(iol_sheet *s, const iol_removal_row *way) {
     if (way && !isnan(way->enlarge_to_mm)) {
         iol_line_text(&line, "; enlarge to ");
         iol_line_number(&line, way->enlarge_to_mm, IOL_UNIT_mm);
-        if (!isnan(way->enlargement_cylinder_d)) {
+        if (iol_count(way->enlargement_cylinder_d, 2) > 0) {
             iol_line_text(&line, " (adds ");
             iol_line_number(&line, way->enlargement_cylinder_d, IOL_UNIT_d);
             iol_line_text(&line, ")");

@@ -19,7 +19,8 @@ static void put_plain(iol_html *out, const char *text) {
 static void running_heads(iol_html *out, const iol_plan *plan) {
     iol_line line;
     iol_line_start(&line);
-    iol_line_day(&line, plan->as_of);
+    iol_line_text(&line, plan->as_of == IOL_UNKNOWN_DATE ? "plan without a date" : "plan of ");
+    if (plan->as_of != IOL_UNKNOWN_DATE) iol_line_day(&line, plan->as_of);
     iol_html_put(out, "@page { margin: 13mm 12mm 10mm; @top-left { content: \"");
     iol_html_put(out, plan->eye == IOL_side_right ? "RIGHT eye" : "LEFT eye");
     iol_html_put(out, "\"; font: bold 11pt Arial, 'Liberation Sans', sans-serif; } @top-center { content: \"case ");
@@ -27,7 +28,7 @@ static void running_heads(iol_html *out, const iol_plan *plan) {
     iol_html_put(
         out,
         "\"; font: 9pt Arial, 'Liberation Sans', sans-serif; } @top-right { content: \"sheet \" counter(page) \" of \" "
-        "counter(pages); font: 9pt Arial, 'Liberation Sans', sans-serif; } @bottom-left { content: \"plan of ");
+        "counter(pages); font: 9pt Arial, 'Liberation Sans', sans-serif; } @bottom-left { content: \"");
     put_plain(out, line.text);
     iol_html_put(out, ", program ");
     put_plain(out, plan->program_version);

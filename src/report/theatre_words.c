@@ -81,8 +81,7 @@ bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
     const int why = iol_note_find(&plan->notes, IOL_AT_theatre_item_why, row, 0);
     iol_lead lead;
     if (t->kind == IOL_theatre_kind_lens) return false;
-    if (why >= 0 && iol_lead_operates(plan, &lead) &&
-        !for_second_lens(plan->notes.item[why].code, lead.way->option))
+    if (why >= 0 && iol_lead_operates(plan, &lead) && !for_second_lens(plan->notes.item[why].code, lead.way->option))
         return false;
     iol_line_start(line);
     iol_line_text(line, t->item);
@@ -107,7 +106,8 @@ const char *iol_removal_words(int method) {
     static const char *const words[] = {[IOL_removal_method_whole] = "whole",
                                         [IOL_removal_method_folded] = "folded inside the eye",
                                         [IOL_removal_method_halved] = "cut in two",
-                                        [IOL_removal_method_halved_turned] = "cut in two, turned half round between the cuts",
+                                        [IOL_removal_method_halved_turned] =
+                                            "cut in two, turned half round between the cuts",
                                         [IOL_removal_method_partial] = "cut past the centre, screwed out",
                                         [IOL_removal_method_wedge] = "a wedge first, then the rest",
                                         [IOL_removal_method_thirds] = "cut in three"};

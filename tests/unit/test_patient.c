@@ -1,0 +1,238 @@
+/* The words for the patient, in every language: of the way that leads, plain, few figures, nothing promised that is not open. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+
+#include <cmocka.h>
+
+#include <ctype.h>
+#include <stdlib.h>
+
+#include "check.h"
+#include "hard_case.h"
+#include "kept.h"
+#include "report/report.h"
+#include "report/sheet.h"
+
+static iol_case c;
+static iol_plan plan;
+
+/* The patient's sheet alone. */
+static const char *sheet_in(const iol_language *language) {
+    iol_html out = {.sink = keep, .ok = true};
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    kept.used = 0;
+    kept.bytes[0] = '\0';
+    iol_sheet s = {.out = &out, .plan = &plan};
+    iol_sheet_patient(&s, language);
+    assert_true(out.ok);
+    return kept.bytes;
+}
+
+/* ---- the patient's words ---- */
+
+static int syllables(const char *word, size_t length) {
+    int count = 0;
+    bool vowel = false;
+    for (size_t i = 0; i < length; i++) {
+        const bool is = strchr("aeiouy", tolower((unsigned char)word[i])) != NULL;
+        count += is && !vowel;
+        vowel = is;
+    }
+    const bool silent = length > 2 && tolower((unsigned char)word[length - 1]) == 'e' &&
+                        !strchr("aeiouyl", tolower((unsigned char)word[length - 2]));
+    return count - silent > 0 ? count - silent : 1;
+}
+
+/* Kincaid et al. 1975: 0.39 words a sentence + 11.8 syllables a word - 15.59. Syllables by groups of vowels, silent e off. */
+static double grade(const char *text) {
+    int words = 0, sentences = 0, all = 0;
+    while (*text) {
+        const size_t length = strspn(text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ");
+        if (length) words++, all += syllables(text, length);
+        if (*text == '.' || *text == ':') sentences++;
+        text += length ? length : 1;
+    }
+    return 0.39 * words / sentences + 11.8 * all / words - 15.59;
+}
+
+static void grade_by_hand(void **state) {
+    (void)state;
+    CHECK_NEAR(grade("The cat sat on the mat."), 0.39 * 6 + 11.8 - 15.59, 1e-9,
+               "by hand: 6 words, 6 syllables, 1 sentence");
+    CHECK_NEAR(grade("Refraction is settled. We operate."), 0.39 * 5 / 2 + 11.8 * 10 / 5 - 15.59, 1e-9,
+               "by hand: 3 + 1 + 3, 1 + 3 syllables (operate: op-er-ate), settled counted with its second e");
+}
+
+static bool open_way(int option) {
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == option && plan.options[i].suitable == IOL_YES) return true;
+    return false;
+}
+
+static bool says(int code) {
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == IOL_AT_told_say && plan.notes.item[i].code == code) return true;
+    return false;
+}
+
+/* What is promised is open; the first way is told or said not to be known. */
+static void nothing_promised(const char *name) {
+    if (says(IOL_NOTE_plain_else_exchange) || says(IOL_NOTE_plain_both)) assert_true(open_way(IOL_option_exchange));
+    if (says(IOL_NOTE_plain_both) || says(IOL_NOTE_plain_put_back)) assert_true(open_way(IOL_option_reposition));
+    if (says(IOL_NOTE_plain_else_laser)) assert_true(open_way(IOL_option_corneal_laser));
+    if (says(IOL_NOTE_plain_else_contact)) assert_true(open_way(IOL_option_contact_lens));
+    if (says(IOL_NOTE_plain_held_wall)) assert_int_equal(iol_new_lens(&plan)->position, IOL_position_sclera);
+    if (says(IOL_NOTE_plain_held_ring)) assert_int_equal(iol_new_lens(&plan)->position, IOL_position_iris_behind);
+    if (iol_plan_stops(&plan)) assert_false(says(IOL_NOTE_plain_else_leave) || says(IOL_NOTE_plain_of_model));
+    if (says(IOL_NOTE_plain_else_second)) assert_true(open_way(IOL_option_piggyback));
+    if (says(IOL_NOTE_plain_else_glasses)) assert_true(open_way(IOL_option_spectacles));
+    if (says(IOL_NOTE_plain_else_leave)) assert_true(open_way(IOL_option_leave));
+    static const int ways[][2] = {{IOL_NOTE_plain_laser, IOL_option_corneal_laser},
+                                  {IOL_NOTE_plain_turn, IOL_option_rotation},
+                                  {IOL_NOTE_plain_glasses, IOL_option_spectacles},
+                                  {IOL_NOTE_plain_contact, IOL_option_contact_lens},
+                                  {IOL_NOTE_plain_second_lens, IOL_option_piggyback}};
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++)
+        if (says(ways[i][0]) && !open_way(ways[i][1]) && !says(IOL_NOTE_plain_not_known))
+            fail_msg("%s: promises a way that is not open", name);
+    int risks = 0, shares = 0;
+    for (int i = 0; i < plan.patient_count; i++) {
+        risks += plan.patient[i].part == IOL_told_part_risks;
+        shares += !isnan(plan.patient[i].of_100);
+    }
+    assert_true(risks <= 3 && shares <= 1);
+}
+
+/* ---- German ---- */
+
+/* Groups of vowels, umlauts among them. */
+static int syllables_de(const char *word, size_t length) {
+    int count = 0;
+    bool vowel = false;
+    for (size_t i = 0; i < length; i++) {
+        const bool umlaut = (unsigned char)word[i] == 0xC3 && i + 1 < length && (unsigned char)word[i + 1] != 0x9F;
+        const bool is = umlaut || strchr("aeiouy", tolower((unsigned char)word[i])) != NULL;
+        count += is && !vowel;
+        vowel = is;
+        i += umlaut;
+    }
+    return count > 0 ? count : 1;
+}
+
+static size_t letters(const char *text) {
+    size_t n = 0;
+    while (isalpha((unsigned char)text[n]) || (unsigned char)text[n] >= 0x80) n++;
+    return n;
+}
+
+/* First Vienna formula (Bamberger and Vanecek 1984, from memory), in years of school: 0.1935 of every 100 words with three
+ * syllables or more, 0.1672 words a sentence, 0.1297 of every 100 words longer than six letters, less 0.0327 of every 100 of one
+ * syllable, less 0.875. */
+static double grade_de(const char *text) {
+    int words = 0, sentences = 0, three = 0, long_words = 0, one = 0;
+    while (*text) {
+        const size_t length = letters(text);
+        size_t shown = 0;
+        for (size_t i = 0; i < length; i++) shown += ((unsigned char)text[i] & 0xC0) != 0x80;
+        if (length) {
+            const int n = syllables_de(text, length);
+            words++, three += n >= 3, one += n == 1, long_words += shown > 6;
+        }
+        sentences += *text == '.' || *text == ':';
+        text += length ? length : 1;
+    }
+    return 0.1935 * 100 * three / words + 0.1672 * words / sentences + 0.1297 * 100 * long_words / words -
+           0.0327 * 100 * one / words - 0.875;
+}
+
+static void german_by_hand(void **state) {
+    (void)state;
+    CHECK_NEAR(grade_de("Das Auge ist rot."), 0.1672 * 4 - 0.0327 * 75 - 0.875, 1e-9,
+               "by hand: 4 words, Au-ge has two syllables, the others one");
+    CHECK_NEAR(grade_de("Die Operation hilft."),
+               0.1935 * 100 / 3 + 0.1672 * 3 + 0.1297 * 100 / 3 - 0.0327 * 200 / 3 - 0.875, 1e-9,
+               "by hand: O-pe-ra-tion four syllables and nine letters, as vowel groups");
+}
+
+/* ---- what is said ---- */
+
+static void said(const iol_language *language, char *text, size_t size) {
+    text[0] = '\0';
+    for (int i = 0; i < plan.patient_count; i++) {
+        char one[400];
+        const int note = iol_note_find(&plan.notes, IOL_AT_told_say, i, 0);
+        assert_true(note >= 0);
+        iol_patient_say(language, &plan.notes.item[note], one, sizeof one);
+        assert_true(strlen(one) > 10);
+        strncat(text, one, size - strlen(text) - 1);
+        strncat(text, " ", size - strlen(text) - 1);
+    }
+}
+
+static void plain(const char *name, const iol_language *language) {
+    static const char *const never[] = {" D ",    "D.",      "&deg;", " SE",      "cylinder",
+                                        "sphere", "dioptre", "/",     "Zylinder", "Dioptrie"};
+    char text[4000];
+    const char *html = sheet_in(language);
+    said(language, text, sizeof text);
+    const bool german = strcmp(language->code, "de") == 0;
+    const double years = german ? grade_de(text) : grade(text);
+    if (years > 6.0) fail_msg("%s: reading grade %.1f: %s", name, years, text);
+    int figures = 0;
+    for (const char *at = text; *at; at++)
+        figures += isdigit((unsigned char)*at) && (at == text || !isdigit((unsigned char)at[-1]));
+    if (figures > 20) fail_msg("%s: %d figures", name, figures);
+    for (size_t i = 0; i < sizeof never / sizeof *never; i++)
+        if (strstr(text, never[i])) fail_msg("%s: says %s", name, never[i]);
+    assert_null(strstr(html, "<sup>"));
+    assert_non_null(strstr(html, "class=\"call\""));
+    nothing_promised(name);
+}
+
+static void patient_words(void **state) {
+    (void)state;
+    for (int l = 0; iol_language_at(l); l++) {
+        for (int e = 0; e < EXAMPLES; e++)
+            for (int alarm = 0; alarm < 2; alarm++) {
+                example_case(example_names[e], &c);
+                if (alarm) c.red_flags.present = true, c.red_flags.pain = IOL_YES;
+                plain(example_names[e], iol_language_at(l));
+            }
+        for (int h = 0; h < HARD_CASES; h++) {
+            hard_case(h, &c);
+            plain(hard_names[h], iol_language_at(l));
+        }
+    }
+}
+
+/* Every language has every sentence and as many placeholders; all but the first say that nobody checked them. */
+static void languages(void **state) {
+    (void)state;
+    assert_null(iol_language_find("xx"));
+    for (int l = 0; iol_language_at(l); l++) {
+        const iol_language *language = iol_language_at(l);
+        for (int i = 0; i < IOL_PATIENT_WORDS; i++) {
+            const char *word = language->word[i], *first = iol_language_at(0)->word[i];
+            assert_non_null(word);
+            if (i != IOL_HEAD_unchecked) assert_true(word[0] != '\0');
+            for (const char *at = strchr(first, '%'); at; at = strchr(at + 1, '%')) {
+                char place[5];
+                snprintf(place, sizeof place, "%.4s", at);
+                if (place[1] == 'D') place[2] = '\0';
+                if (!strstr(word, place)) fail_msg("%s: %s without %s", language->code, word, place);
+            }
+        }
+        assert_int_equal(language->word[IOL_HEAD_unchecked][0] == '\0', l == 0);
+    }
+    example_case("hyperopic-surprise", &c);
+    sheet_in(iol_language_find("de"));
+    assert_non_null(strstr(kept.bytes, "not checked by a native clinician"));
+    assert_non_null(strstr(kept.bytes, "14 Dezember 2025"));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(grade_by_hand), cmocka_unit_test(german_by_hand),
+                                       cmocka_unit_test(patient_words), cmocka_unit_test(languages)};
+    return cmocka_run_group_tests_name("patient", tests, NULL, NULL);
+}
