@@ -26,7 +26,7 @@ FISHDIR    ?= $(DATADIR)/fish/vendor_completions.d
 PKG     := $(shell pkg-config --cflags libcjson 2>/dev/null || echo -I/usr/include/cjson)
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes -Wpointer-arith \
            -Wcast-qual -Wwrite-strings -Wvla -Wundef -Wformat=2 $(EXTRA_WARN)
-BASE    := -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -DIOLREVISE_BUILDING -Iinclude -Iinclude/iolrevise -Idata -Isrc -Itests -Itests/unit $(PKG) $(WARN)
+BASE    := -std=c11 -ffp-contract=off -fno-math-errno -fno-trapping-math -D_POSIX_C_SOURCE=200809L -DIOLREVISE_BUILDING -Iinclude -Iinclude/iolrevise -Idata -Isrc -Itests -Itests/unit $(PKG) $(WARN)
 # What the library shows is what its public headers declare; the same objects make archive and shared library.
 supported = $(shell $(CC) -Werror $(1) -x c -c /dev/null -o /dev/null 2>/dev/null && echo $(1))
 HARDEN  := -fPIC -fvisibility=hidden -fstack-protector-strong $(foreach flag,-ffile-prefix-map=$(CURDIR)=. \

@@ -47,31 +47,46 @@ static bool begin(const iol_eye *eye, prior *p) {
     return formula >= 0;
 }
 
-/* The refraction that length and cornea foretell through the formula, with the lens on its label. */
-static double foretold(prior *p, const double x[2]) {
+/* What the formula makes of figures, with the lens on its label: the model, the refraction, and how E and the refraction follow
+ * length and cornea. */
+typedef struct {
+    iol_status status;
     iol_model model;
-    double r = NAN;
+    double refraction_d, slope[2], position_slope[2];
+} outlook;
+
+static iol_status predict(prior *p, const double x[2], iol_model *model, double *refraction_d) {
+    *refraction_d = NAN;
     set_figures(p, x);
-    if (iol_eye_predict(&p->at, p->formula, &p->at.old, &model) >= 0)
-        iol_refraction_of(model, p->at.old.power_d, p->at.vertex_mm, &r);
-    return r;
+    iol_status status = iol_eye_predict(&p->at, p->formula, &p->at.old, model);
+    if (status >= 0) iol_refraction_of(*model, p->at.old.power_d, p->at.vertex_mm, refraction_d);
+    return status;
 }
 
-static void foretold_slope(prior *p, const double x[2], double g[2]) {
+static void look(prior *p, const double x[2], outlook *out) {
+    out->status = predict(p, x, &out->model, &out->refraction_d);
     for (int i = 0; i < 2; i++) {
-        double up[2] = {x[0], x[1]}, down[2] = {x[0], x[1]};
-        up[i] += c_slope_step, down[i] -= c_slope_step;
-        g[i] = (foretold(p, up) - foretold(p, down)) / (2.0 * c_slope_step);
+        double above[2] = {x[0], x[1]}, below[2] = {x[0], x[1]}, up_d, down_d;
+        iol_model up, down;
+        above[i] += c_slope_step, below[i] -= c_slope_step;
+        iol_status status = predict(p, above, &up, &up_d);
+        if (status >= 0) status = predict(p, below, &down, &down_d);
+        if (status < 0) out->status = status;
+        if (out->status < 0) return;
+        out->slope[i] = (up_d - down_d) / (2.0 * c_slope_step);
+        out->position_slope[i] = (up.position_mm - down.position_mm) / (2.0 * c_slope_step);
     }
 }
 
-/* The aim measures length and cornea: whoever chose this lens foresaw what was meant. ln of its density; NaN when it fails. */
-static double see_aim(prior *p, double intended_d, double sd_d) {
-    double x[2] = {p->mean[0], p->mean[1]}, g[2], column[2], left = NAN, s = NAN, step = INFINITY;
+/* The aim measures length and cornea: whoever chose this lens foresaw what was meant. ln of its density; NaN when it fails.
+ * at: the outlook from the mean; then from where it ends. */
+static double see_aim(prior *p, double intended_d, double sd_d, outlook *at) {
+    const double *g = at->slope;
+    double x[2] = {p->mean[0], p->mean[1]}, column[2], left = NAN, s = NAN, step = INFINITY;
     for (int round = 0; round < MOST_ROUNDS; round++) {
-        double r = foretold(p, x);
-        foretold_slope(p, x, g);
-        left = intended_d - r - g[0] * (p->mean[0] - x[0]) - g[1] * (p->mean[1] - x[1]);
+        if (round > 0) look(p, x, at);
+        if (at->status < 0) return NAN;
+        left = intended_d - at->refraction_d - g[0] * (p->mean[0] - x[0]) - g[1] * (p->mean[1] - x[1]);
         for (int i = 0; i < 2; i++) column[i] = p->covariance[i][0] * g[0] + p->covariance[i][1] * g[1];
         s = g[0] * column[0] + g[1] * column[1] + square(sd_d);
         if (step < c_update_settled || isnan(left)) break;
@@ -91,21 +106,10 @@ static double see_aim(prior *p, double intended_d, double sd_d) {
 }
 
 /* One component as these figures have it; E follows what was guessed. */
-static void add(prior *p, int kind, double weight, double log_likelihood, iol_mixture *m) {
+static void add(const prior *p, const outlook *at, int kind, double weight, double log_likelihood, iol_mixture *m) {
     const iol_eye *eye = &p->at;
-    double b[2] = {0.0, 0.0};
-    iol_model model, up, down;
-    set_figures(p, p->mean);
-    if (!(weight > 0.0) || iol_eye_predict(eye, p->formula, &eye->old, &model) < 0) return;
-    for (int i = 0; i < 2; i++) {
-        double above[2] = {p->mean[0], p->mean[1]}, below[2] = {p->mean[0], p->mean[1]};
-        above[i] += c_slope_step, below[i] -= c_slope_step;
-        set_figures(p, above);
-        iol_status status = iol_eye_predict(eye, p->formula, &eye->old, &up);
-        set_figures(p, below);
-        if (status < 0 || iol_eye_predict(eye, p->formula, &eye->old, &down) < 0) return;
-        if (p->guessed[i]) b[i] = (up.position_mm - down.position_mm) / (2.0 * c_slope_step);
-    }
+    const double b[2] = {p->guessed[0] ? at->position_slope[0] : 0.0, p->guessed[1] ? at->position_slope[1] : 0.0};
+    if (!(weight > 0.0)) return;
     iol_component *c = &m->item[m->count++];
     *c = (iol_component){.kind = kind,
                          .log_prior = log(weight),
@@ -113,7 +117,7 @@ static void add(prior *p, int kind, double weight, double log_likelihood, iol_mi
                          .sd_reading_d = eye->now.sd_d,
                          .left_d = NAN,
                          .variance_d = NAN,
-                         .mean = {model.length_mm, model.cornea_d, model.position_mm, eye->old.power_d}};
+                         .mean = {at->model.length_mm, at->model.cornea_d, at->model.position_mm, eye->old.power_d}};
     for (int i = 0; i < 2; i++) {
         for (int k = 0; k < 2; k++) c->covariance[i][k] = p->covariance[i][k];
         c->covariance[i][IOL_E] = c->covariance[IOL_E][i] = p->covariance[i][0] * b[0] + p->covariance[i][1] * b[1];
@@ -124,15 +128,15 @@ static void add(prior *p, int kind, double weight, double log_likelihood, iol_mi
 }
 
 /* Ordinary causes and another lens, under one belief in the aim. */
-static void add_all(prior *p, double share, double log_likelihood, double another_lens, iol_mixture *m) {
+static void add_all(const prior *p, const outlook *at, double share, double log_likelihood, double another_lens, iol_mixture *m) {
     iol_ordinary_rule rule;
     iol_ordinary_rule_make(&p->at, &rule);
     double rest = share * (1.0 - another_lens);
     int first = m->count;
-    add(p, IOL_MIX_measured, rest * fmax(0.0, 1.0 - rule.wide_weight - rule.off_weight), log_likelihood, m);
-    add(p, IOL_MIX_wide, rest * rule.wide_weight, log_likelihood, m);
-    add(p, IOL_MIX_off, rest * rule.off_weight, log_likelihood, m);
-    add(p, IOL_MIX(another_lens), share * another_lens, log_likelihood, m);
+    add(p, at, IOL_MIX_measured, rest * fmax(0.0, 1.0 - rule.wide_weight - rule.off_weight), log_likelihood, m);
+    add(p, at, IOL_MIX_wide, rest * rule.wide_weight, log_likelihood, m);
+    add(p, at, IOL_MIX_off, rest * rule.off_weight, log_likelihood, m);
+    add(p, at, IOL_MIX(another_lens), share * another_lens, log_likelihood, m);
     for (int i = first; i < m->count; i++) {
         iol_component *c = &m->item[i];
         if (c->kind == IOL_MIX_wide)
@@ -143,22 +147,25 @@ static void add_all(prior *p, double share, double log_likelihood, double anothe
 }
 
 void iol_mixture_alone(const iol_eye *eye, iol_mixture *out, iol_estimate *leading) {
-    iol_gross_priors priors;
     prior start;
+    outlook from_mean;
     bool altered = eye->corneal_surgery == IOL_YES || iol_above(eye->k_d, c_k_steep_limit_d) == IOL_YES;
     double sure = isnan(eye->intended_se_d) ? 0.0 : altered ? 0.0 : c_aim_weight;
-    *out = (iol_mixture){.status = IOL_BAD_INPUT, .log_evidence = NAN};
+    out->status = IOL_BAD_INPUT, out->log_evidence = NAN, out->count = 0, out->tested = false;
     *leading = (iol_estimate){.status = IOL_BAD_INPUT};
     if (!eye->now.usable || isnan(eye->old.power_d) || !begin(eye, &start)) return;
-    iol_gross_priors_make(eye, &priors);
-    double lens = fmin(1.0 - c_ordinary_least, priors.rate[IOL_GROSS_CAUSE_another_lens]);
+    iol_gross_priors_make(eye, &out->priors);
+    double lens = fmin(1.0 - c_ordinary_least, out->priors.rate[IOL_GROSS_CAUSE_another_lens]);
     out->formula = start.formula;
+    look(&start, start.mean, &from_mean);
     for (int i = 0; i < 2; i++) {
         prior p = start;
+        outlook at = from_mean;
         double share = i == 0 ? sure : 1.0 - sure, seen = 0.0;
         if (!(share > 0.0)) continue;
-        if (!isnan(eye->intended_se_d)) seen = see_aim(&p, eye->intended_se_d, i == 0 ? c_aim_sd_d : c_aim_far_sd_d);
-        if (!isnan(seen)) add_all(&p, share, seen, lens, out);
+        if (!isnan(eye->intended_se_d))
+            seen = see_aim(&p, eye->intended_se_d, i == 0 ? c_aim_sd_d : c_aim_far_sd_d, &at);
+        if (!isnan(seen) && at.status >= 0) add_all(&p, &at, share, seen, lens, out);
     }
     if (out->count > 0) out->status = IOL_OK;
     iol_mixture_weigh(eye, out);

@@ -26,6 +26,8 @@ typedef struct {
     double rate; /* prior weight of the cause that is being added */
     int kind;
     figure length, cornea; /* as measured */
+    iol_model model;       /* and what the formula makes of them */
+    iol_status status;
 } builder;
 
 /* First and repeat of one eye, pooled by inverse variance whatever lies between them: the weight says how far apart. */
@@ -91,12 +93,10 @@ static void let_follow(const builder *b, figure length, figure cornea, iol_compo
     v[IOL_E][IOL_E] += square(by_length) * v[IOL_L][IOL_L] + square(by_cornea) * v[IOL_K][IOL_K];
 }
 
-/* The next component, as the formula has it for these figures; NULL when it cannot be, or its weight is 0. */
-static iol_component *add(builder *b, double share, figure length, figure cornea) {
+/* The next component, with what the formula has for these figures; NULL when its weight is 0. */
+static iol_component *put(builder *b, double share, figure length, figure cornea, iol_model model) {
     const iol_eye *eye = b->eye;
-    iol_model model;
     if (!(b->rate * share > 0.0) || b->out->count == IOL_MIX_MOST) return NULL;
-    if (predict(b, length.value, cornea.value, &eye->old, &model) < 0) return NULL;
     iol_component *c = &b->out->item[b->out->count++];
     *c = (iol_component){.kind = b->kind,
                          .log_prior = log(b->rate * share),
@@ -114,7 +114,16 @@ static iol_component *add(builder *b, double share, figure length, figure cornea
     return c;
 }
 
-static iol_component *add_as_measured(builder *b, double share) { return add(b, share, b->length, b->cornea); }
+/* As the formula has it for these figures; NULL when it cannot be. */
+static iol_component *add(builder *b, double share, figure length, figure cornea) {
+    iol_model model;
+    if (predict(b, length.value, cornea.value, &b->eye->old, &model) < 0) return NULL;
+    return put(b, share, length, cornea, model);
+}
+
+static iol_component *add_as_measured(builder *b, double share) {
+    return b->status < 0 ? NULL : put(b, share, b->length, b->cornea, b->model);
+}
 
 /* A quantity lies elsewhere and less surely. */
 static void shift(iol_component *c, int state, double by, double sd) {
@@ -312,13 +321,15 @@ static void add_cause(builder *b, iol_gross_cause cause) {
     }
 }
 
-void iol_components_make(const iol_eye *eye, iol_formula formula, const iol_gross_priors *priors, iol_mixture *out) {
+void iol_components_make(const iol_eye *eye, iol_formula formula, iol_mixture *out) {
+    const iol_gross_priors *priors = &out->priors;
     builder b = {.eye = eye, .formula = formula, .out = out};
     double gross = 0.0;
     out->status = IOL_BAD_INPUT, out->formula = formula, out->count = 0;
     out->log_evidence = NAN, out->tested = false;
     b.length = length_with(eye, eye->first.length_mm);
     b.cornea = cornea_with(eye, eye->first.k_d, eye->repeat.k_d);
+    b.status = predict(&b, b.length.value, b.cornea.value, &eye->old, &b.model);
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) gross += priors->rate[i];
     add_ordinary(&b, fmax(c_ordinary_least, 1.0 - gross));
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {

@@ -63,16 +63,19 @@ double iol_gross_look(const iol_eye *eye, iol_look look) {
 
 /* ---- rates ---- */
 
-static double rate_of(const iol_eye *eye, iol_gross_cause cause) {
+/* The built-in rate of each, or the site's. */
+static void stated_rates(const iol_eye *eye, double rate[IOL_GROSS_CAUSE_COUNT]) {
     const iol_gross_rates *own = &eye->site->gross_rates;
-    bool late = cause == IOL_GROSS_CAUSE_fluid && iol_above(eye->now.day, c_fluid_late_day) == IOL_YES;
-    double built_in = taken(own->others, late ? c_fluid_late_rate : iol_gross_rows[cause].rate);
+    bool late = iol_above(eye->now.day, c_fluid_late_day) == IOL_YES;
     const double stated[] = {
 #define GROSS(suspect, key, rate, quantities, look, reference, status, text) [IOL_GROSS_CAUSE_##suspect] = own->suspect,
 #include "gross_rates.def"
 #undef GROSS
     };
-    return taken(stated[cause], built_in);
+    for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {
+        bool late_fluid = late && i == IOL_GROSS_CAUSE_fluid;
+        rate[i] = taken(stated[i], taken(own->others, late_fluid ? c_fluid_late_rate : iol_gross_rows[i].rate));
+    }
 }
 
 /* The lens and where its constant comes from are both stated. */
@@ -130,14 +133,16 @@ static bool same_quantity(iol_gross_cause a, iol_gross_cause b) {
 }
 
 void iol_gross_priors_make(const iol_eye *eye, iol_gross_priors *out) {
+    double rate[IOL_GROSS_CAUSE_COUNT], factor_of[IOL_LOOK_COUNT];
+    stated_rates(eye, rate);
+    for (int i = 0; i < IOL_LOOK_COUNT; i++) factor_of[i] = look_factor(eye, (iol_look)i);
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {
         iol_flag state = of_the_eye(eye, (iol_gross_cause)i);
         out->confirmed[i] = state == IOL_YES;
-        double rate = rate_of(eye, (iol_gross_cause)i) / c_rate_per * look_factor(eye, iol_gross_rows[i].look);
-        out->rate[i] = state == IOL_NO ? 0.0 : state == IOL_YES ? 1.0 : fmin(1.0, rate);
+        double prior = rate[i] / c_rate_per * factor_of[iol_gross_rows[i].look];
+        out->rate[i] = state == IOL_NO ? 0.0 : state == IOL_YES ? 1.0 : fmin(1.0, prior);
     }
-    for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++)
-        for (int k = 0; k < IOL_GROSS_CAUSE_COUNT; k++)
-            if (out->confirmed[k] && !out->confirmed[i] && same_quantity((iol_gross_cause)i, (iol_gross_cause)k))
-                out->rate[i] = 0.0;
+    for (int k = 0; k < IOL_GROSS_CAUSE_COUNT; k++)
+        for (int i = 0; i < IOL_GROSS_CAUSE_COUNT && out->confirmed[k]; i++)
+            if (!out->confirmed[i] && same_quantity((iol_gross_cause)i, (iol_gross_cause)k)) out->rate[i] = 0.0;
 }

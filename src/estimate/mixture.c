@@ -2,27 +2,13 @@
 #include "mixture.h"
 
 #include "tables/constants.h"
-
-enum { MOST_ROUNDS = 50 };
+#include "update.h"
 
 double iol_log_normal(double x, double variance) { return -0.5 * (c_ln_two_pi + log(variance) + x * x / variance); }
 
 static double square(double x) { return x * x; }
 
 /* ---- one observation a.x of a component ---- */
-
-static void times(double (*c)[IOL_STATES], const double a[IOL_STATES], double out[IOL_STATES]) {
-    for (int i = 0; i < IOL_STATES; i++) {
-        out[i] = 0.0;
-        for (int k = 0; k < IOL_STATES; k++) out[i] += c[i][k] * a[k];
-    }
-}
-
-static double dot(const double a[IOL_STATES], const double b[IOL_STATES]) {
-    double sum = 0.0;
-    for (int i = 0; i < IOL_STATES; i++) sum += a[i] * b[i];
-    return sum;
-}
 
 static void take_away(double (*c)[IOL_STATES], const double column[IOL_STATES], double variance) {
     for (int i = 0; i < IOL_STATES; i++)
@@ -37,50 +23,6 @@ static void see_depth(double found_mm, double sd_mm, iol_component *c) {
     for (int i = 0; i < IOL_STATES; i++) c->mean[i] += column[i] * left / variance;
     take_away(c->covariance, column, variance);
     c->log_likelihood += iol_log_normal(left, variance);
-}
-
-/* ---- the refraction ---- */
-
-static iol_status refraction_at(const double x[IOL_STATES], double vertex_mm, double *r, double g[IOL_STATES]) {
-    iol_gradient d;
-    iol_model model = {x[IOL_K], x[IOL_L], x[IOL_E]};
-    iol_status status = iol_refraction_with_gradient(model, x[IOL_P], vertex_mm, r, &d);
-    g[IOL_L] = d.length, g[IOL_K] = d.cornea, g[IOL_E] = d.position, g[IOL_P] = d.power;
-    return status;
-}
-
-/* r and S with R and g at x. */
-static void compare(const iol_component *c, double found_d, const double x[IOL_STATES], double r, iol_component *into,
-                    double column[IOL_STATES]) {
-    double moved = 0.0;
-    times(into->covariance, into->slope, column);
-    for (int i = 0; i < IOL_STATES; i++) moved += c->slope[i] * (c->mean[i] - x[i]);
-    into->left_d = found_d - c->offset_d - r - moved;
-    into->variance_d = dot(into->slope, column) + square(c->sd_reading_d);
-}
-
-/* The iterated update of method, section 3, with a full covariance. False: it does not settle. */
-static bool see_refraction(const iol_eye *eye, iol_component *c) {
-    double x[IOL_STATES], column[IOL_STATES], r, step = INFINITY;
-    for (int i = 0; i < IOL_STATES; i++) x[i] = c->mean[i];
-    for (int round = 0; round < MOST_ROUNDS; round++) {
-        if (!(x[IOL_E] > 0.0 && x[IOL_E] < x[IOL_L])) return false;
-        if (refraction_at(x, eye->vertex_mm, &r, c->slope) < 0) return false;
-        compare(c, eye->now.spectacle_d, x, r, c, column);
-        if (step < c_update_settled) break;
-        step = 0.0;
-        for (int i = 0; i < IOL_STATES; i++) {
-            double next = c->mean[i] + column[i] * c->left_d / c->variance_d;
-            step = fmax(step, fabs(next - x[i]));
-            x[i] = next;
-        }
-    }
-    if (!(step < c_update_settled)) return false;
-    c->log_likelihood += iol_log_normal(c->left_d, c->variance_d);
-    for (int i = 0; i < IOL_STATES; i++) c->mean[i] = x[i];
-    take_away(c->covariance, column, c->variance_d);
-    c->updated = true;
-    return true;
 }
 
 /* ---- weights ---- */
@@ -110,16 +52,14 @@ void iol_mixture_weigh(const iol_eye *eye, iol_mixture *m) {
     for (int i = 0; i < m->count && depth; i++)
         see_depth(eye->lens_depth_mm + eye->depth_offset_mm, eye->sd_depth_mm, &m->item[i]);
     m->tested = eye->now.usable && !isnan(eye->old.power_d);
-    for (int i = 0; i < m->count && m->tested; i++)
-        if (!see_refraction(eye, &m->item[i])) m->item[i].log_likelihood = -INFINITY;
+    if (m->tested) iol_components_see(eye, m->item, m->count);
     drop_impossible(m);
     if (!iol_mixture_normalise(m)) m->status = IOL_NO_CONVERGENCE;
 }
 
 void iol_mixture_make(const iol_eye *eye, iol_formula formula, iol_mixture *out) {
-    iol_gross_priors priors;
-    iol_gross_priors_make(eye, &priors);
-    iol_components_make(eye, formula, &priors, out);
+    iol_gross_priors_make(eye, &out->priors);
+    iol_components_make(eye, formula, out);
     iol_mixture_weigh(eye, out);
 }
 
@@ -138,12 +78,10 @@ double iol_mixture_of_suspect(const iol_mixture *m, iol_suspect_id id) {
 }
 
 /* A length taken by contact is on record: no question. */
-double iol_mixture_gross(const iol_eye *eye, const iol_mixture *m) {
-    iol_gross_priors priors;
-    iol_gross_priors_make(eye, &priors);
+double iol_mixture_gross(const iol_mixture *m) {
     double sum = 1.0 - iol_mixture_ordinary(m) - iol_mixture_probability(m, IOL_MIX(contact));
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++)
-        if (priors.confirmed[i]) sum -= iol_mixture_probability(m, IOL_MIX_GROSS + i);
+        if (m->priors.confirmed[i]) sum -= iol_mixture_probability(m, IOL_MIX_GROSS + i);
     return fmax(0.0, sum);
 }
 

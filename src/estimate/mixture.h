@@ -63,21 +63,23 @@ typedef struct {
     double left_d, variance_d, slope[IOL_STATES]; /* r, S and g at the end of the update; NaN without a refraction */
 } iol_component;
 
-enum { IOL_MIX_MOST = 40 };
-typedef struct iol_mixture {
-    iol_status status; /* negative: no formula, or no component is left */
-    iol_formula formula;
-    int count;
-    iol_component item[IOL_MIX_MOST];
-    double log_evidence;
-    bool tested; /* a refraction entered the weights */
-} iol_mixture;
-
 /* The prior rate of every gross cause under what was looked at, as a share; the confirmed ones apart. */
 typedef struct {
     double rate[IOL_GROSS_CAUSE_COUNT]; /* of an operation, evidence factors included; confirmed: 1 */
     bool confirmed[IOL_GROSS_CAUSE_COUNT];
 } iol_gross_priors;
+
+enum { IOL_MIX_MOST = 40 };
+typedef struct iol_mixture {
+    iol_status status; /* negative: no formula, or no component is left */
+    iol_formula formula;
+    double log_evidence;
+    bool tested; /* a refraction entered the weights */
+    iol_gross_priors priors;
+    int count;
+    iol_component item[IOL_MIX_MOST];
+} iol_mixture;
+
 void iol_gross_priors_make(const iol_eye *eye, iol_gross_priors *out);
 /* What the looks taken make of the rate of a cause. */
 double iol_gross_factor(const iol_eye *eye, iol_gross_cause cause);
@@ -94,7 +96,7 @@ void iol_ordinary_rule_make(const iol_eye *eye, iol_ordinary_rule *out);
 void iol_mixture_alone(const iol_eye *eye, iol_mixture *out, iol_estimate *leading);
 
 /* All components of the formula's eye, before any refraction or depth. */
-void iol_components_make(const iol_eye *eye, iol_formula formula, const iol_gross_priors *priors, iol_mixture *out);
+void iol_components_make(const iol_eye *eye, iol_formula formula, iol_mixture *out);
 void iol_mixture_make(const iol_eye *eye, iol_formula formula, iol_mixture *out);
 /* Depth, refraction and weights on components that are already there. */
 void iol_mixture_weigh(const iol_eye *eye, iol_mixture *m);
@@ -105,7 +107,7 @@ double iol_mixture_probability(const iol_mixture *m, int kind);
 /* Of the suspect's cause; NaN when no cause stands for it, or nothing tested the weights. */
 double iol_mixture_of_suspect(const iol_mixture *m, iol_suspect_id id);
 /* Gross causes that the case does not confirm. */
-double iol_mixture_gross(const iol_eye *eye, const iol_mixture *m);
+double iol_mixture_gross(const iol_mixture *m);
 double iol_mixture_ordinary(const iol_mixture *m);
 /* The component of greatest weight. */
 const iol_component *iol_mixture_leader(const iol_mixture *m);

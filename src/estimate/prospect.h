@@ -4,21 +4,17 @@
 
 #include "mixture.h"
 
-/* One component as a new lens sees it. */
-typedef struct {
-    double weight;
-    int kind;
-    iol_model model;         /* the new lens in its place */
-    double covariance[3][3]; /* of L, K, E */
-    double start_sd_d;       /* a second lens: spread of the refraction it starts from; NaN for an exchange */
-} iol_prospect_part;
-
+/* Every component as a new lens sees it, a lane each. */
 typedef struct {
     iol_status status;
     const iol_eye *eye;
     double sd_change_mm, sd_outcome_d;
     int count;
-    iol_prospect_part view[IOL_MIX_MOST];
+    int kind[IOL_MIX_MOST];
+    double weight[IOL_MIX_MOST];
+    double length_mm[IOL_MIX_MOST], cornea_d[IOL_MIX_MOST], position_mm[IOL_MIX_MOST]; /* the new lens in its place */
+    double covariance[3][3][IOL_MIX_MOST];                                            /* of L, K, E */
+    double start_sd_d[IOL_MIX_MOST]; /* a second lens: spread of the refraction it starts from; NaN for an exchange */
 } iol_prospect;
 
 typedef struct {
@@ -38,6 +34,8 @@ void iol_prospect_of_one(const iol_eye *eye, const iol_model *model, double cova
 void iol_prospect_without(const iol_prospect *from, int kind, iol_prospect *out);
 
 void iol_outlook_make(const iol_prospect *p, double power_d, double target_d, iol_outlook *out);
+/* Mean and spread alone; the chances are NaN. */
+void iol_outlook_spread(const iol_prospect *p, double power_d, iol_outlook *out);
 /* The power whose mean is the target; NaN when there is none. */
 double iol_prospect_power(const iol_prospect *p, double target_d);
 

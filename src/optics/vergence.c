@@ -1,6 +1,5 @@
 #include "optics.h"
 #include "optics/matrix.h"
-#include "optics/units.h"
 #include "optics/vergence.h"
 #include "tables/constants.h"
 
@@ -21,10 +20,6 @@
  * Tests     tests/unit/test_optics.c (derived rows, ray-transfer matrices), tests/unit/test_inverses.c, tests/unit/test_gsl.c */
 
 static const double return_tolerance_d = 1e-9; /* an inverse must give the refraction back this closely */
-
-static const double reduced_m_per_mm = 0.001 / c_index_aqueous;
-
-static double reduced_in_eye(double distance_mm) { return reduced_m_per_mm * distance_mm; }
 
 static bool is_distance(double mm) { return isfinite(mm) && mm >= 0.0; }
 
@@ -48,7 +43,7 @@ static iol_status travel(double vergence_d, double reduced_m, double *out_d) {
 }
 
 iol_status iol_vergence_carry(double vergence_d, double distance_mm, double *out_d) {
-    return travel(vergence_d, reduced_in_eye(distance_mm), out_d);
+    return travel(vergence_d, iol_reduced_in_eye(distance_mm), out_d);
 }
 
 iol_status iol_vertex_to_cornea(double spectacle_d, double vertex_mm, double *cornea_d) {
@@ -68,32 +63,23 @@ iol_status iol_arriving_vergence(double cornea_d, double position_mm, double ref
         return IOL_BAD_INPUT;
     }
     double below = 1.0 - iol_metres(vertex_mm) * refraction_d, above = refraction_d + cornea_d * below;
-    return below > 0.0 ? vergence(above, below - reduced_in_eye(position_mm) * above, vergence_d) : IOL_NO_SOLUTION;
+    return below > 0.0 ? vergence(above, below - iol_reduced_in_eye(position_mm) * above, vergence_d) : IOL_NO_SOLUTION;
 }
 
 /* n/(L - E): the vergence that leaves the lens for the retina. */
-static double to_retina(double length_mm, double position_mm) { return 1.0 / reduced_in_eye(length_mm - position_mm); }
-
-/* g, a, b, c and d of the way back. */
-typedef struct {
-    double gap_m, a, b, c, d;
-} way_back;
+static double to_retina(double length_mm, double position_mm) { return 1.0 / iol_reduced_in_eye(length_mm - position_mm); }
 
 /* IOL_BAD_INPUT: no such eye. Whether it leads anywhere, b and d tell. */
-static iol_status go_back(iol_model eye, double power_d, double vertex_mm, way_back *w) {
+static iol_status go_back(iol_model eye, double power_d, double vertex_mm, iol_way_back *w) {
     if (!is_eye(eye) || !isfinite(power_d) || !is_distance(vertex_mm)) {
         return IOL_BAD_INPUT;
     }
-    w->gap_m = reduced_in_eye(eye.length_mm - eye.position_mm);
-    w->a = 1.0 - w->gap_m * power_d;
-    w->b = w->gap_m + reduced_in_eye(eye.position_mm) * w->a;
-    w->c = w->a - eye.cornea_d * w->b;
-    w->d = w->b + iol_metres(vertex_mm) * w->c;
+    *w = iol_go_back(eye, power_d, vertex_mm);
     return w->b > 0.0 ? IOL_OK : IOL_NO_SOLUTION;
 }
 
 iol_status iol_refraction_of(iol_model eye, double power_d, double vertex_mm, double *refraction_d) {
-    way_back w;
+    iol_way_back w;
     *refraction_d = NAN;
     iol_status status = go_back(eye, power_d, vertex_mm, &w);
     return status < 0 ? status : vergence(w.c, w.d, refraction_d);
@@ -144,7 +130,7 @@ iol_status iol_length_for(iol_model eye, double power_d, double refraction_d, do
 
 iol_status iol_cornea_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *cornea_d) {
     double needed_d, spectacles_d;
-    way_back w;
+    iol_way_back w;
     *cornea_d = NAN;
     eye.cornea_d = 0.0; /* the unknown: whatever was given is not read */
     iol_status status = go_back(eye, power_d, vertex_mm, &w);
@@ -202,7 +188,7 @@ iol_status iol_refraction_gradient(iol_model eye, double power_d, double vertex_
 
 iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double vertex_mm, double *refraction_d,
                                         iol_gradient *gradient) {
-    way_back w;
+    iol_way_back w;
     *refraction_d = NAN;
     *gradient = (iol_gradient){NAN, NAN, NAN, NAN};
     iol_status status = go_back(eye, power_d, vertex_mm, &w);
@@ -211,8 +197,7 @@ iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double ve
     if (status < 0) {
         return status;
     }
-    double by_d = 1.0 / w.d, cornea = w.b * by_d, power = w.gap_m * by_d, length = reduced_m_per_mm * by_d * by_d;
-    iol_gradient found = {-length, -cornea * cornea, length * (1.0 - w.a * w.a), -power * power};
+    iol_gradient found = iol_gradient_back(w);
     if (!isfinite(found.length) || !isfinite(found.cornea) || !isfinite(found.position) || !isfinite(found.power)) {
         return IOL_NO_SOLUTION;
     }
@@ -227,7 +212,7 @@ iol_status iol_matrix_needed(double length_mm, double position_mm, iol_matrix le
         return IOL_BAD_INPUT;
     }
     iol_matrix from_retina = iol_matrix_scalar(to_retina(length_mm, position_mm));
-    return iol_matrix_step(iol_matrix_subtract(from_retina, lens), -reduced_in_eye(position_mm), needed_at_cornea);
+    return iol_matrix_step(iol_matrix_subtract(from_retina, lens), -iol_reduced_in_eye(position_mm), needed_at_cornea);
 }
 
 iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double position_mm, iol_matrix lens,
@@ -256,7 +241,7 @@ iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double posit
     if (!is_eye((iol_model){0.0, length_mm, position_mm})) {
         return IOL_BAD_INPUT;
     }
-    iol_status status = iol_matrix_step(iol_matrix_add(cornea, at_cornea), reduced_in_eye(position_mm), &arriving);
+    iol_status status = iol_matrix_step(iol_matrix_add(cornea, at_cornea), iol_reduced_in_eye(position_mm), &arriving);
     if (status < 0) {
         return status;
     }

@@ -259,24 +259,40 @@ void iol_aim_prospect(const iol_eye *eye, const iol_aim *aim, iol_prospect *out)
     }
     if (!aim->second) out->sd_outcome_d = hypot(out->sd_outcome_d, aim->sd_class_d);
     if (!aim->shape_known) return;
-    for (int i = 0; i < out->count; i++) out->view[i].model.cornea_d += iol_matrix_mean(aim->shape);
+    for (int i = 0; i < out->count; i++) out->cornea_d[i] += iol_matrix_mean(aim->shape);
 }
 
-/* The matrix eye of the leading cause gives the cylinder; the mean over all causes the spherical equivalent. */
-void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
-                     iol_matrix induced, iol_spectacle_form *form, iol_outlook *out) {
+/* The matrix eye of the leading cause gives the cylinder; the mean over all causes the spherical equivalent. What the matrix
+ * eye adds to the scalar one; NaN where there is no refraction. */
+static double second_order(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, iol_matrix induced,
+                           iol_spectacle_form *form) {
     iol_model leading = aim->model;
-    double power = iol_matrix_mean(lens), scalar;
-    *out = (iol_outlook){NAN, NAN, NAN, NAN, NAN};
+    double scalar;
     iol_aim_expected(eye, aim, lens, induced, form);
     if (aim->shape_known) leading.cornea_d += iol_matrix_mean(aim->shape);
-    if (isnan(form->se_d) || iol_refraction_of(leading, power, eye->vertex_mm, &scalar) < 0) return;
-    double second_order = form->se_d - scalar;
-    iol_outlook_make(prospect, power, eye->target_se_d - second_order, out);
-    out->mean_d += second_order;
+    iol_refraction_of(leading, iol_matrix_mean(lens), eye->vertex_mm, &scalar);
+    return form->se_d - scalar;
+}
+
+void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
+                     iol_matrix induced, iol_spectacle_form *form, iol_outlook *out) {
+    double more = second_order(eye, aim, lens, induced, form);
+    *out = (iol_outlook){NAN, NAN, NAN, NAN, NAN};
+    if (isnan(more)) return;
+    iol_outlook_make(prospect, iol_matrix_mean(lens), eye->target_se_d - more, out);
+    out->mean_d += more;
     double moved = out->mean_d - form->se_d;
     form->se_d += moved;
     form->sphere_d += moved;
+}
+
+void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
+                    iol_matrix induced, iol_outlook *out) {
+    iol_spectacle_form unused;
+    double more = second_order(eye, aim, lens, induced, &unused);
+    iol_outlook_spread(prospect, iol_matrix_mean(lens), out);
+    out->mean_d += more;
+    if (isnan(more)) out->sd_d = NAN;
 }
 
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d) {
@@ -311,7 +327,7 @@ double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d) {
     iol_prospect prospect;
     iol_outlook at;
     iol_aim_prospect(eye, aim, &prospect);
-    iol_outlook_make(&prospect, power_d, eye->target_se_d, &at);
+    iol_outlook_spread(&prospect, power_d, &at);
     return at.sd_d;
 }
 

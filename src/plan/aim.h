@@ -51,6 +51,9 @@ void iol_aim_prospect(const iol_eye *eye, const iol_aim *aim, iol_prospect *out)
 /* Refraction, spread and chances of one lens, its second-order part included: of a lens with a cylinder the mean power. */
 void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
                      iol_matrix induced, iol_spectacle_form *form, iol_outlook *out);
+/* Mean and spread of it alone. */
+void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
+                    iol_matrix induced, iol_outlook *out);
 /* Mean power that reaches a spherical equivalent; NaN when there is none. */
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d);
 /* Refraction at the cornea with a lens matrix in place; NaN and a negative status where there is none. */

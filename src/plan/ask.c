@@ -7,6 +7,7 @@
 #include "iolrevise.h"
 #include "tables/constants.h"
 #include "tables/say.h"
+#include "work.h"
 
 static const struct {
     const char *paths, *question;
@@ -228,21 +229,6 @@ static bool flag_matters(const iol_case *c, const iol_case *copy, const iol_entr
     return iol_alarm_red_flags(c, words, sizeof words) == IOL_UNKNOWN;
 }
 
-/* Every part that an answer can change. */
-static void make_plan(asker *a) {
-    static const char *const all[] = {
-#define PLAN_PART(key, needs) #key,
-#include "parts.def"
-#undef PLAN_PART
-    };
-    const char *wanted[sizeof all / sizeof *all + 1];
-    size_t count = 0;
-    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
-        if (strcmp(all[i], "measure_next") != 0) wanted[count++] = all[i];
-    wanted[count] = NULL;
-    iol_plan_make_parts(&a->room->c, a->site, a->as_of, wanted, &a->room->plan);
-}
-
 static void ask(asker *a, const char *paths, const char *question) {
     iol_asked_question q = {.present = true, .question = question, .lifts = IOL_NO};
     fields f;
@@ -255,7 +241,7 @@ static void ask(asker *a, const char *paths, const char *question) {
     for (int way = 0, ways = ways_of(f.entry[0].field); way < ways; way++) {
         iol_asked_answer row = {.present = true};
         if (!answered(a->c, paths, way, &a->room->c, row.answer, sizeof row.answer)) continue;
-        make_plan(a);
+        iol_plan_make_compared(&a->room->c, a->site, a->as_of, &a->room->plan);
         outcome then = outcome_of(&a->room->plan);
         unsigned changed = changes(&a->now, &then);
         bits |= changed;

@@ -105,5 +105,5 @@ void iol_part_decision(iol_work *w) {
     }
     if (out->urgency != IOL_urgency_same_day) advise(w);
     iol_missing_tests(w);
-    if (!w->plan->notes.off) iol_decision_then(w, &ruling);
+    if (!w->plan->notes.off && !w->compared) iol_decision_then(w, &ruling);
 }

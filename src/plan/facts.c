@@ -116,7 +116,7 @@ static void weigh(const iol_work *w, iol_facts *f) {
     double most = 0.0;
     f->gross_probability = f->other_lens_probability = NAN;
     if (!m) return;
-    f->gross_probability = iol_mixture_gross(&w->eye, m);
+    f->gross_probability = iol_mixture_gross(m);
     f->other_lens_probability = iol_mixture_probability(m, IOL_MIX(another_lens));
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {
         double share = iol_mixture_probability(m, IOL_MIX_GROSS + i);

@@ -43,7 +43,7 @@ static void add(iol_plan *plan, const iol_next_measure *row) {
 
 void iol_part_measure_next(iol_work *w) {
     iol_question q;
-    if (w->plan->notes.off) return;
+    if (w->plan->notes.off || w->compared) return;
     if (!ask(w, &q)) {
         bool withheld = w->plan->replacement.standing == IOL_standing_withheld;
         iol_leave_out(w->plan, "measure_next", withheld ? IOL_left_why_withheld : IOL_left_why_not_applicable,

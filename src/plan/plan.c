@@ -194,11 +194,12 @@ void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_p
     iol_plan_make_parts(c, site, as_of, NULL, plan);
 }
 
-void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of, const char *const keys[],
-                         iol_plan *plan) {
+static void make(const iol_case *c, const iol_site *site, int32_t as_of, const char *const keys[], bool compared,
+                 iol_plan *plan) {
     iol_work w;
     iol_object_reset(iol_object_plan, plan);
     iol_work_start(&w, c, site, as_of, plan);
+    w.compared = compared;
     iol_odd_values(iol_object_case, c, tell_odd, &w);
     iol_biometry_doubts(&w);
     unsigned met = needs_met(&w);
@@ -220,6 +221,15 @@ void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of,
     general_notes(&w);
     null_left_out_lists(plan);
     iol_notes_close(&plan->notes);
+}
+
+void iol_plan_make_parts(const iol_case *c, const iol_site *site, int32_t as_of, const char *const keys[],
+                         iol_plan *plan) {
+    make(c, site, as_of, keys, false, plan);
+}
+
+void iol_plan_make_compared(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
+    make(c, site, as_of, NULL, true, plan);
 }
 
 bool iol_plan_stops(const iol_plan *plan) {

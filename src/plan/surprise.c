@@ -132,7 +132,7 @@ static void add_probabilities(const iol_work *w, iol_surprise *out) {
     out->ordinary_probability = iol_mixture_ordinary(m);
     out->unusual_position_probability = iol_mixture_probability(m, IOL_MIX_wide);
     out->reading_off_probability = iol_mixture_probability(m, IOL_MIX_off);
-    out->gross_probability = iol_mixture_gross(&w->eye, m);
+    out->gross_probability = iol_mixture_gross(m);
 }
 
 void iol_part_surprise(iol_work *w) {

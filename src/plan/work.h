@@ -19,6 +19,7 @@ typedef struct {
     iol_matrix induced;                         /* corneal change that the planned wound makes */
     iol_facts facts;                            /* what rules ask */
     iol_plan *plan;
+    bool compared; /* the plan is made to be compared: without what only a reader wants (decision.then, measure_next) */
     /* Behind everything that is emptied when the work is begun. */
     iol_mixture mixture;       /* causes of the joint estimate, where joint->mixture points to them */
     iol_mixture alone_mixture; /* and of the refraction alone */
@@ -28,6 +29,8 @@ typedef struct {
 /* What every part stands on: head of the plan (already reset), eye, estimates by formula. With the plan's notes off only the
  * reference formula's estimate tells what each quantity alone would need. */
 void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan);
+
+void iol_plan_make_compared(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan);
 
 /* The facts of case and eye, and those of a plan without parts. */
 void iol_facts_begin(iol_work *w);

@@ -92,12 +92,10 @@ double iol_past_position_by_constant(int formula) {
 }
 
 /* Over every cause that the aim weighs: the spread, and the mean in place of the leading cause's own. */
-static double expected_sd(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, iol_matrix induced, double *mean_d) {
-    iol_prospect prospect;
-    iol_spectacle_form form;
+static double expected_sd(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
+                          iol_matrix induced, double *mean_d) {
     iol_outlook at;
-    iol_aim_prospect(eye, aim, &prospect);
-    iol_aim_outlook(eye, aim, &prospect, lens, induced, &form, &at);
+    iol_aim_spread(eye, aim, prospect, lens, induced, &at);
     if (!isnan(at.mean_d)) *mean_d = at.mean_d;
     return at.sd_d;
 }
@@ -107,10 +105,12 @@ static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, 
     const iol_eye *eye = &k->w->eye;
     iol_prediction row = iol_no_prediction;
     iol_matrix at_cornea;
+    iol_prospect prospect;
     row.method = method;
     row.formula = formula;
     row.reference = iol_from_bool(reference);
-    row.advised_power_d = iol_aim_power(eye, aim, eye->target_se_d);
+    iol_aim_prospect(eye, aim, &prospect);
+    row.advised_power_d = iol_prospect_power(&prospect, eye->target_se_d);
     if (isnan(k->put_in_d)) {
         if (!isnan(row.advised_power_d)) add(k, &row, NAN);
         return;
@@ -121,7 +121,7 @@ static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, 
     iol_gradient by = {NAN, NAN, NAN, NAN};
     if (!cause) {
         iol_refraction_gradient(aim->model, k->put_in_d, eye->vertex_mm, &by);
-        row.expected_sd_d = expected_sd(eye, aim, lens, k->w->induced, &row.predicted_se_d);
+        row.expected_sd_d = expected_sd(eye, aim, &prospect, lens, k->w->induced, &row.predicted_se_d);
     }
     bool axis_known = !k->fresh.toric || k->fresh.axis_known;
     compare(k, &at_cornea, aim->shape_known && axis_known, &row);
@@ -278,7 +278,7 @@ static int state_of(iol_past *past, const iol_case *c, double *alarms_open) {
     if (state > 0) return state;
     past->answered = *c;
     if (open > 0) iol_alarms_answer_no(&past->answered);
-    iol_plan_make(&past->answered, past->site, past->as_of, &past->whole);
+    iol_plan_make_compared(&past->answered, past->site, past->as_of, &past->whole);
     return past->whole.decision.state;
 }
 

@@ -1,7 +1,8 @@
 /* What a recheck costs. FILE is JSON Lines.
  * bench ratio FILE   seconds of parsing its lines from memory, of the recheck at one job and at two, in turns in one process
  * bench each FILE    microseconds a case of the rows alone at one job: a summary is made once a run, however long
- * bench stages FILE  nanoseconds a case of each stage, lines from memory */
+ * bench stages FILE  nanoseconds a case of each stage, lines from memory; the mixture, a part of compute, once more by itself
+ * bench plan CASE SITE   seconds of one plan, and of the questions that it asks next */
 #include <cJSON.h>
 #include <math.h>
 #include <stdio.h>
@@ -13,8 +14,10 @@
 #include "recheck/statistics.h"
 #include "case/reader.h"
 #include "case/scan.h"
+#include "estimate/mixture.h"
 #include "cli/arena.h"
 #include "cli/cli.h"
+#include "iolrevise.h"
 
 typedef struct {
     char *bytes;
@@ -110,14 +113,25 @@ typedef struct {
     iol_statistics statistics;
     iol_score score[AT_ONCE];
     iol_arena arena;
+    iol_mixture mixture;
+    iol_estimate leading;
     char rows[1 << 16];
 } space;
+
+/* Seconds of the causes of one case, joint and by the refraction alone. */
+static double weigh(space *s) {
+    const iol_work *w = &s->past.work;
+    double start = now();
+    if (w->joint) iol_mixture_make(&w->eye, w->joint->formula, &s->mixture);
+    iol_mixture_alone(&w->eye, &s->mixture, &s->leading);
+    return now() - start;
+}
 
 static void stages(const char *name) {
     static space s;
     lines l;
     load(name, &l);
-    double slope[IOL_PAST_ROWS], scan = 0.0, parse = 0.0, read = 0.0, compute = 0.0, count = 0.0, print = 0.0;
+    double slope[IOL_PAST_ROWS], scan = 0.0, parse = 0.0, read = 0.0, compute = 0.0, count = 0.0, print = 0.0, mixture = 0.0;
     if (iol_csv_room(1) > sizeof s.rows) exit(1);
     iol_case_reset(&s.blank);
     iol_site_generic(&s.site);
@@ -144,17 +158,52 @@ static void stages(const char *name) {
         double t5 = now();
         iol_csv_case(&s.recheck, "x", 1, 0, s.rows);
         double t6 = now();
+        if (good) mixture += weigh(&s);
         scan += t1 - t0, parse += t2 - t1, read += t3 - t2, compute += t4 - t3, count += t5 - t4, print += t6 - t5;
     }
     double n = (double)l.count / 1e9;
-    printf("scan\t%.0f\nparse\t%.0f\nread\t%.0f\ncompute\t%.0f\ncount\t%.0f\nprint\t%.0f\n", scan / n, parse / n,
-           (read - scan - parse) / n, compute / n, count / n, print / n);
+    printf("scan\t%.0f\nparse\t%.0f\nread\t%.0f\ncompute\t%.0f\ncount\t%.0f\nprint\t%.0f\nmixture\t%.0f\n", scan / n,
+           parse / n, (read - scan - parse) / n, compute / n, count / n, print / n, mixture / n);
     iol_statistics_end(&s.statistics);
     iol_arena_end(&s.arena);
     give_back(&l);
 }
 
+static char *whole(const char *name, size_t *length) {
+    FILE *file = fopen(name, "rb");
+    char *bytes = malloc(1 << 20);
+    if (!file || !bytes) exit(1);
+    *length = fread(bytes, 1, 1 << 20, file);
+    fclose(file);
+    return bytes;
+}
+
+static void plan(const char *case_name, const char *site_name) {
+    static iol_case c;
+    static iol_site site;
+    static iol_faults faults;
+    static iol_plan made;
+    static iol_ask_room room;
+    size_t case_length, site_length;
+    char *case_text = whole(case_name, &case_length), *site_text = whole(site_name, &site_length);
+    double least = INFINITY, asked = INFINITY;
+    if (!iol_case_read(case_text, case_length, &c, &faults) || !iol_site_read(site_text, site_length, &site, &faults)) exit(1);
+    for (int i = 0; i < 4 * TURNS; i++) {
+        double t0 = now();
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &made);
+        double t1 = now();
+        iol_plan_ask(&c, &site, IOL_UNKNOWN_DATE, &room, &made);
+        least = fmin(least, t1 - t0), asked = fmin(asked, now() - t1);
+    }
+    printf("%.5f %.5f\n", least, asked);
+    free(case_text), free(site_text);
+}
+
 int main(int argc, char **argv) {
+    if (argc == 4 && strcmp(argv[1], "plan") == 0) {
+        plan(argv[2], argv[3]);
+        return 0;
+    }
     if (argc != 3) return 2;
     if (strcmp(argv[1], "ratio") == 0)
         ratio(argv[2]);
