@@ -2,6 +2,7 @@
 an interruption loses no answer; never a prompt without a terminal."""
 import json, os, pty, select, signal, subprocess, sys, tempfile
 
+signal.alarm(120)  # a test that waits for ever holds up all others
 program = os.path.join(os.environ.get("BUILD", "build"), "iolrevise")
 work = tempfile.mkdtemp()
 out = os.path.join(work, "case.json")
@@ -15,6 +16,7 @@ class Dialogue:
     def __init__(self, case):
         self.child, self.fd = pty.fork()
         if self.child == 0:
+            signal.signal(signal.SIGINT, signal.SIG_DFL)  # a test in the background ignores it, and so would the program
             os.execv(program, [program, "ask", case, "--fill", "--output", out])
         self.said = ""
         self.until("> ")
