@@ -108,6 +108,21 @@ awk -F'\t' '
           print "| scan | parse | read | compute | count | print |\n|---|---|---|---|---|---|"
           printf "| %s ns | %s ns | %s ns | %s ns | %s ns | %s ns |\n\n", $12, $13, $14, $15, $16, $17
           print "Commit " $2 ", " $1 ", " $3 "." }' docs/runs/bench.tsv >"$work/bench.block"
+[ -e docs/runs/mixture.tsv ] && awk -F'\t' '
+    NR == 1 { next }
+    $1 == "worth of a second refraction" { buys[++w] = "| " $2 " | " $4 " | " $5 " |"; next }
+    $2 == "all" { name[++n] = $1; eyes[n] = $3 }
+    $2 ~ /ordinary/ { accused[n] = $5; next }
+    { cell[n, $2] = ($9 == "too few" ? "(" $4 ", " $5 ")" : $4 ", " $5) ($9 == "known difference" ? " *" : $9 == "MISSED" ? " !" : ""); gross[n, $2] = $7 }
+    END { k = split("all;eye part under 1 D;1 to 1.5 D;1.5 to 2.5 D;over 2.5 D", band, ";")
+          print "By size of the eye part:\n\n| eyes drawn | all | under 1 D | 1 to 1.5 D | 1.5 to 2.5 D | over 2.5 D | gross among 1.5 to 2.5 D | ordinary eyes with a cause over one half |"
+          print "|---|---|---|---|---|---|---|---|"
+          for (i = 1; i <= n; i++) { printf "| %s |", name[i]; for (b = 1; b <= k; b++) printf " %s |", cell[i, band[b]]; printf " %s | %s |\n", gross[i, band[4]], accused[i] }
+          printf "\nBy tenths of the told chance, the least first:\n\n| eyes drawn |"; for (d = 1; d <= 10; d++) printf " %d |", d
+          printf "\n|---|"; for (d = 1; d <= 10; d++) printf "---|"; print ""
+          for (i = 1; i <= n; i++) { printf "| %s |", name[i]; for (d = 1; d <= 10; d++) printf " %s |", cell[i, "decile " d]; print "" }
+          print "\nWhat a second refraction buys, told and the mean of as many drawn readings as the table of runs says:\n\n| eye | told | brought |\n|---|---|---|"
+          for (i = 1; i <= w; i++) print buys[i] }' docs/runs/mixture.tsv >"$work/chances.block"
 for page in docs/recheck.md docs/reliability.md; do
     awk -v dir="$work" '
         /^<!-- [a-z]+: generated -->$/ {
