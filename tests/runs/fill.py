@@ -6,6 +6,7 @@ signal.alarm(120)  # a test that waits for ever holds up all others
 program = os.path.join(os.environ.get("BUILD", "build"), "iolrevise")
 work = tempfile.mkdtemp()
 out = os.path.join(work, "case.json")
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a job in the background ignores it, and so would the program
 
 
 def fail(what, said=""):

@@ -53,7 +53,23 @@ static const caution_row rows[] = {
      "another position"},
     {"\"sphere_d\":2.25,\"cylinder_d\":-0.75,\"axis_deg\":80,\"vertex_mm\":12", "\"sphere_d\":6.25", "vertex-matters",
      "at 10 mm"},
+    {"\"srk-t\"", "\"haigis\"", "formula-not-possible", "(haigis)"},
+    {"\"formula\":\"srk-t\",\"assessed_on\":\"2026-03-20\",\"age_years\":71", "\"age_years\":6", "child-sight-develops", "Age 6"},
+    {"\"age_years\":71", "\"age_years\":17", "child-later-refraction", "by age 20"},
+    {"\"cornea\":{",
+     "\"biometry_repeat\":{\"axial_length_mm\":22.86,\"k_flat_d\":43.75,\"k_steep_d\":44.75,\"lens_depth_mm\":3.3},\"cornea\":{",
+     "shallow-lens", "in front of where it is expected"},
 };
+
+/* Every plan says these. */
+static void always_said(void **state) {
+    (void)state;
+    static const iol_note_code always[] = {IOL_NOTE_licensed_surgeon, IOL_NOTE_local_rules, IOL_NOTE_second_route,
+                                           IOL_NOTE_range_of_formulas};
+    plan_with("\"eye\":\"right\"", "\"eye\":\"left\"");
+    for (size_t i = 0; i < sizeof always / sizeof *always; i++)
+        assert_non_null(caution(iol_note_rows[always[i]].code));
+}
 
 static void found_and_said(void **state) {
     (void)state;
@@ -92,6 +108,7 @@ static void axis_zero_is_180(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(found_and_said),
+        cmocka_unit_test(always_said),
         cmocka_unit_test(limits_are_usual),
         cmocka_unit_test(axis_zero_is_180),
     };

@@ -141,6 +141,22 @@ static void a_theatre_reading_is_only_shown(void **state) {
     CHECK_NEAR(plan.notes.item[note].limit, 0.07 * 81.0 + 1.27 * 9.0 + 1.22, 1e-9, "printed relation, 82 eyes");
 }
 
+/* Two looks beside the power: the lens's own constants alone, and what a printed straight line expects (120 eyes, early 1980s). */
+static void the_line_stands_beside_a_reading_without_a_lens(void **state) {
+    (void)state;
+    start("no-lens");
+    assert_true(cautioned(IOL_NOTE_constants_new));
+    assert_false(cautioned(IOL_NOTE_constants_beside));
+    int note = has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_aphakic_line);
+    assert_true(note >= 0);
+    double k_d = (c.biometry.k_flat_d + c.biometry.k_steep_d) / 2.0;
+    CHECK_NEAR(plan.notes.item[note].value, 80.4 - 1.65 * c.biometry.axial_length_mm - 0.7 * k_d, 0.1,
+               "P = 80.4 - 1.65 L - 0.7 K, abstract; length and keratometry are pooled with the repeat");
+    start("hyperopic-surprise");
+    assert_false(cautioned(IOL_NOTE_constants_new) || cautioned(IOL_NOTE_aphakic_line));
+    assert_true(cautioned(IOL_NOTE_constants_beside));
+}
+
 /* What is not known is never cleared: a reading that conflicts with the length, a day that is not known, an eye not said to be
  * empty. */
 static void without_a_lens_nothing_is_cleared(void **state) {
@@ -472,6 +488,7 @@ int main(void) {
         cmocka_unit_test(a_contact_lens_reading_has_no_vertex),
         cmocka_unit_test(a_vertex_not_given_is_shown_at_both_ends),
         cmocka_unit_test(a_theatre_reading_is_only_shown),
+        cmocka_unit_test(the_line_stands_beside_a_reading_without_a_lens),
         cmocka_unit_test(without_a_lens_nothing_is_cleared),
         cmocka_unit_test(a_fallen_lens_still_comes_out),
         cmocka_unit_test(decision_without_a_lens),
