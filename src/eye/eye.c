@@ -15,8 +15,14 @@ int iol_or_assume_word(int given, int standard, const iol_word_set *set, iol_not
     return standard;
 }
 
+/* A lens that is said to lie in the vitreous or on the retina is dislocated, whatever brings the patient. */
+static bool lies_behind(const iol_case *c) {
+    return c->dislocation.lies == IOL_lies_anterior_vitreous || c->dislocation.lies == IOL_lies_retina;
+}
+
 iol_flag iol_case_has_reason(const iol_case *c, int reason) {
     iol_flag found = iol_is(c->reason, reason);
+    if (reason == IOL_reason_lens_dislocation && lies_behind(c) && c->reason != IOL_reason_no_lens) return IOL_YES;
     for (int i = 0; i < c->reasons_also_count; i++) found = iol_or(found, iol_is(c->reasons_also[i], reason));
     return found;
 }

@@ -64,7 +64,8 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     f->uveitis = iol_not(iol_is(a->uveitis, IOL_uveitis_none));
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
     f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
-    f->pressure_uncontrolled = iol_is(a->glaucoma, IOL_glaucoma_uncontrolled);
+    f->pressure_uncontrolled = iol_or(iol_is(a->glaucoma, IOL_glaucoma_uncontrolled),
+                                      iol_at_least(a->pressure_mmhg, c_pressure_treat_mmhg));
     f->oedema_prone = iol_or(w->c->patient.diabetes, w->c->retina.earlier_cystoid_oedema);
     f->onset_late = iol_and(f->optical, iol_above(w->c->complaint.onset_days, c_settle_late_day));
     f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
@@ -252,6 +253,20 @@ static double newest_acuity(const iol_case *c) {
     return c->refractions_count > 0 ? iol_acuity_corrected(&c->refractions[c->refractions_count - 1]) : NAN;
 }
 
+static double lens_equivalent(double power_d, int power_is, double cylinder_d) {
+    return power_is == IOL_power_is_weakest_meridian ? power_d + cylinder_d / 2.0 : power_d;
+}
+
+/* Another power inside than the meant one, while nobody has said whether the record shows a wrong lens. */
+static iol_flag lens_not_meant(const iol_case *c) {
+    const iol_lens *lens = &c->first_surgery.lens;
+    const iol_meant_lens *meant = &c->first_surgery.meant_lens;
+    if (!meant->present || lens->documented_wrong != IOL_UNKNOWN || iol_case_no_lens(c) == IOL_YES) return IOL_NO;
+    double apart = lens_equivalent(lens->power_d, lens->power_is, lens->cylinder_d) -
+                   lens_equivalent(meant->power_d, meant->power_is, meant->cylinder_d);
+    return iol_at_least(fabs(apart), c_meant_lens_off_d);
+}
+
 static void the_old_lens(const iol_work *w, iol_facts *f) {
     const iol_case *c = w->c;
     const iol_lens *lens = &c->first_surgery.lens;
@@ -260,6 +275,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
                               iol_is(lens->material, IOL_material_hydrophilic_acrylic));
     iol_flag one_piece = iol_is(lens->design, IOL_design_one_piece);
     f->documented_wrong = w->eye.no_lens == IOL_YES ? IOL_NO : lens->documented_wrong;
+    f->lens_not_meant = lens_not_meant(c);
     f->lens_identified = known_by == IOL_identified_by_sticker || known_by == IOL_identified_by_operation_record ||
                          w->eye.no_lens == IOL_YES;
     f->old_place_stated = lens->position > 0 ? (double)lens->position : NAN;

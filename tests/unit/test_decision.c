@@ -65,6 +65,24 @@ static void wrong_only_eye(iol_case *c) {
     wrong_more_off(c);
     c->patient.only_seeing_eye = IOL_YES;
 }
+static void another_power(iol_case *c, double by_d) {
+    c->first_surgery.meant_lens.present = true;
+    c->first_surgery.meant_lens.power_d = c->first_surgery.lens.power_d + by_d;
+    c->first_surgery.meant_lens.power_is = c->first_surgery.lens.power_is;
+    c->first_surgery.meant_lens.cylinder_d = c->first_surgery.lens.cylinder_d;
+    c->first_surgery.lens.documented_wrong = IOL_UNKNOWN;
+    on_day(c, 3);
+}
+static void not_the_meant(iol_case *c) { another_power(c, 1.0); }
+static void the_meant(iol_case *c) { another_power(c, -0.99); }
+static void loose_lens(iol_case *c) {
+    c->reason = IOL_reason_power_error;
+    c->zonule.donesis = IOL_donesis_marked;
+    c->zonule.missing_clock_hours = 6.0;
+}
+static void four_hours(iol_case *c) { c->zonule.missing_clock_hours = 4.0; }
+static void pressure_30(iol_case *c) { c->anterior_segment.pressure_mmhg = 30.0; }
+static void pressure_29(iol_case *c) { c->anterior_segment.pressure_mmhg = 29.9; }
 static void slipped(iol_case *c, int lies) {
     c->reason = IOL_reason_lens_dislocation;
     c->dislocation.present = true;
@@ -161,11 +179,13 @@ static const rule rules[] = {
     RULE_ROW(trapped_fluid, fluid_not_excluded, fluid_excluded, wait, days),
     RULE_ROW(silicone_oil, oil_stays, no_oil, wait, planned),
     RULE_ROW(two_lenses, second_lens, one_lens, not_for_exchange, planned),
+    RULE_ROW(lens_not_meant, not_the_meant, the_meant, find_cause_first, days),
     RULE_ROW(gross_error, ten_dioptres, one_dioptre, find_cause_first, weeks),
     RULE_ROW(uveitis_active, uveitis, uveitis_quiet, wait, weeks),
     RULE_ROW(macular_oedema, oedema, dry_macula, wait, weeks),
     RULE_ROW(pressure_uncontrolled, uncontrolled, controlled, wait, weeks),
     RULE_ROW(fluid_not_looked, nobody_looked, no_fluid, find_cause_first, days),
+    RULE_ROW(pressure_uncontrolled, pressure_30, pressure_29, wait, weeks),
     RULE_ROW(not_excluded, uveitis_unknown, uveitis_quiet, find_cause_first, days),
     RULE_ROW(wrong_on_target, wrong_half_off, wrong_more_off, other_option_first, days),
     RULE_ROW(wrong_unread, wrong_not_read, wrong_more_off, find_cause_first, days),
@@ -174,6 +194,7 @@ static const rule rules[] = {
     RULE_ROW(lens_on_retina, on_retina, in_pupil, exchange_or_alternative, days),
     RULE_ROW(lens_in_chamber, in_chamber, in_pupil, exchange_or_alternative, days),
     RULE_ROW(dislocation, in_pupil, clouded, exchange_or_alternative, weeks),
+    RULE_ROW(lens_loose, loose_lens, four_hours, exchange_or_alternative, weeks),
     RULE_ROW(opacity, clouded, hazy, exchange, planned),
     RULE_ROW(lens_damage, damaged, clouded, exchange, weeks),
     RULE_ROW(cornea_damage, cornea, clouded, exchange_or_alternative, weeks),
@@ -221,6 +242,24 @@ static void test_each_rule_both_ways(void **state) {
         assert_int_equal(plan.decision.urgency, rules[i].urgency);
         make_with(rules[i].off, NULL);
         if (states(rules[i].rule)) fail_msg("%s fires when it should not", code_of((int)rules[i].rule));
+    }
+}
+
+/* A lens that is said to lie in the vitreous is dislocated, whatever brings the patient (common practice, no source). */
+static void test_lies_behind(void **state) {
+    (void)state;
+    static const int lies[] = {0, IOL_lies_anterior_vitreous, IOL_lies_retina};
+    static const iol_note_code decides[] = {IOL_NOTE_COUNT, IOL_NOTE_rule_dislocation, IOL_NOTE_rule_lens_on_retina};
+    for (int i = 0; i < 3; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.reason = IOL_reason_power_error;
+        c.dislocation.lies = lies[i];
+        c.dislocation.present = lies[i] > 0;
+        make();
+        if (i > 0) assert_int_equal(deciding(), decides[i]);
+        assert_true(states(IOL_NOTE_rule_dislocation) == (i > 0));
+        assert_true((plan.spectacles.suitable == IOL_NO) == (i > 0));
+        assert_true((plan.corneal_laser.suitable == IOL_NO) == (i > 0));
     }
 }
 
@@ -766,7 +805,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_no_red_flag_at_all),  cmocka_unit_test(test_alarm_words),
         cmocka_unit_test(test_each_rule_both_ways), cmocka_unit_test(test_order),
-        cmocka_unit_test(test_chafing_is_not_left), cmocka_unit_test(test_turn_in_time),
+        cmocka_unit_test(test_lies_behind), cmocka_unit_test(test_chafing_is_not_left), cmocka_unit_test(test_turn_in_time),
         cmocka_unit_test(test_toric_unexplained),   cmocka_unit_test(test_turn_window),
         cmocka_unit_test(test_early_misfit),        cmocka_unit_test(test_surface_first),
         cmocka_unit_test(test_which_way),           cmocka_unit_test(test_must_be_excluded),

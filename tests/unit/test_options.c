@@ -96,6 +96,25 @@ static void calm(void) {
     ROW(secondary_no_target, f.target_what_if = true, )                                                                \
     ROW(secondary_first, f.no_lens = IOL_YES, f.no_lens = IOL_UNKNOWN)                                                 \
     ROW(secondary_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                        \
+    ROW(second_exchange_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                          \
+    ROW(second_exchange_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)            \
+    ROW(laser_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                    \
+    ROW(laser_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                      \
+    ROW(turn_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                     \
+    ROW(turn_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                       \
+    ROW(capture_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                  \
+    ROW(capture_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                    \
+    ROW(place_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                    \
+    ROW(place_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                      \
+    ROW(pb_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                       \
+    ROW(pb_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                         \
+    ROW(ex_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                       \
+    ROW(ex_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                         \
+    ROW(secondary_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                \
+    ROW(secondary_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                  \
+    ROW(yag_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                      \
+    ROW(yag_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                        \
+    ROW(laser_loose, f.zonule_lost = IOL_YES, f.zonule_lost = IOL_UNKNOWN)                                             \
     ROW(laser_no_reading, f.reading = false, )                                                                         \
     ROW(laser_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                              \
     ROW(laser_withheld, f.withheld = true, )                                                                           \
