@@ -221,9 +221,12 @@ static void keep(asker *a, const iol_asked_question *found, unsigned bits, int c
         if (bits & 1u << i) all->questions[at].could_change[all->questions[at].could_change_count++] = change_words[i];
 }
 
-/* All at once while one is open; a single one where not all are absent. Other fields always. */
-static bool flag_matters(const iol_case *c, const iol_case *copy, const iol_entry *entry) {
+/* Red flags all at once while one is open, a single one where not all are absent; where a lens lies, once a dislocation is told.
+ * Other fields always. */
+static bool matters(const iol_case *c, const iol_case *copy, const iol_entry *entry) {
     char words[sizeof((iol_note *)0)->word];
+    if (entry->base == (const void *)&copy->dislocation)
+        return c->dislocation.present || iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
     if (entry->base != (const void *)&copy->red_flags) return true;
     if (strcmp(entry->field->key, "none") != 0) return c->red_flags.none == IOL_NO;
     return iol_alarm_red_flags(c, words, sizeof words) == IOL_UNKNOWN;
@@ -236,7 +239,7 @@ static void ask(asker *a, const char *paths, const char *question) {
     int changing = 0;
     memcpy(&a->room->c, a->c, sizeof *a->c);
     open_fields(&a->room->c, paths, &f);
-    if (f.count == 0 || !flag_matters(a->c, &a->room->c, &f.entry[0])) return;
+    if (f.count == 0 || !matters(a->c, &a->room->c, &f.entry[0])) return;
     iol_append(q.path, sizeof q.path, f.entry[0].path);
     for (int way = 0, ways = ways_of(f.entry[0].field); way < ways; way++) {
         iol_asked_answer row = {.present = true};
