@@ -15,7 +15,8 @@
     "\"complaint\":{\"trend\":\"same\"},\"red_flags\":{\"none\":true},"                                               \
     "\"silicone_oil\":{\"now\":false,\"at_measurement\":false,\"at_refraction\":false,\"stays\":false},"               \
     "\"checks\":{\"biometry_belongs_to_this_eye\":true},"                                                              \
-    "\"anterior_segment\":{\"pressure_mmhg\":14,\"fluid_behind_lens\":\"no\"},"                                        \
+    "\"anterior_segment\":{\"uveitis\":\"none\",\"glaucoma\":\"none\",\"pressure_mmhg\":14,\"fluid_behind_lens\":\"no\"},"  \
+    "\"zonule\":{\"donesis\":\"none\",\"missing_clock_hours\":0},"                                                    \
     "\"biometry\":{\"axial_length_mm\":22.86,\"method\":\"optical\",\"eye_state\":\"phakic\",\"k_flat_d\":43.75,\"k_"  \
     "steep_d\":44.75,"                                                                                                 \
     "\"k_steep_axis_deg\":170,\"keratometric_index\":1.3375,\"chamber_depth_mm\":3.1,\"measured_on\":\"2026-01-05\"}," \

@@ -12,7 +12,7 @@ typedef struct {
     double length_mm, k_flat_d, k_steep_d, index, power_d, a_constant, intended_se_d, sphere_d, cylinder_d;
     int age_years;
     const char *reason, *surgery, *surface, *fluid, *macula, *measured_on, *vertex, *index_key, *site;
-    const char *identified_by, *position, *checks, *lens_more, *first_more, *case_more;
+    const char *identified_by, *position, *checks, *lens_more, *first_more, *zonule, *case_more;
 } suspect_eye;
 
 #define SUSPECT_EYE                                                                                                    \
@@ -24,7 +24,8 @@ typedef struct {
         .identified_by = "sticker", .position = "bag", .checks = "\"biometry_belongs_to_this_eye\":null",              \
         .lens_more = "", .first_more = "",                                                                             \
         .case_more = "\"silicone_oil\":{\"now\":false,\"at_measurement\":false,"                                           \
-                     "\"at_refraction\":false,\"stays\":false},"                                                      \
+                     "\"at_refraction\":false,\"stays\":false},",                                                      \
+        .zonule = "\"zonule\":{\"donesis\":\"none\",\"missing_clock_hours\":0},",                                    \
     }
 
 static inline void suspect_json(const suspect_eye *e, char *json, size_t size) {
@@ -43,11 +44,11 @@ static inline void suspect_json(const suspect_eye *e, char *json, size_t size) {
              "\"vertex_mm\":%s,\"method\":\"manifest\",\"lens_then\":\"in-place\",\"corrected_acuity_logmar\":0.0}],"
              "\"first_surgery\":{\"done_on\":\"2026-02-01\",\"intended_se_d\":%.2f,%s\"lens\":{\"power_d\":%.2f,%s"
              "\"identified_by\":\"%s\",\"position\":\"%s\",\"constants\":{\"a_constant\":%.2f}}},"
-             "%s\"checks\":{%s}}",
+             "%s%s\"checks\":{%s}}",
              e->reason, e->age_years, e->length_mm, e->k_flat_d, e->k_steep_d, e->index_key, e->index, e->surface,
              e->surgery, e->fluid, e->macula, e->measured_on, e->sphere_d, e->cylinder_d, e->vertex, e->intended_se_d,
-             e->first_more, e->power_d, e->lens_more, e->identified_by, e->position, e->a_constant, e->case_more,
-             e->checks);
+             e->first_more, e->power_d, e->lens_more, e->identified_by, e->position, e->a_constant, e->zonule,
+             e->case_more, e->checks);
 }
 
 static inline void suspect_plan(const suspect_eye *e, iol_plan *plan) {

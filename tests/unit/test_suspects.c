@@ -543,13 +543,13 @@ static void test_causes_without_a_number(void **state) {
         {"\"silicone_oil\":{\"at_measurement\":true},", "oil-at-measurement", 1.5, true, true},
         {"\"silicone_oil\":{\"now\":null,\"stays\":false},", "oil-in-the-eye", 1.5, false, true},
         {"", "oil-in-the-eye", 1.5, false, false},
-        {"\"zonule\":{\"vitrectomised\":true},", "oil-in-the-eye", 1.5, false, true},
-        {"\"zonule\":{\"vitrectomised\":true},", "oil-in-the-eye", -1.5, false,
+        {"\"zonule\":{\"vitrectomised\":true,\"donesis\":\"none\",\"missing_clock_hours\":0},", "oil-in-the-eye", 1.5, false, true},
+        {"\"zonule\":{\"vitrectomised\":true,\"donesis\":\"none\",\"missing_clock_hours\":0},", "oil-in-the-eye", -1.5, false,
          false}, /* oil makes the eye far-sighted */
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         suspect_eye e = SUSPECT_EYE;
-        e.sphere_d = row[i].sphere_d, e.case_more = row[i].case_more;
+        e.sphere_d = row[i].sphere_d, e.case_more = row[i].case_more, e.zonule = "";
         suspect_plan(&e, &plan);
         int at = suspect_at(&plan, row[i].id);
         assert_true((at >= 0) == row[i].there);
