@@ -2,6 +2,7 @@
 #include "alarms.h"
 
 #include "tables/constants.h"
+#include "tables/say.h"
 #include "tables/tables.h"
 #include "text/list.h"
 
@@ -24,11 +25,19 @@ static iol_flag flag_of(const iol_case *c, int i) {
     return own == IOL_UNKNOWN && c->red_flags.none == IOL_YES ? IOL_NO : own;
 }
 
+/* Not all are absent, and none is named. */
+static bool unsaid(const iol_case *c) {
+    bool named = false;
+    for (int i = 0; i < FLAGS; i++) named |= flag_of(c, i) == IOL_YES;
+    return c->red_flags.none == IOL_NO && !named;
+}
+
 /* Stop cautions before any other, so that they stand first in every output. */
 void iol_alarms_say(const iol_case *c, iol_notes *notes) {
     double pressure = c->anterior_segment.pressure_mmhg;
     for (int i = 0; i < FLAGS; i++)
         if (flag_of(c, i) == IOL_YES) iol_note_add(notes, IOL_AT_plan_cautions, 0, flags[i].alarm, NAN, NAN, NULL);
+    if (unsaid(c)) iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_alarm_unsaid, NAN, NAN, NULL);
     if (iol_at_least(pressure, c_pressure_same_day_mmhg) == IOL_YES)
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_alarm_pressure, pressure, NAN, NULL);
 }
@@ -41,7 +50,8 @@ iol_flag iol_alarm_red_flags(const iol_case *c, char *words, size_t size) {
         if (flag_of(c, i) != IOL_YES) continue;
         iol_list_add(words, size, flags[i].word, "");
     }
-    return any;
+    if (unsaid(c)) iol_append(words, size, "one, not said which");
+    return unsaid(c) ? IOL_YES : any;
 }
 
 static void answer(iol_flag *flag) {

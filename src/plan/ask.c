@@ -184,7 +184,6 @@ static bool answered(const iol_case *c, const char *paths, int way, iol_case *in
         if (f.entry[i].count && *f.entry[i].count < f.entry[i].index) return false;
         if (!iol_entry_set(&f.entry[i], set, &refusal)) return false;
     }
-    if (into->red_flags.none == IOL_NO && c->red_flags.none != IOL_NO) into->red_flags.pain = IOL_YES; /* for any */
     iol_faults_start(&faults);
     iol_case_check(into, &faults);
     return faults.count == 0;

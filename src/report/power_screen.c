@@ -167,6 +167,9 @@ static void compose(const screen *s) {
     if (power_given(s->r) && s->detail > NO_CAUSES) iol_power_beside(s->plan, s->r, s->page);
     if (s->second && s->plan->piggyback.suitable == IOL_NO)
         iol_page_caution(s->page, "warn", "a second lens does not fit this eye: --full says why");
+    if (s->second && s->plan->piggyback.suitable == IOL_UNKNOWN)
+        iol_page_caution(s->page, "warn",
+                         "whether a second lens fits is not known here: gap behind the iris, angle, capsule");
     if (fabs(s->c->refractions[0].cylinder_d) >= c_typed_cylinder_d)
         iol_page_caution(s->page, "note", "cylinder is not planned here: use plan");
     if (s->detail > NO_WARNINGS) severities(s, IOL_SEVERITY_warn, true);

@@ -88,18 +88,6 @@ static void known_answers_are_not_asked(void **state) {
     assert_null(find("/red_flags/none"));
 }
 
-/* Once one of them is there, it is asked which. */
-static void single_flags_are_asked_when_not_all_are_absent(void **state) {
-    (void)state;
-    example_case("minimal", &c);
-    c.red_flags.none = IOL_NO;
-    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
-    iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
-    assert_null(find("/red_flags/none"));
-    assert_non_null(find("/red_flags/pain"));
-    assert_non_null(find("/red_flags/detachment_signs"));
-}
-
 /* A question lifts where one of its answers, typed in, leaves fewer reasons that hold the power back. */
 static void what_lifts_takes_a_reason_away(void **state) {
     (void)state;
@@ -128,11 +116,10 @@ static void the_plan_holds_the_first_twelve(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(answers_are_what_the_plan_then_says),
-                                       cmocka_unit_test(a_question_names_what_it_could_change),
-                                       cmocka_unit_test(known_answers_are_not_asked),
-                                       cmocka_unit_test(single_flags_are_asked_when_not_all_are_absent),
-                                       cmocka_unit_test(what_lifts_takes_a_reason_away),
-                                       cmocka_unit_test(the_plan_holds_the_first_twelve)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
+        cmocka_unit_test(known_answers_are_not_asked),
+
+        cmocka_unit_test(what_lifts_takes_a_reason_away), cmocka_unit_test(the_plan_holds_the_first_twelve)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -771,8 +771,15 @@ static void test_no_red_flag_at_all(void **state) {
     example_case("minimal", &c);
     memset(&c.red_flags, 0, sizeof c.red_flags);
     assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_UNKNOWN);
-    c.red_flags.none = IOL_NO;
-    assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_UNKNOWN);
+    c.red_flags.none = IOL_NO; /* one is there, not said which */
+    assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_YES);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_alarm_unsaid) >= 0);
+    assert_int_equal(plan.decision.urgency, IOL_urgency_same_day);
+    c.red_flags.pain = IOL_YES; /* now it is */
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_alarm_unsaid) < 0);
+    c.red_flags.pain = IOL_UNKNOWN;
     c.red_flags.none = IOL_YES;
     assert_int_equal(iol_alarm_red_flags(&c, words, sizeof words), IOL_NO);
     c.red_flags.wound_leak = IOL_YES;

@@ -24,7 +24,7 @@ static const struct {
 #undef CODE
 #undef TEXT
 };
-enum { FACTS = sizeof facts / sizeof *facts, DRAWN = 1200 };
+enum { FACTS = sizeof facts / sizeof *facts, DRAWN = 2400 };
 
 static iol_case c;
 static iol_site site;
