@@ -222,6 +222,16 @@ static void write_oil_and_fluid(iol_case *c) {
         c->anterior_segment.fluid_behind_lens = IOL_finding_no;
 }
 
+/* None of the red flags, or not none: as the single ones say. */
+static void write_red_flags(iol_case *c) {
+    iol_red_flags *r = &c->red_flags;
+    const iol_flag all[] = {r->pain,        r->sudden_loss,         r->infection_signs, r->wound_leak,
+                            r->pupil_block, r->lens_touches_cornea, r->detachment_signs};
+    iol_flag any = IOL_NO;
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++) any = iol_or(any, iol_from_bool(all[i] == IOL_YES));
+    if (r->none != IOL_UNKNOWN) r->none = iol_not(any);
+}
+
 /* An eye without a lens says so everywhere. */
 static void write_no_lens(iol_case *c) {
     if (c->aphakic_now != IOL_YES) return;
@@ -254,6 +264,7 @@ static void write_together(source *s, iol_case *c) {
     write_reading(s, normal(s, 0.0, 2.5), &c->refraction_before_cataract);
     write_reading(s, normal(s, 0.0, 1.5), &c->fellow_eye.refraction);
     write_oil_and_fluid(c);
+    write_red_flags(c);
     write_no_lens(c);
     const iol_field *dislocation = iol_object_find(iol_object_case, "dislocation", strlen("dislocation"));
     bool slipped = iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
