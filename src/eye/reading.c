@@ -217,6 +217,8 @@ static int gather(const iol_eye *eye, bool (*was)(const iol_eye *, const iol_ref
     out->drift_d = greatest_fall(all, c->refractions_count);
     find_movement(eye, all, newest, notes, out);
     out->place_stated = all[newest].stated;
+    for (int i = newest + 1; i < c->refractions_count; i++) /* a later one, of which it is not said whether it counts */
+        if (!isnan(c->refractions[i].sphere_d) && c->refractions[i].lens_then <= 0) out->place_stated = false;
     out->subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
     out->sd_d = reading_sd(eye, r, out->readings, out->day);
     if (eye->aphakic) out->sd_d = sd_without_lens(out, contact, out->sd_d);

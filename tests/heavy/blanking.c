@@ -1,5 +1,5 @@
 /* Every leaf of many drawn cases blanked: blanking COUNT [FIRST]. Prints each violation, and at the end how many there were by
- * leaf and comparison. Exit 1 when there was one. */
+ * leaf and comparison. Exit 1 when there was one. blanking case SEED prints that case. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -45,6 +45,11 @@ int main(int argc, char **argv) {
     int count = argc > 1 ? atoi(argv[1]) : 2000, first = argc > 2 ? atoi(argv[2]) : 1;
     long leaves = 0;
     if (!read_site("examples/site.json", &site)) return 2;
+    if (argc > 2 && strcmp(argv[1], "case") == 0) {
+        static char text[RANDOM_CASE_TEXT];
+        if (!random_case(strtoull(argv[2], NULL, 10), &site, &c)) return 2;
+        return fwrite(text, 1, case_text(&c, 0, text), stdout) == 0;
+    }
     for (int seed = first; seed < first + count; seed++) {
         if (!random_case((uint64_t)seed, &site, &c)) return 2;
         leaves += blank_every_leaf(&c, &site, violation, &seed);

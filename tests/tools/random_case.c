@@ -128,15 +128,18 @@ static void set_known(double *at, double value) {
 }
 
 static void write_biometry(source *s, const body *eye, iol_biometry *b) {
+    static const double indices[] = {1.3315, 1.332, 1.336};
+    double index = chance(s, 0.8) ? 1.3375 : indices[below(s, 3)];
     bool radii = chance(s, 0.2);
     double flat = step(eye->k_d - eye->half_d + normal(s, 0.0, 0.1), 0.01);
     double steep = step(eye->k_d + eye->half_d + normal(s, 0.0, 0.1), 0.01);
     if (flat > steep) flat = steep;
     set_known(&b->axial_length_mm, step(normal(s, eye->length_mm, 0.05), 0.01));
     set_known(&b->k_steep_axis_deg, eye->axis_deg);
-    if (chance(s, 0.8)) set_known(&b->keratometric_index, 1.3375);
-    set_known(&b->k_flat_d, flat);
-    set_known(&b->k_steep_d, steep);
+    set_known(&b->keratometric_index, index);
+    double told = isnan(b->keratometric_index) ? 1.0 : (index - 1.0) / 0.3375; /* dioptres by that index */
+    set_known(&b->k_flat_d, step(told * flat, 0.01));
+    set_known(&b->k_steep_d, step(told * steep, 0.01));
     set_known(&b->k_flat_radius_mm, step(337.5 / flat, 0.001));
     set_known(&b->k_steep_radius_mm, step(337.5 / steep, 0.001));
     if (radii)
@@ -232,9 +235,16 @@ static void write_red_flags(iol_case *c) {
     if (r->none != IOL_UNKNOWN) r->none = iol_not(any);
 }
 
-/* An eye without a lens says so everywhere. */
+/* An eye without a lens says so everywhere, and one with a lens nowhere that it has none. */
 static void write_no_lens(iol_case *c) {
-    if (c->aphakic_now != IOL_YES) return;
+    bool also = false;
+    for (int i = 0; i < c->reasons_also_count; i++) also = also || c->reasons_also[i] == IOL_reason_no_lens;
+    if (also || c->reason == IOL_reason_no_lens) c->aphakic_now = IOL_YES;
+    if (c->aphakic_now != IOL_YES) {
+        if (c->biometry_repeat.eye_state == IOL_eye_state_aphakic)
+            c->biometry_repeat.eye_state = IOL_eye_state_pseudophakic;
+        return;
+    }
     if (c->anterior_segment.fluid_behind_lens == IOL_finding_yes)
         c->anterior_segment.fluid_behind_lens = IOL_finding_no;
     if (c->biometry_repeat.present || c->biometry_repeat.eye_state)
@@ -254,6 +264,7 @@ static void write_together(source *s, iol_case *c) {
     write_biometry(s, &eye, &c->biometry);
     write_biometry(s, &eye, &c->biometry_repeat);
     write_biometry(s, &fellow, &c->fellow_eye.biometry);
+    set_known(&c->cornea.k_total_d, step(normal(s, eye.k_d - 1.0, 0.3), 0.01));
     write_lens(s, &eye, c, &model);
     write_lens_cylinder(s, &c->first_surgery.lens);
     write_lens_cylinder(s, &c->second_lens);

@@ -81,8 +81,8 @@ static void calm(void) {
     ROW(glasses_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(contact_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(second_out_withheld, f.withheld = true, )                                                                      \
-    ROW(second_out_no_target, f.target_what_if = true, )                                                         \
-    ROW(second_exchange_no_target, f.target_what_if = true, )                                                    \
+    ROW(second_out_no_target, f.target_stated = false, )                                                         \
+    ROW(second_exchange_no_target, f.target_stated = false, )                                                    \
     ROW(second_out_off, f.second_out_d = -0.51, f.second_out_d = NAN)                                                  \
     ROW(second_out_rubs, f.second_rubs = IOL_YES, f.second_rubs = IOL_UNKNOWN)                                         \
     ROW(second_out_does, f.second_out_d = 0.5, f.second_out_d = NAN)                                                   \
@@ -93,7 +93,7 @@ static void calm(void) {
     ROW(laser_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                         \
     ROW(secondary_withheld, f.withheld = true, )                                                                       \
     ROW(secondary_provisional, f.provisional = true, )                                                                 \
-    ROW(secondary_no_target, f.target_what_if = true, )                                                                \
+    ROW(secondary_no_target, f.target_stated = false, )                                                                \
     ROW(secondary_first, f.no_lens = IOL_YES, f.no_lens = IOL_UNKNOWN)                                                 \
     ROW(secondary_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                        \
     ROW(second_exchange_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                          \
@@ -207,7 +207,12 @@ static void calm(void) {
     ROW(ex_withheld, f.withheld = true, )                                                                              \
     ROW(ex_provisional, f.provisional = true, )                                                                        \
     ROW(ex_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
-    ROW(ex_no_target, f.target_what_if = true, )                                                                       \
+    ROW(ex_no_target, f.target_stated = false, )                                                                       \
+    ROW(laser_no_target, f.target_stated = false, )                                                                    \
+    ROW(turn_no_target, f.target_stated = false, )                                                                     \
+    ROW(pb_no_target, f.target_stated = false, )                                                                       \
+    ROW(place_no_target, f.target_stated = false, )                                                                    \
+    ROW(place_open, f.old_place_stated = NAN, )                                                                       \
     ROW(ex_clouded, f.clouded = IOL_YES, )                                                                             \
     ROW(ex_wrong, (f.wrong_misses = IOL_YES, f.hampered = IOL_NO), f.wrong_misses = IOL_UNKNOWN)                       \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
