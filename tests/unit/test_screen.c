@@ -6,10 +6,11 @@
 #include <cmocka.h>
 
 #include "check.h"
-#include "example_case.h"
+#include "hard_case.h"
 #include "kept.h"
 #include "report/compose.h"
 #include "report/report.h"
+#include "write/template.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -108,6 +109,53 @@ static void sparse(void **state) {
             memcpy(IOL_FIELD_AT(&c, f), IOL_FIELD_AT(&whole, f), f->inside->size);
             sound(f->key);
         }
+    }
+}
+
+static void hard(void **state) {
+    (void)state;
+    for (int h = 0; h < HARD_CASES; h++) {
+        hard_case(h, &c);
+        sound(hard_names[h]);
+    }
+}
+
+/* A starter as it is printed: every value null, what must be there filled in. */
+static void starters(void **state) {
+    (void)state;
+    static char text[64 * 1024];
+    static const char *const must[][2] = {{"\"case_ref\": null", "\"case_ref\": \"K\" "},
+                                          {"\"eye\": null", "\"eye\": \"left\""},
+                                          {"\"reason\": null", "\"reason\": \"power-error\""}};
+    for (const iol_template_row *row = iol_templates; row->kind; row++) {
+        kept.used = 0;
+        assert_true(iol_template_write(row->kind, false, keep, NULL));
+        text[0] = '\0';
+        const char *at = kept.bytes;
+        for (int i = 0; i < 3; i++) {
+            const char *found = strstr(at, must[i][0]);
+            if (!found) continue;
+            snprintf(text + strlen(text), sizeof text - strlen(text), "%.*s%s", (int)(found - at), at, must[i][1]);
+            at = found + strlen(must[i][0]);
+        }
+        snprintf(text + strlen(text), sizeof text - strlen(text), "%.60000s", at);
+        must_read_case(text, &c);
+        sound(row->kind);
+    }
+}
+
+static void inputs(void **state) {
+    (void)state;
+    static const char *const file[] = {"tests/inputs/pair-left.json", "tests/inputs/unusual.json"};
+    static char text[65536];
+    for (size_t i = 0; i < sizeof file / sizeof *file; i++) {
+        FILE *in = fopen(file[i], "r");
+        assert_non_null(in);
+        const size_t length = fread(text, 1, sizeof text - 1, in);
+        text[length] = '\0';
+        fclose(in);
+        must_read_case(text, &c);
+        sound(file[i]);
     }
 }
 
@@ -257,7 +305,8 @@ static void every_key(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples),      cmocka_unit_test(sparse),     cmocka_unit_test(alarms),
+        cmocka_unit_test(examples),      cmocka_unit_test(hard),       cmocka_unit_test(starters),
+        cmocka_unit_test(inputs),        cmocka_unit_test(sparse),     cmocka_unit_test(alarms),
         cmocka_unit_test(note),          cmocka_unit_test(every_key),  cmocka_unit_test(lead_lens),
         cmocka_unit_test(standing_said), cmocka_unit_test(lines_kept),
     };
