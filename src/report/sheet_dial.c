@@ -97,7 +97,8 @@ static void ring(dial *v) {
         name(v, "t m w scale", place, RING + 5.2, line.text);
         iol_line_start(&line);
         iol_line_number(&line, place, IOL_UNIT_deg);
-        name(v, "s m q scale", place, RING + 10.2, line.text);
+        const double off = fabs(remainder(turned(v, place), 90.0)); /* on the slant two labels are wider than high */
+        name(v, "s m q scale", place, RING + (off < 1.0 ? 10.4 : 11.4), line.text);
     }
     sides(v);
 }

@@ -22,7 +22,8 @@ typedef struct {
     double lo, hi;
 } waterfall;
 
-enum { FALL_LEFT = 17, FALL_WIDE = 69, FALL_BOTTOM = 28 };
+enum { FALL_LEFT = 17, FALL_WIDE = 69, FALL_BOTTOM = 22 };
+static const double fall_top = 3.2, fall_step = 5.5; /* first row, and from row to row */
 static double across(const waterfall *w, double v) { return FALL_LEFT + (v - w->lo) / (w->hi - w->lo) * FALL_WIDE; }
 
 static void value_label(waterfall *w, double x_mm, double y, double gap, const char *text) {
@@ -33,7 +34,7 @@ static void value_label(waterfall *w, double x_mm, double y, double gap, const c
 static void part_bar(waterfall *w, const char *name, const char *kind, double from, double part, double y) {
     iol_line line;
     iol_draw_text(&w->d, "t e q", FALL_LEFT - 3.0, y + 1.1, name);
-    iol_draw_box(&w->d, kind, across(w, from), y - 1.9, across(w, from + part) - across(w, from), 3.8);
+    iol_draw_box(&w->d, kind, across(w, from), y - 1.7, across(w, from + part) - across(w, from), 3.4);
     const double right = fmax(across(w, from), across(w, from + part)),
                  left = fmin(across(w, from), across(w, from + part));
     signed_d(&line, part);
@@ -66,7 +67,7 @@ void iol_sheet_waterfall(iol_sheet *s) {
     iol_line_signed(&line, p->eye_part_d, IOL_UNIT_d);
     iol_line_text(&line, ", now ");
     iol_line_signed(&line, now, IOL_UNIT_d);
-    iol_drawing_open(&w.d, s->out, "waterfall", 90.0, 34.0, line.text,
+    iol_drawing_open(&w.d, s->out, "waterfall", 90.0, 27.6, line.text,
                      "From what was meant by the sheet's part and the eye's part to what is.");
     const double step = w.hi - w.lo > 4.0 ? 2.0 : w.hi - w.lo > 2.0 ? 1.0 : 0.5;
     for (double v = ceil(w.lo / step) * step; v <= w.hi; v += step) {
@@ -75,20 +76,20 @@ void iol_sheet_waterfall(iol_sheet *s) {
         iol_line_signed(&line, v, IOL_UNIT_d);
         if (v + step <= w.hi) line.text[line.used > 2 ? line.used - 2 : 0] = '\0'; /* the unit stands once */
         iol_draw_text(&w.d, v + step > w.hi ? "s e q scale" : "s m q scale",
-                      across(&w, v) + (v + step > w.hi ? 4.0 : 0.0), 32.6, line.text);
+                      across(&w, v) + (v + step > w.hi ? 4.0 : 0.0), 26.4, line.text);
     }
     for (int i = 0; i < 3; i++) {
         const double v = i == 0 ? meant : i == 1 ? sheet : now;
-        iol_draw_line(&w.d, "b", across(&w, v), 3.5 + 7.0 * i, across(&w, v), 10.5 + 7.0 * i);
+        iol_draw_line(&w.d, "b", across(&w, v), fall_top + fall_step * i, across(&w, v), fall_top + fall_step * (i + 1));
     }
-    iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, 4.6, "meant");
-    iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, 25.6, p->read_on == IOL_UNKNOWN_DATE ? "now" : "read");
-    part_bar(&w, "sheet", "g", meant, p->selection_part_d, 10.5);
-    part_bar(&w, "eye", "p", sheet, now - sheet, 17.5);
-    diamond(&w, meant, 3.5);
-    diamond(&w, now, 24.5);
-    value_label(&w, across(&w, meant), 3.5, 3.0, signed_d(&line, meant));
-    value_label(&w, across(&w, now), 24.5, 3.0, signed_d(&line, now));
+    iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, fall_top + 1.1, "meant");
+    iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, fall_top + 3.0 * fall_step + 1.1, p->read_on == IOL_UNKNOWN_DATE ? "now" : "read");
+    part_bar(&w, "sheet", "g", meant, p->selection_part_d, fall_top + fall_step);
+    part_bar(&w, "eye", "p", sheet, now - sheet, fall_top + 2.0 * fall_step);
+    diamond(&w, meant, fall_top);
+    diamond(&w, now, fall_top + 3.0 * fall_step);
+    value_label(&w, across(&w, meant), fall_top, 3.0, signed_d(&line, meant));
+    value_label(&w, across(&w, now), fall_top + 3.0 * fall_step, 3.0, signed_d(&line, now));
     iol_drawing_close(&w.d);
 }
 
@@ -119,7 +120,7 @@ static void day_tick(iol_drawing *d, ticks *t, double day, double last, double y
     iol_line_start(&line);
     if (day == 0.0) iol_line_text(&line, "day ");
     iol_line_number(&line, day, IOL_UNIT_count);
-    iol_draw_text(d, "s m", x, y + 4.2, line.text);
+    iol_draw_text(d, day == 0.0 ? "s m scale" : "s m", x, y + 4.2, line.text);
     for (int i = 0; i < t->dates; i++)
         if (fabs(t->dated[i] - x) < 14.0) return;
     if (date == IOL_UNKNOWN_DATE) return;
@@ -140,7 +141,7 @@ void iol_sheet_timeline(iol_sheet *s) {
     for (int i = 0; i < t->windows_count; i++)
         last = fmax(last, fmax(t->windows[i].from_day, isnan(t->windows[i].to_day) ? 0.0 : t->windows[i].to_day));
     last = last > 0.0 ? 1.25 * last : 1.0;
-    const double axis = 7.0 + 6.0 * t->windows_count + 1.0;
+    const double axis = 7.0 + 5.2 * t->windows_count + 1.0;
     const int32_t first = s->plan->as_of == IOL_UNKNOWN_DATE ? IOL_UNKNOWN_DATE : s->plan->as_of - (int32_t)today;
     iol_line_start(&line);
     iol_line_text(&line, "Today is day ");
@@ -159,7 +160,7 @@ void iol_sheet_timeline(iol_sheet *s) {
     ticks marks = {.count = 0};
     for (int i = 0; i < t->windows_count; i++) {
         const iol_window *w = &t->windows[i];
-        const double y = 9.0 + 6.0 * i, to = isnan(w->to_day) ? last : w->to_day;
+        const double y = 9.0 + 5.2 * i, to = isnan(w->to_day) ? last : w->to_day;
         const bool inside = today >= w->from_day && today <= to;
         const double x1 = time_across(w->from_day, last), x2 = time_across(to, last);
         iol_draw_text(&d, "t e", TIME_LEFT - 2.0, y + 1.1, window_name[w->what]);
@@ -188,7 +189,7 @@ void iol_sheet_timeline(iol_sheet *s) {
 /* ---- chance against step ---- */
 
 void iol_sheet_chances(iol_sheet *s, const iol_replacement *r) {
-    enum { MOST = 7, HIGH = 20, TOP = 2, LEFT = 11, POWERS = TOP + HIGH + 4, REFRACTIONS = POWERS + 4 };
+    enum { MOST = 7, HIGH = 15, TOP = 2, LEFT = 11, POWERS = TOP + HIGH + 4, REFRACTIONS = POWERS + 4 };
     const iol_choice *chosen = iol_chosen_step(r), *step[42];
     int count = 0, at = 0;
     iol_line line;

@@ -27,18 +27,18 @@ void iol_sheet_sharpen(iol_sheet *s) {
     iol_line_number(&line, 100.0 * row[0]->chance_after, IOL_UNIT_count);
     iol_line_text(&line, " with ");
     iol_line_text(&line, iol_measure_words(row[0]->id));
-    iol_drawing_open(&d, s->out, "sharpen", 90.0, 4.0 + 9.0 * count, line.text, "A bar from today's chance to that after it.");
+    iol_drawing_open(&d, s->out, "sharpen", 90.0, 3.4 + 7.2 * count, line.text, "A bar from today's chance to that after it.");
     for (int i = 0; i < count; i++) {
-        const double from = LEFT + WIDE * row[i]->chance_now, to = LEFT + WIDE * row[i]->chance_after, y = 4.0 + 9.0 * i;
+        const double from = LEFT + WIDE * row[i]->chance_now, to = LEFT + WIDE * row[i]->chance_after, y = 3.0 + 7.2 * i;
         iol_draw_text(&d, "s", LEFT, y, iol_measure_words(row[i]->id));
-        iol_draw_line(&d, "f", LEFT, y + 3.4, LEFT + WIDE, y + 3.4);
-        iol_draw_box(&d, i == 0 ? "k" : "g", from, y + 1.8, to - from, 3.2);
+        iol_draw_line(&d, "f", LEFT, y + 2.7, LEFT + WIDE, y + 2.7);
+        iol_draw_box(&d, i == 0 ? "k" : "g", from, y + 1.3, to - from, 2.8);
         iol_line_start(&line);
         iol_line_number(&line, 100.0 * row[i]->chance_now, IOL_UNIT_count);
-        iol_draw_text(&d, "s e", from - 1.0, y + 4.4, line.text);
+        iol_draw_text(&d, "s e", from - 1.0, y + 3.8, line.text);
         iol_line_start(&line);
         iol_line_number(&line, 100.0 * row[i]->chance_after, IOL_UNIT_count);
-        iol_draw_text(&d, "s w", to + 1.0, y + 4.4, line.text);
+        iol_draw_text(&d, "s w", to + 1.0, y + 3.8, line.text);
     }
     iol_drawing_close(&d);
     iol_sheet_put(s, "<p class=\"key\">of 100 eyes within 0.50&nbsp;D, today and after it</p></div>\n");
@@ -67,12 +67,15 @@ static void compared(iol_sheet *s, const iol_fallback *f) {
     iol_sheet_text(s, "<td>", f->lens_id, "</td>");
     iol_line_power(&line, f->power_d);
     iol_sheet_line(s, "<td class=\"number\"><b>", &line, "</b></td>");
-    iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
-    iol_sheet_line(s, aims_elsewhere(s->plan, f) ? "<td class=\"number\"><b>" : "<td class=\"number\">", &line,
-                   aims_elsewhere(s->plan, f) ? "</b></td>" : "</td>");
-    iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
     const bool misses = iol_misses(f->expected_se_d, f->aim_d);
-    iol_sheet_line(s, misses ? "<td class=\"number\"><b>NO FIT</b> " : "<td class=\"number\">", &line, "</td></tr>\n");
+    if (misses)
+        iol_line_text(&line, "no fit");
+    else
+        iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
+    iol_sheet_line(s, misses || aims_elsewhere(s->plan, f) ? "<td class=\"number\"><b>" : "<td class=\"number\">", &line,
+                   misses || aims_elsewhere(s->plan, f) ? "</b></td>" : "</td>");
+    iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "<td class=\"number\">", &line, "</td></tr>\n");
 }
 
 /* Theatre card: power first, to be read at arm's length. */
@@ -83,7 +86,8 @@ static void ready(iol_sheet *s, const iol_fallback *f, int number) {
     iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th>");
     iol_line_power(&line, f->power_d);
     iol_sheet_line(s, "<td class=\"power\">", &line, "</td>");
-    iol_line_place(&line, f->position);
+    iol_line_text(&line, f->position == IOL_position_sulcus_captured ? "in the sulcus, captured" : "");
+    if (!line.used) iol_line_place(&line, f->position);
     iol_sheet_line(s, "<td><b>", &line, "</b><br><small>");
     iol_sheet_text(s, "", f->lens_id, "; ");
     if (iol_misses(f->expected_se_d, f->aim_d)) {
@@ -95,7 +99,7 @@ static void ready(iol_sheet *s, const iol_fallback *f, int number) {
         iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
         iol_sheet_line(s, "<b>", &line, "</b>");
     } else {
-        iol_line_text(&line, "expect SE ");
+        iol_line_text(&line, "SE ");
         iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
         iol_sheet_line(s, "", &line, "");
     }

@@ -65,7 +65,7 @@ static const char *const iol_sheet_style[] = {
     "calc(1.6*var(--u)); }\n"
     "footer { border-top: 0.7pt solid var(--ink); margin-top: calc(1.8*var(--u)); padding-top: calc(0.8*var(--u)); "
     "font-size: calc(8pt*var(--k)); color: var(--mid); }\n"
-    ".sign { display: flex; gap: calc(5*var(--u)); margin-top: calc(10*var(--u)); font-size: calc(9.5pt*var(--k)); } "
+    ".sign { display: flex; gap: calc(5*var(--u)); margin-top: calc(7*var(--u)); font-size: calc(9.5pt*var(--k)); } "
     ".sign p { flex: 1; border-top: 0.7pt solid var(--ink); padding-top: calc(0.8*var(--u)); }\n",
     /* Theatre card. */
     ".theatre { font-size: calc(12.5pt*var(--k)); line-height: 1.22; } .eye-word { font-size: calc(36pt*var(--k)); "
@@ -136,7 +136,7 @@ static const char *const iol_sheet_style[] = {
     "text { font-size: 8px; stroke: var(--paper); stroke-width: 2.5px; paint-order: stroke; stroke-linejoin: round; } "
     ".tables p.caution { border-left: calc(0.8*var(--u)) solid var(--rule); padding-left: calc(2*var(--u)); } .tables "
     "p.warn { border-color: var(--ink); } .tables p.caution strong { text-transform: uppercase; margin-right: 0.4em; } "
-    ".tables p.alone { display: none; } .plain, .heavy, .dashed, .dotted { stroke: var(--ink); stroke-width: 0.8; } "
+    ".tables .pairs :is(th, td) { overflow-wrap: anywhere; } .tables p.alone { display: none; } .plain, .heavy, .dashed, .dotted { stroke: var(--ink); stroke-width: 0.8; } "
     ".heavy { stroke-width: 2; } .dashed { stroke-dasharray: 5 3; } .dotted { stroke-dasharray: 1.5 2.5; } .tables "
     ".faint { stroke: var(--rule); stroke-width: 0.5; } .shade { fill: var(--pale); } .ink { fill: var(--ink); } "
     "text.middle { text-anchor: middle; } text.end { text-anchor: end; } text.axis { font-weight: bold; }\n",
@@ -151,13 +151,15 @@ static const char *const iol_sheet_style[] = {
     "auto; border: 0; } .ways thead tr { display: block; } .ways thead th:not(.strip) { display: none; } .ways tbody tr "
     "{ border-top: 0.5pt solid var(--rule); padding: 0.4rem 0; } .ways .number { text-align: left; } .sign { "
     "flex-direction: column; gap: 2.2rem; } .ident { flex-wrap: wrap; } .tables figure svg { width: 100%; } .frames { "
-    "flex-wrap: wrap; } .blank { width: 8rem; } }\n"
+    "flex-wrap: wrap; } .blank { width: 8rem; } .tables .pairs th { width: 32%; } }\n"
+    "@media screen and (max-width: 340px) { .sheet { padding: 1rem 0.4rem; } .report figure svg text { font-size: 8.8px; "
+    "} }\n"
     "@media screen and (min-width: 1200px) { :root { --u: 1.22mm; --k: 1.22; } body { display: grid; "
     "grid-template-columns: 12rem 1fr; } nav { position: sticky; top: 0; align-self: start; } nav a { display: block; "
     "margin: 0 0 0.5rem; } main { min-width: 0; padding-top: 1rem; } }\n"
     "@media print { body { background: none; } nav { display: none; } .sheet { width: auto; margin: 0; padding: 0; "
-    "break-after: page; } .sheet:last-child { break-after: auto; } .decide { font-size: 9pt; line-height: 1.22; } .zone, "
+    "break-after: page; } .sheet:last-child { break-after: auto; } .decide { font-size: 9pt; line-height: 1.17; } .decide .zone { margin-top: 1.2mm; padding-top: 0.4mm; } .decide .acts li { margin: 0.5mm 0; } .decide .ways :is(th, td) { padding-top: 0.2mm; padding-bottom: 0.2mm; } .decide .ways td:last-child { font-size: 8.6pt; } .zone, "
     "tr, li, .band, .stop-box, figure { break-inside: avoid; } h2, h3, h4, thead { break-after: avoid; } .tables { "
     "font-size: 8.4pt; columns: 2; column-gap: 6mm; } .tables > h2 { column-span: all; } .tables figure svg { width: "
-    "88mm; } .tables .scroll { overflow: visible; } thead { display: table-header-group; } }\n"};
+    "88mm; } .tables table { font-size: 7.9pt; } .tables :is(th, td) { padding-right: 0.9mm; } .tables .scroll { overflow: visible; } thead { display: table-header-group; } }\n"};
 #endif

@@ -32,14 +32,30 @@ measure() { # folder of pages: findings on standard output
     browse --virtual-time-budget=600000 --window-size=1400,1000 --dump-dom "file://$work/measure.html" >"$work/dom"
     sed -n '/<pre id="findings">/,/<\/pre>/{s/.*<pre id="findings">//;s/<[^>]*>//g;/./p}' "$work/dom"
 }
-paper() { # page, paper, part to show alone (#name): $sheets printed to $work/printed.pdf; what the console says is a fault
+paper() { # page, paper: $sheets printed to $work/printed.pdf; what the console says is a fault
     sed "s,</head>,<style>@page { size: $2 }</style></head>," "$1" >"$work/print.html"
     rm -f "$work/printed.pdf"
-    browse --no-pdf-header-footer --print-to-pdf="$work/printed.pdf" "file://$work/print.html$3" >/dev/null
+    browse --no-pdf-header-footer --print-to-pdf="$work/printed.pdf" "file://$work/print.html" >/dev/null
     grep ':CONSOLE' "$work/messages" | sed 's/.*CONSOLE/console/' >"$work/console"
     [ -s "$work/console" ] && fail "$(basename "$1" .html): $(head -1 "$work/console")"
     sheets=$(pdfinfo "$work/printed.pdf" 2>/dev/null | awk '/^Pages:/ { print $2 }')
     sheets=${sheets:-0}
+}
+# Decide, theatre card and patient are one printed sheet each, in this order, before the tables.
+one_sheet_each() { # page, paper
+    at=0
+    for sheet in decide theatre patient tables; do
+        grep -q "<section class=\"sheet $sheet\"" "$1" || continue
+        at=$((at + 1))
+        case $sheet in
+        decide) mark='Decision support for licensed surgeons;' ;;
+        theatre) mark='said aloud and checked: surgeon' ;;
+        patient) mark='Whom to call' ;;
+        tables) mark='Tables: what it is built on' ;;
+        esac
+        pdftotext -f $at -l $at "$work/printed.pdf" - | tr '\n' ' ' | grep -q "$mark" ||
+            fail "$(basename "$1" .html): the end of $sheet is not on sheet $at of $2"
+    done
 }
 # Words of the last printed page set that do not lie on the paper.
 off_paper() {
@@ -48,7 +64,7 @@ off_paper() {
 }
 
 # ---- pages made bad on purpose: each must be found ----
-mkdir "$work/bad" "$work/pages"
+mkdir "$work/bad" "$work/pages" "$work/hard"
 offends() { # what must be found, file; the body on standard input
     {
         echo '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>bad</title></head><body><h1>Bad</h1>'
@@ -83,13 +99,17 @@ while IFS='|' read -r page what; do
     grep -q "^$page|[^|]*|$what" "$work/found" || fail "not found in the bad page $page: $what"
 done <"$work/must"
 echo '<!DOCTYPE html><html><head></head><body><script>console.error("no")</script></body></html>' >"$work/loud.html"
-(failed=0; paper "$work/loud.html" A4 "" >/dev/null; [ "$failed" = 1 ]) || fail "a message on the console is not found"
+(failed=0; paper "$work/loud.html" A4 >/dev/null; [ "$failed" = 1 ]) || fail "a message on the console is not found"
 echo '<!DOCTYPE html><html><head></head><body><p style="position:absolute;left:-9px">off</p></body></html>' >"$work/off.html"
-paper "$work/off.html" "A4; margin: 0" ""
+paper "$work/off.html" "A4; margin: 0"
 [ -n "$(off_paper)" ] || fail "a word off the paper is not found"
+echo '<!DOCTYPE html><html><body><section class="sheet decide"><p style="height:400mm">long</p>Decision support for licensed surgeons;</section></body></html>' >"$work/long.html"
+paper "$work/long.html" A4
+(failed=0; one_sheet_each "$work/long.html" A4 >/dev/null; [ "$failed" = 1 ]) || fail "a sheet of two pages is not found"
 
 # ---- the program's pages ----
-for case in examples/*.json; do
+"$build/tests/tools/hard_cases" "$work/hard" || fail "hard cases"
+for case in examples/*.json "$work"/hard/*.json; do
     name=$(basename "$case" .json)
     [ "$name" = site ] || "$program" plan "$case" --site examples/site.json --format html --output "$work/pages/$name.html" 2>/dev/null
 done
@@ -101,18 +121,11 @@ for page in "$work"/pages/*.html; do
     name=$(basename "$page" .html)
     before=$failed
     for size in A4 Letter; do
-        paper "$page" $size ""
+        paper "$page" $size
         echo "$name $size $sheets" >>"$work/sheets"
         [ -z "$(off_paper)" ] || fail "$name on $size: off the paper: $(off_paper)"
         case $name/$sheets in past-cases/[1-9] | */[3-9] | */1[0-6]) ;; *) fail "$name: $sheets pages of $size" ;; esac
-    done
-    for sheet in decide theatre patient; do # each alone is one sheet of either paper
-        grep -q "<section class=\"sheet $sheet\"" "$page" || continue
-        sed "s,</head>,<style>.sheet:not(#$sheet) { display: none } .sheet { break-after: auto !important }</style></head>," "$page" >"$work/alone.html"
-        for size in A4 Letter; do
-            paper "$work/alone.html" $size ""
-            [ "$sheets" = 1 ] || fail "$name: the sheet $sheet takes $sheets pages of $size"
-        done
+        one_sheet_each "$page" $size
     done
     grep -q "^$name|" "$work/wrong" && result=failed || result=passed
     [ "$failed" = "$before" ] || result=failed

@@ -35,6 +35,8 @@ const background = (element) => {
 /* What stands behind a text of a figure: the shapes drawn before it that hold the point. */
 const shapes = "rect,circle,ellipse,path,polygon,polyline";
 const behind = (svg, text, point) => {
+    const own = getComputedStyle(text);
+    if (own.paintOrder.startsWith("stroke") && own.stroke !== "none") return over(colour(own.stroke), background(svg)); /* its halo */
     let under = background(svg);
     for (const shape of svg.querySelectorAll(shapes)) {
         if (!(shape.compareDocumentPosition(text) & Node.DOCUMENT_POSITION_FOLLOWING)) continue;
