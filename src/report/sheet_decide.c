@@ -135,9 +135,13 @@ static void turn_facts(iol_sheet *s) {
 static void when_words(iol_sheet *s) {
     const iol_timing *t = &s->plan->timing;
     iol_line line;
-    for (int i = iol_note_find(&s->plan->notes, IOL_AT_timing_advice, 0, 0); i >= 0; i = -1) {
-        iol_sheet_put(s, "<p>");
-        iol_sheet_note(s, &s->plan->notes.item[i]);
+    const int advice = iol_note_find(&s->plan->notes, IOL_AT_timing_advice, 0, 0);
+    if (advice >= 0) {
+        char text[640], *end;
+        iol_note_text(&s->plan->notes.item[advice], text, sizeof text);
+        if ((end = strstr(text, ". ")) != NULL) end[1] = '\0'; /* its first sentence; the tables have the rest */
+        iol_sheet_text(s, "<p>", text, "");
+        iol_sheet_source(s, iol_note_rows[s->plan->notes.item[advice].code].reference);
         iol_sheet_put(s, "</p>\n");
     }
     if (isnan(t->days_since_first_surgery)) iol_sheet_put(s, "<p>The day of the first operation is not known.</p>\n");
@@ -248,14 +252,15 @@ static void minds(iol_sheet *s) {
             const iol_note *note = &s->plan->notes.item[i];
             if (!is_caution(note, IOL_SEVERITY_warn) || iol_caution_said(note)) continue;
             if ((note->code == IOL_NOTE_unusual) != unusual || count++ >= MOST) continue;
-            iol_sheet_put(s, "<p class=\"mind\"><b>Mind:</b> ");
+            iol_sheet_put(s, count == 1 ? "<p class=\"mind\"><b>Mind:</b> " : "</p>\n<p class=\"mind\"><b>Mind:</b> ");
             iol_sheet_note(s, note);
-            iol_sheet_put(s, "</p>\n");
         }
-    if (count <= MOST) return;
-    iol_sheet_put(s, "<p class=\"mind\">");
-    iol_html_count(s->out, count - MOST);
-    iol_sheet_put(s, count - MOST == 1 ? " more warning: tables.</p>\n" : " more warnings: tables.</p>\n");
+    if (count > MOST) {
+        iol_sheet_put(s, " <b>");
+        iol_html_count(s->out, count - MOST);
+        iol_sheet_put(s, count - MOST == 1 ? " more warning: tables.</b>" : " more warnings: tables.</b>");
+    }
+    if (count) iol_sheet_put(s, "</p>\n");
 }
 
 static void foot(iol_sheet *s) {

@@ -32,6 +32,8 @@ static void head(iol_sheet *s, const char *name, const iol_replacement *r, const
     if (r->power_high_d > r->power_low_d) {
         iol_line_text(&line, ", range ");
         iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
+        line.used -= 2; /* the unit stands once */
+        line.text[line.used] = '\0';
         iol_line_text(&line, " to ");
         iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
     }

@@ -5,7 +5,7 @@
 
 /* Bars from today's chance to that after a look or a measurement; what buys too little is left out. */
 void iol_sheet_sharpen(iol_sheet *s) {
-    enum { MOST = 3, LEFT = 2, WIDE = 78 };
+    enum { MOST = 2, LEFT = 2, WIDE = 78 };
     const iol_next_measure *row[MOST];
     int count = 0;
     iol_drawing d;
