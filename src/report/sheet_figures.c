@@ -80,10 +80,12 @@ void iol_sheet_waterfall(iol_sheet *s) {
     }
     for (int i = 0; i < 3; i++) {
         const double v = i == 0 ? meant : i == 1 ? sheet : now;
-        iol_draw_line(&w.d, "b", across(&w, v), fall_top + fall_step * i, across(&w, v), fall_top + fall_step * (i + 1));
+        iol_draw_line(&w.d, "b", across(&w, v), fall_top + fall_step * i, across(&w, v),
+                      fall_top + fall_step * (i + 1));
     }
     iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, fall_top + 1.1, "meant");
-    iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, fall_top + 3.0 * fall_step + 1.1, p->read_on == IOL_UNKNOWN_DATE ? "now" : "read");
+    iol_draw_text(&w.d, "t e w", FALL_LEFT - 3.0, fall_top + 3.0 * fall_step + 1.1,
+                  p->read_on == IOL_UNKNOWN_DATE ? "now" : "read");
     part_bar(&w, "sheet", "g", meant, p->selection_part_d, fall_top + fall_step);
     part_bar(&w, "eye", "p", sheet, now - sheet, fall_top + 2.0 * fall_step);
     diamond(&w, meant, fall_top);

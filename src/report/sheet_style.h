@@ -136,7 +136,8 @@ static const char *const iol_sheet_style[] = {
     "text { font-size: 8px; stroke: var(--paper); stroke-width: 2.5px; paint-order: stroke; stroke-linejoin: round; } "
     ".tables p.caution { border-left: calc(0.8*var(--u)) solid var(--rule); padding-left: calc(2*var(--u)); } .tables "
     "p.warn { border-color: var(--ink); } .tables p.caution strong { text-transform: uppercase; margin-right: 0.4em; } "
-    ".tables .pairs :is(th, td) { overflow-wrap: anywhere; } .tables p.alone { display: none; } .plain, .heavy, .dashed, .dotted { stroke: var(--ink); stroke-width: 0.8; } "
+    ".tables .pairs :is(th, td) { overflow-wrap: anywhere; } .tables p.alone { display: none; } .plain, .heavy, .dashed, "
+    ".dotted { stroke: var(--ink); stroke-width: 0.8; } "
     ".heavy { stroke-width: 2; } .dashed { stroke-dasharray: 5 3; } .dotted { stroke-dasharray: 1.5 2.5; } .tables "
     ".faint { stroke: var(--rule); stroke-width: 0.5; } .shade { fill: var(--pale); } .ink { fill: var(--ink); } "
     "text.middle { text-anchor: middle; } text.end { text-anchor: end; } text.axis { font-weight: bold; }\n",
@@ -158,8 +159,12 @@ static const char *const iol_sheet_style[] = {
     "grid-template-columns: 12rem 1fr; } nav { position: sticky; top: 0; align-self: start; } nav a { display: block; "
     "margin: 0 0 0.5rem; } main { min-width: 0; padding-top: 1rem; } }\n"
     "@media print { body { background: none; } nav { display: none; } .sheet { width: auto; margin: 0; padding: 0; "
-    "break-after: page; } .sheet:last-child { break-after: auto; } .decide { font-size: 9pt; line-height: 1.17; } .decide .zone { margin-top: 1.2mm; padding-top: 0.4mm; } .decide .acts li { margin: 0.5mm 0; } .decide .mind { margin-top: 0.7mm; } .decide .ways :is(th, td) { padding-top: 0.2mm; padding-bottom: 0.2mm; } .decide .ways td:last-child { font-size: 8.6pt; } .zone, "
+    "break-after: page; } .sheet:last-child { break-after: auto; } .decide { font-size: 9pt; line-height: 1.17; } .decide "
+    ".zone { margin-top: 1.2mm; padding-top: 0.4mm; } .decide .acts li { margin: 0.5mm 0; } .decide .mind { margin-top: 0.7mm; "
+    "} .decide .ways :is(th, td) { padding-top: 0.2mm; padding-bottom: 0.2mm; } .decide .ways td:last-child { font-size: "
+    "8.6pt; } .zone, "
     "tr, li, .band, .stop-box, figure { break-inside: avoid; } h2, h3, h4, thead { break-after: avoid; } .tables { "
     "font-size: 8.4pt; columns: 2; column-gap: 6mm; } .tables > h2 { column-span: all; } .tables figure svg { width: "
-    "88mm; } .tables table { font-size: 7.9pt; } .tables :is(th, td) { padding-right: 0.9mm; } .tables .scroll { overflow: visible; } thead { display: table-header-group; } }\n"};
+    "88mm; } .tables table { font-size: 7.9pt; } .tables :is(th, td) { padding-right: 0.9mm; } .tables .scroll { overflow: "
+    "visible; } thead { display: table-header-group; } }\n"};
 #endif
