@@ -6,6 +6,7 @@ _iolrevise() {
         'plan:the whole plan for one case; - or nothing reads standard input'
         'ask:the questions that could change the plan, most first; - or nothing reads standard input'
         'power:exchange or piggyback power from a refraction typed on the line, as\: OD 21.0 "+2.25 -0.75 x 80" -0.25'
+        'box:what is in the box that was scanned, and whether it is the lens of the plan; - or nothing reads the code from standard input'
         'check:validates case and site files, changes nothing; - or nothing reads JSON Lines'
         'template:prints a starter\: power-error, opacity, dislocation, cylinder, photic, no-lens, two-lenses, child, past-case, site'
         'schema:prints a JSON Schema\: case, site, plan, recheck, summary; or case-format, the page'
@@ -101,6 +102,19 @@ _iolrevise() {
             '-V[the version]' \
             '*:value: '
         ;;
+    box)
+        _arguments -S \
+            '--site[lens shelf and local settings]:SITE.json:_files' \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
+            '--plan[the plan that was printed, as plan --format json wrote it]:PLAN.json:_files' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '*:file:_files'
+        ;;
     check)
         _arguments -S \
             '--help[this help]' \
@@ -166,7 +180,7 @@ _iolrevise() {
             '-V[the version]' \
             '1:what:(formulas constants spreads rates factors shelf risk rules evidence references codes)'
         ;;
-    help) _arguments '1:command:(plan ask power check template schema recheck sources)' ;;
+    help) _arguments '1:command:(plan ask power box check template schema recheck sources)' ;;
     esac
 }
 _iolrevise "$@"

@@ -6,6 +6,7 @@
 #include "reader.h"
 #include "tables/constants.h"
 #include "tables/say.h"
+#include "text/gs1.h"
 
 typedef struct {
     iol_faults *faults;
@@ -241,8 +242,40 @@ static void check_powers(checker *k, const iol_shelf_lens *lens, const char *pat
                       "power_first_d and a whole number of steps; list a range with another step as a lens of its own");
 }
 
+static bool on_shelf(const iol_site *site, const char *id) {
+    for (int i = 0; i < site->lenses_count; i++)
+        if (strcmp(site->lenses[i].id, id) == 0) return true;
+    return false;
+}
+
+/* Each product number once, of a lens on the shelf. */
+static void check_stock(checker *k, const iol_site *site) {
+    for (int i = 0; i < site->stock_count; i++) {
+        const iol_stock_item *item = &site->stock[i];
+        char path[PATH];
+        element_path(path, "/stock", i);
+        if (!item->present) continue;
+        if (!item->gtin[0]) absent(k, path, "/gtin", "the product number on the box");
+        if (!item->lens_id[0]) absent(k, path, "/lens_id", "the id of a lens in lenses");
+        if (isnan(item->power_d)) absent(k, path, "/power_d", "its labelled power");
+        if (item->gtin[0] && !iol_gs1_gtin(item->gtin))
+            add(k, IOL_FAULT_bad_pattern, path, "/gtin", "a number whose check digit is not right",
+                "14 digits, zeros in front of a shorter number, the last the check digit of the others");
+        if (item->lens_id[0] && !on_shelf(site, item->lens_id))
+            contradiction(k, path, "/lens_id", "no lens of the shelf", "the id of a lens in lenses");
+        if (item->cylinder_d > 0.0 && item->power_is == 0)
+            absent(k, path, "/power_is", "equivalent or weakest-meridian: what power_d of a lens with cylinder means");
+        for (int j = 0; j < i; j++)
+            if (item->gtin[0] && strcmp(site->stock[j].gtin, item->gtin) == 0) {
+                contradiction(k, path, "/gtin", "the product number of a row above", "each product number once");
+                break;
+            }
+    }
+}
+
 void iol_site_check(const iol_site *site, iol_faults *faults) {
     checker k = {.faults = faults};
+    check_stock(&k, site);
     for (int i = 0; i < site->lenses_count; i++) {
         const iol_shelf_lens *lens = &site->lenses[i];
         char path[PATH];

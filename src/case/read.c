@@ -9,8 +9,6 @@
 #include "trail.h"
 #include "value.h"
 
-enum { MOST_BYTES = 1 << 20 };
-
 typedef struct {
     const cJSON *root;
     const iol_object *whole;
@@ -343,7 +341,7 @@ static bool is_of_kind(reader *r) {
 static cJSON *read_tree(const char *json, size_t length, const iol_object *object, void *into, iol_faults *faults,
                         void (*check)(const void *, iol_faults *)) {
     iol_faults_start(faults);
-    if (!iol_scan_json(json, length, MOST_BYTES, faults)) return NULL;
+    if (!iol_scan_json(json, length, IOL_SCAN_FILE, faults)) return NULL;
     size_t mark = iol_scan_mark(json, length);
     cJSON *root = cJSON_ParseWithLength(json + mark, length - mark);
     if (!root) {

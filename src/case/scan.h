@@ -5,6 +5,7 @@
 #include "iolrevise/faults.h"
 
 enum {
+    IOL_SCAN_FILE = 1 << 20, /* bytes of a file of one case, site, plan or data set */
     IOL_SCAN_LEVELS = 16,   /* objects and lists within each other, the root counted */
     IOL_SCAN_VALUES = 4096, /* root, members and elements together */
     IOL_SCAN_NUMBER = 63    /* characters of one number: the parser behind reads no more */

@@ -6,6 +6,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "tables/tables.h"
+
 /* One value of the text; at NULL: none, of which nothing can be had. */
 typedef struct {
     const char *at, *end; /* where it starts; end of the whole text */
@@ -24,5 +26,8 @@ bool iol_view_text(iol_view v, char *out, size_t size);
 /* The very word, in quotation marks; NULL: null. */
 bool iol_view_is(iol_view v, const char *word);
 bool iol_view_is_true(iol_view v);
+/* What an object that the program wrote says, by its table: notes and references apart. What is not there or has no form that the
+ * table knows stays not known. */
+void iol_view_object(iol_view v, const iol_object *object, void *into);
 
 #endif

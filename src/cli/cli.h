@@ -81,6 +81,9 @@ bool iol_cli_blank(const char *bytes, size_t length);
 /* A whole file or, with "-" or NULL, standard input; more than 1 MiB is cut one byte over, for the reader to refuse; one
  * without anything in it is an input that cannot be read. */
 int iol_cli_slurp(const char *file, iol_text *text);
+/* A scanned code: the text itself or, with "-", standard input. No message quotes it. */
+enum { IOL_CLI_CODE = 2200 };
+int iol_cli_code(const char *typed, char out[IOL_CLI_CODE]);
 /* Nothing was in it: a message and IOL_EXIT_INPUT. */
 int iol_cli_nothing(const char *file);
 /* The site file, or the generic shelf without one. */

@@ -33,6 +33,19 @@ int iol_cli_slurp(const char *file, iol_text *text) {
     return status;
 }
 
+int iol_cli_code(const char *typed, char out[IOL_CLI_CODE]) {
+    iol_text text = {NULL, 0};
+    bool standard = strcmp(typed, "-") == 0;
+    int status = standard ? iol_cli_slurp(typed, &text) : IOL_EXIT_DONE;
+    if (status != IOL_EXIT_DONE) return status;
+    const char *bytes = standard ? text.bytes : typed;
+    size_t length = standard ? text.length : strlen(typed);
+    bool fits = length < IOL_CLI_CODE && !memchr(bytes, 0, length);
+    if (fits) memcpy(out, bytes, length), out[length] = '\0';
+    free(text.bytes);
+    return fits ? IOL_EXIT_DONE : iol_cli_flag("code", NULL, "one code of at most 512 characters");
+}
+
 int iol_cli_nothing(const char *file) {
     char name[IOL_FAULT_QUOTED];
     bool standard = !file || strcmp(file, "-") == 0;

@@ -43,7 +43,7 @@ static int run_command(int (*run)(const iol_options *options), const iol_options
 
 /* Names behind these commands are no files. */
 static bool reads_files(const char *command) {
-    static const char *const other[] = {"power", "template", "schema", "sources"};
+    static const char *const other[] = {"power", "template", "schema", "sources", "box"};
     for (size_t i = 0; i < sizeof other / sizeof *other; i++)
         if (strcmp(command, other[i]) == 0) return false;
     return true;

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "case/stock.h"
 #include "tables/constants.h"
 
 /* Best cylinder of a toric class and the meridian for its marks: the one that leaves least cylinder. */
@@ -62,6 +63,8 @@ static void fill_choice(const iol_work *w, const outlooks *o, const iol_shelf_le
     choice->within_one_d = at.within_one;
     choice->hyperopic_over_one = at.hyperopic_over_one;
     choice->within_half_if_as_recorded = recorded.within_half;
+    const char *number = iol_stock_number(w->site, choice->lens_id, power_d, choice->cylinder_d);
+    memcpy(choice->product_number, number, strlen(number) + 1);
 }
 
 /* Up to seven steps about the exact power, or about the step that would be chosen where that lies further away. */

@@ -1,6 +1,7 @@
 /* What to have in theatre, each with the reason why this case needs it (contract, theatre_list). */
 #include <string.h>
 
+#include "case/stock.h"
 #include "choices.h"
 #include "tables/constants.h"
 #include "text/list.h"
@@ -64,6 +65,11 @@ static void name_lens(const iol_work *w, const char *id, iol_theatre_item *row) 
     memcpy(row->lens_label, shelf->label, sizeof row->lens_label);
 }
 
+static void number_lens(const iol_work *w, iol_theatre_item *row) {
+    const char *number = iol_stock_number(w->site, row->lens_id, row->power_d, row->cylinder_d);
+    memcpy(row->product_number, number, strlen(number) + 1);
+}
+
 /* One row a lens, though it may be wanted more than once: why when it is for one thing only, too when for a fallback as well. */
 static void add_lens(iol_work *w, const iol_theatre_item *lens, bool usable, iol_note_code why, iol_note_code too) {
     char places[60];
@@ -74,6 +80,7 @@ static void add_lens(iol_work *w, const iol_theatre_item *lens, bool usable, iol
     name_lens(w, lens->lens_id, row);
     row->power_d = lens->power_d;
     row->cylinder_d = lens->cylinder_d;
+    number_lens(w, row);
 }
 
 static void add_step(iol_work *w, const iol_choice *c, bool is_chosen) {
@@ -111,6 +118,7 @@ static void add_second(iol_work *w) {
         if (!row) return;
         name_lens(w, way->lens_id, row);
         row->power_d = way->power_d;
+        number_lens(w, row);
     }
 }
 

@@ -1,5 +1,8 @@
 /* The lens of the way that leads, where that is another than the exchange lens: a second lens in front, a new second lens. */
 #include "screen.h"
+
+#include <string.h>
+
 #include "tables/constants.h"
 
 static bool usable(int standing) {
@@ -12,10 +15,20 @@ static bool lead_front(const iol_plan *plan, iol_lead *out) {
     if (!plan->piggyback.present || !c || !usable(r->standing)) return false;
     out->lens_id = c->lens_id, out->label = r->lens_label, out->steps = r, out->power_d = c->power_d,
     out->cylinder_d = c->cylinder_d, out->axis_deg = c->axis_deg;
+    out->product_number = c->product_number;
     out->expected = c->expected, out->sd_d = c->sd_d, out->target_se_d = r->target_se_d;
     out->within_half_d = c->within_half_d, out->within_one_d = c->within_one_d;
     out->position = r->position, out->standing = r->standing;
     return true;
+}
+
+/* Of a second lens, which the list of the theatre holds with its number. */
+static const char *number_in_list(const iol_plan *plan, const iol_two_way *way) {
+    for (int i = 0; i < plan->theatre_list_count; i++) {
+        const iol_theatre_item *item = &plan->theatre_list[i];
+        if (strcmp(item->lens_id, way->lens_id) == 0 && item->power_d == way->power_d) return item->product_number;
+    }
+    return "";
 }
 
 static bool lead_second(const iol_plan *plan, iol_lead *out) {
@@ -24,6 +37,7 @@ static bool lead_second(const iol_plan *plan, iol_lead *out) {
         if (t->way != IOL_two_way_second_exchanged || isnan(t->power_d)) continue;
         out->lens_id = t->lens_id, out->label = "", out->steps = NULL, out->power_d = t->power_d, out->cylinder_d = 0.0,
         out->axis_deg = NAN;
+        out->product_number = number_in_list(plan, t);
         out->expected = t->expected, out->sd_d = t->sd_d, out->target_se_d = plan->replacement.target_se_d;
         out->within_half_d = t->within_half_d, out->within_one_d = t->within_one_d;
         out->position = IOL_position_sulcus, out->standing = plan->replacement.standing;
@@ -58,6 +72,13 @@ void iol_line_lead(iol_line *line, const iol_lead *lead) {
     }
     iol_line_text(line, ", ");
     iol_line_place(line, lead->position);
+}
+
+void iol_line_box(iol_line *line, const char *number) {
+    if (!number[0]) return;
+    iol_line_text(line, "product number ");
+    iol_line_text(line, number);
+    iol_line_text(line, ": compare it with the box");
 }
 
 void iol_line_lead_warns(iol_line *line, const iol_lead *lead) {

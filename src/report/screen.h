@@ -93,7 +93,7 @@ void iol_line_clock(iol_line *line, double hour);
 /* The lens of the first way where that is a second lens in front or a new second lens, and a power may be given. */
 typedef struct {
     const iol_option_row *way;
-    const char *lens_id, *label;
+    const char *lens_id, *label, *product_number;
     const iol_replacement *steps; /* NULL: one step alone is reckoned */
     double power_d, cylinder_d, axis_deg, sd_d, target_se_d, within_half_d, within_one_d;
     iol_spectacle_form expected;
@@ -104,6 +104,8 @@ bool iol_lead_lens(const iol_plan *plan, iol_lead *out);
 bool iol_lead_operates(const iol_plan *plan, iol_lead *out);
 /* "+1.5 D second-lens, in the sulcus". */
 void iol_line_lead(iol_line *line, const iol_lead *lead);
+/* "product number 04000001000019: compare it with the box"; nothing where the stock has none. */
+void iol_line_box(iol_line *line, const char *number);
 /* What must stand beside a power: of the first way, of the exchange; nothing where it is advised and fits. Each ends in a blank. */
 void iol_line_lead_warns(iol_line *line, const iol_lead *lead);
 void iol_line_lens_warns(iol_line *line, const iol_plan *plan);

@@ -44,6 +44,13 @@ static void lens_words(iol_sheet *s, const char *id, const char *label, double c
     iol_sheet_line(s, "<b class=\"place\">", &line, "</b><br>expect <b>");
 }
 
+static void box(iol_sheet *s, const char *number) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_box(&line, number);
+    if (line.used) iol_sheet_line(s, "<p class=\"facts box\">", &line, "</p>");
+}
+
 /* A second lens in front, or a new one: no cut, no wound of an exchange. */
 static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line line;
@@ -58,7 +65,9 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line_signed(&line, lead->expected.se_d, IOL_UNIT_d);
     iol_line_text(&line, ", target ");
     iol_line_signed(&line, lead->target_se_d, IOL_UNIT_d);
-    iol_sheet_line(s, "", &line, "</p></div>\n");
+    iol_sheet_line(s, "", &line, "</p>");
+    box(s, lead->product_number);
+    iol_sheet_put(s, "</div>\n");
 }
 
 static void lens(iol_sheet *s) {
@@ -78,7 +87,9 @@ static void lens(iol_sheet *s) {
     iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
     iol_sheet_line(s, "", &line, ", target ");
     iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
-    iol_sheet_line(s, "", &line, "</p></div>\n");
+    iol_sheet_line(s, "", &line, "</p>");
+    box(s, c->product_number);
+    iol_sheet_put(s, "</div>\n");
 }
 
 static void turn(iol_sheet *s) {
@@ -111,7 +122,9 @@ static void instead(iol_sheet *s) {
     iol_line_power(&line, c->power_d);
     iol_sheet_line(s, "<b class=\"second\">", &line, "</b> ");
     iol_sheet_class(s, c);
-    iol_sheet_put(s, "</p></div>\n");
+    iol_sheet_put(s, "</p>");
+    box(s, c->product_number);
+    iol_sheet_put(s, "</div>\n");
     iol_sheet_fallbacks(s, true, 4);
     iol_sheet_put(s, "</div>\n");
 }

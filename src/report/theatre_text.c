@@ -33,6 +33,14 @@ static void add_lens(iol_line *line, const iol_replacement *r) {
     iol_line_place(line, r->position);
 }
 
+/* What two people compare with the box. */
+static void box(iol_screen *s, const char *number) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_box(&line, number);
+    if (line.used) say(s, "BOX", &line);
+}
+
 static void add_turn(iol_line *line, const iol_rotation *r) {
     iol_line_turn(line, r->turn_deg);
     iol_line_text(line, ", marks from ");
@@ -154,6 +162,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         iol_line_lead_warns(&line, &lead);
         iol_line_lead(&line, &lead);
         say(s, "LENS", &line);
+        box(s, lead.product_number);
         add_refraction(&line, &lead.expected);
         iol_line_text(&line, ", target ");
         iol_line_signed(&line, lead.target_se_d, IOL_UNIT_d);
@@ -163,6 +172,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
         add_lens(&line, iol_new_lens(plan));
         say(s, "LENS", &line);
+        box(s, iol_chosen_step(iol_new_lens(plan))->product_number);
         add_refraction(&line, &iol_chosen_step(iol_new_lens(plan))->expected);
         iol_line_text(&line, ", target ");
         iol_line_signed(&line, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);

@@ -174,6 +174,7 @@ for name in ("examples/hyperopic-surprise.json", "examples/toric-turned.json", "
             sys.exit(f"FAILED {name}, mutant {i}: the schema refuses what the program takes: {error.json_path}: {error.message}")
 if not (refused_by_both > 1000 and refused_by_program > refused_by_both):
     sys.exit(f"FAILED too few mutants: {counted} {refused_by_program} {refused_by_both}")
+site["stock"] = site["stock"][4:5] # the rows are alike
 for i, mutant in enumerate(mutants(site)):
     if valid["site"].is_valid(mutant):
         continue
