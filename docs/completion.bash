@@ -39,10 +39,10 @@ _iolrevise() {
     ask) options='--site --format -f --output -o --as-of --set --fill --help -h --version -V' words='' ;;
     power) options='--site --format -f --output -o --full --strict --eye --implanted --refraction --target --vertex --k --length --chamber-depth --a-constant --new-a-constant --from --to --piggyback --days --age --earlier-laser --no-earlier-laser --oil --no-oil --no-fluid --examined --pressure --identified --method --readings --repeated --surface --haigis --formula --help -h --version -V' words='' ;;
     box) options='--site --output -o --as-of --plan --help -h --version -V' words='' ;;
-    check) options='--help -h --version -V' words='' ;;
-    template) options='--output -o --short --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
+    check) options='--csv --help -h --version -V' words='' ;;
+    template) options='--output -o --csv --short --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
     schema) options='--output -o --help -h --version -V' words='case site plan recheck summary case-format' ;;
-    recheck) options='--site --format -f --output -o --as-of --jobs --summary --partial --merge --parts --against --fail-on-change --compare --site-constants --fit-site --help -h --version -V' words='' ;;
+    recheck) options='--site --format -f --output -o --as-of --csv --jobs --summary --partial --merge --parts --against --fail-on-change --compare --site-constants --fit-site --help -h --version -V' words='' ;;
     sources) options='--format -f --output -o --help -h --version -V' words='formulas constants spreads rates factors shelf risk rules evidence references codes' ;;
     help) words='plan ask power box check template schema recheck sources' ;;
     esac

@@ -7,7 +7,7 @@ _iolrevise() {
         'ask:the questions that could change the plan, most first; - or nothing reads standard input'
         'power:exchange or piggyback power from a refraction typed on the line, as\: OD 21.0 "+2.25 -0.75 x 80" -0.25'
         'box:what is in the box that was scanned, and whether it is the lens of the plan; - or nothing reads the code from standard input'
-        'check:validates case and site files, changes nothing; - or nothing reads JSON Lines'
+        'check:validates case and site files and sheets (.csv), changes nothing; - or nothing reads one case or JSON Lines'
         'template:prints a starter\: power-error, opacity, dislocation, cylinder, photic, no-lens, two-lenses, child, past-case, site'
         'schema:prints a JSON Schema\: case, site, plan, recheck, summary; or case-format, the page'
         'recheck:plans past cases again and compares with what came of them'
@@ -117,6 +117,7 @@ _iolrevise() {
         ;;
     check)
         _arguments -S \
+            '--csv[the inputs are sheets (comma-separated values), whatever their names; template\: the heading row of one]' \
             '--help[this help]' \
             '-h[this help]' \
             '--version[the version]' \
@@ -127,6 +128,7 @@ _iolrevise() {
         _arguments -S \
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--csv[the inputs are sheets (comma-separated values), whatever their names; template\: the heading row of one]' \
             '--short[only the values that decide most, about 25]' \
             '--help[this help]' \
             '-h[this help]' \
@@ -152,6 +154,7 @@ _iolrevise() {
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
+            '--csv[the inputs are sheets (comma-separated values), whatever their names; template\: the heading row of one]' \
             '--jobs[work on N cases at once; the output is the same]:N: ' \
             '--summary[with csv or jsonl\: write the summary there too, as json]:FILE:_files' \
             '--partial[write the counts there, for --merge]:FILE:_files' \

@@ -24,6 +24,7 @@ enum {
 typedef struct {
     iol_fault_code code;
     int line;        /* 1 is the first line of the text; 0 not known */
+    int column;      /* of a sheet, 1 is A; 0 no sheet, or the row as a whole */
     int value_index; /* number of the value in document order, root 0; -1 the text as a whole */
     char path[160];  /* JSON Pointer; "" the text as a whole */
     char found[96];
@@ -53,7 +54,7 @@ void iol_faults_start(iol_faults *faults);
  * Tests: tests/unit/test_reader.c, tests/heavy/faults.sh */
 bool iol_faults_no_memory(const iol_faults *faults);
 
-/* Append a fault with line 0 and value_index -1, for the caller to set.
+/* Append a fault with line 0, column 0 and value_index -1, for the caller to set.
  * Given: code; path (JSON Pointer), found, wanted and unit, texts ending in NUL; NULL stands for "". A byte
  *   outside printable ASCII is written \xNN; a text too long for its field loses its end, a path its middle, and
  *   "..." stands there.
@@ -81,8 +82,9 @@ const char *iol_fault_meaning(iol_fault_code code);
 char *iol_fault_quote(const char *bytes, size_t length, char *out, size_t size);
 
 /* What stands on a fault line after the name of the file and its colon, without newline: `LINE: PATH: CODE: found
- * F, wanted W UNIT`. Without a line ` PATH: ...`, so that `FILE:` goes before it either way; an empty path is
- * `(whole)`, an empty found `nothing`; an empty wanted leaves out `, wanted ...`.
+ * F, wanted W UNIT`; in a sheet `ROW:COLUMN: PATH: ...` with the column as letters. Without a line ` PATH: ...`, so
+ * that `FILE:` goes before it either way; an empty path is `(whole)`, an empty found `nothing`; an empty wanted
+ * leaves out `, wanted ...`.
  * Given: a fault; out with room for size bytes: IOL_FAULT_LINE always suffices.
  * Returned: the length without NUL.
  * Status: none; cut to size - 1 bytes.

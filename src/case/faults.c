@@ -82,6 +82,7 @@ iol_fault *iol_fault_add(iol_faults *faults, iol_fault_code code, const char *pa
     iol_fault *fault = &faults->item[faults->count++];
     fault->code = code;
     fault->line = 0;
+    fault->column = 0;
     fault->value_index = -1;
     put_text(path ? path : "", 80, fault->path, sizeof fault->path);
     put_text(found ? found : "", 0, fault->found, sizeof fault->found);
@@ -108,10 +109,21 @@ char *iol_fault_quote(const char *bytes, size_t length, char *out, size_t size) 
     return out;
 }
 
+/* "17:" becomes "17:K:", as spreadsheets name columns. */
+static void append_column(char line[32], int column) {
+    char letters[8];
+    int at = (int)sizeof letters;
+    letters[--at] = '\0';
+    letters[--at] = ':';
+    for (; column > 0 && at > 0; column = (column - 1) / 26) letters[--at] = (char)('A' + (column - 1) % 26);
+    memcpy(line + strlen(line), letters + at, sizeof letters - (size_t)at);
+}
+
 size_t iol_fault_print(const iol_fault *fault, char *out, size_t size) {
     if (size == 0) return 0;
-    char line[16] = "";
+    char line[32] = "";
     if (fault->line > 0) snprintf(line, sizeof line, "%d:", fault->line);
+    if (fault->line > 0 && fault->column > 0) append_column(line, fault->column);
     const char *path = fault->path[0] ? fault->path : "(whole)";
     const char *found = fault->found[0] ? fault->found : "nothing";
     int length = snprintf(out, size, "%s %s: %s: found %s%s%s%s%s", line, path, iol_fault_word(fault->code), found,

@@ -86,3 +86,44 @@ bool iol_lines_next(iol_lines *lines, iol_record *record) {
         if (!record->text || !blank(record->text, record->length)) return true;
     return false;
 }
+
+/* The object at p is still open where its line ends. */
+static bool open_at_line_end(const char *p, const char *end) {
+    int level = 0;
+    bool text = false;
+    for (; p < end && *p != '\n'; p++) {
+        if (text && *p == '\\')
+            p++;
+        else if (*p == '"')
+            text = !text;
+        else if (!text)
+            level += (*p == '{' || *p == '[') - (*p == '}' || *p == ']');
+    }
+    return p < end && level > 0;
+}
+
+/* The first byte that is no blank and no line end. */
+static size_t first_sign(const iol_lines *lines) {
+    size_t at = lines->at;
+    while (at < lines->end && (lines->block[at] == '\n' || blank(lines->block + at, 1))) at++;
+    return at;
+}
+
+bool iol_lines_one_value(iol_lines *lines) {
+    if (!lines->started) start(lines);
+    size_t at = first_sign(lines);
+    while (!lines->over && lines->end - lines->at < sizeof lines->block && !line_end(lines, at - lines->at)) {
+        refill(lines);
+        at = first_sign(lines);
+    }
+    return at < lines->end && lines->block[at] == '{' && open_at_line_end(lines->block + at, lines->block + lines->end);
+}
+
+size_t iol_lines_rest(iol_lines *lines, char *out, size_t size) {
+    size_t kept = lines->end - lines->at;
+    if (kept == 0) return lines->source(lines->context, out, size);
+    if (kept > size) kept = size;
+    memcpy(out, lines->block + lines->at, kept);
+    lines->at += kept;
+    return kept;
+}

@@ -30,6 +30,10 @@ typedef struct {
 } iol_record;
 
 void iol_lines_start(iol_lines *lines, iol_source source, void *context);
+/* Before the first line is taken: its object goes on behind its end, so the text is one whole value over several lines. */
+bool iol_lines_one_value(iol_lines *lines);
+/* Bytes not yet taken, up to size; 0 at the end. */
+size_t iol_lines_rest(iol_lines *lines, char *out, size_t size);
 /* The next line that is not blank; false at the end. Lines end in \n or \r\n, the last one also without; a byte-order
  * mark before the first line is dropped. */
 bool iol_lines_next(iol_lines *lines, iol_record *record);

@@ -211,8 +211,8 @@ static const byte *scan_name(iol_scanner *s, const byte *p, const char *name, si
 /* Behind the value at p: the whole of a simple one, the bracket of an object or list. NULL when it is none. */
 static const byte *scan_value(iol_scanner *s, const byte *p) {
     byte first = p < s->end ? *p : 0;
-    if (first && ++s->values > IOL_SCAN_VALUES) {
-        iol_scan_refuse_limit(s, IOL_FAULT_too_many_values, p, (size_t)s->values, IOL_SCAN_VALUES, "values");
+    if (first && ++s->values > s->most) {
+        iol_scan_refuse_limit(s, IOL_FAULT_too_many_values, p, (size_t)s->values, (size_t)s->most, "values");
         return NULL;
     }
     switch (first) {
@@ -270,9 +270,14 @@ size_t iol_scan_mark(const char *text, size_t length) {
 }
 
 bool iol_scan_json(const char *text, size_t length, size_t limit, iol_faults *faults) {
+    return iol_scan_json_within(text, length, limit, IOL_SCAN_VALUES, faults);
+}
+
+bool iol_scan_json_within(const char *text, size_t length, size_t limit, int values, iol_faults *faults) {
     const byte *start = (const byte *)text + iol_scan_mark(text, length);
     iol_scanner s = {
-        .text = start, .end = (const byte *)text + length, .at = start, .faults = faults, .counted = start, .line = 1};
+        .text = start, .end = (const byte *)text + length, .at = start, .faults = faults, .counted = start, .line = 1,
+        .most = values};
     if (length > limit) return iol_scan_refuse_limit(&s, IOL_FAULT_too_long, start, length, limit, "bytes");
     const byte *p = start;
     do {

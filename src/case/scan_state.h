@@ -11,7 +11,7 @@ typedef struct {
     const byte *at;         /* the next byte to read */
     iol_faults *faults;
     bool refused;
-    int values, level;
+    int values, most, level; /* most: values allowed */
     const byte *opened[IOL_SCAN_LEVELS];
     const byte *counted; /* lines are counted up to here */
     int line;

@@ -1,6 +1,7 @@
 /* Values of scanned JSON text, found again by walking it. */
 #include "view.h"
 
+#include <math.h>
 #include <string.h>
 
 static const iol_view nothing = {NULL, NULL};
@@ -65,6 +66,61 @@ bool iol_view_each(iol_view list, iol_view *item) {
     p = behind_space(p + 1, end);
     if (p >= end || *p == ']') return false;
     *item = (iol_view){p, end};
+    return true;
+}
+
+bool iol_view_each_member(iol_view object, iol_view *key, iol_view *item) {
+    if (!object.at || *object.at != '{') return false;
+    const char *end = object.end, *p = item->at ? behind_space(behind_value(item->at, end), end) : object.at;
+    if (p >= end || (*p != '{' && *p != ',')) return false;
+    p = behind_space(p + 1, end);
+    if (p >= end || *p != '"') return false;
+    *key = (iol_view){p, end};
+    p = behind_space(behind_text(p, end), end);
+    if (p >= end || *p != ':') return false;
+    p = behind_space(p + 1, end);
+    *item = (iol_view){p, end};
+    return p < end;
+}
+
+/* Digits from *at with one point; their count, and how many stood behind the point. */
+static int take_digits(const char **at, const char *end, double *sum, int *behind) {
+    int digits = 0;
+    bool point = false;
+    for (*behind = 0; *at < end && ((**at >= '0' && **at <= '9') || (**at == '.' && !point)); ++*at) {
+        if (**at == '.') {
+            point = true;
+            continue;
+        }
+        *behind += point;
+        if (digits == 0 && **at == '0' && *sum == 0.0) continue;
+        if (++digits <= 17) *sum = 10.0 * *sum + (**at - '0');
+        if (digits > 17) --*behind;
+    }
+    return digits;
+}
+
+bool iol_view_number(iol_view v, double *value) {
+    const char *p = v.at;
+    double sum = 0.0, power = 0.0;
+    int behind, unused;
+    if (!p) return false;
+    const char *end = *p == '"' ? behind_text(p, v.end) - 1 : v.end;
+    if (*p == '"') p++;
+    while (p < end && *p == ' ') p++;
+    bool minus = p < end && *p == '-';
+    if (p < end && (*p == '-' || *p == '+')) p++;
+    const char *first = p;
+    if (take_digits(&p, end, &sum, &behind) > 17 || p == first) return false;
+    if (p < end && (*p | 0x20) == 'e') {
+        bool small = ++p < end && *p == '-';
+        if (p < end && (*p == '-' || *p == '+')) p++;
+        take_digits(&p, end, &power, &unused);
+        if (power > 30.0) return false;
+        behind += small ? (int)power : -(int)power;
+    }
+    if (*v.at == '"' && p < end && strspn(p, " ") < (size_t)(end - p)) return false;
+    *value = (minus ? -sum : sum) * pow(10.0, -behind);
     return true;
 }
 

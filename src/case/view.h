@@ -19,8 +19,12 @@ iol_view iol_view_member(iol_view object, const char *key);
 /* The elements of a list, one a call; *item starts as {NULL, NULL}. False behind the last, and for what is no list. */
 bool iol_view_each(iol_view list, iol_view *item);
 bool iol_view_is_list(iol_view v);
+/* The members of an object, one a call, like the elements of a list; key in quotation marks at *key. */
+bool iol_view_each_member(iol_view object, iol_view *key, iol_view *item);
 /* A number with at most that many decimals within limits, as a count of its last decimal; no exponent. */
 bool iol_view_count(iol_view v, int decimals, int64_t low, int64_t high, int64_t *count);
+/* A number with or without exponent, or a text that is one, with up to 15 digits. */
+bool iol_view_number(iol_view v, double *value);
 /* A text; false when it is none or does not fit. */
 bool iol_view_text(iol_view v, char *out, size_t size);
 /* The very word, in quotation marks; NULL: null. */

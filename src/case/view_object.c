@@ -36,7 +36,8 @@ static void take(iol_view v, const iol_field *field, void *base) {
         if (iol_view_text(v, text, sizeof text)) iol_date_read(text, at);
         break;
     case IOL_KIND_TEXT:
-        if (iol_view_text(v, text, sizeof text) && strlen(text) <= (size_t)field->most) memcpy(at, text, strlen(text) + 1);
+        if (iol_view_text(v, text, sizeof text) && strlen(text) <= (size_t)field->most)
+            memcpy(at, text, strlen(text) + 1);
         break;
     case IOL_KIND_PART: iol_view_object(v, field->inside, at); break;
     case IOL_KIND_LIST: take_list(v, field, base); break;

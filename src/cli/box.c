@@ -50,7 +50,8 @@ static int judge(const iol_options *options, const char *typed, workspace *w) {
     if (status != IOL_EXIT_DONE) return status;
     if (day == IOL_UNKNOWN_DATE && options->plan) day = w->plan.as_of;
     if (day == IOL_UNKNOWN_DATE)
-        return iol_cli_flag("--as-of", NULL, "today as 2026-11-25: the expiry is judged by it, the clock is never read");
+        return iol_cli_flag("--as-of", NULL,
+                            "today as 2026-11-25: the expiry is judged by it, the clock is never read");
     const char *wrong = iol_gs1_read(typed, day, &w->code);
     iol_box_judge(&w->code, wrong, &w->site, options->plan ? &w->plan : NULL, w->stops, day, &w->box);
     return write(options, &w->box);
@@ -58,7 +59,8 @@ static int judge(const iol_options *options, const char *typed, workspace *w) {
 
 int iol_cli_box(const iol_options *options) {
     char typed[IOL_CLI_CODE];
-    if (!options->site) return iol_cli_flag("--site", NULL, "the site file, whose stock says what product numbers mean");
+    if (!options->site)
+        return iol_cli_flag("--site", NULL, "the site file, whose stock says what product numbers mean");
     if (options->files > 1) return iol_cli_flag("box", NULL, "one code, in quotation marks");
     int status = iol_cli_code(options->files ? options->file[0] : "-", typed);
     workspace *w = status == IOL_EXIT_DONE ? malloc(sizeof *w) : NULL;

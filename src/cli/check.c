@@ -14,7 +14,7 @@ typedef struct {
     iol_records records;
     iol_batch batch;
     iol_faults faults;
-    iol_case c;
+    iol_case c, blank;
     iol_site site, generic;
     iol_notes notes;
     iol_plan plan;
@@ -26,6 +26,7 @@ typedef struct {
     const char *name;
     long cases, refused;
     int cautions;
+    bool held; /* one case over several lines, told already */
 } checker;
 
 static void count(checker *k, long n, const char *one, const char *many) {
@@ -153,7 +154,9 @@ static void record(checker *k, const char *text, const iol_batch_item *item) {
     bool good = false;
     k->cases++;
     k->read++;
-    if (text)
+    if (text && item->columns)
+        good = iol_columns_case(item->columns, text, item->length, &k->blank, &k->c, &k->faults);
+    else if (text)
         good = iol_case_read(text, item->length, &k->c, &k->faults);
     else {
         char found[32] = "";
@@ -167,24 +170,25 @@ static void record(checker *k, const char *text, const iol_batch_item *item) {
         return;
     }
     k->refused++;
-    explain_cut_case(&k->faults.item[0]);
+    if (!item->columns) explain_cut_case(&k->faults.item[0]);
     k->status = iol_cli_worse(k->status, iol_cli_faults(k->name, &k->faults));
 }
 
-static bool is_case_file(const char *name) {
-    size_t length = strlen(name);
-    return length > 5 && strcmp(name + length - 5, ".json") == 0;
+static bool is_case_file(const checker *k) {
+    size_t length = strlen(k->name);
+    return k->held || (!k->records.csv && length > 5 && strcmp(k->name + length - 5, ".json") == 0);
 }
 
 static void start_input(checker *k, int input) {
     k->name = k->records.input[input].name;
     k->cases = k->refused = 0;
     k->cautions = 0;
+    k->held = false;
 }
 
 /* The line of an input of JSON Lines. */
 static void end_input(checker *k) {
-    if (is_case_file(k->name)) return;
+    if (is_case_file(k)) return;
     put_name(k);
     count(k, k->cases, "case", "cases");
     put(k, ", ");
@@ -209,9 +213,10 @@ static void over_all(checker *k) {
                 int status =
                     iol_cli_cannot(item->kind == IOL_RECORD_NOT_OPENED ? "open" : "read", k->name, IOL_EXIT_INPUT);
                 k->status = iol_cli_worse(k->status, status);
-            } else if (item->whole)
+            } else if (item->whole) {
+                k->held = true;
                 whole(k, k->batch.bytes + item->at, item->length);
-            else
+            } else
                 record(k, item->kind == IOL_RECORD_LONG ? NULL : k->batch.bytes + item->at, item);
         }
     for (; at < k->records.count; failed = false) {
@@ -227,7 +232,9 @@ int iol_cli_check(const iol_options *options) {
     k->status = IOL_EXIT_DONE;
     k->read = 0;
     iol_site_generic(&k->generic);
+    iol_case_reset(&k->blank);
     if (status == IOL_EXIT_DONE) status = iol_records_start(&k->records, options->file, options->files);
+    k->records.csv = options->csv != NULL;
     if (status == IOL_EXIT_DONE && k->records.count > 0) over_all(k);
     if (status == IOL_EXIT_DONE && k->status == IOL_EXIT_DONE && k->read == 0)
         k->status = iol_cli_nothing(k->records.count == 1 ? k->records.input[0].name : "the inputs");

@@ -279,6 +279,7 @@ int iol_cli_recheck(const iol_options *options) {
         status = merge(options, w);
     else if (status == IOL_EXIT_DONE) {
         status = iol_records_start(&w->records, options->file, options->files);
+        w->records.csv = options->csv != NULL;
         if (status == IOL_EXIT_DONE) status = over_cases(options, w);
         iol_records_end(&w->records);
     }

@@ -112,6 +112,12 @@ static void do_case(worker *w) {
     pthread_mutex_unlock(&w->all->counting);
 }
 
+static bool read_item(worker *w, const iol_batch_item *item) {
+    const char *text = w->batch.bytes + item->at;
+    if (item->columns) return iol_columns_case(item->columns, text, item->length, &w->blank, &w->c, &w->faults);
+    return iol_case_read_in_arena(text, item->length, &w->blank, &w->c, &w->faults);
+}
+
 static void do_item(worker *w, const iol_batch_item *item) {
     iol_recheck_run *run = w->all->run;
     const char *name = run->records->input[item->input].name;
@@ -127,7 +133,7 @@ static void do_item(worker *w, const iol_batch_item *item) {
     w->recheck.line = (double)item->line;
     if (item->kind == IOL_RECORD_LONG)
         too_long(w, item);
-    else if (!iol_case_read_in_arena(w->batch.bytes + item->at, item->length, &w->blank, &w->c, &w->faults))
+    else if (!read_item(w, item))
         refuse(w, item);
     else
         do_case(w);

@@ -59,7 +59,7 @@ int iol_records_start(iol_records *r, char *const names[], int count) {
     bool good = true;
     r->input = NULL;
     r->count = r->room = 0;
-    r->digesting = false;
+    r->digesting = r->csv = false;
     pthread_mutex_init(&r->lock, NULL);
     for (int i = 0; i < count && good; i++) {
         bool folder = false;
@@ -122,7 +122,7 @@ void iol_records_rewind(iol_records *r) {
 }
 
 void iol_records_end(iol_records *r) {
-    for (int i = 0; i < r->count; i++) free(r->input[i].name);
+    for (int i = 0; i < r->count; i++) free(r->input[i].name), free(r->input[i].columns);
     free(r->input);
     pthread_mutex_destroy(&r->lock);
 }
@@ -170,13 +170,17 @@ static void open_next(iol_records *r, iol_batch *batch) {
     bool standard = strcmp(input->name, "-") == 0;
     r->file = standard ? STDIN_FILENO : open(input->name, O_RDONLY);
     r->error = 0;
-    r->whole = ends_in(input->name, ".json");
+    r->whole = ends_in(input->name, ".json") && !r->csv;
+    r->row = ends_in(input->name, ".csv") || r->csv;
+    r->held = false;
+    r->joined = 0;
     input->bytes = 0;
     input->digest = IOL_DIGEST_START;
     if (r->file < 0)
         add_item(r, batch, IOL_RECORD_NOT_OPENED, 0, errno);
     else
         iol_lines_start(&r->lines, source, r);
+    if (r->file == STDIN_FILENO && standard && !r->row) r->whole = r->held = iol_lines_one_value(&r->lines);
 }
 
 /* A file of one case: at most a byte more than a case may have, for the reader to refuse. */
@@ -184,8 +188,11 @@ static void take_whole(iol_records *r, iol_batch *batch) {
     iol_batch_item *item = add_item(r, batch, IOL_RECORD, 1, 0);
     size_t got;
     item->whole = true;
-    while (item->length <= IOL_WHOLE_MOST &&
-           (got = source(r, batch->bytes + batch->used, IOL_WHOLE_MOST + 1 - item->length)) > 0) {
+    while (item->length <= IOL_WHOLE_MOST) {
+        char *at = batch->bytes + batch->used;
+        const size_t room = IOL_WHOLE_MOST + 1 - item->length;
+        got = r->held ? iol_lines_rest(&r->lines, at, room) : source(r, at, room);
+        if (got == 0) break;
         item->length += got;
         batch->used += got;
     }
@@ -209,6 +216,64 @@ static void take_line(iol_records *r, iol_batch *batch) {
     batch->used += record.length;
 }
 
+/* The rest of a row whose quoted cell goes on over line ends; false when the row grows too long or the input ends. */
+static bool join_lines(iol_records *r, iol_batch *batch, iol_batch_item *item, long line) {
+    iol_record more;
+    while (iol_row_open(batch->bytes + item->at, item->length)) {
+        if (!iol_lines_next(&r->lines, &more)) return true; /* the reader of the row says what is missing */
+        r->joined += more.line - line;
+        line = more.line;
+        item->length += 1 + more.length;
+        if (!more.text || item->length > IOL_LINE_MOST) return false;
+        batch->bytes[batch->used++] = '\n';
+        memcpy(batch->bytes + batch->used, more.text, more.length);
+        batch->used += more.length;
+    }
+    return true;
+}
+
+/* The heading of the sheet, which is no item unless it cannot be read: then it is the last one. */
+static void take_heading(iol_records *r, iol_batch *batch, iol_batch_item *item) {
+    iol_input *input = &r->input[r->next - 1];
+    if (!input->columns) input->columns = malloc(sizeof *input->columns);
+    if (!input->columns) {
+        *item = (iol_batch_item){.kind = IOL_RECORD_NOT_READ, .input = r->next - 1, .error = ENOMEM};
+        close_input(r);
+        return;
+    }
+    bool good = iol_columns_read(batch->bytes + item->at, item->length, input->columns);
+    item->columns = input->columns;
+    if (good)
+        batch->count--, batch->used = item->at;
+    else
+        close_input(r);
+}
+
+/* A row of a sheet, a case each behind the heading; a row without a value is none. */
+static void take_row(iol_records *r, iol_batch *batch) {
+    const bool first = r->lines.line == 0;
+    int before = batch->count;
+    take_line(r, batch);
+    if (r->file < 0 || batch->count == before) return;
+    iol_batch_item *item = &batch->item[before];
+    if (item->kind == IOL_RECORD_LONG) {
+        if (first) close_input(r);
+        return;
+    }
+    const long line = item->line;
+    item->line -= r->joined;
+    if (!join_lines(r, batch, item, line)) {
+        *item = (iol_batch_item){
+            .kind = IOL_RECORD_LONG, .input = item->input, .line = item->line, .length = item->length, .at = item->at};
+        close_input(r);
+    } else if (first)
+        take_heading(r, batch, item);
+    else if (iol_row_empty(batch->bytes + item->at, item->length))
+        batch->count--, batch->used = item->at;
+    else
+        item->columns = r->input[item->input].columns;
+}
+
 bool iol_records_take(iol_records *r, iol_batch *batch) {
     pthread_mutex_lock(&r->lock);
     batch->count = 0;
@@ -219,6 +284,8 @@ bool iol_records_take(iol_records *r, iol_batch *batch) {
             open_next(r, batch);
         else if (r->whole)
             take_whole(r, batch);
+        else if (r->row)
+            take_row(r, batch);
         else
             take_line(r, batch);
     }

@@ -6,10 +6,12 @@
 
 #include "cli.h"
 #include "case/lines.h"
+#include "intake/columns.h"
 
 typedef struct {
     char *name; /* as given, or folder/file; "-" is standard input */
     uint64_t bytes, digest;
+    iol_columns *columns; /* of a sheet, once its heading was read */
 } iol_input;
 
 typedef enum { IOL_RECORD, IOL_RECORD_LONG, IOL_RECORD_NOT_OPENED, IOL_RECORD_NOT_READ } iol_record_kind;
@@ -18,6 +20,7 @@ typedef struct {
     int input, error; /* error: errno */
     long line;        /* 1 for a file of one case */
     bool whole;       /* a file of one case: its faults bring their own lines */
+    const iol_columns *columns; /* of a row of a sheet, line is its row; NULL: JSON */
     size_t at, length;
 } iol_batch_item;
 
@@ -41,6 +44,9 @@ typedef struct {
     int file;              /* descriptor, -1 none is open */
     int error;             /* errno of a failed read */
     bool whole, digesting;
+    bool csv;       /* every input is a sheet, whatever its name; set behind iol_records_start */
+    bool row, held; /* the input at hand is a sheet; one value over several lines, its first bytes in `lines` */
+    long joined;    /* lines of the sheet that go on a row */
     uint64_t least[IOL_LEAST];
     int leasts;
     long ticket;

@@ -26,8 +26,13 @@ int iol_cli_template(const iol_options *options) {
     if (options->files == 0) return iol_cli_flag("template", NULL, wanted);
     if (options->files > 1) return iol_cli_usage("one name alone", options->file[1]);
     if (!known) return iol_cli_usage(wanted, options->file[0]);
+    if (options->csv && strcmp(options->file[0], "site") == 0)
+        return iol_cli_usage("a kind of case with --csv: a site is no sheet", options->file[0]);
     int status = iol_output_open(&output, options->output);
     if (status != IOL_EXIT_DONE) return status;
-    iol_template_write(options->file[0], options->brief != NULL, iol_output_sink, &output);
+    if (options->csv)
+        iol_template_heading(options->file[0], options->brief != NULL, iol_output_sink, &output);
+    else
+        iol_template_write(options->file[0], options->brief != NULL, iol_output_sink, &output);
     return iol_output_close(&output);
 }

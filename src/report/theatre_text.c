@@ -130,6 +130,20 @@ static void ticks(const iol_plan *plan, iol_screen *s) {
     if (held) iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
 }
 
+/* The lens of the way that leads. */
+static void lead_lens(const iol_lead *lead, iol_screen *s) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_lead_warns(&line, lead);
+    iol_line_lead(&line, lead);
+    say(s, "LENS", &line);
+    box(s, lead->product_number);
+    add_refraction(&line, &lead->expected);
+    iol_line_text(&line, ", target ");
+    iol_line_signed(&line, lead->target_se_d, IOL_UNIT_d);
+    say(s, "EXPECT", &line);
+}
+
 void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     const char *why_not, *operation = iol_theatre_operation(plan, &why_not), *not_next;
     iol_line line, other;
@@ -158,16 +172,9 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         add_refraction(&line, &plan->rotation.expected);
         say(s, "EXPECT", &line);
     }
-    if (iol_lead_operates(plan, &lead)) {
-        iol_line_lead_warns(&line, &lead);
-        iol_line_lead(&line, &lead);
-        say(s, "LENS", &line);
-        box(s, lead.product_number);
-        add_refraction(&line, &lead.expected);
-        iol_line_text(&line, ", target ");
-        iol_line_signed(&line, lead.target_se_d, IOL_UNIT_d);
-        say(s, "EXPECT", &line);
-    } else if (iol_power_given(plan)) {
+    if (iol_lead_operates(plan, &lead))
+        lead_lens(&lead, s);
+    else if (iol_power_given(plan)) {
         iol_line_lens_warns(&line, plan);
         iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
         add_lens(&line, iol_new_lens(plan));

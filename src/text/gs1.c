@@ -1,5 +1,5 @@
-/* Element strings. Fixed fields end by their length, all others with FNC1 or with the code; sections 3, 7.8 and 7.12 of the GS1 General
- * Specifications (from memory). */
+/* Element strings. Fixed fields end by their length, all others with FNC1 or with the code; sections 3, 7.8 and 7.12 of the GS1
+ * General Specifications (from memory). */
 #include "gs1.h"
 
 #include <string.h>
@@ -29,8 +29,8 @@ static size_t fixed_length(const char *ai) {
     static const struct {
         const char *ai;
         size_t length;
-    } fixed[] = {{"00", 18}, {"01", 14}, {"02", 14}, {"03", 14}, {"04", 16}, {"11", 6},  {"12", 6},  {"13", 6},
-                 {"14", 6},  {"15", 6},  {"16", 6},  {"17", 6},  {"18", 6},  {"19", 6},  {"20", 2},  {"31", 8},
+    } fixed[] = {{"00", 18}, {"01", 14}, {"02", 14}, {"03", 14}, {"04", 16}, {"11", 6}, {"12", 6}, {"13", 6},
+                 {"14", 6},  {"15", 6},  {"16", 6},  {"17", 6},  {"18", 6},  {"19", 6}, {"20", 2}, {"31", 8},
                  {"32", 8},  {"33", 8},  {"34", 8},  {"35", 8},  {"36", 8},  {"41", 14}};
     for (size_t i = 0; i < sizeof fixed / sizeof *fixed; i++)
         if (strncmp(fixed[i].ai, ai, 2) == 0) return fixed[i].length;

@@ -147,3 +147,63 @@ bool iol_template_write(const char *kind, bool brief, iol_sink sink, void *conte
     iol_json_close(&w.json, '}');
     return iol_json_finish(&w.json);
 }
+
+/* ---- the heading of a sheet ---- */
+
+enum { PLACES = 3 }; /* of a list: the two readings that must agree and one more */
+
+typedef struct {
+    writer w;
+    iol_sink sink;
+    void *context;
+    bool good, any;
+    char path[160]; /* as it is printed: with the place in its list */
+} heading;
+
+static void put_path(heading *h, const char *key) {
+    if (h->any) h->good = h->good && h->sink(h->context, ",", 1);
+    h->good = h->good && h->sink(h->context, h->path, strlen(h->path)) && h->sink(h->context, key, strlen(key));
+    h->any = true;
+}
+
+static void heading_field(heading *h, const iol_field *field);
+
+/* The members of an object, its name and place before each. */
+static void heading_inside(heading *h, const iol_field *field, int place) {
+    size_t above = strlen(h->w.path), printed = strlen(h->path);
+    iol_append(h->w.path, sizeof h->w.path, field->key);
+    iol_append(h->w.path, sizeof h->w.path, ".");
+    iol_append(h->path, sizeof h->path, field->key);
+    iol_append(h->path, sizeof h->path, ".");
+    if (place > 0) iol_append_number(h->path, sizeof h->path, place);
+    if (place > 0) iol_append(h->path, sizeof h->path, ".");
+    for (int i = 0; i < field->inside->count; i++) heading_field(h, &field->inside->field[i]);
+    h->w.path[above] = h->path[printed] = '\0';
+}
+
+static void heading_field(heading *h, const iol_field *field) {
+    if (!wanted(&h->w, field->key)) return;
+    if (field->kind == IOL_KIND_PART)
+        heading_inside(h, field, 0);
+    else if (field->kind == IOL_KIND_LIST)
+        for (int place = 1; place <= PLACES; place++) heading_inside(h, field, place);
+    else
+        put_path(h, field->key);
+}
+
+bool iol_template_heading(const char *kind, bool brief, iol_sink sink, void *context) {
+    heading h = {.w = {.row = iol_templates, .brief = brief}, .sink = sink, .context = context, .good = true};
+    while (h.w.row->kind && strcmp(h.w.row->kind, kind) != 0) h.w.row++;
+    if (!h.w.row->kind) return false;
+    bool done[IOL_KEYS_MOST] = {false};
+    for (const char *at = h.w.row->keys; *at;) {
+        size_t length = strcspn(at, " ");
+        const iol_field *field = iol_object_find(iol_object_case, at, length);
+        if (field && !done[field - iol_object_case->field]) {
+            done[field - iol_object_case->field] = true;
+            heading_field(&h, field);
+        }
+        at += length + (at[length] == ' ');
+    }
+    return h.good && sink(context, "\r\n", 2);
+}

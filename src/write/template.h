@@ -14,4 +14,7 @@ extern const iol_template_row iol_templates[];
  * kind or a sink that refused. */
 bool iol_template_write(const char *kind, bool brief, iol_sink sink, void *context);
 
+/* The heading row of a sheet of such cases: every path with points, lists with as many places as a case mostly needs. */
+bool iol_template_heading(const char *kind, bool brief, iol_sink sink, void *context);
+
 #endif

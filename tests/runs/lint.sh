@@ -40,7 +40,7 @@ for f in option_rules counselling decision_rules decision_advice missing_tests r
 done
 # Arrows between the folders go down only (the order is told in DEVELOPERS.md).
 nm -A $build/src/*/*.o >"$build/names" 2>/dev/null
-order='text tables optics case formulas eye estimate plan write report host recheck cli'
+order='text tables optics case formulas eye estimate plan write report intake host recheck cli'
 awk -v order="$order" -f tests/runs/arrows.awk "$build/names" "$build/names" | sed 's/^/lint: /' | grep . && bad=1
 # Tables: no row that nothing uses, no number inside a condition.
 python3 -B tests/runs/lint_tables.py >"$build/breaches" || say "lint_tables.py does not run"

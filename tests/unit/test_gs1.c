@@ -45,17 +45,28 @@ static void forms(void **state) {
     static const char *const prefix[] = {"", "]d2", "]C1", "]Q3", "]e0"};
     for (size_t i = 0; i < sizeof prefix / sizeof *prefix; i++) {
         char code[120];
-        snprintf(code, sizeof code, "%s01" GTIN "1729053110AB-7" "\x1d" "21S9\r\n", prefix[i]);
+        snprintf(code, sizeof code,
+                 "%s01" GTIN "1729053110AB-7"
+                 "\x1d"
+                 "21S9\r\n",
+                 prefix[i]);
         expect(code, GTIN, "2029-05-31");
     }
     expect("01" GTIN "172905311021", GTIN, "2029-05-31"); /* lot 21 */
     expect("01" GTIN "10AB{GS}21S9{GS}17290531", GTIN, "2029-05-31");
     expect("{GS}01" GTIN "{GS}17290531", GTIN, "2029-05-31");
-    expect("21S9\x1d" "01" GTIN "\x1d" "17290531", GTIN, "2029-05-31");
-    expect("01" GTIN "11240101240ZZ1\x1d" "17290531", GTIN, "2029-05-31"); /* made on, and the maker's own number */
-    expect("01" GTIN "1729053110ABC21S917300101", GTIN, "2029-05-31");        /* a lot that looks like more */
+    expect("21S9\x1d"
+           "01" GTIN "\x1d"
+           "17290531",
+           GTIN, "2029-05-31");
+    expect("01" GTIN "11240101240ZZ1\x1d"
+           "17290531",
+           GTIN, "2029-05-31");                                        /* made on, and the maker's own number */
+    expect("01" GTIN "1729053110ABC21S917300101", GTIN, "2029-05-31"); /* a lot that looks like more */
     expect("01" GTIN, GTIN, NULL);
-    expect("01" GTIN "01" GTIN "17290531" "17290531", GTIN, "2029-05-31"); /* twice the same */
+    expect("01" GTIN "01" GTIN "17290531"
+           "17290531",
+           GTIN, "2029-05-31"); /* twice the same */
 }
 
 /* Day 00 is the last of its month. */
@@ -108,11 +119,22 @@ static void refused(void **state) {
     refuse("=A123", "ISBT 128");
     refuse("&A123", "ISBT 128");
     refuse("(01)" GTIN, "without brackets");
-    refuse("]E0" "4000000000000", "another kind");
-    refuse("]d1" "01" GTIN, "another kind");
-    refuse("01" "02000000000078" "17290531", "check digit");
-    refuse("01" GTIN "01" "02000000000015", "not two");
-    refuse("01" GTIN "17290531" "17290601", "not two");
+    refuse("]E0"
+           "4000000000000",
+           "another kind");
+    refuse("]d1"
+           "01" GTIN,
+           "another kind");
+    refuse("01"
+           "02000000000078"
+           "17290531",
+           "check digit");
+    refuse("01" GTIN "01"
+           "02000000000015",
+           "not two");
+    refuse("01" GTIN "17290531"
+           "17290601",
+           "not two");
     refuse("01" GTIN "17291301", "calendar");
     refuse("01" GTIN "17290230", "calendar");
     refuse("01" GTIN "17290001", "calendar");
@@ -133,11 +155,22 @@ static void refused(void **state) {
 static void separator_dropped(void **state) {
     (void)state;
     refuse("01" GTIN "10ABC17290531", "FNC1");
-    refuse("01" GTIN "21S9" "17290531", "FNC1");
+    refuse("01" GTIN "21S9"
+           "17290531",
+           "FNC1");
     refuse("10ABC01" GTIN "17290531", "FNC1");
-    refuse("01" GTIN "10ABC17290531" "\x1d" "21S9", "FNC1");
-    refuse("01" GTIN "10" "ABCDEFGHIJKLMNOPQRSTU" "\x1d" "17290531", "FNC1"); /* 21 characters are no lot */
-    refuse("01" GTIN "10ABC17290531" "21S9", "FNC1");
+    refuse("01" GTIN "10ABC17290531"
+           "\x1d"
+           "21S9",
+           "FNC1");
+    refuse("01" GTIN "10"
+           "ABCDEFGHIJKLMNOPQRSTU"
+           "\x1d"
+           "17290531",
+           "FNC1"); /* 21 characters are no lot */
+    refuse("01" GTIN "10ABC17290531"
+           "21S9",
+           "FNC1");
 }
 
 int main(void) {
