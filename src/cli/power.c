@@ -7,7 +7,7 @@
 #include "write/json.h"
 #include "report/report.h"
 #include "tables/constants.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 #include "power.h"
 
 typedef struct {

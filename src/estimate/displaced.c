@@ -2,6 +2,7 @@
 #include "displaced.h"
 
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 static double square(double x) { return x * x; }
 

@@ -2,6 +2,7 @@
 #include "child.h"
 #include "eye.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 typedef struct {
     double length_mm, sd_length_mm;

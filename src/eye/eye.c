@@ -2,6 +2,7 @@
 #include "eye.h"
 
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 double iol_or_assume(double given, double standard, iol_note_code code, const char *word, iol_notes *notes) {
     if (!isnan(given)) return given;

@@ -3,6 +3,7 @@
 
 #include "eye.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* Fixed in the sclera: the nearer to the limbus, the further forward. No series went beyond its two ends. */
 static double shift_of_sclera(double distance_mm) {

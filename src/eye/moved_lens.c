@@ -1,6 +1,7 @@
 /* The old lens where it lies: tilt, decentration and the optic that is traced. */
 #include "eye.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 double iol_eye_tilt_limit(const iol_lens *lens) {
     return lens->tilt_by == IOL_tilt_by_instrument ? c_tilt_matters_instrument_deg : c_tilt_matters_deg;

@@ -2,6 +2,7 @@
 #include "eye.h"
 #include "optics/no_lens.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 const iol_refraction *iol_case_newest_reading(const iol_case *c) {
     for (int i = c->refractions_count - 1; i >= 0; i--)

@@ -3,6 +3,7 @@
 
 #include "eye.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 typedef struct {
     const iol_shelf_lens *shelf; /* the site's row of this lens; NULL when there is none */

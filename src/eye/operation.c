@@ -2,6 +2,7 @@
 #include "eye.h"
 
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* The case's value, else the site's habit, else the usual one; the last two are listed. */
 static double taken(double given, double habit, double usual, iol_note_code by_habit, iol_note_code by_default,

@@ -4,6 +4,7 @@
 #include "tables/constants.h"
 #include "tables/say.h"
 #include "text/dates.h"
+#include "tables/note_codes.h"
 
 /* Every reading, as a matrix at the cornea. */
 typedef struct {

@@ -1,6 +1,7 @@
 /* An eye with two lenses. */
 #include "eye.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* Its place has no published shift of its own: the gap says where it lies. */
 void iol_eye_second_lens(iol_eye *eye, iol_notes *notes) {

@@ -2,6 +2,7 @@
 #include "aim.h"
 
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 static void start(iol_aim *aim, int route) {
     *aim = (iol_aim){.status = IOL_BAD_INPUT,

@@ -4,6 +4,7 @@
 #include "tables/constants.h"
 #include "tables/say.h"
 #include "tables/tables.h"
+#include "tables/note_codes.h"
 #include "text/list.h"
 
 static const struct {

@@ -3,6 +3,7 @@
 #include "replacement.h"
 #include "secondary.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* Power by biometry alone; the cornea before the laser: NaN for the plain formula. */
 static double power(const iol_work *w, const iol_lens_in_eye *fresh, iol_formula formula, double k_before_d) {

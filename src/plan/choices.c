@@ -1,5 +1,6 @@
 /* The steps of the shelf about a power, for an exchange and for a second lens alike (method, section 4). */
 #include "choices.h"
+#include "tables/note_codes.h"
 
 #include <string.h>
 

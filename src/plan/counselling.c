@@ -1,6 +1,7 @@
 /* What to tell the patient: the rows of data/counselling.def that hold for this case. */
 #include "tables/constants.h"
 #include "work.h"
+#include "tables/rule_codes.h"
 
 static void say(iol_work *w, iol_note_code code, double value, double limit, iol_evidence_status status) {
     iol_plan *plan = w->plan;

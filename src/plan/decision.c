@@ -3,6 +3,7 @@
 
 #include "gates.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 enum {
 #define RULE(id, when, holds, state, urgency, value, limit, word) RULE_##id,

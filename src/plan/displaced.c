@@ -5,6 +5,7 @@
 #include "secondary.h"
 #include "surprise.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 static bool far_from_pupil(const iol_case *c) {
     return c->dislocation.lies > 0 && c->dislocation.lies != IOL_lies_pupil;

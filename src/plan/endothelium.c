@@ -1,6 +1,7 @@
 /* Corneal cells before and after (method, section 11). */
 #include "tables/constants.h"
 #include "work.h"
+#include "tables/note_codes.h"
 
 /* Steps of advice: 0 enough, 1 care, 2 the cornea may fail, 3 it is likely to. */
 static int step_by_count(double low) { return low < c_cells_clear_per_mm2 ? 2 : low < c_cells_care_per_mm2 ? 1 : 0; }

@@ -4,6 +4,7 @@
 #include "choices.h"
 #include "replacement.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* One class of the shelf at the place w->facts.place: the same route as the replacement. A toric lens is no fallback. */
 static bool fallback_class(const iol_work *w, const iol_shelf_lens *shelf, iol_estimate *own, iol_aim *aim,

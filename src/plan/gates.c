@@ -3,6 +3,7 @@
 
 #include "tables/constants.h"
 #include "text/dates.h"
+#include "tables/note_codes.h"
 
 static void refraction_gate(const iol_work *w, iol_facts *f) {
     int design, material;

@@ -1,5 +1,6 @@
 /* Dates of the ways, spans of days, acts: read from what the parts have found. */
 #include "glance.h"
+#include "tables/rule_codes.h"
 
 #include <string.h>
 

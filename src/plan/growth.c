@@ -2,6 +2,7 @@
 #include "eye/child.h"
 #include "secondary.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* It starts from what the revision aims at, or without a target from the refraction of an eye with its lens. */
 static double from_refraction(const iol_work *w) {

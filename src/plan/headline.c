@@ -3,6 +3,7 @@
 #include "tables/say.h"
 #include "text/date_words.h"
 #include "text/number.h"
+#include "tables/note_codes.h"
 
 #include <string.h>
 

@@ -2,6 +2,7 @@
 #include "incision.h"
 
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* Centroid by the built-in figures. The place counts by the square of its height: 0 at 3 and 9 o'clock and below, 1 at 12. */
 static double built_in(double position_deg, double width_mm, int where) {

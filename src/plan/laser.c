@@ -3,6 +3,7 @@
 
 #include "suit.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 static double micrometres(double mm) { return 1000.0 * mm; }
 

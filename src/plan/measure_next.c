@@ -2,6 +2,7 @@
 #include "estimate/worth.h"
 #include "replacement.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* The looks by name, in the order of the enum. */
 static const char *const look_id[IOL_LOOK_COUNT] = {

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "decision.h"
+#include "tables/note_codes.h"
 
 /* Paths that a row has asked for already. */
 typedef struct {

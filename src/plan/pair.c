@@ -3,7 +3,7 @@
 
 #include "iolrevise.h"
 #include "tables/constants.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 typedef struct {
     const iol_case *c[2]; /* right, left */

@@ -1,5 +1,6 @@
 /* Plain words for the patient: which sentences hold. The words themselves stand in the files of the languages. */
 #include "patient.h"
+#include "tables/rule_codes.h"
 
 #include <string.h>
 

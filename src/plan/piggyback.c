@@ -6,6 +6,7 @@
 #include "replacement.h"
 #include "suit.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* The estimate that leads: the joint one where it leads an exchange too, else the reading alone. */
 static void aim_from(const iol_work *w, bool reading_alone, iol_estimate *own, iol_notes *notes, iol_aim *aim) {

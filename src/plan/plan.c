@@ -9,6 +9,7 @@
 #include "secondary.h"
 #include "surprise.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 typedef void (*maker)(iol_work *w);
 enum {

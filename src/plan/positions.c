@@ -3,6 +3,7 @@
 
 #include "tables/constants.h"
 #include "text/list.h"
+#include "tables/note_codes.h"
 
 typedef struct {
     int position, effect;

@@ -9,6 +9,7 @@
 #include "replacement.h"
 #include "suit.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* The ways in the order that holds when nothing else decides. */
 static const int order[] = {

@@ -4,6 +4,7 @@
 
 #include "incision.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* Wound of each way for a soft lens, by word of set removal_method. */
 static const struct {

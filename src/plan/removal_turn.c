@@ -5,6 +5,7 @@
  * anticlockwise side of the cut. By its two junctions a lens comes back to itself after half a turn. */
 #include "removal.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 static void because(iol_work *w, iol_note_code code, double value) {
     iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_reasons, 0, code, value, NAN, NULL);

@@ -1,5 +1,6 @@
 /* The new lens: routes, causes, cross-checks, and the steps of the shelf (method, section 4). */
 #include "replacement.h"
+#include "tables/note_codes.h"
 
 #include <string.h>
 

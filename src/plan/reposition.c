@@ -4,6 +4,7 @@
 #include "secondary.h"
 #include "suit.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* How it would be held; 0 when what decides it is not known. */
 static int how_held(const iol_case *c, const iol_facts *f) {

@@ -4,6 +4,7 @@
 #include "suit.h"
 #include "surprise.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* Refraction with the old lens's marks on a meridian, no new wound. */
 static void expected_at(const iol_work *w, const iol_aim *aim, double axis_deg, iol_spectacle_form *form) {

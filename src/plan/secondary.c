@@ -1,5 +1,6 @@
 /* The lens for an eye without one (docs/method.md, other eyes). */
 #include "secondary.h"
+#include "tables/note_codes.h"
 
 #include <string.h>
 

@@ -4,6 +4,7 @@
 #include "positions.h"
 #include "replacement.h"
 #include "tables/constants.h"
+#include "tables/rule_codes.h"
 
 typedef struct {
     bool first, second; /* asked of the new lens, of a second one in front of the old */

@@ -1,5 +1,6 @@
 /* What speaks for and against each way. */
 #include "suit.h"
+#include "tables/rule_codes.h"
 
 #include <string.h>
 

@@ -5,6 +5,7 @@
 #include "tables/risk.h"
 #include "tables/say.h"
 #include "text/list.h"
+#include "tables/note_codes.h"
 
 static void ask(const iol_case *c, const iol_facts *f, iol_flag answer[IOL_RISK_COUNT]) {
     int i = 0;

@@ -4,6 +4,7 @@
 #include "replacement.h"
 #include "tables/constants.h"
 #include "text/dates.h"
+#include "tables/note_codes.h"
 
 static void add_formulas(iol_work *w, iol_surprise *out) {
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) {

@@ -1,6 +1,7 @@
 /* The suspects of a surprise on the plan, and what the two eyes say about each other. */
 #include "case/acuity.h"
 #include "estimate/suspects.h"
+#include "tables/rule_codes.h"
 
 #include <string.h>
 

@@ -5,6 +5,7 @@
 #include "choices.h"
 #include "tables/constants.h"
 #include "text/list.h"
+#include "tables/note_codes.h"
 
 static const struct {
     int kind, count;

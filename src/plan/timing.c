@@ -1,6 +1,7 @@
 /* When: the capsule, the gates, and what decides between them (method, section 9). */
 #include "gates.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 typedef struct {
     iol_work *w;

@@ -5,6 +5,7 @@
 #include "replacement.h"
 #include "secondary.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 typedef struct {
     iol_work *w;

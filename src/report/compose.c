@@ -1,5 +1,6 @@
 /* Lines of text from numbers: every number with its unit, every refraction and lens power with its sign. */
 #include "compose.h"
+#include "tables/note_codes.h"
 
 #include <string.h>
 

@@ -4,6 +4,7 @@
 #include "screen.h"
 #include "tables/constants.h"
 #include "text/number.h"
+#include "tables/note_codes.h"
 
 static void note_text(iol_line *line, const iol_plan *plan, int index) {
     char text[640];

@@ -1,6 +1,7 @@
 /* What to do, for people: first on the page. */
 #include "compose.h"
 #include "screen.h"
+#include "tables/note_codes.h"
 
 /* The decision in plain words; rows in the order of the words of set state. */
 static const char *const state_text[] = {

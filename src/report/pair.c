@@ -1,6 +1,7 @@
 /* Both eyes of one person on one page. */
 #include "compose.h"
 #include "report.h"
+#include "tables/note_codes.h"
 
 static void eye(const char *label, const iol_plan *plan, iol_page *page) {
     iol_line line;

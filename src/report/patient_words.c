@@ -1,5 +1,6 @@
 /* The languages of the patient sheet, from their files. */
 #include "patient_words.h"
+#include "tables/rule_codes.h"
 
 #include <string.h>
 

@@ -1,5 +1,6 @@
 /* The clinic line for people: under a screen where it can be, the lens and refraction read back first. */
 #include "report.h"
+#include "tables/note_codes.h"
 
 #include <string.h>
 

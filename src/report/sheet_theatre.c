@@ -1,5 +1,6 @@
 /* Sheet 2: what is needed in the hands. Only where an operation is chosen and no stop stands. */
 #include "sheet.h"
+#include "tables/note_codes.h"
 
 #include <string.h>
 

@@ -1,5 +1,6 @@
 /* Every built-in number: the rows of data/ behind one shape, written as text, JSON or markdown. */
 #include "sources.h"
+#include "tables/rule_codes.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,6 +1,7 @@
 /* The suspects for people: what is confirmed or explains the miss in full, the rest in a line each. */
 #include "compose.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 enum { IN_FULL = 6 }; /* more than these stand in the short lines */
 

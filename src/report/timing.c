@@ -1,5 +1,6 @@
 /* When, for people. */
 #include "compose.h"
+#include "tables/note_codes.h"
 
 double iol_timing_day(const iol_plan *plan, int32_t date) {
     if (date == IOL_UNKNOWN_DATE || plan->as_of == IOL_UNKNOWN_DATE) return NAN;

@@ -1,5 +1,6 @@
 /* One block for each way that leaves the old lens in, or does without lens surgery. */
 #include "compose.h"
+#include "tables/note_codes.h"
 
 static const char *suits(iol_flag suitable) {
     return suitable == IOL_YES ? "yes" : suitable == IOL_NO ? "NO" : "not known yet";

@@ -1,5 +1,5 @@
 /* Notes: codes and numbers while planning, sentences when printing. */
-#include "tables.h"
+#include "rule_codes.h"
 
 #include <string.h>
 

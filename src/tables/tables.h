@@ -150,33 +150,7 @@ enum {
 /* ---- note codes ---- */
 typedef enum { IOL_SEVERITY_none, IOL_SEVERITY_stop, IOL_SEVERITY_warn, IOL_SEVERITY_note } iol_severity;
 const char *iol_severity_text(iol_severity severity);
-typedef enum {
-#define CAUTION(id, code, severity, reference, text) IOL_NOTE_##id,
-#define REASON(id, code, reference, text, lifts) IOL_NOTE_##id,
-#define ASSUMPTION(id, path, reference, text) IOL_NOTE_##id,
-#define SUSPECT(id, code, part, direction, alone, path, reference, check) IOL_NOTE_suspect_##id,
-#define SAY(id, topic, when, figure, second, text) IOL_NOTE_say_##id,
-#define TELL(id, topic, when, value, limit, reference, text) IOL_NOTE_say_##id,
-#include "cautions.def"
-#include "reasons.def"
-#include "assumptions.def"
-#include "suspects.def"
-#include "counselling.def"
-#define ACT(id, when, place, note, told, text) IOL_NOTE_act_##id,
-#include "acts.def"
-#define PLAIN(id, part, when, value, limit) IOL_NOTE_plain_##id,
-#include "patient.def"
-#undef PLAIN
-#define OPTION_RULE(option, id, effect, predicate, finding, value, limit, reference, code, text) IOL_NOTE_opt_##id,
-#include "option_rules.def"
-#undef CAUTION
-#undef REASON
-#undef ASSUMPTION
-#undef SUSPECT
-#undef SAY
-#undef TELL
-    IOL_NOTE_COUNT
-} iol_note_code;
+typedef int iol_note_code; /* of note_codes.h or rule_codes.h */
 typedef struct {
     const char *code;      /* stable; an assumption's is its case-file path, a counselling sentence's its topic */
     iol_severity severity; /* cautions only */
@@ -186,7 +160,7 @@ typedef struct {
     const char *text;
     const char *lifts; /* what lifts it, or NULL */
 } iol_note_row;
-extern const iol_note_row iol_note_rows[IOL_NOTE_COUNT];
+extern const iol_note_row iol_note_rows[];
 
 /* Add a note once (an equal one is kept, not repeated), unless nobody listens. word may be NULL. */
 void iol_note_keep(iol_notes *notes, int place, int row, iol_note_code code, double value, double limit,

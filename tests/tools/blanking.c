@@ -1,5 +1,6 @@
 /* Is a plan more permissive than another? And the walk that blanks every leaf of a case in turn. */
 #include "blanking.h"
+#include "tables/note_codes.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "random_case.h"
+#include "tables/note_codes.h"
 
 static double meridian(double deg) { return deg >= 180.0 ? 180.0 : 180.0 - deg; }
 static double place(double deg) { return fmod(540.0 - deg, 360.0); }

@@ -3,7 +3,7 @@
 #include "check.h"
 
 #include "plan/aim.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 static iol_case c;
 static iol_site site;

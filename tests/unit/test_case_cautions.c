@@ -2,7 +2,7 @@
 #include "check.h"
 
 #include "case_text.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 static iol_case c;
 static iol_site site;

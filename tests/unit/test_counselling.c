@@ -4,6 +4,7 @@
 #include "example_case.h"
 #include "plan/work.h"
 #include "tables/constants.h"
+#include "tables/rule_codes.h"
 
 typedef struct {
     iol_note_code code;

@@ -7,6 +7,7 @@
 #include "plan/alarms.h"
 #include "plan/work.h"
 #include "report/report.h"
+#include "tables/rule_codes.h"
 
 typedef void (*change)(iol_case *c);
 

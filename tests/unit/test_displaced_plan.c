@@ -5,6 +5,7 @@
 
 #include "estimate/displaced.h"
 #include "example_case.h"
+#include "tables/note_codes.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -309,7 +310,7 @@ static void a_plane_front_is_traced_as_spherical(void **state) {
     lens()->asphericity = IOL_asphericity_spherical;
     make();
     spherical = plan.displaced.explained_sphere_d;
-    assert_false(isnan(spherical));
+    assert_true(!isnan(spherical));
     lens()->asphericity = IOL_asphericity_correcting;
     make();
     CHECK_NEAR(plan.displaced.explained_sphere_d, spherical, 1e-12, "the same optic");

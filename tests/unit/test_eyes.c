@@ -5,6 +5,7 @@
 #include "check.h"
 
 #include "example_case.h"
+#include "tables/note_codes.h"
 
 static iol_case c;
 static iol_plan plan;

@@ -3,7 +3,7 @@
 #include "example_case.h"
 #include "sound_case.h"
 
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 static iol_site site;
 static iol_case c_now;

@@ -2,6 +2,7 @@
  * common practice and judgement, as the rows say; length of a lens in the angle: white to white + 1 mm, common practice. */
 #include "check.h"
 #include "example_case.h"
+#include "tables/note_codes.h"
 
 static iol_case c;
 static iol_plan plan;

@@ -5,7 +5,7 @@
 #include "plan/glance.h"
 #include "plan/patient.h"
 #include "plan/work.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 static iol_plan plan;
 static iol_work w;

@@ -2,6 +2,7 @@
 #include "case_text.h"
 #include "check.h"
 #include "plan/incision.h"
+#include "tables/note_codes.h"
 
 static iol_site one_row(double cylinder_d) {
     iol_site site;

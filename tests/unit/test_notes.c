@@ -2,7 +2,7 @@
 #include "check.h"
 
 #include "example_case.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 static iol_notes notes;
 

@@ -3,6 +3,7 @@
 #include "example_case.h"
 #include "plan/suit.h"
 #include "tables/constants.h"
+#include "tables/rule_codes.h"
 
 static iol_case c;
 static iol_plan plan;

@@ -6,6 +6,7 @@
 #include "iolrevise.h"
 #include "optics/no_lens.h"
 #include "optics/two_lenses.h"
+#include "tables/note_codes.h"
 
 static iol_case c;
 static iol_plan plan;

@@ -10,6 +10,7 @@
 #include "check.h"
 #include "example_case.h"
 #include "iolrevise.h"
+#include "tables/note_codes.h"
 
 static iol_case right, left;
 static iol_plan plan_right, plan_left;

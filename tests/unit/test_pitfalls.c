@@ -13,6 +13,7 @@
 #include "kept.h"
 #include "report/report.h"
 #include "suspect_case.h"
+#include "tables/note_codes.h"
 
 static iol_plan plan, other;
 

@@ -8,6 +8,7 @@
 #include "case/reader.h"
 #include "example_case.h"
 #include "sound_case.h"
+#include "tables/note_codes.h"
 
 #define DEFINITION "definition of logMAR"
 

@@ -3,6 +3,7 @@
 #include "case_text.h"
 #include "check.h"
 #include "plan/removal.h"
+#include "tables/note_codes.h"
 
 #define GEOMETRY "second route: Pythagoras in long double"
 

@@ -13,6 +13,7 @@
 #include "hard_case.h"
 #include "kept.h"
 #include "report/report.h"
+#include "tables/rule_codes.h"
 
 #define SEEN                                                                                                           \
     "definition: axes and places anticlockwise, seen facing the patient; the seat turned to the bottom, both eyes "    \

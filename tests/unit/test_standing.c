@@ -4,7 +4,7 @@
 #include "example_case.h"
 
 #include "plan/replacement.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 static iol_case c;
 static iol_site site;

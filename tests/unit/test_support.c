@@ -4,7 +4,7 @@
 #include "check.h"
 
 #include "tables/risk.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 static iol_site site;
 static iol_case c_now;

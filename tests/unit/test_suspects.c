@@ -10,6 +10,7 @@
 #include "estimate/suspects.h"
 #include "example_case.h"
 #include "suspect_case.h"
+#include "tables/rule_codes.h"
 
 #define BUILT "by construction of the invented eye"
 

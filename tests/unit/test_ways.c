@@ -3,6 +3,7 @@
 #include "example_case.h"
 #include "plan/aim.h"
 #include "plan/laser.h"
+#include "tables/rule_codes.h"
 
 static iol_case c;
 static iol_plan plan;

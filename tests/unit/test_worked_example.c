@@ -8,7 +8,7 @@
 
 #include "case_text.h"
 #include "check.h"
-#include "tables/tables.h"
+#include "tables/note_codes.h"
 
 #define SOURCE "worked example, independent derivation"
 
