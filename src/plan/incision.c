@@ -132,7 +132,7 @@ static void price_widths(iol_work *w) {
 void iol_part_incision(iol_work *w) {
     iol_incision *out = &w->plan->incision;
     const iol_planned_wound *wound = &w->eye.wound;
-    const iol_wound *first = &w->c->first_surgery.incision;
+    const iol_case *c = w->c;
     iol_wound_effect effect;
     iol_incision_effect(&w->eye, wound->width_mm, &effect);
     w->induced = effect.change;
@@ -142,15 +142,12 @@ void iol_part_incision(iol_work *w) {
     out->induced_cylinder_d = effect.cylinder_d;
     out->sd_d = effect.sd_d;
     advise(w, &effect);
-    if (wound->again) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_again, first->width_mm, NAN);
-    if (isnan(first->position_deg) || isnan(first->width_mm))
-        iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_first_unknown, NAN, NAN);
-    if (w->c->cornea.earlier_refractive_surgery == IOL_corneal_surgery_radial_cuts &&
+#define INCISION_SAYS(id, when, value, limit)                                                                          \
+    if (when) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_##id, value, limit);
+#include "remarks.def"
+#undef INCISION_SAYS
+    if (c->cornea.earlier_refractive_surgery == IOL_corneal_surgery_radial_cuts &&
         wound->site != IOL_site_of_wound_sclera)
         iol_caution(w, IOL_NOTE_wound_radial, NAN, NAN, NULL);
-    iol_flag bleb = w->c->anterior_segment.drainage_surgery;
-    if (bleb == IOL_YES) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_bleb, NAN, NAN);
-    if (bleb == IOL_UNKNOWN) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_bleb_not_known, NAN, NAN);
-    if (effect.from_site) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_own_figure, NAN, NAN);
     price_widths(w);
 }

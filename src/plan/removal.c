@@ -31,6 +31,7 @@ typedef struct {
     iol_optic_shape shape;
     iol_chamber chamber;
     iol_flag rigid, plate;
+    bool shaped; /* a shape fits the lens */
     double wound_mm, plate_length_mm;
 } job;
 
@@ -75,36 +76,21 @@ static void set_wound(job *j, int method, iol_removal_row *row) {
     row->enlargement_cylinder_d = wider.cylinder_d - now.cylinder_d;
 }
 
-/* Equal thirds against cuts further out: thinner cut, wider middle piece. */
-static void trade_of_thirds(job *j, int row, double thickest_mm) {
-    double half = j->optic.diameter_mm / 2.0, outward = half / 2.0;
-    double there = iol_optic_thickness(&j->shape, outward);
-    row_note(j, row, IOL_NOTE_row_thirds_equal, half / 3, thickest_mm);
-    if (there < thickest_mm && j->shape.edge_mm < j->shape.centre_mm)
-        row_note(j, row, IOL_NOTE_row_thirds_outward, outward, there);
+/* Equal thirds against cuts half way out: thinner cut, wider middle piece. */
+static double thickness_outward(const job *j) { return iol_optic_thickness(&j->shape, j->optic.diameter_mm / 2.0 / 2.0); }
+
+static bool cuts_outward_thinner(const job *j, const iol_removal_geometry *g) {
+    return thickness_outward(j) < g->thickest_mm && j->shape.edge_mm < j->shape.centre_mm;
 }
 
 static void explain(job *j, int row, int method, const iol_removal_geometry *g) {
-    switch (method) {
-    case IOL_removal_method_whole:
-        if (j->rigid != IOL_YES) row_note(j, row, IOL_NOTE_row_pull, FIGURE(explant_direct_pull_wound), NAN);
-        row_note(j, row, IOL_NOTE_row_enlarge_published, FIGURE(explant_enlarge_cylinder), NAN);
-        break;
-    case IOL_removal_method_folded:
-        row_note(j, row, IOL_NOTE_row_fold_published, FIGURE(explant_refold_cylinder), NAN);
-        break;
-    case IOL_removal_method_halved:
-        row_note(j, row, IOL_NOTE_row_halves_published, FIGURE(explant_halves_cylinder), NAN);
-        row_note(j, row, IOL_NOTE_row_full_reach, g->reach_mm / 2.0, NAN);
-        break;
-    case IOL_removal_method_halved_turned: row_note(j, row, IOL_NOTE_row_half_turn, NAN, NAN); break;
-    case IOL_removal_method_partial: row_note(j, row, IOL_NOTE_row_partial, NAN, NAN); break;
-    case IOL_removal_method_wedge: row_note(j, row, IOL_NOTE_row_wedge, NAN, NAN); break;
-    default:
-        if (!isnan(g->thickest_mm)) trade_of_thirds(j, row, g->thickest_mm);
-    }
-    if (iol_below(g->clearance_mm, c_clearance_least_mm) == IOL_YES)
-        row_note(j, row, IOL_NOTE_row_no_clearance, c_clearance_least_mm, NAN);
+#define IOL_removal_method_any method
+#define REMOVAL_WAY(way, id, when, value, limit)                                                                       \
+    if (method == IOL_removal_method_##way && (when))                                                                  \
+        row_note(j, row, IOL_NOTE_##id, value, limit);
+#include "remarks.def"
+#undef REMOVAL_WAY
+#undef IOL_removal_method_any
 }
 
 static void add_row(job *j, int method) {
@@ -187,9 +173,9 @@ static double finite_or_unknown(double x) { return isfinite(x) ? x : NAN; }
 
 /* The shape, and where the case's own figures do not fit it. */
 static void describe_shape(job *j) {
-    iol_status status = iol_optic_shape_make(&j->optic, &j->shape);
+    const iol_case *c = j->w->c;
     const iol_optic_shape *s = &j->shape;
-    const iol_lens *given = &j->w->c->first_surgery.lens;
+    j->shaped = iol_optic_shape_make(&j->optic, &j->shape) >= 0;
     iol_removal_lens *lens = &j->w->plan->removal.lens;
     lens->present = true;
     lens->centre_thickness_mm = s->centre_mm;
@@ -199,48 +185,26 @@ static void describe_shape(job *j) {
     lens->optic_diameter_mm = s->diameter_mm;
     lens->refractive_index = s->index;
     lens->length_mm = j->optic.length_mm;
-    if (status < 0) because(j, IOL_NOTE_removal_no_shape, NAN, NAN);
-    double power = j->optic.power_d, tolerance = 2.0 * iol_eye_label_sd(&j->w->eye, power);
-    if (iol_above(fabs(s->power_d - power), tolerance) == IOL_YES)
-        because(j, IOL_NOTE_removal_power_gap, s->power_d, power);
-    if (iol_above(fabs(s->edge_mm - given->edge_thickness_mm), c_edge_gap_mm) == IOL_YES)
-        because(j, IOL_NOTE_removal_edge_gap, s->edge_mm, given->edge_thickness_mm);
-    if (power == 0.0) because(j, IOL_NOTE_removal_zero, NAN, NAN);
-    if (power < 0.0 && status >= 0) because(j, IOL_NOTE_removal_minus, s->edge_mm, NAN);
-    if (j->optic.diameter_mm != c_old_diameter_mm && j->rigid != IOL_YES)
-        because(j, IOL_NOTE_removal_other_optic, j->optic.diameter_mm, NAN);
-    if (isnan(iol_optic_clearance(s, &j->chamber, 0.0)) && status >= 0) because(j, IOL_NOTE_removal_no_depth, NAN, NAN);
+#define REMOVAL_SHAPE(id, when, value, limit)                                                                          \
+    if (when) because(j, IOL_NOTE_##id, value, limit);
+#include "remarks.def"
+#undef REMOVAL_SHAPE
+}
+
+/* What a wound for the whole optic does to the cornea. */
+static double whole_optic_d(const job *j, int site_of_wound) {
+    iol_wound_effect effect;
+    iol_incision_new(j->w->site, j->w->eye.wound.position_deg, j->optic.diameter_mm, site_of_wound, &effect);
+    return effect.cylinder_d;
 }
 
 /* What changes for this lens, by build, material, place and capsule. */
 static void describe_case(job *j) {
     const iol_case *c = j->w->c;
-    int position = j->w->eye.old.position;
-    because(j, IOL_NOTE_removal_fill, NAN, NAN);
-    because(j, IOL_NOTE_removal_model, NAN, NAN);
-    if (j->rigid == IOL_YES) {
-        iol_wound_effect sclera, cornea;
-        double place = j->w->eye.wound.position_deg, width = j->optic.diameter_mm;
-        iol_incision_new(j->w->site, place, width, IOL_site_of_wound_sclera, &sclera);
-        iol_incision_new(j->w->site, place, width, IOL_site_of_wound_cornea, &cornea);
-        because(j, IOL_NOTE_removal_rigid, sclera.cylinder_d, cornea.cylinder_d);
-    }
-    if (j->plate == IOL_YES) because(j, IOL_NOTE_removal_plate, NAN, NAN);
-    if (j->optic.design == IOL_design_three_piece) because(j, IOL_NOTE_removal_three_piece, NAN, NAN);
-    if (j->optic.material == IOL_material_silicone) because(j, IOL_NOTE_removal_silicone, NAN, NAN);
-    if (c->capsule.fibrosis == IOL_fibrosis_dense) because(j, IOL_NOTE_removal_stuck, NAN, NAN);
-    if (c->dislocation.with_capsule == IOL_YES) because(j, IOL_NOTE_removal_with_capsule, NAN, NAN);
-    if (c->dislocation.with_capsule == IOL_NO) because(j, IOL_NOTE_removal_out_of_capsule, NAN, NAN);
-    int posterior = c->capsule.posterior;
-    if (posterior == IOL_posterior_capsule_opened_by_laser || posterior == IOL_posterior_capsule_torn ||
-        posterior == IOL_posterior_capsule_absent)
-        because(j, IOL_NOTE_removal_open_capsule, NAN, NAN);
-    if (c->dislocation.lies == IOL_lies_anterior_vitreous) because(j, IOL_NOTE_removal_vitreous, NAN, NAN);
-    if (c->anterior_segment.vitreous_in_chamber == IOL_YES) because(j, IOL_NOTE_removal_clear_vitreous, NAN, NAN);
-    if (position == IOL_position_sclera) because(j, IOL_NOTE_removal_sclera, NAN, NAN);
-    if (position == IOL_position_iris_behind || position == IOL_position_iris_front)
-        because(j, IOL_NOTE_removal_iris, NAN, NAN);
-    if (position == IOL_position_chamber) because(j, IOL_NOTE_removal_chamber, NAN, NAN);
+#define REMOVAL_CASE(id, when, value, limit)                                                                           \
+    if (when) because(j, IOL_NOTE_##id, value, limit);
+#include "remarks.def"
+#undef REMOVAL_CASE
 }
 
 /* Whether there is a lens that can be planned for; else one entry of left_out. */

@@ -43,9 +43,10 @@ static void gates(timing *t) {
     else
         reason(t, f->refraction_why, f->refraction_day, NAN);
     if (!isnan(f->symptom_day)) reason(t, f->symptom_why, f->symptom_day, NAN);
-    if (f->turn) reason(t, IOL_NOTE_turn_window, c_turn_first_day, c_turn_last_day);
-    if (f->turn && iol_above(f->day, c_turn_last_day) == IOL_YES) reason(t, IOL_NOTE_turn_late, f->day, NAN);
-    if (isnan(f->day)) reason(t, IOL_NOTE_no_interval, NAN, NAN);
+#define TIMING_SAYS(id, when, value, limit)                                                                            \
+    if (when) reason(t, IOL_NOTE_##id, value, limit);
+#include "remarks.def"
+#undef TIMING_SAYS
 }
 
 static void warnings(timing *t) {
@@ -54,9 +55,6 @@ static void warnings(timing *t) {
     bool cure = w->facts.trapped_fluid == IOL_YES; /* a laser opening lets it out */
     if (!cure && w->facts.posterior_open != IOL_YES && state != IOL_state_not_for_exchange)
         iol_caution(t->w, IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
-    if (w->facts.trapped_fluid != IOL_YES) return;
-    reason(t, IOL_NOTE_fluid_release, c_refract_after_release_low_weeks, c_refract_after_release_high_weeks);
-    reason(t, IOL_NOTE_fluid_infection, NAN, NAN);
 }
 
 /* The one sentence that says what decides, and whether gates and easier days clash. */

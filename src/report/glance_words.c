@@ -2,9 +2,9 @@
 #include <string.h>
 
 #include "screen.h"
+#include "tables/rule_codes.h"
 #include "text/date_words.h"
 #include "text/number.h"
-#include "tables/rule_codes.h"
 
 bool iol_is_alarm(const iol_plan *plan) { return plan->decision.urgency == IOL_urgency_same_day; }
 

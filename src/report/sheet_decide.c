@@ -3,6 +3,7 @@
 
 #include "sheet.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 
 /* ---- head and stops ---- */
 

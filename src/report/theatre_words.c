@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "tables/constants.h"
+#include "tables/note_codes.h"
 #include "text/number.h"
 
 static bool turn_leads(const iol_plan *plan) {

@@ -1,5 +1,5 @@
-/* Codes of what rules say: suspects, counselling, acts, sentences for the patient, rules of the ways. Apart from note_codes.h: a rule
- * touched rebuilds only what names such rules. */
+/* Codes of what rules say: suspects, counselling, acts, sentences for the patient, rules of the ways. Apart from note_codes.h: a
+ * rule touched rebuilds only what names such rules. */
 #ifndef IOL_TABLES_RULE_CODES_H
 #define IOL_TABLES_RULE_CODES_H
 

@@ -28,7 +28,7 @@ import threading
 import time
 
 FOLDERS = ['src/optics', 'src/formulas', 'src/eye', 'src/estimate', 'src/plan']
-ROW_TABLES = ['option_rules', 'decision_rules', 'decision_advice', 'risk_factors', 'rungs', 'theatre_items', 'removal_rules',
+ROW_TABLES = ['option_rules', 'decision_rules', 'decision_advice', 'risk_factors', 'rungs', 'theatre_items', 'removal_rules', 'remarks',
               'suspects', 'missing_tests', 'needs', 'counselling']
 CC = os.environ.get('CC', 'gcc')
 FLAGS = ('-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -DIOLREVISE_BUILDING -Iinclude -Iinclude/iolrevise -Idata -Isrc -Itests -Itests/unit -O1 -fPIC -w').split()

@@ -35,7 +35,7 @@ for name in $(sed -n 's/^\(FLAG\|BOOL\|NUM \|WORD\|CODE\|TEXT\)(\([a-z0-9_]*\),.
     sed -E 's/(f->|facts\.)[a-z0-9_]+ =([^=]|$)//' src/plan/*.c src/recheck/*.c | grep -qE "(f->|facts\.)$name\b" || say "fact $name is read by nothing"
 done
 # A row of rules is read by people: at most 160 columns, the sentence on a line of its own.
-for f in option_rules counselling decision_rules decision_advice missing_tests risk_factors rungs theatre_items standing_rules; do
+for f in option_rules counselling decision_rules decision_advice missing_tests remarks risk_factors rungs theatre_items standing_rules; do
     awk -v f=$f 'length > 160 { print "lint: data/" f ".def:" FNR " longer than 160 columns"; bad = 1 } END { exit bad }' data/$f.def || bad=1
 done
 # Arrows between the folders go down only (the order is told in DEVELOPERS.md).

@@ -12,7 +12,7 @@ UNTESTED = set()
 # Numbers that are arithmetic, not clinical: nothing, one, the middle, a full turn and its parts, percent.
 PLAIN = {'0', '1', '2', '0.0', '1.0', '2.0', '0.5', '90.0', '180.0', '360.0', '100.0'}
 # Tables with conditions in C.
-CONDITIONS = ('acts', 'counselling', 'decision_rules', 'facts', 'headlines', 'missing_tests', 'needs', 'option_rules', 'questions',
+CONDITIONS = ('acts', 'counselling', 'decision_rules', 'facts', 'headlines', 'missing_tests', 'needs', 'option_rules', 'questions', 'remarks',
               'removal_rules', 'risk_factors', 'rungs', 'standing_rules', 'theatre_items')
 
 

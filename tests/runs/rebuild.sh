@@ -4,7 +4,7 @@
 build=${BUILD:-build}
 unset MAKEFLAGS MAKELEVEL MFLAGS
 rules='acts assumptions cautions counselling decision_advice decision_rules facts headlines missing_tests needs option_rules patient
-       questions reasons removal_rules risk_factors rungs standing_rules suspects theatre_items'
+       questions reasons remarks removal_rules risk_factors rungs standing_rules suspects theatre_items'
 objects() { cat "$build"/src/*/*.d | awk -v want="$1" '/^[^ ].*:/ { if (/\.o:/) seen = 0 } { for (i = 1; i <= NF; i++) if ($i == want && !seen) { seen = 1; n++ } } END { print n + 0 }'; }
 remade() { ${MAKE:-make} -n -W "$1" V=1 BUILD="$build" "$build/libiolrevise.a" 2>/dev/null | grep -cE -- " -c -o $build/src/.*\.o "; }
 all=$(ls "$build"/src/*/*.d | wc -l)

@@ -13,6 +13,7 @@
 #include "kept.h"
 #include "report/report.h"
 #include "report/sheet.h"
+#include "tables/rule_codes.h"
 
 static iol_case c;
 static iol_plan plan;
