@@ -2,9 +2,8 @@
 #include "alarms.h"
 
 #include "tables/constants.h"
-#include "tables/say.h"
-#include "tables/tables.h"
 #include "tables/note_codes.h"
+#include "tables/say.h"
 #include "text/list.h"
 
 static const struct {
