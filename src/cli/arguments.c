@@ -35,6 +35,15 @@ static const struct {
 #undef OPTION
 #undef REPEATED
 };
+static const struct {
+    const char *word, *endings;
+    unsigned commands;
+} formats[] = {
+#define FORMAT(word, commands, endings) {#word, endings, commands},
+#include "formats.def"
+#undef FORMAT
+};
+enum { FORMATS = sizeof formats / sizeof *formats };
 enum { OPTION_COUNT = sizeof options_known / sizeof *options_known };
 
 static int command_index(const char *command) {
@@ -91,17 +100,53 @@ static bool unknown_option(int command, const char *found) {
     return false;
 }
 
+/* Whether a name ends in one of these endings. */
+static bool ends_in(const char *name, const char *endings) {
+    size_t length = strlen(name), size;
+    for (; *endings; endings += size + (endings[size] == ' ')) {
+        size = strcspn(endings, " ");
+        if (length > size && strncmp(name + length - size, endings, size) == 0) return true;
+    }
+    return false;
+}
+
 /* The format that a name's ending asks for; NULL: none. */
 static const char *format_of_name(const char *name) {
-    static const char *const ending[][2] = {{".html", "html"},   {".htm", "html"}, {".json", "json"},
-                                            {".jsonl", "jsonl"}, {".csv", "csv"},  {".txt", "text"},
-                                            {".md", "markdown"}};
-    size_t length = strlen(name);
-    for (size_t i = 0; i < sizeof ending / sizeof *ending; i++) {
-        size_t size = strlen(ending[i][0]);
-        if (length > size && strcmp(name + length - size, ending[i][0]) == 0) return ending[i][1];
-    }
+    for (int i = 0; i < FORMATS; i++)
+        if (ends_in(name, formats[i].endings)) return formats[i].word;
     return NULL;
+}
+
+/* "text (default), json or html", of one command; mark: what stands behind the first. */
+static void tell_formats(unsigned mask, const char *mark, char *out, size_t size) {
+    const char *before = NULL;
+    bool first = true;
+    *out = '\0';
+    for (int i = 0; i < FORMATS; i++) {
+        if (!(formats[i].commands & mask)) continue;
+        if (before) iol_append(out, size, first ? "" : ", ");
+        if (before) iol_append(out, size, before);
+        if (before && first) iol_append(out, size, mark);
+        first = first && !before;
+        before = formats[i].word;
+    }
+    if (!before) return;
+    iol_append(out, size, " or ");
+    iol_append(out, size, before);
+}
+
+int iol_cli_format(const char *command, const char *text, int *format) {
+    const unsigned mask = 1u << command_index(command);
+    char wanted[80];
+    int at = 0;
+    *format = 0;
+    for (int i = 0; text && i < FORMATS; i++) {
+        if (!(formats[i].commands & mask)) continue;
+        if (strcmp(text, formats[i].word) == 0) return *format = at, IOL_EXIT_DONE;
+        at++;
+    }
+    tell_formats(mask, "", wanted, sizeof wanted);
+    return text ? iol_cli_usage(wanted, text) : IOL_EXIT_DONE;
 }
 
 /* Without --format the name of --output decides; with it the two must agree. */
@@ -215,29 +260,11 @@ static void help_line(FILE *to, const char *name, const char *argument, const ch
 static const struct {
     int command;
     const char *text;
-} formats[] =
-    {
-#define FORMATS(id, text) {INDEX_##id, text},
-#define EXAMPLE(id, text)
-#include "help.def"
-#undef FORMATS
-#undef EXAMPLE
-},
-  examples[] = {
-#define FORMATS(id, text)
+} examples[] = {
 #define EXAMPLE(id, text) {INDEX_##id, text},
 #include "help.def"
-#undef FORMATS
 #undef EXAMPLE
 };
-
-/* The option's help; --format tells the formats of this command alone. */
-static const char *help_of(int command, int option) {
-    if (strcmp(options_known[option].name, "--format") != 0) return options_known[option].help;
-    for (size_t i = 0; i < sizeof formats / sizeof *formats; i++)
-        if (formats[i].command == command) return formats[i].text;
-    return options_known[option].help;
-}
 
 static void help_examples(FILE *to, int command) {
     bool first = true;
@@ -261,9 +288,13 @@ void iol_options_help(const char *command, FILE *to) {
     } else {
         int index = command_index(command);
         fprintf(to, "iolrevise %s %s\n%s\n\n", command, commands[index].arguments, commands[index].help);
-        for (int k = 0; k < OPTION_COUNT; k++)
+        char told[80];
+        tell_formats(1u << index, " (default)", told, sizeof told);
+        for (int k = 0; k < OPTION_COUNT; k++) {
+            const char *help = options_known[k].help;
             if (options_known[k].commands & (1u << index))
-                help_line(to, options_known[k].name, options_known[k].argument, help_of(index, k));
+                help_line(to, options_known[k].name, options_known[k].argument, help[0] ? help : told);
+        }
         help_examples(to, index);
     }
     fputs("\nExit status: 0 done, 1 a case was refused, 2 usage, 3 input not read,\n"

@@ -119,7 +119,9 @@ int iol_output_close_all(iol_output *const output[], int count);
 void iol_output_drop(iol_output *output);
 /* Colour and other escapes may go to this descriptor: a terminal that knows them, and no NO_COLOR. */
 bool iol_cli_colour(int descriptor);
-/* The word of --format; text without one. */
+/* The word of --format, counted among those of the command (formats.def); text without one. */
+int iol_cli_format(const char *command, const char *text, int *format);
+/* Those of a plan. */
 enum {
     IOL_FORMAT_TEXT,
     IOL_FORMAT_JSON,
@@ -127,7 +129,6 @@ enum {
     IOL_FORMAT_SCREEN, /* of a plan, where the page is more */
     IOL_FORMAT_SHEETS
 };
-int iol_cli_format(const char *text, int *format);
 /* A plan where --output says: as JSON, or its page as text or HTML. */
 int iol_cli_write_plan(const iol_options *options, int format, const iol_plan *plan, iol_page *page);
 

@@ -233,14 +233,6 @@ void iol_output_drop(iol_output *output) {
     forget(output);
 }
 
-int iol_cli_format(const char *text, int *format) {
-    static const char *const name[] = {"text", "json", "html"};
-    *format = IOL_FORMAT_TEXT;
-    for (int i = 0; text && i < 3; i++)
-        if (strcmp(text, name[i]) == 0) return *format = i, IOL_EXIT_DONE;
-    return text ? iol_cli_usage("text, json or html", text) : IOL_EXIT_DONE;
-}
-
 bool iol_cli_colour(int descriptor) {
     const char *no = getenv("NO_COLOR"), *terminal = getenv("TERM");
     return !(no && no[0]) && terminal && terminal[0] && strcmp(terminal, "dumb") != 0 && isatty(descriptor);

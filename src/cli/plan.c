@@ -59,7 +59,7 @@ static int write_variants(const iol_options *options, workspace *w) {
 
 static int run(const iol_options *options, workspace *w) {
     iol_planning *p = &w->planning;
-    int format, status = iol_cli_format(options->format, &format);
+    int format, status = iol_cli_format("plan", options->format, &format);
     if (status == IOL_EXIT_DONE) status = screens(options, &format);
     if (status == IOL_EXIT_DONE) status = iol_planning_read(options, p);
     if (status != IOL_EXIT_DONE) return status;

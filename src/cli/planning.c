@@ -7,7 +7,7 @@
 
 int iol_planning_read_file(const iol_options *options, const char *file, iol_planning *p) {
     iol_text text;
-    int status = iol_cli_format(options->format, &p->format);
+    int status = iol_cli_format("plan", options->format, &p->format);
     if (status == IOL_EXIT_DONE) status = iol_cli_as_of(options->as_of, &p->as_of);
     if (status != IOL_EXIT_DONE) return status;
     /* Both files are read, so that the faults of both are told in one run. */

@@ -276,7 +276,7 @@ static int make(const iol_options *o, workspace *w) {
 }
 
 static int run(const iol_options *o, workspace *w) {
-    int format, status = iol_cli_format(o->format, &format);
+    int format, status = iol_cli_format("power", o->format, &format);
     if (status == IOL_EXIT_DONE) status = iol_power_read(o, &w->t);
     if (status == IOL_EXIT_DONE) status = make(o, w);
     if (status != IOL_EXIT_DONE) return status;

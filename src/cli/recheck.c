@@ -26,14 +26,6 @@ typedef struct {
     iol_recheck_format format;
 } workspace;
 
-static int read_format(const char *text, iol_recheck_format *format) {
-    static const char *const name[] = {"text", "csv", "jsonl", "json", "html"};
-    *format = IOL_RECHECK_TEXT;
-    for (int i = 0; text && i < 5; i++)
-        if (strcmp(text, name[i]) == 0) return *format = (iol_recheck_format)i, IOL_EXIT_DONE;
-    return text ? iol_cli_usage("text, csv, jsonl, json or html", text) : IOL_EXIT_DONE;
-}
-
 /* A whole number from 1 to most; without a text what `number` holds. */
 static int read_number(const char *text, int most, const char *wanted, int *number) {
     int sum = 0;
@@ -54,7 +46,8 @@ static int other_files(const iol_options *options) {
 }
 
 static int read_options(const iol_options *options, workspace *w) {
-    int status = read_format(options->format, &w->format);
+    int format, status = iol_cli_format("recheck", options->format, &format);
+    w->format = (iol_recheck_format)format;
     w->jobs = 1;
     w->parts = 0;
     if (status == IOL_EXIT_DONE)

@@ -9,10 +9,10 @@
 
 typedef enum {
     IOL_RECHECK_TEXT,
-    IOL_RECHECK_CSV,
-    IOL_RECHECK_JSONL,
     IOL_RECHECK_JSON,
-    IOL_RECHECK_HTML
+    IOL_RECHECK_HTML,
+    IOL_RECHECK_CSV,
+    IOL_RECHECK_JSONL
 } iol_recheck_format;
 
 typedef struct {

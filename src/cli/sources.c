@@ -19,15 +19,12 @@ static int write_sources(const char *section, int format, const char *file) {
 }
 
 int iol_cli_sources(const iol_options *options) {
-    static const char *const name[] = {"text", "json", "markdown"};
     const char *section = options->files ? options->file[0] : NULL;
-    int format = IOL_SOURCES_TEXT;
-    bool known = !section, formatted = !options->format;
-    for (int i = 0; options->format && i < 3; i++)
-        if (strcmp(options->format, name[i]) == 0) format = i, formatted = true;
+    int format, status = iol_cli_format("sources", options->format, &format);
+    bool known = !section;
     for (int i = 0; section && iol_sources_section(i); i++)
         known = known || strcmp(section, iol_sources_section(i)) == 0;
-    if (!formatted) return iol_cli_usage("text, json or markdown", options->format);
+    if (status != IOL_EXIT_DONE) return status;
     if (options->files > 1) return iol_cli_usage("one section, or none for all", options->file[1]);
     if (!known)
         return iol_cli_usage("formulas, constants, spreads, rates, factors, shelf, risk, rules, evidence, references or codes",

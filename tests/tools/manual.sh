@@ -35,9 +35,7 @@ words_of() { # command: what its first argument can be
 }
 values_of() { # command, option: its words
     case $1$2 in
-    recheck--format) echo text json html csv jsonl ;;
-    sources--format) echo text json markdown ;;
-    *--format) echo text json html ;;
+    *--format) awk -F'\t' '$1 == "--format" { sub(/ \(default\)/, "", $3); print $3 }' "$work/$1" | words_in ;;
     power--to) values_of power --from ;;
     *) awk -F'\t' -v o="$2" '$1 == o { print $3 }' "$work/$1" | words_in ;;
     esac
