@@ -14,7 +14,7 @@
 typedef struct {
     int64_t cases, counted, others, inputs; /* counted: and why not; others: refused, without outcome */
     int64_t held[IOL_SERIES][IOL_SORTS], errors[IOL_SERIES][IOL_SORTS];
-    int64_t ranks[IOL_SERIES], totals[IOL_SERIES], steps;
+    int64_t ranks[IOL_SERIES], totals[IOL_SERIES], steps, told, eye_parts;
 } sums;
 
 typedef struct {
@@ -244,13 +244,32 @@ static bool read_steps(merge *m, iol_view root) {
     return true;
 }
 
+static bool read_tallies(iol_view root, iol_told_tally tally[], int count, int64_t *n) {
+    iol_view entry = {NULL, NULL}, list = iol_view_member(root, "tallies");
+    if (!iol_view_is_list(list)) return false;
+    while (iol_view_each(list, &entry)) {
+        int64_t v[4];
+        if (!read_numbers(entry, 4, ~0u, v) || v[0] >= count || v[2] > v[1]) return false;
+        iol_told_tally more = {v[1], v[2], v[3]};
+        if (v[1] > IOL_CASES_MOST || v[3] > IOL_TOLD_MOST * v[1]) return false;
+        if (!iol_told_add(&tally[v[0]], &more) || !iol_sum(n, v[1])) return false;
+    }
+    return true;
+}
+static bool read_told(merge *m, iol_view root) {
+    return read_tallies(root, m->s->told, IOL_TOLD_MOST + 1, &m->part.told);
+}
+static bool read_eye_part(merge *m, iol_view root) {
+    return read_tallies(root, m->s->eye_part, IOL_EYE_PARTS, &m->part.eye_parts);
+}
+
 /* ---- the end ---- */
 
 /* The parts of the part agree: every error has its interval or none, no group is larger than all, no more errors than cases. */
 static bool agrees(const sums *p) {
     bool good =
         p->inputs == 0 && p->counted == p->cases && p->others <= p->cases && p->errors[0][0] <= p->cases - p->others;
-    good = good && p->steps == p->errors[0][0];
+    good = good && p->steps == p->errors[0][0] && p->told <= p->steps && p->eye_parts <= p->told;
     for (int i = 0; i < IOL_SERIES; i++) {
         good = good && p->ranks[i] == p->totals[i] && p->ranks[i] <= p->errors[0][0];
         for (int k = 0; k < IOL_SORTS; k++)
@@ -273,8 +292,9 @@ static bool read_line(merge *m, const iol_record *record) {
     static const struct {
         const char *name;
         bool (*read)(merge *, iol_view);
-    } kind[] = {{"input", read_input}, {"records", read_records}, {"counts", read_counts}, {"tally", read_tally},
-                {"ranks", read_ranks}, {"totals", read_totals},   {"steps", read_steps}};
+    } kind[] = {{"input", read_input}, {"records", read_records}, {"counts", read_counts},
+                {"tally", read_tally}, {"ranks", read_ranks},     {"totals", read_totals},
+                {"steps", read_steps}, {"told", read_told},       {"eye-part", read_eye_part}};
     bool scanned = record->text && iol_scan_json(record->text, record->length, IOL_LINE_MOST, &m->faults);
     if (m->end) return refuse(m, "text after its last line");
     if (!scanned) return refuse(m, m->head ? "a line that --partial did not write" : "not a part that --partial wrote");

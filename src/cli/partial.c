@@ -40,7 +40,7 @@ static void put_digest(iol_json *j, const char *key, uint64_t digest) {
 }
 
 /* So many entries in a line at most: the scanner takes 4096 values. */
-enum { MOST_BINS = 1000, MOST_TOTALS = 600 };
+enum { MOST_BINS = 1000, MOST_TOTALS = 600, MOST_TOLD = 501 };
 
 static void names_of(iol_json *j, int series) {
     int method, formula;
@@ -129,6 +129,23 @@ static void write_steps(part *p, const iol_step_tally step[IOL_STEPS]) {
     close_line(p);
 }
 
+/* Each tally that holds an eye: which it is, and its sums. */
+static void write_told(part *p, const char *line, const iol_told_tally tally[], int from, int count) {
+    iol_json *j = open_line(p, line);
+    iol_json_open(j, "tallies", '[');
+    for (int i = from; i < from + count; i++) {
+        if (tally[i].n == 0) continue;
+        iol_json_open(j, NULL, '[');
+        iol_json_integer(j, NULL, i);
+        iol_json_integer(j, NULL, tally[i].n);
+        iol_json_integer(j, NULL, tally[i].came);
+        iol_json_integer(j, NULL, tally[i].told);
+        iol_json_close(j, ']');
+    }
+    iol_json_close(j, ']');
+    close_line(p);
+}
+
 static void put_counts(iol_json *j, const char *key, const int64_t count[], int n) {
     iol_json_open(j, key, '[');
     for (int i = 0; i < n; i++) iol_json_integer(j, NULL, count[i]);
@@ -197,6 +214,11 @@ int iol_partial_write(iol_output *output, const iol_statistics *s, const iol_rec
         for (int sort = 0; sort < IOL_SORTS; sort++) write_tally(&p, &s->tally[series][sort], series, sort);
     for (int series = 1; series < IOL_SERIES; series++) write_pair(&p, &s->pair[series], series);
     write_steps(&p, s->step);
+    for (int from = 0; from <= IOL_TOLD_MOST; from += MOST_TOLD) {
+        int left = IOL_TOLD_MOST + 1 - from;
+        write_told(&p, "told", s->told, from, left < MOST_TOLD ? left : MOST_TOLD);
+    }
+    write_told(&p, "eye-part", s->eye_part, 0, IOL_EYE_PARTS);
     uint64_t digest = p.digest;
     iol_json *j = open_line(&p, NULL);
     iol_json_bool(j, "end", true);

@@ -163,12 +163,13 @@ static double chance(const iol_prospect *p, const views *v, double target_d, dou
     return within;
 }
 
-void iol_outlook_spread(const iol_prospect *p, double power_d, iol_outlook *out) {
+void iol_outlook_spread(const iol_prospect *p, double power_d, bool chance_too, iol_outlook *out) {
     views v;
+    double unused;
     *out = no_outlook;
     if (p->status < 0 || !isfinite(power_d)) return;
     look(p, power_d, &v);
-    sum_up(p, &v, out);
+    if (sum_up(p, &v, out) && chance_too) out->within_half = chance(p, &v, out->mean_d, c_band_half_d, &unused);
 }
 
 void iol_outlook_make(const iol_prospect *p, double power_d, double target_d, iol_outlook *out) {

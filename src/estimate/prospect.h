@@ -34,8 +34,8 @@ void iol_prospect_of_one(const iol_eye *eye, const iol_model *model, double cova
 void iol_prospect_without(const iol_prospect *from, int kind, iol_prospect *out);
 
 void iol_outlook_make(const iol_prospect *p, double power_d, double target_d, iol_outlook *out);
-/* Mean and spread alone; the chances are NaN. */
-void iol_outlook_spread(const iol_prospect *p, double power_d, iol_outlook *out);
+/* Mean and spread, and where it is asked for the chance within half a dioptre of that mean; the other chances are NaN. */
+void iol_outlook_spread(const iol_prospect *p, double power_d, bool chance, iol_outlook *out);
 /* The power whose mean is the target; NaN when there is none. */
 double iol_prospect_power(const iol_prospect *p, double target_d);
 

@@ -288,12 +288,12 @@ void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect 
 }
 
 void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
-                    iol_matrix induced, iol_outlook *out) {
+                    iol_matrix induced, bool chance, iol_outlook *out) {
     iol_spectacle_form unused;
     double more = second_order(eye, aim, lens, induced, &unused);
-    iol_outlook_spread(prospect, iol_matrix_mean(lens), out);
+    iol_outlook_spread(prospect, iol_matrix_mean(lens), chance, out);
     out->mean_d += more;
-    if (isnan(more)) out->sd_d = NAN;
+    if (isnan(more)) out->sd_d = out->within_half = NAN;
 }
 
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d) {
@@ -328,7 +328,7 @@ double iol_aim_sd(const iol_eye *eye, const iol_aim *aim, double power_d) {
     iol_prospect prospect;
     iol_outlook at;
     iol_aim_prospect(eye, aim, &prospect);
-    iol_outlook_spread(&prospect, power_d, &at);
+    iol_outlook_spread(&prospect, power_d, false, &at);
     return at.sd_d;
 }
 

@@ -16,11 +16,11 @@ typedef struct {
     int change_basis; /* IOL_CHANGE_OWN ... : how the two lenses were compared */
     iol_matrix shape; /* corneal astigmatism that reproduces today's cylinder (and its second-order mean) */
     bool shape_known;
-    iol_matrix behind; /* astigmatism of what lies behind a second lens, at its plane; zero for an exchange */
-    double sd_class_d; /* of two lenses that differ in asphericity where no constants lead; else 0 */
+    iol_matrix behind;          /* astigmatism of what lies behind a second lens, at its plane; zero for an exchange */
+    double sd_class_d;          /* of two lenses that differ in asphericity where no constants lead; else 0 */
     const iol_mixture *mixture; /* the causes that the power is weighed over; NULL: the estimate alone */
     bool second;                /* a second lens, in front of the old one */
-    double sd_start_d; /* spread of the refraction that a second lens starts from; NaN for an exchange */
+    double sd_start_d;          /* spread of the refraction that a second lens starts from; NaN for an exchange */
 } iol_aim;
 
 /* By the joint estimate, or the prior where no refraction is usable (formula's own route). */
@@ -51,9 +51,9 @@ void iol_aim_prospect(const iol_eye *eye, const iol_aim *aim, iol_prospect *out)
 /* Refraction, spread and chances of one lens, its second-order part included: of a lens with a cylinder the mean power. */
 void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
                      iol_matrix induced, iol_spectacle_form *form, iol_outlook *out);
-/* Mean and spread of it alone. */
+/* Mean and spread of it, and where it is asked for the chance within half a dioptre of that mean. */
 void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
-                    iol_matrix induced, iol_outlook *out);
+                    iol_matrix induced, bool chance, iol_outlook *out);
 /* Mean power that reaches a spherical equivalent; NaN when there is none. */
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d);
 /* Refraction at the cornea with a lens matrix in place; NaN and a negative status where there is none. */

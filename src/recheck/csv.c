@@ -11,7 +11,7 @@
 const char iol_csv_header[] =
     "input,line,case_ref,eye,status,operation,method,formula,reference,position,posterior,lens_power_d,advised_power_d,"
     "power_gap_d,predicted_se_d,achieved_se_d,error_d,error_j0_d,error_j45_d,expected_sd_d,interval_held,state,"
-    "standing,fault_count,fault,counted,tested,alarms_open,not_counted,dated_on\n";
+    "standing,fault_count,fault,counted,tested,alarms_open,not_counted,dated_on,told_within_half,eye_part_d\n";
 
 /* Room for any row but its input: cells of our own are short, a fault's path is the longest. */
 enum { ROW = 1280 };
@@ -103,6 +103,8 @@ static char *put_back(char *at, const iol_recheck *c, int fault_count) {
         at += 10;
     }
     at = comma(at);
+    at = put_number(at, c->told_within_half);
+    at = put_number(at, c->eye_part_d);
     at[-1] = '\n';
     return at;
 }

@@ -91,15 +91,6 @@ double iol_past_position_by_constant(int formula) {
     return by_a ? c_nominal_position_slope : 1.0;
 }
 
-/* Over every cause that the aim weighs: the spread, and the mean in place of the leading cause's own. */
-static double expected_sd(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
-                          iol_matrix induced, double *mean_d) {
-    iol_outlook at;
-    iol_aim_spread(eye, aim, prospect, lens, induced, &at);
-    if (!isnan(at.mean_d)) *mean_d = at.mean_d;
-    return at.sd_d;
-}
-
 /* A lens matrix in the eye of an aim. */
 static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, int formula, bool reference) {
     const iol_eye *eye = &k->w->eye;
@@ -121,7 +112,13 @@ static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, 
     iol_gradient by = {NAN, NAN, NAN, NAN};
     if (!cause) {
         iol_refraction_gradient(aim->model, k->put_in_d, eye->vertex_mm, &by);
-        row.expected_sd_d = expected_sd(eye, aim, &prospect, lens, k->w->induced, &row.predicted_se_d);
+        /* over every cause that the aim weighs, in place of the leading cause's own */
+        bool leads = reference && k->out->predictions_count == 0;
+        iol_outlook at;
+        iol_aim_spread(eye, aim, &prospect, lens, k->w->induced, leads, &at);
+        row.expected_sd_d = at.sd_d;
+        if (!isnan(at.mean_d)) row.predicted_se_d = at.mean_d;
+        if (leads) k->out->told_within_half = at.within_half;
     }
     bool axis_known = !k->fresh.toric || k->fresh.axis_known;
     compare(k, &at_cornea, aim->shape_known && axis_known, &row);
@@ -318,7 +315,7 @@ static void head(const iol_case *c, iol_recheck *out) {
     out->lens_power_d = out->achieved_se_d = NAN;
     out->predictions_count = out->faults_count = 0;
     out->counted = out->tested = IOL_NO;
-    out->alarms_open = NAN;
+    out->alarms_open = out->told_within_half = out->eye_part_d = NAN;
     out->not_counted = out->constants = out->tier = 0;
     bool exchanged = c->outcome.operation == IOL_operation_done_exchange;
     out->anterior_vitrectomy = exchanged ? c->outcome.anterior_vitrectomy : IOL_UNKNOWN;
@@ -338,6 +335,7 @@ void iol_past_case(iol_past *past, const iol_case *c, iol_recheck *out, double s
     iol_work_start(&past->work, c, past->site, past->as_of, &past->plan);
     const iol_estimate *joint = past->work.joint;
     past->depth_offset_mm = joint ? joint->needed[IOL_E] - past->work.eye.lens_depth_mm : NAN;
+    if (joint) out->eye_part_d = joint->eye_part_d;
     past->ordinary = joint && iol_above(fabs(joint->z), c_z_ordinary) == IOL_NO;
     iol_incision_effect(&past->work.eye, past->work.eye.wound.width_mm, &wound);
     past->work.induced = wound.change;

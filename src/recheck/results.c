@@ -185,6 +185,35 @@ static void add_support(const iol_statistics *s, iol_summary *out) {
     }
 }
 
+/* ---- whether told chances came true ---- */
+
+static void add_calibrated(const iol_told_tally *t, int by, const char *is, iol_summary *out) {
+    if (t->n == 0) return;
+    double n = (double)t->n;
+    iol_calibrated *row = &out->calibration[out->calibration_count++];
+    *row = (iol_calibrated){.present = true, .by = by, .is = is, .n = n, .told = (double)t->told / n / 1000.0};
+    row->came_true = (double)t->came / n;
+    iol_binomial_limits(t->came, t->n, &row->came_true_low, &row->came_true_high);
+}
+
+/* Fifths of the told chance: eyes told the same stay together, in the fifth in which the middle one of them lies. */
+static void add_calibration(const iol_statistics *s, iol_summary *out) {
+    static const char *const fifth_is[IOL_FIFTHS] = {"1", "2", "3", "4", "5"};
+    static const char *const part_is[IOL_EYE_PARTS] = {"under 1 D", "1 to 1.5 D", "1.5 to 2.5 D", "over 2.5 D"};
+    iol_told_tally fifth[IOL_FIFTHS] = {{0, 0, 0}};
+    int64_t all = 0, before = 0;
+    for (int i = 0; i <= IOL_TOLD_MOST; i++) all += s->told[i].n;
+    if ((double)all < c_calibration_least_cases) return;
+    for (int i = 0; i <= IOL_TOLD_MOST; i++) {
+        if (s->told[i].n == 0) continue;
+        iol_told_add(&fifth[(2 * before + s->told[i].n) * IOL_FIFTHS / (2 * all)], &s->told[i]);
+        before += s->told[i].n;
+    }
+    for (int i = 0; i < IOL_FIFTHS; i++) add_calibrated(&fifth[i], IOL_calibrated_by_told_chance, fifth_is[i], out);
+    for (int i = 0; i < IOL_EYE_PARTS; i++)
+        add_calibrated(&s->eye_part[i], IOL_calibrated_by_eye_part, part_is[i], out);
+}
+
 void iol_statistics_summary(const iol_statistics *s, iol_summary *out) {
     iol_object_reset(iol_object_summary, out);
     out->present = true;
@@ -207,6 +236,7 @@ void iol_statistics_summary(const iol_statistics *s, iol_summary *out) {
     }
     add_finding(&s->tally[IOL_SERIES_JOINT][0], out);
     add_support(s, out);
+    add_calibration(s, out);
     add_pairs(s, out);
     add_steps(s, out);
     add_bars(&s->tally[IOL_SERIES_JOINT][0].errors, out);

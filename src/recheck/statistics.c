@@ -45,6 +45,10 @@ bool iol_steps_add(iol_step_tally *step, const iol_step_tally *more) {
            iol_sum(&step->square, more->square);
 }
 
+bool iol_told_add(iol_told_tally *to, const iol_told_tally *more) {
+    return iol_sum(&to->n, more->n) && iol_sum(&to->came, more->came) && iol_sum(&to->told, more->told);
+}
+
 const iol_moment *iol_moments_at(const iol_moments *moments, int total) {
     static const iol_moment none = {0, 0, 0};
     unsigned at = (unsigned)(total + 2 * IOL_ERROR_MOST);
@@ -130,6 +134,16 @@ static uint8_t year_of(const iol_recheck *r) {
     return (uint8_t)(year >= 0 && year < IOL_YEARS ? year + 1 : 0);
 }
 
+/* Sizes of the eye part, thousandths of a dioptre: 1 under the first, 4 from the last on. */
+static uint8_t eye_part_of(double eye_part_d) {
+    static const int64_t limit[IOL_EYE_PARTS - 1] = {1000, 1500, 2500};
+    if (isnan(eye_part_d)) return 0;
+    int64_t size = llabs(iol_count(eye_part_d, 3));
+    uint8_t part = 1;
+    for (int i = 0; i < IOL_EYE_PARTS - 1; i++) part = (uint8_t)(part + (size >= limit[i]));
+    return part;
+}
+
 void iol_score_make(const iol_recheck *r, const double slope[IOL_PAST_ROWS], iol_score *score) {
     score->status = (uint8_t)r->status;
     score->counted = r->counted == IOL_YES;
@@ -141,6 +155,8 @@ void iol_score_make(const iol_recheck *r, const double slope[IOL_PAST_ROWS], iol
     score->tier = (uint8_t)r->tier;
     score->vitrectomy = (uint8_t)(r->anterior_vitrectomy == IOL_YES ? 2 : r->anterior_vitrectomy == IOL_NO ? 1 : 0);
     score->year = year_of(r);
+    score->told = (int16_t)(isnan(r->told_within_half) ? -1 : iol_count(r->told_within_half, 3));
+    score->eye_part = eye_part_of(r->eye_part_d);
     score->entries = 0;
     for (int i = 0; score->counted && i < r->predictions_count; i++) {
         const iol_prediction *p = &r->predictions[i];
@@ -179,6 +195,13 @@ static bool step_up(iol_step_tally *step, const iol_score *score) {
     return iol_steps_add(step + IOL_STEP_MOST + iol_nearest(score->predicted, IOL_STEP, IOL_STEP_MOST), &one);
 }
 
+static bool told_up(iol_statistics *s, const iol_score *score) {
+    if (score->told < 0) return true;
+    const iol_told_tally one = {1, abs(score->entry[0].error) <= 500, score->told};
+    return iol_told_add(&s->told[score->told], &one) &&
+           (!score->eye_part || iol_told_add(&s->eye_part[score->eye_part - 1], &one));
+}
+
 static bool led_by_joint(const iol_score *score) {
     return score->entries > 0 && score->entry[0].series == IOL_SERIES_JOINT;
 }
@@ -193,7 +216,7 @@ bool iol_statistics_add(iol_statistics *s, const iol_score score[], int count) {
         s->not_counted[score[k].not_counted]++;
         if (score[k].counted) s->constants[score[k].constants]++;
         if (score[k].vitrectomy && score[k].tier) s->support[score[k].tier][score[k].vitrectomy - 1]++;
-        if (led_by_joint(&score[k])) s->over |= !step_up(s->step, &score[k]);
+        if (led_by_joint(&score[k])) s->over |= !step_up(s->step, &score[k]) || !told_up(s, &score[k]);
     }
     for (int i = 0; i < IOL_PAST_ROWS + 1; i++)
         for (int k = 0; k < count && good; k++)

@@ -54,20 +54,29 @@ typedef struct {
     iol_moments by_total; /* per value of e1 + e2 */
 } iol_pair_tally;
 
+/* Whether told chances came true: eyes, those within 0.50 D, sum of what was told in thousandths. */
+typedef struct {
+    int64_t n, came, told;
+} iol_told_tally;
+enum { IOL_TOLD_MOST = 1000, IOL_EYE_PARTS = 4, IOL_FIFTHS = 5 };
+
 typedef struct {
     int64_t cases, refused, no_outcome;
     int64_t not_counted[IOL_not_counted_end], constants[IOL_constants_of_end]; /* by the word */
     int64_t support[IOL_tier_end][2];                                          /* by tier: vitrectomy no, yes */
     iol_tally tally[IOL_SERIES][IOL_SORTS];
-    iol_pair_tally pair[IOL_SERIES]; /* [0] stays empty */
-    iol_step_tally step[IOL_STEPS];  /* joint with the reference formula */
-    bool over;                       /* a sum would have left its bits: nothing may be said */
+    iol_pair_tally pair[IOL_SERIES];                                 /* [0] stays empty */
+    iol_step_tally step[IOL_STEPS];                                  /* joint with the reference formula */
+    iol_told_tally told[IOL_TOLD_MOST + 1], eye_part[IOL_EYE_PARTS]; /* by thousandth told; by size */
+    bool over; /* a sum would have left its bits: nothing may be said */
 } iol_statistics;
 
 /* A case's contribution, small enough to wait for its turn. */
 typedef struct {
     uint8_t status, counted, tested, position, posterior, entries, year; /* year: 1 for the first, 0 none */
     uint8_t not_counted, constants, tier, vitrectomy;                    /* vitrectomy: 0 not known, 1 no, 2 yes */
+    int16_t told;                                                        /* thousandths; negative: nothing was told */
+    uint8_t eye_part;                                                    /* 1 the smallest; 0 not known */
     int32_t predicted, achieved; /* joint with the reference formula; of entry 0 when that is its series */
     struct {
         int16_t error;
@@ -101,6 +110,7 @@ void iol_statistics_end(iol_statistics *s);
 bool iol_bins_add(iol_bins *bins, int value, uint32_t n);
 bool iol_moments_add(iol_moments *moments, int total, iol_moment more);
 bool iol_steps_add(iol_step_tally *step, const iol_step_tally *more);
+bool iol_told_add(iol_told_tally *to, const iol_told_tally *more);
 /* Count of a value. */
 uint32_t iol_bins_at(const iol_bins *bins, int value);
 const iol_moment *iol_moments_at(const iol_moments *moments, int total);

@@ -186,6 +186,35 @@ static void not_counted(const iol_summary *s, iol_page *page) {
     if (s->counted > 0.0) iol_page_pair(page, "Constants", line.text);
 }
 
+/* Told chances against what came. */
+static void told(const iol_summary *s, iol_page *page) {
+    static const char *const heads[] = {"Eyes", ">n", ">Told", ">Came true", ">95 % from", ">to"};
+    static const char *const fifths[] = {"least sure fifth", "second fifth", "third fifth", "fourth fifth",
+                                         "surest fifth"};
+    if (s->calibration_count == 0) return;
+    iol_page_heading(page, "Did the told chances come true?");
+    iol_page_table(page, 6, heads);
+    for (int i = 0; i < s->calibration_count; i++) {
+        const iol_calibrated *c = &s->calibration[i];
+        iol_line name, cell[5];
+        iol_line_start(&name);
+        if (c->by == IOL_calibrated_by_eye_part) iol_line_text(&name, "eye part ");
+        iol_line_text(&name, c->by == IOL_calibrated_by_eye_part ? c->is : fifths[c->is[0] - '1']);
+        for (int k = 0; k < 5; k++) iol_line_start(&cell[k]);
+        iol_line_number(&cell[0], c->n, IOL_UNIT_count);
+        iol_line_percent(&cell[1], c->told);
+        iol_line_percent(&cell[2], c->came_true);
+        iol_line_percent(&cell[3], c->came_true_low);
+        iol_line_percent(&cell[4], c->came_true_high);
+        const char *const cells[] = {name.text, cell[0].text, cell[1].text, cell[2].text, cell[3].text, cell[4].text};
+        iol_page_row(page, 6, cells);
+    }
+    iol_page_paragraph(
+        page, "Told: mean chance that the outcome would lie within 0.50 D of what joint predicted for the lens "
+              "put in. A told chance outside the exact limits was not true for those eyes. Eye part: what the "
+              "surprise says of the eye.");
+}
+
 static void support(const iol_summary *s, iol_page *page) {
     static const char *const heads[] = {"Tier before", ">n", ">Vitrectomy", ">Share", ">95 % from", ">to"};
     double all = 0.0;
@@ -247,6 +276,7 @@ void iol_report_summary(const iol_summary *s, iol_page *page) {
     groups(s, true, page);
     iol_compose_errors(s, page);
     intervals(s, page);
+    told(s, page);
     groups(s, false, page);
     support(s, page);
     pairs(s, page);

@@ -129,6 +129,29 @@ if finding["sureness"] != words:
     print("recheck_check: sureness", finding["sureness"], "wanted", words)
     bad = 1
 
+# Whether told chances came true: fifths by the told chance, eyes told the same together in the fifth of the middle one; sizes.
+told = [(thousandths(case[0]["told_within_half"]), abs(thousandths(case[0]["eye_part_d"])), abs(thousandths(case[0]["error_d"])) <= 500)
+        for case in cases.values() if case[0]["counted"] == "true" and case[0]["told_within_half"] != "" and case[0]["error_d"] != ""]
+sets = {}
+for value in sorted({t[0] for t in told}):
+    same = [t for t in told if t[0] == value]
+    before = sum(t[0] < value for t in told)
+    sets.setdefault(("told-chance", str(1 + int((before + len(same) / 2) * 5 / len(told)))), []).extend(same)
+for name, low, high in (("under 1 D", 0, 1000), ("1 to 1.5 D", 1000, 1500), ("1.5 to 2.5 D", 1500, 2500), ("over 2.5 D", 2500, 10 ** 9)):
+    sets[("eye-part", name)] = [t for t in told if low <= t[1] < high]
+sets = {key: eyes for key, eyes in sets.items() if eyes and len(told) >= 50}
+if [(c["by"], c["is"]) for c in summary["calibration"]] != list(sets):
+    print("recheck_check: calibration", summary["calibration"], "wanted", list(sets))
+    bad = 1
+for c in summary["calibration"]:
+    eyes = sets.get((c["by"], c["is"]), [(0, 0, False)])
+    came = sum(t[2] for t in eyes)
+    near(f"{c['is']} n", c["n"], len(eyes), 0)
+    near(f"{c['is']} told", c["told"], sum(t[0] for t in eyes) / len(eyes) / 1000, 4)
+    near(f"{c['is']} came true", c["came_true"], came / len(eyes), 4)
+    for key, want in zip(("came_true_low", "came_true_high"), limits(came, len(eyes))):
+        near(f"{c['is']} {key}", c[key], want, 4)
+
 # Joint with the reference formula, again from the rows: steps of half a dioptre of the prediction, bars of a quarter of the error.
 joint = [r for case in cases.values() if case[0]["counted"] == "true" for r in case
          if r["method"] == "joint" and r["reference"] == "true" and r["error_d"] != ""]

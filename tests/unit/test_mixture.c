@@ -202,6 +202,14 @@ static void worked_example(void **state) {
         CHECK_NEAR(at.within_one, step[i].one, 6e-7, WORKED);
         CHECK_NEAR(at.hyperopic_over_one, step[i].hyperopic, 6e-7, WORKED);
     }
+    iol_outlook alone, about;
+    iol_outlook_spread(&p, 22.5, true, &alone);
+    iol_outlook_make(&p, 22.5, alone.mean_d, &about);
+    CHECK_NEAR(alone.mean_d, step[2].mean_d, 1e-6, WORKED);
+    CHECK_NEAR(alone.within_half, about.within_half, 0.0, "the target is the mean");
+    assert_true(isnan(alone.within_one) && alone.within_half > 0.0);
+    iol_outlook_spread(&p, 22.5, false, &alone);
+    assert_true(isnan(alone.within_half));
     CHECK_NEAR(iol_prospect_power(&p, -0.25), 22.410721, 6e-7, WORKED);
 }
 

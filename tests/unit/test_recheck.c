@@ -351,7 +351,7 @@ static void a_refused_row(void **state) {
     assert_true(iol_csv_room(1) <= sizeof text);
     text[iol_csv_case(&found, "x", 1, 1, text)] = '\0';
     assert_string_equal(text,
-                        "x,7,R-1,right,refused,,,,,,,,,,,,,,,,,,,1,\"/a,\"\"b: unknown-key\",false,false,,refused,\n");
+                        "x,7,R-1,right,refused,,,,,,,,,,,,,,,,,,,1,\"/a,\"\"b: unknown-key\",false,false,,refused,,,\n");
     int commas = 0, columns = 0;
     for (const char *p = iol_csv_header; *p; p++) columns += *p == ',';
     for (const char *p = text; *p; p++) commas += *p == ',';
