@@ -94,6 +94,35 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
     cross_checks(r, f);
 }
 
+static bool fires(const rule *row, bool second) {
+    return (second ? row->second : row->first) &&
+           (row->fires == IOL_YES || (row->holds && row->fires == IOL_UNKNOWN));
+}
+
+static double odds_times(double p, double times) { return p * times / (1.0 - p + p * times); }
+
+/* The standing of the new lens with every rate of a gross cause so many times what is assumed. */
+static int standing_at(const iol_work *w, double times) {
+    int worst = IOL_standing_advised;
+    rule all[RULES];
+    iol_facts f = w->facts;
+    f.gross_probability = odds_times(f.gross_probability, times);
+    f.other_lens_probability = odds_times(f.other_lens_probability, times);
+    ask(w->c, &f, all);
+    for (int i = 0; i < RULES; i++)
+        if (fires(&all[i], false) && all[i].standing > worst) worst = all[i].standing;
+    return worst;
+}
+
+/* A standing that another judgement of the rates would change says so. */
+static void say_rates(iol_work *w, int standing) {
+    static const double times[] = {c_rates_fewer, c_rates_more};
+    for (int i = 0; i < 2; i++) {
+        int then = standing_at(w, times[i]);
+        if (then != standing) iol_caution(w, IOL_NOTE_rates_decide, times[i], NAN, IOL_WORD(standing, then));
+    }
+}
+
 static int stand(iol_work *w, const iol_replacement *r, bool second) {
     int worst = IOL_standing_advised;
     rule all[RULES];
@@ -102,9 +131,7 @@ static int stand(iol_work *w, const iol_replacement *r, bool second) {
     ask(w->c, &w->facts, all);
     for (int i = 0; i < RULES; i++) {
         const rule *row = &all[i];
-        bool fires = row->fires == IOL_YES || (row->holds && row->fires == IOL_UNKNOWN);
-        bool asked = second ? row->second : row->first;
-        if (!fires || !asked || (row->standing == IOL_standing_advised && worst > IOL_standing_advised)) continue;
+        if (!fires(row, second) || (row->standing == IOL_standing_advised && worst > IOL_standing_advised)) continue;
         if (row->standing > worst) worst = row->standing;
         iol_note_add(&w->plan->notes, IOL_AT_replacement_standing_reasons, second ? IOL_ROW_SECOND_LENS : 0, row->note,
                      row->value, row->limit, row->word);
@@ -113,5 +140,9 @@ static int stand(iol_work *w, const iol_replacement *r, bool second) {
     return worst;
 }
 
-int iol_standing_make(iol_work *w, const iol_replacement *r) { return stand(w, r, false); }
+int iol_standing_make(iol_work *w, const iol_replacement *r) {
+    int standing = stand(w, r, false);
+    if (!w->plan->notes.off && !isnan(w->facts.gross_probability)) say_rates(w, standing);
+    return standing;
+}
 int iol_standing_second_lens(iol_work *w, const iol_replacement *r) { return stand(w, r, true); }

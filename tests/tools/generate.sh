@@ -8,6 +8,8 @@ $program sources --format markdown --output "$to/docs/references.md" || exit 1
 sh tests/tools/manual.sh "$to" || exit 1
 awk -f tests/tools/api.awk include/iolrevise/*.h >"$to/docs/api.md" || exit 1
 sh tests/tools/evidence.sh "$to" || exit 1
+${BUILD:-build}/tests/tools/sensitivity examples/site.json $(ls examples/*.json | grep -v 'site\.json$' | LC_ALL=C sort) \
+    >"$to/docs/sensitivity.md" || exit 1
 mkdir -p "$to/docs/runs"
 ${BUILD:-build}/tests/tools/sizes >"$to/docs/runs/sizes.tsv" || exit 1
 version=$($program --version | sed 's/.* //')

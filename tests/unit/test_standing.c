@@ -307,10 +307,34 @@ static void gross_error(void **state) {
     }
 }
 
+static void rates_times(double times) {
+#define GROSS(suspect, key, rate, quantities, look, reference, status, text) site.gross_rates.suspect = (rate)*times;
+#include "gross_rates.def"
+#undef GROSS
+    site.gross_rates.contact = NAN; /* a finding, no assumption */
+}
+
+/* A plan that says that its standing hangs on the rates, and only that, changes when the site tells others. Returns how often. */
+static int hangs_on_rates(void) {
+    static const double times[] = {1.0 / 3.0, 3.0};
+    int standing[3] = {plan.replacement.standing, 0, 0}, hangs = 0, said[2] = {0, 0};
+    for (int i = 0; i < plan.notes.count; i++)
+        for (int k = 0; k < 2; k++)
+            said[k] += plan.notes.item[i].code == IOL_NOTE_rates_decide && fabs(plan.notes.item[i].value - times[k]) < 1e-12;
+    for (int k = 0; k < 2; k++) {
+        rates_times(times[k]);
+        make();
+        standing[k + 1] = plan.replacement.standing;
+        assert_int_equal(said[k], standing[k + 1] != standing[0]);
+        hangs += said[k];
+    }
+    return hangs;
+}
+
 /* What an unconfirmed gross cause may weigh, on both sides of each limit; limits by judgement. */
 static void gross_causes(void **state) {
     (void)state;
-    int advised = 0, repeat = 0, provisional = 0, other = 0;
+    int advised = 0, repeat = 0, provisional = 0, other = 0, hangs = 0;
     static const int known[] = {IOL_identified_by_sticker, IOL_identified_by_letter};
     for (int k = 0; k < 2; k++)
         for (double by = -1.0; by <= 5.0; by += 0.25) {
@@ -330,8 +354,9 @@ static void gross_causes(void **state) {
             CHECK_NEAR(plan.surprise.ordinary_probability + gross, 1.0, 1e-9, "nothing is confirmed here");
             advised += gross <= 0.02, repeat += says(IOL_NOTE_repeat_gross) > 0;
             provisional += says(IOL_NOTE_provisional_gross) > 0, other += says(IOL_NOTE_provisional_other_lens) > 0;
+            hangs += hangs_on_rates();
         }
-    assert_true(advised > 0 && repeat > 0 && provisional > 0 && other > 0);
+    assert_true(hangs > 0 && advised > 0 && repeat > 0 && provisional > 0 && other > 0);
 }
 
 static void wide_spread(void **state) {
