@@ -42,10 +42,12 @@ void iol_sheet_note(iol_sheet *s, const iol_note *note) {
 }
 
 /* "oshika_2018" as "Oshika 2018". */
-static void short_name(iol_sheet *s, const char *key) {
+static void short_name(iol_sheet *s, const iol_reference_row *row) {
+    const char *key = row->key;
     char text[64];
     size_t used = 0;
-    const bool person = key[0] && key[strlen(key) - 1] >= '0' && key[strlen(key) - 1] <= '9';
+    const bool person =
+        row->status == IOL_STATUS_published || (key[0] && key[strlen(key) - 1] >= '0' && key[strlen(key) - 1] <= '9');
     for (; key[used] && used + 1 < sizeof text; used++) text[used] = key[used] == '_' ? ' ' : key[used];
     text[used] = '\0';
     if (person && text[0] >= 'a' && text[0] <= 'z') text[0] = (char)(text[0] - 'a' + 'A');
@@ -58,7 +60,7 @@ void iol_sheet_sources(iol_sheet *s) {
         if (i) iol_html_put(s->out, " · ");
         iol_html_count(s->out, i + 1);
         iol_html_put(s->out, "&nbsp;");
-        short_name(s, iol_references[s->source[i]].key);
+        short_name(s, &iol_references[s->source[i]]);
     }
     iol_html_put(s->out, s->sources ? ". The rest is this plan’s own computation or judgement." : "");
 }

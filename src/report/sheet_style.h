@@ -163,7 +163,8 @@ static const char *const iol_sheet_style[] = {
     ".zone { margin-top: 1.2mm; padding-top: 0.4mm; } .decide .acts li { margin: 0.5mm 0; } .decide .mind { margin-top: 0.7mm; "
     "} .decide .ways :is(th, td) { padding-top: 0.2mm; padding-bottom: 0.2mm; } .decide .ways td:last-child { font-size: "
     "8.6pt; } .zone, "
-    "tr, li, .band, .stop-box, figure { break-inside: avoid; } h2, h3, h4, thead { break-after: avoid; } .tables { "
+    "tr, li, .band, .stop-box, figure { break-inside: avoid; } h2, h3, h4, thead { break-after: avoid; break-inside: avoid; "
+    "} .tables { "
     "font-size: 8.4pt; columns: 2; column-gap: 6mm; } .tables > h2 { column-span: all; } .tables figure svg { width: "
     "88mm; } .tables table { font-size: 7.9pt; } .tables :is(th, td) { padding-right: 0.9mm; } .tables .scroll { overflow: "
     "visible; } thead { display: table-header-group; } }\n"};

@@ -84,7 +84,8 @@ bool iol_sheet_page_html(const iol_page *page, iol_sink sink, void *context) {
     iol_html_escaped(&out, titled ? page->bytes + page->block[0].text[0] : "Report");
     iol_html_put(
         &out,
-        "</title>\n<style>\n@page { margin: 13mm 12mm 10mm; @top-right { content: \"sheet \" counter(page) \" of \" "
+        "</title>\n<style>\n@page { margin: 13mm 12mm 10mm; @top-left { content: \"Recheck\"; font: bold 11pt Arial, "
+        "'Liberation Sans', sans-serif; } @top-right { content: \"sheet \" counter(page) \" of \" "
         "counter(pages); font: 9pt Arial, 'Liberation Sans', sans-serif; } }\n");
     for (size_t i = 0; i < sizeof iol_sheet_style / sizeof *iol_sheet_style; i++)
         iol_html_put(&out, iol_sheet_style[i]);

@@ -1,6 +1,7 @@
 /* The summary of a recheck, for people. */
 #include "summary.h"
 
+#include "tables/constants.h"
 #include "text/number.h"
 #include "report.h"
 
@@ -39,6 +40,15 @@ static void group_row(const iol_group *g, iol_page *page) {
 
 static bool same_sort(const iol_group *a, const iol_group *b) { return a->by == b->by && a->is == b->is; }
 
+static void add_group_name(const iol_group *g, iol_line *line) {
+    iol_line_text(line, g->by == IOL_group_by_all        ? "All counted eyes"
+                        : g->by == IOL_group_by_position ? "New lens: "
+                        : g->by == IOL_group_by_year     ? "Year of operation: "
+                                                         : "Posterior capsule: ");
+    for (const char *at = g->is ? g->is : ""; *at; at++)
+        iol_line_text(line, (const char[]){*at == '-' ? ' ' : *at, '\0'});
+}
+
 /* The groups of all eyes, or all the others. */
 static void groups(const iol_summary *s, bool all, iol_page *page) {
     static const char *const heads[] = {"Method", ">n", ">Mean", ">SD", ">MAE", ">MedAE", ">in 0.50", ">in 1.00"};
@@ -48,11 +58,7 @@ static void groups(const iol_summary *s, bool all, iol_page *page) {
         if (i == 0 || !same_sort(g, g - 1)) {
             iol_line title;
             iol_line_start(&title);
-            iol_line_text(&title, g->by == IOL_group_by_all        ? "All counted eyes"
-                                  : g->by == IOL_group_by_position ? "New lens: "
-                                  : g->by == IOL_group_by_year     ? "Year of operation: "
-                                                                   : "Posterior capsule: ");
-            iol_line_text(&title, g->is ? g->is : "");
+            add_group_name(g, &title);
             iol_page_heading(page, title.text);
             iol_page_table(page, 8, heads);
         }
@@ -138,6 +144,8 @@ static void legend(const iol_summary *s, iol_page *page) {
                        "size of the error. In 0.50, in 1.00: share of eyes within that many dioptres.");
 }
 
+static bool off(const iol_finding *f) { return f->sureness > 0 && f->sureness != IOL_sureness_fits; }
+
 /* "65 % of 191 eyes within 0.50 D; the 80 % intervals held 75 %: a little too sure." */
 static void finding(const iol_finding *f, iol_page *page) {
     static const char *const words[IOL_sureness_end] = {
@@ -158,9 +166,36 @@ static void finding(const iol_finding *f, iol_page *page) {
         iol_line_percent(&line, f->held_80_high);
         iol_line_text(&line, ")");
         iol_line_text(&line, f->sureness > 0 ? words[f->sureness] : ": too few eyes to say more");
+        const bool chance = iol_between(c_fit_interval_share, f->held_80_low, f->held_80_high) == IOL_YES;
+        if (off(f) && chance) iol_line_text(&line, ", or chance");
     }
     iol_line_text(&line, ".");
     iol_page_paragraph(page, line.text);
+    if (off(f)) {
+        iol_page_pair(page, "Do", "fit the spreads to these outcomes (--fit-site), then recheck with the fitted file");
+        iol_page_pair(page, "", "look at the eyes outside: --format csv, interval_held none");
+    }
+}
+
+/* Where to look first: the prediction that a plan uses, all eyes and each group of them. */
+static void overview(const iol_summary *s, iol_page *page) {
+    static const char *const heads[] = {"Eyes (joint)", ">n", ">Mean", ">MedAE", ">in 0.50", ">in 1.00"};
+    iol_page_table(page, 6, heads);
+    for (int i = 0; i < s->groups_count; i++) {
+        const iol_group *g = &s->groups[i];
+        iol_line name, cell[5];
+        if (g->method != IOL_recheck_method_joint || g->formula > 0) continue;
+        iol_line_start(&name);
+        for (int k = 0; k < 5; k++) iol_line_start(&cell[k]);
+        add_group_name(g, &name);
+        iol_line_number(&cell[0], g->n, IOL_UNIT_count);
+        iol_line_signed(&cell[1], g->mean_error_d, IOL_UNIT_d);
+        iol_line_number(&cell[2], g->medae_d, IOL_UNIT_d);
+        iol_line_percent(&cell[3], g->within_half);
+        iol_line_percent(&cell[4], g->within_one);
+        const char *const cells[] = {name.text, cell[0].text, cell[1].text, cell[2].text, cell[3].text, cell[4].text};
+        iol_page_row(page, 6, cells);
+    }
 }
 
 /* Why cases do not count, and whose constants the others had. */
@@ -272,6 +307,7 @@ void iol_report_summary(const iol_summary *s, iol_page *page) {
         iol_page_paragraph(page, "No case could be counted.");
         return;
     }
+    overview(s, page);
     legend(s, page);
     groups(s, true, page);
     iol_compose_errors(s, page);
