@@ -107,11 +107,11 @@ void iol_sheet_eye_side(iol_sheet *s, int option, const iol_language *language) 
     if (option == IOL_option_piggyback) lens(&d, "kk", lens_x - 4.2, cy, 1.2, 6.4);
     curve(&d, "b", (spot){lens_x, cy - 8.4}, (spot){lens_x + 5.0, cy - 6.0}, (spot){lens_x + 5.0, cy + 6.0},
           (spot){lens_x, cy + 8.4});
-    const char *bold = "p12 e w", *plain = "p12 e";
-    pointer(&d, 26.0, 9.0, top.x - 4.6, cy - 8.0);
-    iol_draw_text(&d, window ? bold : plain, 27.0, 7.5, language->word[IOL_HEAD_window]);
-    pointer(&d, 26.0, 50.0, top.x + 2.4, cy + 8.0);
-    iol_draw_text(&d, plain, 27.0, 54.0, language->word[IOL_HEAD_ring]);
+    const char *bold = "p12 w", *plain = "p12"; /* from the left edge: a longer word of a language runs inward */
+    pointer(&d, 24.0, 9.0, top.x - 4.6, cy - 8.0);
+    iol_draw_text(&d, window ? bold : plain, 1.0, 7.5, language->word[IOL_HEAD_window]);
+    pointer(&d, 24.0, 50.0, top.x + 2.4, cy + 8.0);
+    iol_draw_text(&d, plain, 1.0, 54.0, language->word[IOL_HEAD_ring]);
     pointer(&d, 50.0, 5.5, lens_x + 1.0, cy - 5.0);
     iol_draw_text(&d, on_lens ? "p12 m w" : "p12 m", 50.0, 4.2, language->word[IOL_HEAD_lens]);
     pointer(&d, 60.0, 52.0, lens_x + 3.6, cy + 3.0);

@@ -1,5 +1,5 @@
 #!/bin/sh
-# axe-core (from the npm registry, kept under the build folder) over every sheet page, 1280 and 400 px wide: no violation. A page made
+# axe-core (from the npm registry, kept under the build folder) over every sheet page, of the examples and of the hard cases, 1280 and 400 px wide: no violation. A page made
 # bad on purpose shows that one is found. Skips by name without chromium, npm or the package.
 build=${BUILD:-build}
 skip() { # name, reason
@@ -35,7 +35,9 @@ look() { # page, width: one line a violation
 echo '<!DOCTYPE html><html lang="en"><head><title>bad</title></head><body><main><h1>Bad</h1><img src="x.png"></main></body></html>' >"$work/bad.html"
 look "$work/bad.html" 1280 | grep -q '^image-alt' || { echo "FAILED axe: a picture without words is not found"; exit 1; }
 pages=0
-for case in examples/*.json past-cases; do
+mkdir "$work/hard"
+"$build/tests/tools/hard_cases" "$work/hard" || { echo "FAILED axe: hard cases"; failed=1; }
+for case in examples/*.json "$work"/hard/*.json past-cases; do
     name=$(basename "$case" .json)
     [ "$name" = site ] && continue
     if [ "$name" = past-cases ]; then

@@ -50,7 +50,7 @@ one_sheet_each() { # page, paper
         case $sheet in
         decide) mark='Decision support for licensed surgeons;' ;;
         theatre) mark='said aloud and checked: surgeon' ;;
-        patient) mark='Whom to call' ;;
+        patient) mark='Whom to call\|Wen Sie anrufen' ;;
         tables) mark='Tables: what it is built on' ;;
         esac
         pdftotext -f $at -l $at "$work/printed.pdf" - | tr '\n' ' ' | grep -q "$mark" ||
@@ -113,6 +113,7 @@ for case in examples/*.json "$work"/hard/*.json; do
     name=$(basename "$case" .json)
     [ "$name" = site ] || "$program" plan "$case" --site examples/site.json --format html --output "$work/pages/$name.html" 2>/dev/null
 done
+"$program" plan examples/dislocation.json --site examples/site.json --format html --language de --output "$work/pages/dislocation-de.html" 2>/dev/null
 "$program" recheck examples/past-cases.jsonl --format html --output "$work/pages/past-cases.html" || fail "recheck"
 measure "$work/pages" >"$work/found"
 [ "$(tail -1 "$work/found")" = end ] || fail "not all pages were measured: $(tail -1 "$work/found")"
