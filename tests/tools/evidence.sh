@@ -13,7 +13,10 @@ cp "$work/past-cases.jsonl" "$to/examples/past-cases.jsonl" || exit 1
 
 # ---- suspects ----
 $generate 10000 2026 >"$work/generated-10000.jsonl"
-$build/tests/tools/hits "$work/past-cases.jsonl" "$work/generated-10000.jsonl" >"$work/suspects.tsv" || exit 1
+$generate 10000 2027 times=1 >"$work/rates-1.jsonl"
+$generate 10000 2028 times=4 >"$work/rates-4.jsonl"
+$generate 10000 2029 times=1 tails >"$work/rates-1-tails.jsonl"
+$build/tests/tools/hits "$work/past-cases.jsonl" "$work/generated-10000.jsonl" "$work/rates-4.jsonl" >"$work/suspects.tsv" || exit 1
 cp "$work/suspects.tsv" "$to/docs/runs/suspects.tsv"
 
 # ---- calibration: joint with the reference formula, over all counted eyes ----
@@ -34,16 +37,36 @@ $program recheck "$work/fit.jsonl" --site tests/rows/fit_site.json --fit-site "$
     printf 'run\tcounted\tmean_error_d\tmae_d\theld_50_percent\theld_80_percent\theld_95_percent\n'
     measure 'shipped set' "$work/past-cases.jsonl"
     measure 'shipped set without its gross errors' "$work/ordinary.jsonl"
+    measure '10 000 eyes, gross causes at the rates of the table' "$work/rates-1.jsonl"
+    measure '10 000, at four times these rates' "$work/rates-4.jsonl"
+    measure '10 000, at the rates of the table, heavy tails' "$work/rates-1-tails.jsonl"
     measure '1500 fresh cases, one constant 0.8 too low' "$work/fresh.jsonl" --site tests/rows/fit_site.json
     measure 'the same, site fitted on 1500 others' "$work/fresh.jsonl" --site "$work/fitted.json"
 } >"$work/calibration.tsv"
 cp "$work/calibration.tsv" "$to/docs/runs/calibration.tsv"
 
+# ---- whether told chances came true: fifths of the chance, sizes of the eye part ----
+told() { # name, recheck arguments
+    name=$1; shift
+    $program recheck "$@" --format json | awk -v name="$name" -F'": ' '
+        /"calibration":/ { inside = 1 }
+        inside && NF > 1 { key = $1; gsub(/[ "]/, "", key); value = $2; gsub(/[",]/, "", value); v[key] = value }
+        inside && /^    \}/ { printf "%s\t%s\t%s\t%d\t%.3f\t%.3f\t%.3f\t%.3f\n", name, v["by"], v["is"], v["n"], v["told"], v["came_true"],
+                            v["came_true_low"], v["came_true_high"] }'
+}
+{
+    printf 'run\tby\tis\teyes\ttold\tcame_true\tlow\thigh\n'
+    told 'rates of the table' "$work/rates-1.jsonl"
+    told 'four times these rates' "$work/rates-4.jsonl"
+    told 'rates of the table, heavy tails' "$work/rates-1-tails.jsonl"
+} >"$work/told.tsv"
+cp "$work/told.tsv" "$to/docs/runs/told.tsv"
+
 # ---- the pages: what stands between "<!-- NAME: generated -->" and "<!-- end -->" is written anew ----
 awk -F'\t' 'NR > 1 {
     if ($1 != set) {
         set = $1
-        printf "%s%s:\n\n", (NR > 2 ? "\n" : ""), (set == "past-cases.jsonl" ? "Shipped set" : "10 000 more from the same generator")
+        printf "%s%s:\n\n", (NR > 2 ? "\n" : ""), (set == "past-cases.jsonl" ? "Shipped set" : set == "rates-4.jsonl" ? "10 000 eyes with the causes of `gross_rates` at four times the rates of the table, the lens known by letter" : "10 000 more from the same generator")
         print "| put in | suspect | cases | z above 3 | listed | explains | first | another leads |"
         print "|---|---|---|---|---|---|---|---|"
     }
@@ -55,6 +78,11 @@ awk -F'\t' '
     NR == 1 { print "| run | eyes | mean error | mean absolute | 50 % held | 80 % held | 95 % held |"; print "|---|---|---|---|---|---|---|"; next }
     { printf "| %s | %s | %s%s D | %s D | %s %% | %s %% | %s %% |\n", $1, $2, ($3 > 0 ? "+" : ""), $3, $4, $5, $6, $7 }
 ' "$work/calibration.tsv" >"$work/calibration.block"
+awk -F'\t' '
+    NR == 1 { print "| eyes drawn | which | eyes | told | came true | 95 % limits |"; print "|---|---|---|---|---|---|"; next }
+    { which = $2 == "eye-part" ? "eye part " $3 : "fifth " $3 " of the told chance"
+      printf "| %s | %s | %s | %s | %s%s | %s to %s |\n", $1, which, $4, $5, $6, ($5 < $7 || $5 > $8 ? " *" : ""), $7, $8 }
+' "$work/told.tsv" >"$work/told.block"
 # The newest rows of a table of runs: those of the last date and commit.
 newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { n = 0; last = run } { row[++n] = $0 } END { for (i = 1; i <= n; i++) print row[i] }' "$1"; }
 [ -e docs/runs/coverage.tsv ] && newest docs/runs/coverage.tsv | awk -F'\t' '

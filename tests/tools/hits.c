@@ -14,6 +14,9 @@ static const struct {
 } kinds[] = {{"wrong-power", "another-lens-than-recorded"},
              {"wrong-eye", "other-eye-measurements"},
              {"index", "keratometric-index"},
+#define GROSS(suspect, key, rate, quantities, look, reference, status, text) {key, key},
+#include "gross_rates.def"
+#undef GROSS
              {"none", NULL}};
 enum { KINDS = sizeof kinds / sizeof *kinds };
 
@@ -87,6 +90,7 @@ int main(int argc, char **argv) {
         const char *slash = strrchr(argv[f], '/');
         for (int i = 0; i < KINDS; i++) {
             const tally *t = &all[i];
+            if (t->cases == 0) continue;
             printf("%s\t%s\t%s\t%ld\t%ld\t%ld\t%ld\t%ld\t%ld\t%ld\t%ld\n", slash ? slash + 1 : argv[f], kinds[i].kind,
                    kinds[i].suspect ? kinds[i].suspect : "-", t->cases, t->stopped, t->listed, t->explains, t->first,
                    t->only_open, t->misled, t->alarm);
