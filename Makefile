@@ -72,12 +72,13 @@ $(BUILD)/whole/%.o: %.c Makefile
 	@mkdir -p $(@D)
 	$(call told,cc $@) $(CC) $(ALL_CFLAGS) $(WHOLE) -MMD -MP -c -o $@ $<
 $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
-	$(LINK) $^ -lcmocka $(if $(filter unit/test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
+	$(LINK) $(filter %.o,$^) $(filter %.a,$^) -lcmocka $(if $(filter unit/test_gsl%,$*),-lgsl -lgslcblas,) $(LIBS)
 $(filter-out %/bench,$(TOOLS)): $(BUILD)/tests/%: $(BUILD)/tests/%.o $(BUILD)/libiolrevise.a
 	$(LINK) $(filter %.o,$^) $(BUILD)/libiolrevise.a $(LIBS)
 $(BUILD)/tests/heavy/bench: $(BUILD)/tests/heavy/bench.o $(filter-out %/main.o,$(PROGRAM))
 	$(LINK) $(WHOLE) $^ $(LIBS)
 $(BUILD)/tests/unit/test_arena: $(BUILD)/src/cli/arena.o
+$(BUILD)/tests/unit/test_power: $(BUILD)/src/cli/power_text.o $(BUILD)/src/cli/power_screen.o
 DRAWN   := $(addprefix $(BUILD)/tests/tools/,random_case.o case_text.o case_twins.o blanking.o)
 $(addprefix $(BUILD)/tests/,unit/test_random unit/test_facts unit/test_then heavy/blanking tools/drawn_cases): $(DRAWN)
 $(BUILD)/tests/unit/test_blanking: $(BUILD)/tests/tools/blanking.o

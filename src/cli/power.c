@@ -9,6 +9,7 @@
 #include "tables/constants.h"
 #include "tables/note_codes.h"
 #include "power.h"
+#include "power_text.h"
 
 typedef struct {
     char bytes[4096];
@@ -281,9 +282,9 @@ static int run(const iol_options *o, workspace *w) {
     if (status == IOL_EXIT_DONE) status = make(o, w);
     if (status != IOL_EXIT_DONE) return status;
     if (o->full || format == IOL_FORMAT_HTML)
-        iol_report_power(&w->c, &w->plan, o->piggyback != NULL, &w->page);
+        iol_power_text(&w->c, &w->plan, o->piggyback != NULL, &w->page);
     else
-        iol_report_power_screen(&w->c, &w->plan, o->piggyback != NULL, &w->page);
+        iol_power_screen(&w->c, &w->plan, o->piggyback != NULL, &w->page);
     return iol_cli_write_plan(o, format, &w->plan, &w->page);
 }
 

@@ -35,8 +35,6 @@ bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_pag
 bool iol_sheet_page_html(const iol_page *page, iol_sink sink, void *context);
 
 /* The clinic line: the case as typed, standing, powers, assumptions; second: of a piggyback lens. */
-void iol_report_power_screen(const iol_case *c, const iol_plan *plan, bool second, iol_page *page); /* 24 lines at most */
-void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_page *page);
 
 /* Questions that could change the plan, with what each answer would bring. */
 void iol_report_asked(const iol_asked *asked, iol_page *page);

@@ -35,7 +35,8 @@ FLAGS = ('-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -DIOLREVISE_BUILD
 LIBS = '-lcmocka -lgsl -lgslcblas -lcjson -lm -lpthread'.split()
 # What the Makefile links to a test beside the library.
 DRAWN = ['tests/tools/%s.c' % s for s in ('random_case', 'case_text', 'case_twins', 'blanking')]
-BESIDE = {'test_arena': ['src/cli/arena.c'], 'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN}
+BESIDE = {'test_arena': ['src/cli/arena.c'], 'test_power': ['src/cli/power_text.c', 'src/cli/power_screen.c'],
+          'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN}
 WITHOUT = {'test_cost'}  # counts calls inside the static library
 DRIFT = 'test_drift'  # pinned values: asked last
 SECONDS = 10  # of processor time for one test; a slower one has noticed

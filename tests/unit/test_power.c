@@ -3,6 +3,7 @@
 #include "check.h"
 
 #include "case/typed.h"
+#include "cli/power_text.h"
 #include "example_case.h"
 #include "report/report.h"
 
@@ -206,7 +207,7 @@ static void the_screen_is_small(void **state) {
         iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
         for (int second = 0; second < 2; second++) {
             extent e24 = {0, 0, 0};
-            iol_report_power_screen(&c, &plan, second, &page);
+            iol_power_screen(&c, &plan, second, &page);
             assert_true(iol_page_text(&page, false, measure, &e24));
             if (e24.lines > 24 || e24.widest > 80)
                 fail_msg("%s: %d lines, %d columns", example_names[e], e24.lines, e24.widest);

@@ -1,13 +1,11 @@
 /* The clinic line for people: under a screen where it can be, the lens and refraction read back first. */
-#include "report.h"
-#include "tables/note_codes.h"
-
 #include <string.h>
 
-#include "compose.h"
-#include "power.h"
-#include "text/number.h"
+#include "power_text.h"
+#include "report/compose.h"
 #include "tables/constants.h"
+#include "tables/note_codes.h"
+#include "text/number.h"
 
 /* What to type to answer a reason. */
 static const struct {
@@ -241,7 +239,7 @@ static void multiplier(const iol_piggyback *p, iol_page *page) {
     iol_page_pair(page, "Multiplier", line.text);
 }
 
-void iol_report_power(const iol_case *c, const iol_plan *plan, bool second, iol_page *page) {
+void iol_power_text(const iol_case *c, const iol_plan *plan, bool second, iol_page *page) {
     const iol_replacement *r = second ? &plan->piggyback.power : iol_new_lens(plan);
     iol_page_start(page);
     read_back(c, plan, page);

@@ -1,9 +1,14 @@
-/* Pieces of the clinic line that its screen and its whole text share. */
-#ifndef IOL_REPORT_POWER_H
-#define IOL_REPORT_POWER_H
+/* The clinic line for people: a screen, the whole text, and the pieces that both share. Here and not in src/report: it tells
+ * what to type. */
+#ifndef IOL_CLI_POWER_TEXT_H
+#define IOL_CLI_POWER_TEXT_H
 
-#include "page.h"
+#include "report/page.h"
 #include "iolrevise/plan.h"
+
+/* second: of the second lens in front of the old one. The screen has 24 lines at most. */
+void iol_power_screen(const iol_case *c, const iol_plan *plan, bool second, iol_page *page);
+void iol_power_text(const iol_case *c, const iol_plan *plan, bool second, iol_page *page);
 
 /* What to type to answer a reason; NULL: nothing typed answers it. */
 const char *iol_power_answer(const iol_case *c, int code);

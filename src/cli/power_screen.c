@@ -1,9 +1,9 @@
 /* The clinic line on one small screen: the answer in three lines, then as much behind it as there is room for. */
 #include <string.h>
 
-#include "compose.h"
-#include "power.h"
-#include "report.h"
+#include "power_text.h"
+#include "report/compose.h"
+#include "report/report.h"
 #include "tables/constants.h"
 
 enum { LINES = 24, LEAST = 0, NO_REASONS = 1, NO_WARNINGS = 2, NO_ASSUMPTIONS = 3, NO_CAUSES = 4, ALL = 5 };
@@ -183,7 +183,7 @@ static bool count_lines(void *context, const char *bytes, size_t length) {
     return true;
 }
 
-void iol_report_power_screen(const iol_case *c, const iol_plan *plan, bool second, iol_page *page) {
+void iol_power_screen(const iol_case *c, const iol_plan *plan, bool second, iol_page *page) {
     screen s = {c, plan, second ? &plan->piggyback.power : iol_new_lens(plan), second, ALL, page};
     for (;; s.detail--) {
         int lines = 0;
