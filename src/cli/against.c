@@ -7,6 +7,7 @@
 #include <sys/stat.h>
 
 #include "buffer.h"
+#include "seen.h"
 #include "case/scan.h"
 #include "case/value.h"
 #include "case/view.h"
@@ -31,6 +32,9 @@ struct iol_against {
     uint64_t last_input;     /* digest of the input that the last case of the old run came from, */
     int64_t last_line;       /* and its line there */
     long behind, behind_new; /* cases of this run behind it, and those of them that are new */
+    int64_t read;            /* lines of the old run since its beginning, and their digest */
+    uint64_t digest;
+    bool told, ended; /* its lines tell the end of a run; the last one read does */
     bool memory;
     iol_faults faults;
     iol_lines lines;
@@ -38,15 +42,10 @@ struct iol_against {
 
 /* ---- the table ---- */
 
-static uint64_t mix(uint64_t digest, const void *bytes, size_t length) {
-    for (size_t i = 0; i < length; i++) digest = (digest ^ ((const unsigned char *)bytes)[i]) * 0x100000001b3u;
-    return digest;
-}
-
 static uint64_t key_of(const iol_drift *d) {
-    uint64_t digest = mix(0xcbf29ce484222325u, d->case_ref, strlen(d->case_ref) + 1);
-    digest = mix(digest, &d->eye, sizeof d->eye);
-    digest = mix(digest, &d->dated_on, sizeof d->dated_on);
+    uint64_t digest = iol_digest(IOL_DIGEST_START, d->case_ref, strlen(d->case_ref) + 1);
+    digest = iol_digest(digest, (const char *)&d->eye, sizeof d->eye);
+    digest = iol_digest(digest, (const char *)&d->dated_on, sizeof d->dated_on);
     return digest ? digest : 1;
 }
 
@@ -218,7 +217,26 @@ static void note_end(iol_against *a, iol_view root) {
     a->last_input = 0;
     if (iol_view_text(iol_view_member(root, "input"), name, sizeof name) &&
         iol_view_count(iol_view_member(root, "line"), 0, 0, INT64_MAX, &a->last_line))
-        a->last_input = mix(0xcbf29ce484222325u, name, strlen(name));
+        a->last_input = iol_digest(IOL_DIGEST_START, name, strlen(name));
+}
+
+/* The last line of a run tells how many there were: NULL when they are those, or it is not the last. */
+static const char *check_end(iol_against *a, const iol_record *record, iol_view root) {
+    char digest[17];
+    int64_t lines;
+    size_t covered = iol_recheck_covered(record->text, record->length);
+    if (covered == 0) return NULL; /* of a version that told no end */
+    a->told = true;
+    a->read++;
+    a->digest = iol_digest(a->digest, record->text, covered);
+    a->ended = !iol_view_is(iol_view_member(root, "end_lines"), NULL);
+    if (!a->ended) return NULL;
+    snprintf(digest, sizeof digest, "%016llx", (unsigned long long)a->digest);
+    bool whole = iol_view_count(iol_view_member(root, "end_lines"), 0, 1, INT64_MAX, &lines) && lines == a->read &&
+                 iol_view_is(iol_view_member(root, "end_digest"), digest);
+    a->read = 0;
+    a->digest = IOL_DIGEST_START;
+    return whole ? NULL : "damaged: the lines of this run are not those that were written";
 }
 
 /* NULL when the line is one of the old run, else what is wrong with it. */
@@ -230,7 +248,7 @@ static const char *read_old(iol_against *a, const iol_record *record, iol_drift 
     if (!iol_view_count(iol_view_member(root, "recheck_format"), 0, 0, INT32_MAX, &format)) return no_line;
     if (format != 1) return "a recheck_format that this program does not read";
     note_end(a, root);
-    return read_key(root, d) && read_side(root, side) ? NULL : no_line;
+    return read_key(root, d) && read_side(root, side) ? check_end(a, record, root) : no_line;
 }
 
 static size_t source(void *context, char *bytes, size_t size) { return fread(bytes, 1, size, context); }
@@ -273,11 +291,13 @@ static int over_old(iol_against *a, bool (*each)(iol_against *, iol_drift *, con
     FILE *in = fopen(a->old, "rb");
     if (!in) return iol_cli_cannot("open", a->old, IOL_EXIT_INPUT);
     iol_lines_start(&a->lines, source, in);
+    a->read = 0, a->digest = IOL_DIGEST_START, a->told = a->ended = false;
     while (!wrong && a->memory && iol_lines_next(&a->lines, &record)) {
         wrong = read_old(a, &record, &d, &side);
         if (a->lines.unended) wrong = "cut: the last line does not end, so the run that wrote it did not end either";
         if (!wrong && d.case_ref[0]) each(a, &d, &side);
     }
+    if (!wrong && a->told && !a->ended) wrong = "cut: the line that ends a run is missing";
     int status = ferror(in) ? iol_cli_cannot("read", a->old, IOL_EXIT_INPUT) : IOL_EXIT_DONE;
     fclose(in);
     if (!a->memory) return iol_cli_no_memory();
@@ -329,7 +349,7 @@ bool iol_against_case(void *context, const iol_recheck_kept *kept) {
     if (!e) return false;
     a->compared++;
     bool behind = a->last_input && (int64_t)r->line > a->last_line &&
-                  mix(0xcbf29ce484222325u, r->input, strlen(r->input)) == a->last_input;
+                  iol_digest(IOL_DIGEST_START, r->input, strlen(r->input)) == a->last_input;
     a->behind += behind;
     a->behind_new += behind && !e->key;
     if (!e->key) {

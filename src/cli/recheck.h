@@ -2,6 +2,8 @@
 #ifndef IOL_CLI_RECHECK_H
 #define IOL_CLI_RECHECK_H
 
+#include <string.h>
+
 #include "recheck/compare.h"
 #include "recheck/statistics.h"
 #include "cli.h"
@@ -40,5 +42,14 @@ typedef struct {
     int status;
 } iol_recheck_run;
 int iol_recheck_over(iol_recheck_run *run, int jobs);
+
+/* How much of a line of jsonl its digest covers: up to the key that tells the end of a run; 0 where the line has none. */
+static inline size_t iol_recheck_covered(const char *line, size_t length) {
+    static const char key[] = ",\"end_lines\":";
+    const size_t size = sizeof key - 1;
+    for (size_t at = length; at >= size; at--)
+        if (memcmp(line + at - size, key, size) == 0) return at - size;
+    return 0;
+}
 
 #endif

@@ -12,6 +12,7 @@
 #include "text/number.h"
 #include "write/object_json.h"
 #include "recheck.h"
+#include "seen.h"
 
 enum {
     NAME = 8500,
@@ -26,7 +27,10 @@ typedef struct {
     atomic_bool stop;
     bool progress;
     struct timespec shown;
-    long cases; /* whose turn is over */
+    long cases;      /* whose turn is over */
+    iol_buffer last; /* jsonl: the last line so far, held back until it is known whether it ends the run */
+    int64_t lines;
+    uint64_t digest; /* of the lines */
 } shared;
 
 typedef struct {
@@ -174,6 +178,41 @@ static void out_of_memory(shared *all) {
     pthread_mutex_unlock(&all->lock);
 }
 
+/* ---- the end of jsonl ---- */
+
+/* Hold back the last of the lines, and write what was held back before it. False: the output failed. */
+static bool put_lines(shared *all, const iol_buffer *rows) {
+    size_t last = 0;
+    for (size_t at = 0; at < rows->used;) {
+        size_t length = (size_t)((char *)memchr(rows->bytes + at, '\n', rows->used - at) - (rows->bytes + at));
+        all->digest = iol_digest(all->digest, rows->bytes + at, iol_recheck_covered(rows->bytes + at, length));
+        all->lines++;
+        last = at;
+        at += length + 1;
+    }
+    bool good = iol_output_sink(all->run->output, all->last.bytes, all->last.used) &&
+                iol_output_sink(all->run->output, rows->bytes, last);
+    all->last.used = 0;
+    return iol_buffer_sink(&all->last, rows->bytes + last, rows->used - last) && good;
+}
+
+/* The line that was held back: with the count and the digest, where the run came to its end. */
+static void put_last(shared *all) {
+    char end[80];
+    if (all->last.used == 0) return;
+    size_t length = all->stop ? all->last.used : iol_recheck_covered(all->last.bytes, all->last.used);
+    iol_output_sink(all->run->output, all->last.bytes, length);
+    snprintf(end, sizeof end, ",\"end_lines\":%lld,\"end_digest\":\"%016llx\"}\n", (long long)all->lines,
+             (unsigned long long)all->digest);
+    if (!all->stop) iol_output_sink(all->run->output, end, strlen(end));
+}
+
+static bool put_rows(shared *all, const iol_buffer *rows) {
+    if (rows->used == 0) return true;
+    if (all->run->format == IOL_RECHECK_JSONL) return put_lines(all, rows);
+    return iol_output_sink(all->run->output, rows->bytes, rows->used);
+}
+
 static void hand_over(worker *w) {
     shared *all = w->all;
     iol_recheck_run *run = all->run;
@@ -185,7 +224,7 @@ static void hand_over(worker *w) {
             clear_progress(all);
             fwrite(w->messages.bytes, 1, w->messages.used, stderr);
         }
-        if (w->rows.used > 0 && !iol_output_sink(run->output, w->rows.bytes, w->rows.used)) all->stop = true;
+        if (!put_rows(all, &w->rows)) all->stop = true;
         int cases = w->scores - w->first;
         for (int i = 0; i < cases && w->kept && memory; i++) memory = run->each(run->context, &w->kept[i]);
         w->first = w->scores;
@@ -262,6 +301,7 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     }
     int started = 0;
     all->run = run;
+    all->digest = IOL_DIGEST_START;
     all->progress = !run->quiet && iol_cli_colour(STDERR_FILENO);
     pthread_mutex_init(&all->lock, NULL);
     pthread_mutex_init(&all->counting, NULL);
@@ -273,6 +313,7 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     work(all);
     for (int i = 0; i < started; i++) pthread_join(thread[i], NULL);
     clear_progress(all);
+    put_last(all);
     if (run->status == IOL_EXIT_DONE && all->cases == 0 && !all->stop)
         run->status = iol_cli_nothing(run->records->count == 1 ? run->records->input[0].name : "the inputs");
     if (run->status == IOL_EXIT_FAULT && run->statistics && !iol_statistics_hold(run->statistics))
@@ -282,6 +323,7 @@ int iol_recheck_over(iol_recheck_run *run, int jobs) {
     pthread_cond_destroy(&all->turn);
     pthread_mutex_destroy(&all->counting);
     pthread_mutex_destroy(&all->lock);
+    free(all->last.bytes);
     free(thread), free(all);
     return run->status;
 }

@@ -315,7 +315,8 @@ static void head(const iol_case *c, iol_recheck *out) {
     out->lens_power_d = out->achieved_se_d = NAN;
     out->predictions_count = out->faults_count = 0;
     out->counted = out->tested = IOL_NO;
-    out->alarms_open = out->told_within_half = out->eye_part_d = NAN;
+    out->alarms_open = out->told_within_half = out->eye_part_d = out->end_lines = NAN;
+    out->end_digest = NULL;
     out->not_counted = out->constants = out->tier = 0;
     bool exchanged = c->outcome.operation == IOL_operation_done_exchange;
     out->anterior_vitrectomy = exchanged ? c->outcome.anterior_vitrectomy : IOL_UNKNOWN;

@@ -116,7 +116,20 @@ says 'cut'
 head -5 old.jsonl | head -c -1 >cut.jsonl
 status 1 "$program" recheck input.jsonl --against cut.jsonl
 says 'cut'
-head -300 old.jsonl >cut.jsonl
+head -300 old.jsonl >cut.jsonl # exactly at the end of a line
+status 1 "$program" recheck input.jsonl --against cut.jsonl
+says 'cut.jsonl:300: cut: the line that ends a run is missing'
+sed '7d' old.jsonl >cut.jsonl
+status 1 "$program" recheck input.jsonl --against cut.jsonl
+says 'damaged'
+sed '7s/"lens_power_d":/&1/' old.jsonl >cut.jsonl
+status 1 "$program" recheck input.jsonl --against cut.jsonl
+says 'damaged'
+cat old.jsonl old.jsonl >cut.jsonl # two whole runs
+status 0 "$program" recheck input.jsonl --against cut.jsonl
+"$program" recheck input.jsonl --format jsonl --jobs 1 | cmp -s - old.jsonl || fail "the end depends on the jobs"
+[ "$(grep -c '"end_lines":400,' old.jsonl)" = 1 ] && tail -1 old.jsonl | grep -q '"end_lines":400,' || fail "the end of a run"
+head -300 old.jsonl | sed 's/,"end_lines".*/}/' >cut.jsonl # by a version that told no end
 status 0 "$program" recheck input.jsonl --against cut.jsonl
 says 'ends at line 300 .* all 100 cases behind that are new: was that run cut'
 status 0 "$program" recheck input.jsonl --against old.jsonl
