@@ -238,6 +238,7 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
 static void ways(const iol_plan *plan, iol_screen *s) {
     enum { MOST = 5 };
     int shown = 0, others = 0;
+    bool unknown = false;
     for (int i = 0; i < plan->options_count; i++) {
         const bool ranked = !isnan(plan->options[i].rank);
         if (!ranked || shown == MOST) {
@@ -247,13 +248,14 @@ static void ways(const iol_plan *plan, iol_screen *s) {
         if (shown++ == 0)
             iol_screen_say(s, IOL_RANK_FACT, "WAYS", "in order              SE after      cyl  to fellow why");
         way(plan, i, s);
+        unknown |= plan->options[i].suitable != IOL_YES;
     }
-    if (!shown) return;
+    if (!shown || (!others && !unknown)) return;
     iol_line line;
     iol_line_start(&line);
     if (others) iol_line_number(&line, others, IOL_UNIT_count);
     iol_line_text(&line, others ? " others: --only options. " : "");
-    iol_line_text(&line, "?: not known yet whether it fits.");
+    iol_line_text(&line, unknown ? "?: not known yet whether it fits." : "");
     iol_screen_say(s, IOL_RANK_DETAIL, NULL, line.text);
 }
 

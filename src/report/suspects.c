@@ -97,10 +97,12 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
         name(line, cause);
         bool ordinary = cause->part == IOL_miss_part_eye && iol_at_most(fabs(s->z), c_z_ordinary) == IOL_YES;
         iol_line_text(line, cause->confirmed == IOL_YES ? ": confirmed by the case"
-                             : ordinary                  ? ": would explain it, not confirmed; ordinary error would too"
-                                                         : ": explains it, not confirmed");
+                            : ordinary                  ? ": would explain it, not confirmed; ordinary error would too"
+                                                        : ": explains it, not confirmed");
     } else if (plan->secondary.present)
         iol_line_text(line, "there is no lens in the eye");
+    else if (plan->displaced.present && plan->displaced.recentring_enough == IOL_YES)
+        iol_line_text(line, "the lens off its place: put back it is expected to do");
     else if (s->suspects_count > 0)
         iol_line_text(line, "not found yet: no suspect explains it alone");
     else if (iol_above(fabs(s->miss_d), c_option_close_d) == IOL_NO)

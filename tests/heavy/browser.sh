@@ -22,7 +22,7 @@ measure() { # folder of pages: findings on standard output
     {
         echo '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>measuring</title><body><script>'
         # Three screens, px; two papers, mm.
-        echo 'const frames = [["desktop", 1280, "screen"], ["tablet", 820, "screen"], ["phone", 400, "screen"], ["small phone", 320, "screen"],'
+        echo 'const frames = [["desktop", 1280, "screen"], ["tablet", 820, "screen"], ["phone", 400, "screen"], ["small phone", 320, "screen"], ["dark", 820, "dark"],'
         echo '["A4", 210, "print"], ["Letter", 215.9, "print"]]; const pages = {'
         for p in "$1"/*.html; do printf '"%s": "%s",\n' "$(basename "$p" .html)" "$(base64 -w0 "$p")"; done
         echo '};</script><script>'
@@ -80,6 +80,7 @@ echo '<div style="width:5em;overflow:hidden;white-space:nowrap">a long line that
 echo '<details><summary>more</summary><p style="width:3000px">wide</p></details>' | offends 'overflow: beyond the window: p ' fold
 echo '<p style="color:#888">pale</p>' | offends 'contrast 3\.54: p ' pale
 echo '<div style="background:#333"><p style="color:#555">dark</p></div>' | offends 'contrast' dark
+echo '<style>@media screen and (prefers-color-scheme: dark) { p { color: #555; background: #444 } }</style><p>night</p>' | offends 'contrast' night
 echo '<h1>Again</h1>' | offends '2 headings of level 1' twice
 echo '<h3>Deep</h3>' | offends 'heading of level 3 after level 1' deep
 echo '<table><tr><th>a</th></tr></table>' | offends 'a head without scope' scope

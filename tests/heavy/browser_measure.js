@@ -1,5 +1,5 @@
 /* Measures pages in a real browser. `pages` holds { name: base64 of an HTML document }, `frames` how wide each is shown:
- * [name, width in CSS px, "screen"] or [name, width of the paper in mm, "print"]. On screen every fold is opened. Writes one line a finding, `page|frame|what is wrong`, then one line a page,
+ * [name, width in CSS px, "screen" or "dark"] or [name, width of the paper in mm, "print"]. On screen every fold is opened. Writes one line a finding, `page|frame|what is wrong`, then one line a page,
  * `measured|page|figures|texts in them`, into <pre id="findings">; its last line is `end`. */
 "use strict";
 const findings = [];
@@ -81,7 +81,7 @@ const tables = (doc) => {
 const scroller = (e, medium) => {
     for (; e; e = e.parentElement) {
         const x = getComputedStyle(e).overflowX;
-        if ((x === "auto" || x === "scroll") && medium === "screen" && e.tabIndex >= 0) return e;
+        if ((x === "auto" || x === "scroll") && medium !== "print" && e.tabIndex >= 0) return e;
     }
     return null;
 };
@@ -146,7 +146,7 @@ const figure = (doc, svg, medium, in_tables) => {
         const box = t.getBoundingClientRect(), style = getComputedStyle(t), to = t.getScreenCTM();
         if (!(box.width > 0) || style.visibility === "hidden") bad("not visible: " + name_of(t));
         const px = parseFloat(style.fontSize) * Math.hypot(to.a, to.b);
-        if (px < (medium === "screen" ? 9.0 : 8.0)) bad("small, " + px.toFixed(1) + " px: " + name_of(t));
+        if (px < (medium !== "print" ? 9.0 : 8.0)) bad("small, " + px.toFixed(1) + " px: " + name_of(t));
         const front = colour(style.fill);
         check_contrast(name_of(t), { ...front, a: front.a * Number(style.opacity) }, points(box).map((p) => behind(svg, t, p)));
         for (const other of labels.slice(i + 1)) {
@@ -180,11 +180,12 @@ const show = (html, width, medium) =>
         frame.style.cssText = "border:0;height:200px;width:" + width + "px";
         frame.onload = () => {
             const doc = frame.contentDocument;
-            if (medium === "screen") for (const fold of doc.querySelectorAll("details")) fold.open = true;
+            if (medium !== "print") for (const fold of doc.querySelectorAll("details")) fold.open = true;
             frame.style.height = doc.documentElement.scrollHeight + 50 + "px";
             done([frame, doc]);
         };
         html = html.replace(/<meta http-equiv="Content-Security-Policy"[^>]*>/, "");
+        if (medium === "dark") html = html.replace(/@media screen and \(prefers-color-scheme: dark\)/g, "@media all");
         if (medium === "print") html = html.replace(/@media print/g, "@media all").replace(/@media screen/g, "@media tty");
         frame.srcdoc = html;
         document.body.append(frame);
@@ -200,7 +201,7 @@ const measure = async (page, html) => {
         overflow(doc, medium);
         texts(doc);
         const now = figures(doc, medium);
-        if (medium === "screen") count = now;
+        if (medium !== "print") count = now;
         frame.remove();
     }
     findings.push("measured|" + page + "|" + count[0] + "|" + count[1]);
