@@ -25,6 +25,8 @@ void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, dou
 /* "in the bag", "in the sulcus, optic captured", "behind the iris". */
 void iol_line_place(iol_line *line, int position);
 void iol_line_percent(iol_line *line, double share);
+/* "+23.0 D toric-1p, cylinder 1.50 D, marks on 90 deg, in the bag"; marks: the words before the degrees. */
+void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c, const char *marks);
 /* The chosen step: "+20.5 D LENS, in the bag: about +0.09 D expected"; false, and nothing, when none is chosen. */
 bool iol_line_chosen(iol_line *line, const iol_replacement *r);
 /* "lens-position +21.21 D, axial-length cannot explain it, cornea +33.70 D (beyond ordinary error)". */

@@ -1,20 +1,24 @@
 /* The plan in four lines, under the decision: first way, lens, standing, support. */
 #include "compose.h"
 
-bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
-    const iol_choice *c = iol_chosen_step(r);
-    if (!c) return false;
+void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c, const char *marks) {
     iol_line_power(line, c->power_d);
     iol_line_text(line, " ");
     iol_line_text(line, c->lens_id);
     if (c->cylinder_d > 0.0) {
         iol_line_text(line, ", cylinder ");
         iol_line_number(line, c->cylinder_d, IOL_UNIT_d);
-        iol_line_text(line, ", marks at ");
+        iol_line_text(line, marks);
         iol_line_number(line, c->axis_deg, IOL_UNIT_deg);
     }
     iol_line_text(line, ", ");
     iol_line_place(line, r->position);
+}
+
+bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
+    const iol_choice *c = iol_chosen_step(r);
+    if (!c) return false;
+    iol_line_step(line, r, c, ", marks at ");
     iol_line_text(line, ": about ");
     iol_line_signed(line, c->expected.se_d, IOL_UNIT_d);
     iol_line_text(line, " expected");

@@ -17,22 +17,6 @@ static void add_refraction(iol_line *line, const iol_spectacle_form *e) {
     iol_line_signed(line, e->se_d, IOL_UNIT_d);
 }
 
-/* "+23.0 D toric-1p, cylinder 1.50 D, marks on 90 deg, in the bag". */
-static void add_lens(iol_line *line, const iol_replacement *r) {
-    const iol_choice *c = iol_chosen_step(r);
-    iol_line_power(line, c->power_d);
-    iol_line_text(line, " ");
-    iol_line_text(line, c->lens_id);
-    if (c->cylinder_d > 0.0) {
-        iol_line_text(line, ", cylinder ");
-        iol_line_number(line, c->cylinder_d, IOL_UNIT_d);
-        iol_line_text(line, ", marks on ");
-        iol_line_number(line, c->axis_deg, IOL_UNIT_deg);
-    }
-    iol_line_text(line, ", ");
-    iol_line_place(line, r->position);
-}
-
 /* What two people compare with the box. */
 static void box(iol_screen *s, const char *number) {
     iol_line line;
@@ -177,7 +161,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     else if (iol_power_given(plan)) {
         iol_line_lens_warns(&line, plan);
         iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
-        add_lens(&line, iol_new_lens(plan));
+        iol_line_step(&line, iol_new_lens(plan), iol_chosen_step(iol_new_lens(plan)), ", marks on ");
         say(s, "LENS", &line);
         box(s, iol_chosen_step(iol_new_lens(plan))->product_number);
         add_refraction(&line, &iol_chosen_step(iol_new_lens(plan))->expected);
@@ -253,7 +237,7 @@ static void planned_lens(const iol_plan *plan, iol_line *line) {
     }
     if (!iol_exchange_leads(plan)) iol_line_text(line, "if exchanged: ");
     iol_line_lens_warns(line, plan);
-    add_lens(line, iol_new_lens(plan));
+    iol_line_step(line, iol_new_lens(plan), iol_chosen_step(iol_new_lens(plan)), ", marks on ");
     iol_line_text(line, ", expect ");
     add_refraction(line, &iol_chosen_step(iol_new_lens(plan))->expected);
 }

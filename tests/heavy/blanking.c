@@ -29,22 +29,12 @@ static void violation(void *context, const char *path, const char *comparison, c
     kind[kinds++].seed = *(const int *)context;
 }
 
-static bool read_site(const char *path, iol_site *site) {
-    static char text[1 << 16];
-    static iol_faults faults;
-    FILE *file = fopen(path, "rb");
-    if (!file) return false;
-    size_t length = fread(text, 1, sizeof text, file);
-    fclose(file);
-    return iol_site_read(text, length, site, &faults);
-}
-
 int main(int argc, char **argv) {
     static iol_site site;
     static iol_case c;
     int count = argc > 1 ? atoi(argv[1]) : 2000, first = argc > 2 ? atoi(argv[2]) : 1;
     long leaves = 0;
-    if (!read_site("examples/site.json", &site)) return 2;
+    if (!read_site_file("examples/site.json", &site)) return 2;
     if (argc > 2 && strcmp(argv[1], "case") == 0) {
         static char text[RANDOM_CASE_TEXT];
         if (!random_case(strtoull(argv[2], NULL, 10), &site, &c)) return 2;

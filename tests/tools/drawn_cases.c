@@ -5,22 +5,12 @@
 
 #include "random_case.h"
 
-static bool read_site(const char *path, iol_site *site) {
-    static char text[1 << 16];
-    static iol_faults faults;
-    FILE *file = fopen(path, "rb");
-    if (!file) return false;
-    size_t length = fread(text, 1, sizeof text, file);
-    fclose(file);
-    return iol_site_read(text, length, site, &faults);
-}
-
 int main(int argc, char **argv) {
     static iol_site site;
     static iol_case c;
     static char text[RANDOM_CASE_TEXT];
     int count = argc > 1 ? atoi(argv[1]) : 30, first = argc > 2 ? atoi(argv[2]) : 1;
-    if (argc > 3 ? !read_site(argv[3], &site) : (iol_site_generic(&site), false)) return 2;
+    if (argc > 3 ? !read_site_file(argv[3], &site) : (iol_site_generic(&site), false)) return 2;
     for (int seed = first; seed < first + count; seed++) {
         if (!random_case((uint64_t)seed, &site, &c)) return 2;
         size_t length = case_text(&c, 0, text);

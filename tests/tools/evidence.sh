@@ -151,6 +151,9 @@ awk -F'\t' '
           for (i = 1; i <= n; i++) { printf "| %s |", name[i]; for (d = 1; d <= 10; d++) printf " %s |", cell[i, "decile " d]; print "" }
           print "\nWhat a second refraction buys, told and the mean of as many drawn readings as the table of runs says:\n\n| eye | told | brought |\n|---|---|---|"
           for (i = 1; i <= w; i++) print buys[i] }' docs/runs/mixture.tsv >"$work/chances.block"
+awk -F'\t' '
+    NR == 1 { print "| claim | where it is kept | the test that fails without it |"; print "|---|---|---|"; next }
+    { printf "| %s | `%s` | `%s` |\n", $1, $2, $5 }' tests/heavy/claims.tsv >"$work/claims.block"
 for page in docs/recheck.md docs/reliability.md; do
     awk -v dir="$work" '
         /^<!-- [a-z]+: generated -->$/ {

@@ -358,3 +358,13 @@ bool random_case(uint64_t seed, const iol_site *site, iol_case *c) {
     for (int i = 0; i < faults.count; i++) fprintf(stderr, "seed %d: %s\n", (int)seed, faults.item[i].path);
     return false;
 }
+
+bool read_site_file(const char *path, iol_site *site) {
+    static char text[1 << 16];
+    static iol_faults faults;
+    FILE *file = fopen(path, "rb");
+    if (!file) return false;
+    size_t length = fread(text, 1, sizeof text, file);
+    fclose(file);
+    return iol_site_read(text, length, site, &faults);
+}

@@ -11,6 +11,9 @@ enum { RANDOM_CASE_TEXT = 1 << 16 };
 /* Draw until the reader takes it. site: whose shelf the lens ids come from. False after many tries: the drawing is at fault. */
 bool random_case(uint64_t seed, const iol_site *site, iol_case *c);
 
+/* The site file of a path; false when it cannot be read. */
+bool read_site_file(const char *path, iol_site *site);
+
 /* The case as the text of a case file; keys in the order of the table, or shuffled when order is not 0. Returns its length. */
 size_t case_text(const iol_case *c, uint64_t order, char text[RANDOM_CASE_TEXT]);
 

@@ -625,6 +625,24 @@ static void test_search(void **state) {
     assert_int_equal(search(&e), IOL_GROSS_open);
 }
 
+/* The search is at its end only when every check was made: each one left open, or answered no, keeps it open. */
+static void test_every_check_counts(void **state) {
+    (void)state;
+    static const char *const check[] = {"biometry_belongs_to_this_eye", "original_sheet_seen", "topography_done",
+                                        "dilated_look_done", "acuity_improves_with_trial_lens"};
+    enum { CHECKS = sizeof check / sizeof *check };
+    for (int left = 0; left < 2 * CHECKS; left++) {
+        suspect_eye e = SUSPECT_EYE;
+        char checks[400] = "";
+        for (int i = 0; i < CHECKS; i++) {
+            const char *value = i != left % CHECKS ? "true" : left < CHECKS ? "null" : "false";
+            snprintf(checks + strlen(checks), sizeof checks - strlen(checks), "%s\"%s\":%s", i ? "," : "", check[i], value);
+        }
+        e.sphere_d = 3.5, e.checks = checks, e.case_more = REPEAT;
+        if (search(&e) != IOL_GROSS_open) fail_msg("%s", checks);
+    }
+}
+
 static void test_not_found_is_written(void **state) {
     (void)state;
     suspect_eye e = SUSPECT_EYE;
@@ -668,6 +686,7 @@ int main(void) {
                                        cmocka_unit_test(test_causes_without_a_number),
                                        cmocka_unit_test(test_order_and_checks),
                                        cmocka_unit_test(test_search),
+                                       cmocka_unit_test(test_every_check_counts),
                                        cmocka_unit_test(test_not_found_is_written)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
