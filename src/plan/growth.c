@@ -6,7 +6,7 @@
 
 /* It starts from what the revision aims at, or without a target from the refraction of an eye with its lens. */
 static double from_refraction(const iol_work *w) {
-    if (!isnan(w->eye.target_se_d)) return w->eye.target_se_d;
+    if (w->eye.target_from != IOL_TARGET_NONE) return w->eye.target_se_d;
     return w->eye.aphakic ? NAN : w->eye.now.spectacle_d;
 }
 

@@ -54,18 +54,12 @@ void iol_leave_out(iol_plan *plan, const char *part, int why, iol_note_code text
 }
 
 static void leave_out_missing(iol_work *w, const char *part, unsigned missing) {
-    iol_plan *plan = w->plan;
-    int row = plan->left_out_count;
     for (int i = 0; i < NEED_COUNT; i++) {
         if (!(missing & (1u << i))) continue;
-        if (plan->left_out_count == row)
-            iol_leave_out(plan, part, IOL_left_why_missing_input,
-                          (i == NEED_INDEX_refraction || i == NEED_INDEX_reading) && w->c->refractions_count > 0
-                              ? IOL_NOTE_left_unusable
-                              : IOL_NOTE_left_missing,
-                          NULL, need_path[i]);
-        else
-            plan->left_out[row].missing[plan->left_out[row].missing_count++] = need_path[i];
+        const bool unusable = (i == NEED_INDEX_refraction || i == NEED_INDEX_reading) && w->c->refractions_count > 0;
+        iol_leave_out(w->plan, part, IOL_left_why_missing_input, unusable ? IOL_NOTE_left_unusable : IOL_NOTE_left_missing,
+                      NULL, need_path[i]);
+        return;
     }
 }
 

@@ -113,9 +113,9 @@ static bool likely_in_capsule(const iol_rung *rung) { /* ORDER position */
 bool iol_position_bar_unknown(const iol_work *w, int position) {
     iol_rung ladder[IOL_RUNGS];
     iol_ladder_make(w, ladder);
-    for (int i = 0; i < IOL_RUNGS; i++)
-        if (ladder[i].position == position) return ladder[i].bar_unknown;
-    return false;
+    bool unknown = false;
+    for (int i = 0; i < IOL_RUNGS; i++) unknown = unknown || (ladder[i].position == position && ladder[i].bar_unknown);
+    return unknown;
 }
 
 static int planned_on(const iol_rung ladder[IOL_RUNGS], int old_position) {

@@ -141,10 +141,27 @@ static void a_lost_sentence_is_told(void **state) {
     assert_int_equal(plan.patient_count, (int)IOL_MOST(plan.patient));
 }
 
+static void a_lost_act_is_told(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_plan unused;
+    example_case("hyperopic-surprise", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_true(plan.decision.acts_count > 0);
+    assert_false(plan.decision.acts_lost || has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_notes_lost) >= 0);
+    iol_work_start(&w, &c, example_site(), IOL_UNKNOWN_DATE, &unused);
+    w.plan = &plan;
+    plan.decision.acts_count = (int)IOL_MOST(plan.decision.acts);
+    iol_glance_make(&w);
+    assert_true(plan.decision.acts_lost);
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_notes_lost) >= 0);
+    assert_int_equal(plan.decision.acts_count, (int)IOL_MOST(plan.decision.acts));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_state_has_its_sentence), cmocka_unit_test(every_way_has_its_words),
         cmocka_unit_test(days_places_and_urgency_are_named), cmocka_unit_test(a_wait_names_its_day),
-        cmocka_unit_test(a_lost_sentence_is_told)};
+        cmocka_unit_test(a_lost_sentence_is_told), cmocka_unit_test(a_lost_act_is_told)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

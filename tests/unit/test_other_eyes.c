@@ -476,6 +476,10 @@ static void a_range_beside_the_target(void **state) {
     c.age_years = 0.9;
     make();
     assert_false(plan.growth.present);
+    start("child"); /* no target said: from the refraction, not from the plano of a what-if */
+    c.target_se_d = c.first_surgery.intended_se_d = NAN;
+    make();
+    CHECK_NEAR(plan.growth.from_se_d, 0.38, 0.005, "examples/child.json: +0.62 -0.50, SE +0.37 or +0.38");
     c.age_years = NAN;
     make();
     assert_int_equal(left_out("growth")->why, IOL_left_why_missing_input);
