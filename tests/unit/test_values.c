@@ -47,7 +47,8 @@ static void number(const char *table, const char *id, const char *value) {
         if (!row[i].seen && strcmp(row[i].id, id) == 0 && strcmp(row[i].table, table) == 0) {
             row[i].seen = true;
             if (strcmp(row[i].value, value) != 0 && wrong++ < MOST_TOLD)
-                print_error("%s %s is %s, written %s (%s: %s)\n", table, id, value, row[i].value, row[i].basis, row[i].words);
+                print_error("%s %s is %s, written %s (%s, %s: %s)\n", table, id, value, row[i].value, row[i].entry, row[i].basis,
+                            row[i].words);
             return;
         }
     if (unwritten++ < MOST_TOLD)
