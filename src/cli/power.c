@@ -127,8 +127,10 @@ static void put_findings(iol_json *j, const iol_options *o, const iol_power_type
             iol_json_text(j, "earlier_refractive_surgery", o->earlier_laser ? "myopic-laser" : "none");
         iol_json_close(j, '}');
     }
-    if (o->no_fluid || o->pressure) {
+    if (o->no_fluid || o->pressure || o->examined) {
         iol_json_open(j, "anterior_segment", '{');
+        if (o->examined) iol_json_text(j, "uveitis", "none");
+        if (o->examined) iol_json_text(j, "glaucoma", "none");
         if (o->no_fluid) iol_json_text(j, "fluid_behind_lens", "no");
         put(j, "pressure_mmhg", t->pressure_mmhg);
         iol_json_close(j, '}');
@@ -136,6 +138,10 @@ static void put_findings(iol_json *j, const iol_options *o, const iol_power_type
     if (!o->examined) return;
     iol_json_open(j, "red_flags", '{');
     iol_json_bool(j, "none", true);
+    iol_json_close(j, '}');
+    iol_json_open(j, "zonule", '{');
+    iol_json_text(j, "donesis", "none");
+    iol_json_integer(j, "missing_clock_hours", 0);
     iol_json_close(j, '}');
     iol_json_open(j, "checks", '{');
     iol_json_bool(j, "biometry_belongs_to_this_eye", true);

@@ -57,7 +57,8 @@ static void answer(const screen *s) {
         iol_line_text(&line, " ");
         iol_line_place(&line, s->r->position);
     } else {
-        iol_line_text(&line, s->second ? "SECOND LENS " : "NEW LENS ");
+        bool short_of = fabs(step->expected.se_d - s->r->target_se_d) > c_band_one_d; /* the range ends before the target */
+        iol_line_text(&line, short_of ? "NONE REACHES THE TARGET; the nearest is " : s->second ? "SECOND LENS " : "NEW LENS ");
         iol_line_power(&line, step->power_d);
         iol_line_text(&line, " ");
         iol_line_place(&line, s->r->position);

@@ -60,6 +60,7 @@ static bool speaks(const iol_inquiry *q, iol_suspect_id id, iol_flag state) {
     case IOL_SUSPECT_oil_now:
     case IOL_SUSPECT_reversed: return fits || state == IOL_YES;
     case IOL_SUSPECT_long_eye:
+    case IOL_SUSPECT_growth:
     case IOL_SUSPECT_cornea:
     case IOL_SUSPECT_macula: return fits;
     case IOL_SUSPECT_fellow_eye: {
@@ -118,6 +119,7 @@ static void look_at(const iol_inquiry *q, iol_suspect_id id, iol_flag state, iol
 
 static int group_of(const iol_suspicion *s) {
     if (s->confirmed) return 0;
+    if (s->id == IOL_SUSPECT_growth) return 1; /* common in a child, where every other cause is rare */
     if (iol_above(s->probability, c_gross_leads) == IOL_YES) return 1;
     if (s->loose) return 4;
     return iol_suspicion_explains(s) ? 2 : 3;
@@ -134,6 +136,7 @@ static double left_of(const iol_suspicion *s) {
 static bool before(const iol_suspicion *a, const iol_suspicion *b) {
     int ga = group_of(a), gb = group_of(b);
     if (ga != gb) return ga < gb;
+    if (a->id == IOL_SUSPECT_growth || b->id == IOL_SUSPECT_growth) return a->id == IOL_SUSPECT_growth;
     if (!isnan(a->probability) && !isnan(b->probability)) return a->probability > b->probability;
     return ga != 4 && left_of(a) < left_of(b); /* the loose ones keep the order of the table */
 }

@@ -324,7 +324,8 @@ static void tests_done(const iol_case *c, iol_facts *f) {
     if (iol_and(f->optical, f->trial_helps) == IOL_YES) f->macula_explains = IOL_NO;
     bool trial_missing = f->optical == IOL_YES && f->trial_helps == IOL_UNKNOWN;
     bool any = f->oct_missing || f->topography_missing || trial_missing || f->macula_explains == IOL_UNKNOWN ||
-               c->complaint.trend == 0 || !f->target_stated || isnan(f->z);
+               c->complaint.trend == 0 || !f->target_stated || isnan(f->z) ||
+               (isnan(f->old_place_stated) && f->no_lens != IOL_YES);
     f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES && any);
 }
 

@@ -170,7 +170,9 @@ void iol_surprise_suspects(iol_work *w) {
     iol_suspects_make(&w->eye, w->joint, &list);
     displaced_lens(w);
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
-    if (w->search == IOL_GROSS_not_found) iol_caution(w, IOL_NOTE_cause_not_found, NAN, NAN, NULL);
+    bool child = w->facts.child == IOL_YES && w->joint && w->joint->eye_part_d < 0.0; /* it may have grown */
+    if (w->search == IOL_GROSS_not_found)
+        iol_caution(w, child ? IOL_NOTE_cause_growth : IOL_NOTE_cause_not_found, NAN, NAN, NULL);
     fellow_next(w);
     meant_lens(w);
 }

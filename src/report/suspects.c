@@ -91,7 +91,12 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
     const iol_suspect *cause = named(s);
     bool not_found = false;
     for (int i = 0; i < plan->notes.count; i++) not_found |= plan->notes.item[i].code == IOL_NOTE_cause_not_found;
-    if (not_found)
+    bool growth = false;
+    for (int i = 0; i < s->suspects_count; i++)
+        growth |= strcmp(s->suspects[i].id, "eye-has-grown") == 0;
+    if (growth && !(cause && cause->confirmed == IOL_YES))
+        iol_line_text(line, "a child's eye that has grown? Measure its length again");
+    else if (not_found)
         iol_line_text(line, "not found; every check is done");
     else if (cause) {
         name(line, cause);

@@ -161,7 +161,7 @@ static void write_lens(source *s, const body *eye, iol_case *c, iol_model *model
     set_known(&k->a_constant, a);
     set_known(&k->surgeon_factor_mm, step(iol_surgeon_factor_from_a(a), 0.01));
     set_known(&k->pacd_mm, step(iol_pacd_from_a(a), 0.01));
-    if (chance(s, 0.8)) k->for_position = 0;
+    if (chance(s, 0.8) || k->for_position != f->lens.position) k->for_position = 0; /* constants of that lens */
     if (isnan(power)) return;
     double wrong = chance(s, 0.2) ? normal(s, 0.0, 4.0) : 0.0;
     set_known(&f->lens.power_d, held(step(power + wrong, 0.5), -10.0, 40.0));

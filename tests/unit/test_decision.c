@@ -81,6 +81,10 @@ static void loose_lens(iol_case *c) {
     c->zonule.donesis = IOL_donesis_marked;
     c->zonule.missing_clock_hours = 6.0;
 }
+static void loose_unread(iol_case *c) {
+    loose_lens(c);
+    c->refractions_count = 0;
+}
 static void four_hours(iol_case *c) { c->zonule.missing_clock_hours = 4.0; }
 static void pressure_30(iol_case *c) { c->anterior_segment.pressure_mmhg = 30.0; }
 static void pressure_29(iol_case *c) { c->anterior_segment.pressure_mmhg = 29.9; }
@@ -196,6 +200,7 @@ static const rule rules[] = {
     RULE_ROW(lens_in_chamber, in_chamber, in_pupil, exchange_or_alternative, days),
     RULE_ROW(dislocation, in_pupil, clouded, exchange_or_alternative, weeks),
     RULE_ROW(lens_loose, loose_lens, four_hours, exchange_or_alternative, weeks),
+    RULE_ROW(lens_loose_unread, loose_unread, loose_lens, find_cause_first, weeks),
     RULE_ROW(opacity, clouded, hazy, exchange, planned),
     RULE_ROW(lens_damage, damaged, clouded, exchange, weeks),
     RULE_ROW(cornea_damage, cornea, clouded, exchange_or_alternative, weeks),
@@ -290,6 +295,7 @@ static void test_order(void **state) {
             /* without an aim the target tells of fluid, and nothing of a gross error */
             harm = harm || rules[k].rule == IOL_NOTE_rule_wrong_unread;
             if (rules[i].rule == IOL_NOTE_rule_gross_error && harm) continue;
+            if (rules[k].rule == IOL_NOTE_rule_lens_loose_unread) continue; /* without a reading the earlier ones tell nothing */
             if (rules[i].rule == IOL_NOTE_rule_fluid_not_looked && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
             bool weighed = rules[k].rule == IOL_NOTE_rule_wrong_hampered || rules[k].rule == IOL_NOTE_rule_day_not_known;
             if (rules[i].rule == IOL_NOTE_rule_documented_wrong && weighed) continue;
@@ -732,6 +738,8 @@ static void test_every_sentence(void **state) {
     example_case("hyperopic-surprise", &c);
     c.patient.diabetes = IOL_YES;
     c.complaint.onset_days = 91;
+    reach();
+    c.first_surgery.lens.position = 0;
     reach();
     example_case("dislocation", &c); /* nothing holds a lens */
     reach();

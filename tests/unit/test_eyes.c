@@ -5,6 +5,7 @@
 #include "check.h"
 
 #include "example_case.h"
+#include "eye/eye.h"
 #include "tables/note_codes.h"
 
 static iol_case c;
@@ -130,10 +131,71 @@ static void what_is_not_known(void **state) {
     assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_old_power) >= 0);
 }
 
+static int first_cause(const char *id) {
+    for (int i = 0; i < plan.surprise.suspects_count; i++)
+        if (strcmp(plan.surprise.suspects[i].id, id) == 0) return i;
+    return -1;
+}
+
+/* A myopic miss of a child is growth until it is measured; a hyperopic one is not, nor is that of an adult (common practice). */
+static void a_child_grows(void **state) {
+    (void)state;
+    eye("child-laser");
+    make();
+    assert_int_equal(first_cause("eye-has-grown"), 0);
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_cause_growth) >= 0);
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_cause_not_found) < 0);
+    c.age_years = 18.0;
+    make();
+    assert_int_equal(first_cause("eye-has-grown"), -1);
+    assert_true(has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_cause_growth) < 0);
+    eye("child-laser");
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].sphere_d = 3.5;
+    make();
+    assert_int_equal(first_cause("eye-has-grown"), -1);
+}
+
+/* A later reading of which it is not said how the lens lay: the one that counts may not be the last. */
+static void a_later_reading(void **state) {
+    (void)state;
+    for (int said = 0; said < 2; said++) {
+        example_case("hyperopic-surprise", &c);
+        int n = c.refractions_count++;
+        c.refractions[n] = c.refractions[n - 1];
+        c.refractions[n].lens_then = said ? IOL_lens_then_displaced : 0;
+        c.first_surgery.lens.tilt_deg = 9.0;
+        make();
+        bool open = has_note(&plan, IOL_AT_replacement_standing_reasons, IOL_NOTE_provisional_reading_open) >= 0;
+        assert_int_equal(open, !said);
+    }
+}
+
+/* A lens said to be dislocated, nobody said where it lies: it is not cleared. */
+static void lies_not_said(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    assert_int_equal(iol_case_has_reason(&c, IOL_reason_lens_dislocation), IOL_NO);
+    c.dislocation.present = true;
+    assert_int_equal(iol_case_has_reason(&c, IOL_reason_lens_dislocation), IOL_UNKNOWN);
+    c.dislocation.lies = IOL_lies_pupil;
+    assert_int_equal(iol_case_has_reason(&c, IOL_reason_lens_dislocation), IOL_NO);
+}
+
+static void place_not_said(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    make();
+    assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_place) < 0);
+    c.first_surgery.lens.position = 0;
+    decides(IOL_state_find_cause_first, IOL_NOTE_rule_tests_missing);
+    assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_place) >= 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(wrong_lens_on_record),       cmocka_unit_test(child),
         cmocka_unit_test(fluid_behind_a_sulcus_lens), cmocka_unit_test(scarred_cornea),
-        cmocka_unit_test(one_piece_in_the_sulcus),    cmocka_unit_test(what_is_not_known)};
+        cmocka_unit_test(one_piece_in_the_sulcus),    cmocka_unit_test(what_is_not_known), cmocka_unit_test(a_child_grows),
+        cmocka_unit_test(a_later_reading), cmocka_unit_test(lies_not_said), cmocka_unit_test(place_not_said)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
