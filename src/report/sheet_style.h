@@ -168,6 +168,7 @@ static const char *const iol_sheet_style[] = {
     "tr, li, .band, .stop-box, figure { break-inside: avoid; } h2, h3, h4, thead { break-after: avoid; break-inside: avoid; "
     "} .tables { "
     "font-size: 8.4pt; columns: 2; column-gap: 6mm; } .tables > h2 { column-span: all; } .tables figure svg { width: "
-    "88mm; } .tables table { font-size: 7.9pt; } .tables :is(th, td) { padding-right: 0.9mm; } .tables .scroll { overflow: "
+    "88mm; } .tables table { font-size: 7.9pt; } .tables :is(th, td) { padding-right: 0.9mm; } .report :is(th, td) { "
+    "padding-right: 1.6mm; } .tables .scroll { overflow: "
     "visible; } thead { display: table-header-group; } }\n"};
 #endif
