@@ -24,6 +24,9 @@ _iolrevise() {
     power--implanted|power--refraction|power--target|power--vertex|power--k|power--length|power--chamber-depth|power--a-constant|power--new-a-constant|power--days|power--age|power--pressure|power--method|power--readings|power--haigis) compopt +o default 2>/dev/null; return ;;
     box--site|box--output|box-o|box--plan) return ;;
     box--as-of) compopt +o default 2>/dev/null; return ;;
+    check--format) COMPREPLY=($(compgen -W 'text json' -- "$current")); return ;;
+    check-f) COMPREPLY=($(compgen -W 'text json' -- "$current")); return ;;
+    check--output|check-o) return ;;
     template--output|template-o) return ;;
     schema--output|schema-o) return ;;
     recheck--format) COMPREPLY=($(compgen -W 'text json html csv jsonl' -- "$current")); return ;;
@@ -39,7 +42,7 @@ _iolrevise() {
     ask) options='--site --format -f --output -o --as-of --set --fill --help -h --version -V' words='' ;;
     power) options='--site --format -f --output -o --full --strict --eye --implanted --refraction --target --vertex --k --length --chamber-depth --a-constant --new-a-constant --from --to --piggyback --days --age --earlier-laser --no-earlier-laser --oil --no-oil --no-fluid --examined --pressure --identified --method --readings --repeated --surface --haigis --formula --help -h --version -V' words='' ;;
     box) options='--site --output -o --as-of --plan --help -h --version -V' words='' ;;
-    check) options='--csv --help -h --version -V' words='' ;;
+    check) options='--format -f --output -o --csv --help -h --version -V' words='' ;;
     template) options='--output -o --csv --short --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
     schema) options='--output -o --help -h --version -V' words='case site plan recheck summary case-format' ;;
     recheck) options='--site --format -f --output -o --as-of --csv --jobs --summary --partial --merge --parts --against --fail-on-change --compare --site-constants --fit-site --help -h --version -V' words='' ;;

@@ -73,6 +73,8 @@ complete -c iolrevise -n '__fish_seen_subcommand_from box' -l as-of -x -d 'day t
 complete -c iolrevise -n '__fish_seen_subcommand_from box' -l plan -r -F -d 'the plan that was printed, as plan --format json wrote it'
 complete -c iolrevise -n '__fish_seen_subcommand_from box' -l help -s h -d 'this help'
 complete -c iolrevise -n '__fish_seen_subcommand_from box' -l version -s V -d 'the version'
+complete -c iolrevise -n '__fish_seen_subcommand_from check' -l format -s f -x -a 'text json' -d 'text (default) or json'
+complete -c iolrevise -n '__fish_seen_subcommand_from check' -l output -s o -r -F -d 'write there, through a temporary file that is renamed; - is standard output'
 complete -c iolrevise -n '__fish_seen_subcommand_from check' -l csv -d 'the inputs are sheets (comma-separated values), whatever their names; template: the heading row of one'
 complete -c iolrevise -n '__fish_seen_subcommand_from check' -l help -s h -d 'this help'
 complete -c iolrevise -n '__fish_seen_subcommand_from check' -l version -s V -d 'the version'

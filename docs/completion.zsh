@@ -117,6 +117,10 @@ _iolrevise() {
         ;;
     check)
         _arguments -S \
+            '--format[text (default) or json]:FORMAT:(text json)' \
+            '-f[text (default) or json]:FORMAT:(text json)' \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '--csv[the inputs are sheets (comma-separated values), whatever their names; template\: the heading row of one]' \
             '--help[this help]' \
             '-h[this help]' \

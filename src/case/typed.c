@@ -12,6 +12,15 @@ static const char *skip_blanks(const char *at) {
 
 static bool is_digit(char c) { return c >= '0' && c <= '9'; }
 
+/* The sign at *at, moved behind it: of the keyboard or the minus sign of print (U+2212); 0: none. */
+static char take_sign(const char **at) {
+    static const char minus[] = "\xE2\x88\x92";
+    if (**at == '+' || **at == '-') return *(*at)++;
+    if (strncmp(*at, minus, sizeof minus - 1) != 0) return '\0';
+    *at += sizeof minus - 1;
+    return '-';
+}
+
 /* A number at *at, moved behind it; signed_as: the sign as typed or 0. */
 static bool take_number(const char **at, double *value, char *signed_as) {
     enum { MOST_DIGITS = 15 }; /* so many are held exactly, and the quotient is the nearest number */
@@ -19,7 +28,7 @@ static bool take_number(const char **at, double *value, char *signed_as) {
     double whole = 0.0, scale = 1.0;
     int digits = 0;
     bool behind = false;
-    *signed_as = *from == '+' || *from == '-' ? *from++ : '\0';
+    *signed_as = take_sign(&from);
     for (; is_digit(*from) || (*from == '.' && !behind); from++) {
         if (*from == '.') {
             behind = true;
@@ -37,9 +46,9 @@ static bool take_number(const char **at, double *value, char *signed_as) {
 
 static const char comma[] = "a decimal point, not a comma: 43.50";
 
-/* What is wrong with the characters alone: a decimal comma, or a minus that only looks like one (U+2212, U+2013, U+2014). */
+/* What is wrong with the characters alone: a decimal comma, or a dash that only looks like a minus (U+2013, U+2014). */
 static const char *odd_character(const char *text, const char *if_comma) {
-    static const char *const dash[] = {"\xE2\x88\x92", "\xE2\x80\x93", "\xE2\x80\x94"};
+    static const char *const dash[] = {"\xE2\x80\x93", "\xE2\x80\x94"};
     for (size_t i = 0; i < sizeof dash / sizeof *dash; i++)
         if (strstr(text, dash[i])) return "the minus of the keyboard (-): this one is a longer dash";
     return strchr(text, ',') ? if_comma : NULL;
@@ -70,6 +79,31 @@ static bool take_word(const char **at, const char *word) {
     if (word[i]) return false;
     *at += i;
     return true;
+}
+
+/* "plano" or "pl". */
+static bool take_plano(const char **at) {
+    const char *from = *at;
+    if (take_word(at, "plano")) return true;
+    if (take_word(at, "pl") && !(((unsigned char)**at | 0x20) >= 'a' && ((unsigned char)**at | 0x20) <= 'z'))
+        return true;
+    *at = from;
+    return false;
+}
+
+const char *iol_typed_target(const char *text, double *value) {
+    char sign;
+    const char *at = skip_blanks(text), *odd = odd_character(text, comma);
+    if (odd) return odd;
+    if (take_plano(&at)) {
+        *value = 0.0;
+        return *skip_blanks(at) ? "plano alone, or a number as -0.25" : NULL;
+    }
+    if (!take_number(&at, value, &sign)) return "a number as -0.25, or plano";
+    at = skip_blanks(at);
+    if (!take_word(&at, "ds")) take_word(&at, "d");
+    if (*skip_blanks(at)) return "a number as -0.25, or plano";
+    return sign || *value == 0.0 ? NULL : "a sign before the target: -0.25 or +0.25";
 }
 
 /* "x", "X", "ax", "axis" or the multiplication sign between blanks; NULL when there is none. */
@@ -105,7 +139,7 @@ const char *iol_typed_refraction(const char *text, iol_spherocylinder *refractio
     const char *odd = odd_character(text, "a decimal point, not a comma: +2.25 -0.75 x 80");
     if (odd) return odd;
     if (strchr(text, '@')) return "x and the axis; @ means a meridian and is accepted only for K";
-    if (take_word(&at, "plano"))
+    if (take_plano(&at))
         sphere = 0.0;
     else if (!take_number(&at, &sphere, &sign))
         return "sphere, cylinder and axis as +2.25 -0.75 x 80, or a sphere as +1.50 (plano is 0.00)";

@@ -4,11 +4,13 @@
 
 #include "iolrevise/optics.h"
 
-/* A plain number: digits, at most one decimal point, a sign. */
+/* A plain number: digits, at most one decimal point, a sign. The minus is that of the keyboard or U+2212, here and below. */
 const char *iol_typed_number(const char *text, double *value);
 /* A lens power, its D typed or not. */
 const char *iol_typed_power(const char *text, double *value);
-/* A sphere, or sphere, cylinder and axis: "+2.25 -0.75 x 80", "+2.25/-0.75x80", "-1.50", "-1.50 DS", "plano -0.75 x 80",
+/* A spherical equivalent that is wanted: "-0.25", "-0.25 DS", "plano" or "pl"; signed unless it is 0. */
+const char *iol_typed_target(const char *text, double *value);
+/* A sphere, or sphere, cylinder and axis: "+2.25 -0.75 x 80", "+2.25/-0.75x80", "-1.50", "-1.50 DS", "plano -0.75 x 80" (or "pl"),
  * "+2.25DS/-0.75DCx80", "+2.25 -0.75 ax 80".
  * A cylinder of either sign; handed over in minus form, axis above 0 to 180. The sphere stands alone with cylinder 0. */
 const char *iol_typed_refraction(const char *text, iol_spherocylinder *refraction);

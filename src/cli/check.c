@@ -1,11 +1,12 @@
-/* iolrevise check: are these files what they should be? A line an input; faults and cautions on standard error. */
+/* iolrevise check: are these files what they should be? A line an input; faults and cautions on standard error, as JSON within the
+ * document. */
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "case/scan.h"
 #include "case/unusual.h"
-#include "cli.h"
+#include "check_json.h"
 #include "eye/eye.h"
 #include "records.h"
 #include "tables/say.h"
@@ -20,6 +21,7 @@ typedef struct {
     iol_plan plan;
     iol_ask_room room;
     iol_output output;
+    iol_check_json json;
     int status;
     long read; /* cases and sites of all inputs */
     /* the input that is being read */
@@ -29,13 +31,16 @@ typedef struct {
     bool held; /* one case over several lines, told already */
 } checker;
 
+/* Text is silent where JSON is written. */
+static void put(checker *k, const char *text) {
+    if (!k->json.on) iol_output_sink(&k->output, text, strlen(text));
+}
+
 static void count(checker *k, long n, const char *one, const char *many) {
     char text[40];
     snprintf(text, sizeof text, "%ld %s", n, n == 1 ? one : many);
-    iol_output_sink(&k->output, text, strlen(text));
+    put(k, text);
 }
-
-static void put(checker *k, const char *text) { iol_output_sink(&k->output, text, strlen(text)); }
 
 static void put_name(checker *k) {
     char name[IOL_FAULT_QUOTED];
@@ -47,10 +52,19 @@ static void put_name(checker *k) {
 
 static void say_caution(checker *k, long line, const char *path, const char *code, const char *text) {
     char name[IOL_FAULT_QUOTED], at[24] = "";
+    iol_check_json_caution(&k->json, line, path, code, text);
+    k->cautions++;
+    if (k->json.on) return;
     if (line > 0) snprintf(at, sizeof at, "%ld:", line);
     fprintf(stderr, "iolrevise: %s:%s %s: %s: %s\n", iol_cli_printable(k->name, name, sizeof name), at, path, code,
             text);
-    k->cautions++;
+}
+
+/* What is wrong with a case or a site: told on standard error or in the document. */
+static void tell_faults(checker *k) {
+    iol_check_json_faults(&k->json, &k->faults);
+    int status = iol_faults_no_memory(&k->faults) ? IOL_EXIT_FAULT : IOL_EXIT_REFUSED;
+    k->status = iol_cli_worse(k->status, k->json.on ? status : iol_cli_faults(k->name, &k->faults));
 }
 
 typedef struct {
@@ -101,6 +115,7 @@ static void to_be_advised(checker *k) {
         if (q->lifts != IOL_YES) continue;
         put(k, named++ ? ", " : "  to reach ADVISED, answer: ");
         put(k, q->path + 1);
+        iol_check_json_to_advised(&k->json, q->path);
     }
     if (named) put(k, "\n");
 }
@@ -122,6 +137,8 @@ static void whole(checker *k, const char *text, size_t length) {
     if (iol_cli_blank(text, length)) {
         put_name(k);
         put(k, "not read\n");
+        iol_check_json_not_read(&k->json, 0);
+        iol_check_json_verdict(&k->json, "not-read", 0, 0);
         k->status = iol_cli_worse(k->status, iol_cli_nothing(k->name));
         return;
     }
@@ -136,7 +153,7 @@ static void whole(checker *k, const char *text, size_t length) {
     if (good)
         put(k, "ok");
     else {
-        k->status = iol_cli_worse(k->status, iol_cli_faults(k->name, &k->faults));
+        tell_faults(k);
         if (iol_faults_no_memory(&k->faults))
             put(k, "not read");
         else
@@ -147,6 +164,7 @@ static void whole(checker *k, const char *text, size_t length) {
         count(k, k->cautions, "caution", "cautions");
     }
     end_of_line(k);
+    iol_check_json_verdict(&k->json, good ? "ok" : "refused", !is_site, !is_site && !good);
     if (good && !is_site) to_be_advised(k);
 }
 
@@ -171,7 +189,7 @@ static void record(checker *k, const char *text, const iol_batch_item *item) {
     }
     k->refused++;
     if (!item->columns) explain_cut_case(&k->faults.item[0]);
-    k->status = iol_cli_worse(k->status, iol_cli_faults(k->name, &k->faults));
+    tell_faults(k);
 }
 
 static bool is_case_file(const checker *k) {
@@ -184,11 +202,20 @@ static void start_input(checker *k, int input) {
     k->cases = k->refused = 0;
     k->cautions = 0;
     k->held = false;
+    iol_check_json_input(&k->json, k->name);
 }
 
-/* The line of an input of JSON Lines. */
-static void end_input(checker *k) {
-    if (is_case_file(k)) return;
+static const char *verdict_of_lines(const checker *k) {
+    return k->cases == 0 ? "not-read" : k->refused > 0 ? "refused" : "ok";
+}
+
+/* The line of an input of JSON Lines; failed: it was told that it cannot be read. */
+static void end_input(checker *k, bool failed) {
+    bool lines = !failed && !is_case_file(k);
+    if (lines && k->cases == 0) iol_check_json_not_read(&k->json, 0);
+    if (lines) iol_check_json_verdict(&k->json, verdict_of_lines(k), k->cases, k->refused);
+    iol_check_json_end_input(&k->json);
+    if (!lines) return;
     put_name(k);
     count(k, k->cases, "case", "cases");
     put(k, ", ");
@@ -204,7 +231,7 @@ static void over_all(checker *k) {
         for (int i = 0; i < k->batch.count; i++) {
             const iol_batch_item *item = &k->batch.item[i];
             for (; at < item->input; failed = false) {
-                if (!failed) end_input(k);
+                end_input(k, failed);
                 start_input(k, ++at);
             }
             if (item->kind == IOL_RECORD_NOT_OPENED || item->kind == IOL_RECORD_NOT_READ) {
@@ -213,6 +240,8 @@ static void over_all(checker *k) {
                 int status =
                     iol_cli_cannot(item->kind == IOL_RECORD_NOT_OPENED ? "open" : "read", k->name, IOL_EXIT_INPUT);
                 k->status = iol_cli_worse(k->status, status);
+                iol_check_json_not_read(&k->json, item->error);
+                iol_check_json_verdict(&k->json, "not-read", k->cases, k->refused);
             } else if (item->whole) {
                 k->held = true;
                 whole(k, k->batch.bytes + item->at, item->length);
@@ -220,7 +249,7 @@ static void over_all(checker *k) {
                 record(k, item->kind == IOL_RECORD_LONG ? NULL : k->batch.bytes + item->at, item);
         }
     for (; at < k->records.count; failed = false) {
-        if (!failed) end_input(k);
+        end_input(k, failed);
         if (++at < k->records.count) start_input(k, at);
     }
 }
@@ -228,14 +257,22 @@ static void over_all(checker *k) {
 int iol_cli_check(const iol_options *options) {
     checker *k = malloc(sizeof *k);
     if (!k) return iol_cli_cannot("check", "the inputs", IOL_EXIT_FAULT);
-    int status = iol_output_open(&k->output, NULL);
+    int format, status = iol_cli_format("check", options->format, &format);
+    if (status == IOL_EXIT_DONE) status = iol_output_open(&k->output, options->output);
+    if (status != IOL_EXIT_DONE) {
+        free(k);
+        return status;
+    }
+    k->json = (iol_check_json){.on = format == IOL_FORMAT_JSON};
     k->status = IOL_EXIT_DONE;
     k->read = 0;
     iol_site_generic(&k->generic);
     iol_case_reset(&k->blank);
     if (status == IOL_EXIT_DONE) status = iol_records_start(&k->records, options->file, options->files);
     k->records.csv = options->csv != NULL;
+    iol_check_json_start(&k->json, &k->output);
     if (status == IOL_EXIT_DONE && k->records.count > 0) over_all(k);
+    iol_check_json_end(&k->json);
     if (status == IOL_EXIT_DONE && k->status == IOL_EXIT_DONE && k->read == 0)
         k->status = iol_cli_nothing(k->records.count == 1 ? k->records.input[0].name : "the inputs");
     iol_records_end(&k->records);

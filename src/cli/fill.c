@@ -43,14 +43,19 @@ static const iol_asked_question *next_question(dialogue *d) {
     return NULL;
 }
 
-static void print_question(const iol_asked_question *q, const iol_entry *entry) {
-    char value[IOL_FAULT_WANTED] = "";
+static void print_question(const iol_asked_question *q) {
     iol_line line;
     iol_line_start(&line);
     iol_line_could_change(&line, q);
+    printf("\n%s\n  %s\n", q->question, line.text);
+}
+
+/* "axial length, 14 to 40 mm" */
+static void prompt(const iol_entry *entry) {
+    char value[IOL_FAULT_WANTED] = "";
     iol_append_value(value, sizeof value, entry->field);
     const char *unit = iol_units[entry->field->unit].printed;
-    printf("\n%s\n  %s%s%s; %s\n> ", q->question, value, unit[0] ? " " : "", unit, line.text);
+    printf("  %s: %s%s%s\n> ", entry->field->text, value, unit[0] ? " " : "", unit);
     fflush(stdout);
 }
 
@@ -76,20 +81,58 @@ static bool read_line(char *out, size_t size) {
     return true;
 }
 
-/* The answer as a file's value; what is wrong with it is said, and it is asked again. */
-static bool take(dialogue *d, iol_entry *entry, const char *typed) {
-    iol_case before = d->p->c;
+/* One value as a file's; what is wrong with it is said, and it is asked again. */
+static bool take(iol_entry *entry, const char *typed) {
     iol_refusal refusal;
-    iol_faults faults;
-    iol_faults_start(&faults);
-    bool good = iol_entry_set(entry, typed, &refusal);
-    if (good) iol_case_check(&d->p->c, &faults);
-    if (good && faults.count == 0) return true;
-    char line[IOL_FAULT_LINE];
-    if (!good) printf("  wanted %s%s%s\n", refusal.wanted, refusal.unit[0] ? " " : "", refusal.unit);
-    if (good && iol_fault_print(&faults.item[0], line, sizeof line)) printf("  %s\n", line);
-    d->p->c = before;
+    if (iol_entry_set(entry, typed, &refusal)) return true;
+    printf("  wanted %s%s%s\n", refusal.wanted, refusal.unit[0] ? " " : "", refusal.unit);
     return false;
+}
+
+enum { ENDED = -1, OPEN = 0, TAKEN = 1 };
+
+/* One field of a question. */
+static int ask_field(dialogue *d, const iol_asked_question *q, const char *path) {
+    char typed[256];
+    iol_entry entry;
+    iol_refusal refusal;
+    if (!iol_entry_find(&d->p->c, path, &entry, &refusal)) return ENDED;
+    for (;;) {
+        prompt(&entry);
+        if (!read_line(typed, sizeof typed)) return ENDED;
+        if (!typed[0]) return OPEN;
+        if (strcmp(typed, "?") == 0)
+            explain(q, &entry);
+        else if (take(&entry, typed))
+            return TAKEN;
+    }
+}
+
+/* All fields of a question, then checked together; the case stays as it was where they contradict it. Enter at the first leaves
+ * all of them open, at another this one. ENDED: the end of what is typed. */
+static int ask_question(dialogue *d, const iol_asked_question *q) {
+    iol_case before = d->p->c;
+    iol_faults faults;
+    char line[IOL_FAULT_LINE];
+    int taken = 0;
+    print_question(q);
+    for (const char *at = q->path; *at;) {
+        char path[IOL_ENTRY_PATH] = "";
+        size_t length = strcspn(at, " ");
+        iol_append_bytes(path, sizeof path, at, length);
+        int said = ask_field(d, q, path);
+        if (said == ENDED) return ENDED;
+        if (said == OPEN) put_aside(d, path);
+        if (said == OPEN && taken == 0) return OPEN;
+        taken += said;
+        at = at == q->path ? q->also : at + length + (at[length] == ' ');
+    }
+    iol_faults_start(&faults);
+    iol_case_check(&d->p->c, &faults);
+    if (faults.count == 0) return taken;
+    if (iol_fault_print(&faults.item[0], line, sizeof line)) printf("  %s\n", line);
+    d->p->c = before;
+    return OPEN;
 }
 
 static int save(dialogue *d) {
@@ -107,7 +150,6 @@ static void say_state(const dialogue *d) {
 }
 
 int iol_cli_fill(const iol_options *options, iol_planning *planning, iol_ask_room *room) {
-    char typed[256];
     int status = IOL_EXIT_DONE;
     if (!options->output) return iol_cli_flag("--output", NULL, "the file that takes the case, with --fill");
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
@@ -117,19 +159,11 @@ int iol_cli_fill(const iol_options *options, iol_planning *planning, iol_ask_roo
     *d = (dialogue){.options = options, .p = planning, .room = room};
     printf("Questions that could change the plan, most first. ? explains, Enter leaves it open.\n");
     for (const iol_asked_question *q; status == IOL_EXIT_DONE && (q = next_question(d)) != NULL;) {
-        iol_entry entry;
-        iol_refusal refusal;
-        if (!iol_entry_find(&planning->c, q->path, &entry, &refusal)) break;
-        print_question(q, &entry);
-        if (!read_line(typed, sizeof typed)) break;
-        if (strcmp(typed, "?") == 0)
-            explain(q, &entry);
-        else if (!typed[0])
-            put_aside(d, q->path);
-        else if (take(d, &entry, typed)) {
-            d->answers++;
-            status = save(d);
-        }
+        const iol_asked_question asked = *q;
+        int said = ask_question(d, &asked);
+        if (said == ENDED) break;
+        d->answers += said;
+        if (said > 0) status = save(d);
     }
     say_state(d);
     if (status == IOL_EXIT_DONE && d->answers == 0) status = save(d);

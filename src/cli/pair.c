@@ -15,6 +15,7 @@ static int read(const iol_options *options, workspace *w) {
     int status = IOL_EXIT_DONE;
     if (options->what_if.count > 0 || options->set.count > 0 || options->full || options->only)
         return iol_cli_usage("one case with --set, --what-if, --full or --only", options->file[1]);
+    if (!iol_language_find(options->language)) return iol_cli_usage("en or de as language", options->language);
     for (int i = 0; i < 2; i++) {
         iol_planning *p = &w->eye[i];
         status = iol_cli_worse(status, iol_planning_read_file(options, options->file[i], p));
@@ -49,10 +50,9 @@ static int run(const iol_options *options, workspace *w) {
         iol_pair_write(&right->plan, &left->plan, iol_output_sink, &output);
     else if (right->format == IOL_FORMAT_TEXT)
         write_text(w, right, left, &output);
-    else {
-        iol_report_pair(&right->plan, &left->plan, &w->page);
-        iol_page_html(&w->page, iol_output_sink, &output);
-    }
+    else
+        iol_sheets_pair_html(&right->plan, &left->plan, iol_language_find(options->language), &w->page, iol_output_sink,
+                             &output);
     status = iol_output_close(&output);
     bool stops = iol_plan_stops(&right->plan) || iol_plan_stops(&left->plan);
     return options->strict && stops ? iol_cli_worse(status, IOL_EXIT_STOP) : status;

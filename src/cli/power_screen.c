@@ -23,73 +23,134 @@ static bool power_given(const iol_replacement *r) {
 
 /* ---- the answer ---- */
 
-static void read_back(const screen *s) {
-    const iol_refraction *r = &s->c->refractions[0];
-    int place = s->c->first_surgery.lens.position;
-    iol_line line;
-    iol_line_start(&line);
-    iol_line_text(&line, s->plan->eye == IOL_side_right ? "RIGHT, inside " : "LEFT, inside ");
-    iol_line_power(&line, s->c->first_surgery.lens.power_d);
-    if (place > 0) iol_line_text(&line, " ");
-    if (place > 0) iol_line_place(&line, place);
-    iol_line_text(&line, ", now ");
-    iol_line_refraction(&line, r->sphere_d, r->cylinder_d, r->axis_deg);
-    iol_line_text(&line, ", target ");
-    iol_line_signed(&line, s->c->target_se_d, IOL_UNIT_d);
-    iol_page_pair(s->page, "Eye", line.text);
+enum { COLUMNS = 80 - 6 }; /* of a line behind its label */
+
+/* " in the bag", in short the word of the flag. */
+static void put_place(iol_line *line, int place, bool brief) {
+    if (place <= 0) return;
+    iol_line_text(line, " ");
+    if (brief)
+        iol_line_text(line, IOL_WORD(position, place));
+    else
+        iol_line_place(line, place);
 }
 
-static void chance(iol_line *line, double share) {
-    iol_line_number(line, floor(100.0 * share + 0.5), IOL_UNIT_count);
+static void eye_line(const screen *s, bool brief, iol_line *line) {
+    const iol_refraction *r = &s->c->refractions[0];
+    iol_line_start(line);
+    iol_line_text(line, s->plan->eye == IOL_side_right ? "RIGHT, " : "LEFT, ");
+    if (!brief) iol_line_text(line, "inside ");
+    iol_line_power(line, s->c->first_surgery.lens.power_d);
+    put_place(line, s->c->first_surgery.lens.position, brief);
+    iol_line_text(line, ", now ");
+    iol_line_refraction(line, r->sphere_d, r->cylinder_d, r->axis_deg);
+    iol_line_text(line, ", target ");
+    iol_line_signed(line, s->c->target_se_d, IOL_UNIT_d);
+}
+
+/* ---- the answer ---- */
+
+static void chosen(const screen *s, const iol_choice *step, bool brief, iol_line *line) {
+    /* the range ends before the target */
+    const bool short_of = fabs(step->expected.se_d - s->r->target_se_d) > c_band_one_d;
+    if (short_of)
+        iol_line_text(line, brief ? "NOT ENOUGH: nearest " : "NONE REACHES THE TARGET; the nearest is ");
+    else
+        iol_line_text(line, s->second ? brief ? "2ND LENS " : "SECOND LENS " : "NEW LENS ");
+    iol_line_power(line, step->power_d);
+    put_place(line, s->r->position, brief);
+    iol_line_text(line, brief ? ": expect " : ": ");
+    iol_line_signed(line, step->expected.se_d, IOL_UNIT_d);
+    iol_line_text(line, brief ? ", " : " expected, ");
+    iol_line_number(line, floor(100.0 * step->within_half_d + 0.5), IOL_UNIT_count);
     iol_line_text(line, " of 100 within ");
     iol_line_number(line, c_band_half_d, IOL_UNIT_d);
 }
 
-static void answer(const screen *s) {
+static void lens_line(const screen *s, bool brief, iol_line *line) {
     const iol_choice *step = iol_chosen_step(s->r);
-    iol_line line;
-    iol_line_start(&line);
-    if (!power_given(s->r))
-        iol_line_text(&line, "NO POWER is given");
-    else if (!step) {
-        iol_line_text(&line, "NO LENS IS CHOSEN; the power would be about ");
-        iol_line_signed(&line, s->r->power_exact_d, IOL_UNIT_d);
-        iol_line_text(&line, " ");
-        iol_line_place(&line, s->r->position);
-    } else {
-        bool short_of = fabs(step->expected.se_d - s->r->target_se_d) > c_band_one_d; /* the range ends before the target */
-        iol_line_text(&line, short_of ? "NONE REACHES THE TARGET; the nearest is " : s->second ? "SECOND LENS " : "NEW LENS ");
-        iol_line_power(&line, step->power_d);
-        iol_line_text(&line, " ");
-        iol_line_place(&line, s->r->position);
-        iol_line_text(&line, ": ");
-        iol_line_signed(&line, step->expected.se_d, IOL_UNIT_d);
-        iol_line_text(&line, " expected, ");
-        chance(&line, step->within_half_d);
+    iol_line_start(line);
+    if (!power_given(s->r)) {
+        iol_line_text(line, "NO POWER is given");
+        return;
     }
-    iol_page_pair(s->page, "Lens", line.text);
+    if (step) {
+        chosen(s, step, brief, line);
+        return;
+    }
+    iol_line_text(line, "NO LENS IS CHOSEN; the power would be about ");
+    iol_line_signed(line, s->r->power_exact_d, IOL_UNIT_d);
+    put_place(line, s->r->position, brief);
+}
+
+/* In short words where the plain ones take more than a line. */
+static void in_a_line(const screen *s, const char *label, void (*put)(const screen *s, bool brief, iol_line *line)) {
+    iol_line line;
+    put(s, false, &line);
+    if (line.used > COLUMNS) put(s, true, &line);
+    iol_page_pair(s->page, label, line.text);
 }
 
 static int place_row(const screen *s) { return s->second ? IOL_ROW_SECOND_LENS : 0; }
 
-/* "ADVISED." or "PROVISIONAL. Type --days N, --age N." */
-static void standing(const screen *s) {
-    int place = IOL_AT_replacement_standing_reasons, row = place_row(s);
-    int worst = s->r->standing > 0 ? s->r->standing : IOL_standing_withheld;
+static const char *short_standing(int standing) {
+    switch (standing) {
+    case IOL_standing_advised: return "ADVISED";
+    case IOL_standing_repeat_before_ordering: return "REPEAT BEFORE ORDERING";
+    case IOL_standing_provisional: return "PROVISIONAL";
+    default: return "WITHHELD";
+    }
+}
+
+/* Reasons in few words behind the standing, as far as `columns` hold them; how many were left. */
+static int whys(const screen *s, size_t columns, iol_line *line) {
+    int place = IOL_AT_replacement_standing_reasons, row = place_row(s), left = 0;
     bool any = false;
+    iol_line_start(line);
+    iol_line_text(line, short_standing(s->r->standing));
+    for (int i = iol_note_find(&s->plan->notes, place, row, 0); i >= 0;
+         i = iol_note_find(&s->plan->notes, place, row, i + 1)) {
+        const char *why = iol_power_why(s->plan->notes.item[i].code);
+        if (!why || strstr(line->text, why)) continue;
+        bool fits = line->used + strlen(why) + 2 <= columns;
+        left += !fits;
+        if (!fits) continue;
+        iol_line_text(line, !any ? ": " : line->text[line->used - 1] == '?' ? " " : ", ");
+        iol_line_text(line, why);
+        any = true;
+    }
+    return left;
+}
+
+/* "PROVISIONAL: no day, no age." in one line; what does not fit is counted. */
+static void standing(const screen *s) {
+    enum { MORE = 9 }; /* ", 10 more" */
+    iol_line line;
+    int left = whys(s, COLUMNS - 1, &line);
+    if (left > 0) left = whys(s, COLUMNS - 1 - MORE, &line);
+    if (s->r->standing <= 0) iol_line_text(&line, ": the refraction cannot be used");
+    if (left > 0) iol_line_text(&line, ", ");
+    if (left > 0) iol_line_number(&line, left, IOL_UNIT_count);
+    if (left > 0) iol_line_text(&line, " more");
+    if (line.text[line.used - 1] != '?') iol_line_text(&line, ".");
+    iol_page_pair(s->page, "Use", line.text);
+}
+
+/* "Lift  --days N; --age N." What nothing typed lifts stands among the reasons below. */
+static void lifts(const screen *s) {
+    int place = IOL_AT_replacement_standing_reasons, row = place_row(s);
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, iol_standing_text(worst));
     for (int i = iol_note_find(&s->plan->notes, place, row, 0); i >= 0;
          i = iol_note_find(&s->plan->notes, place, row, i + 1)) {
         const char *type = iol_power_answer(s->c, s->plan->notes.item[i].code);
         if (!type || strstr(line.text, type)) continue;
-        iol_line_text(&line, any ? "; " : ". To lift it type ");
+        iol_line_text(&line, line.used ? "; " : "type ");
         iol_line_text(&line, type);
-        any = true;
     }
-    iol_line_text(&line, ".");
-    iol_page_pair(s->page, "Use", line.text);
+    if (s->r->standing <= 0) iol_line_text(&line, "type a refraction without oil, and --no-oil");
+    if (line.used) iol_line_text(&line, ".");
+    if (line.used) iol_page_pair(s->page, "Lift", line.text);
 }
 
 /* ---- behind it ---- */
@@ -159,9 +220,10 @@ static void left(const screen *s) {
 
 static void compose(const screen *s) {
     iol_page_start(s->page);
-    read_back(s);
-    answer(s);
+    in_a_line(s, "Eye", eye_line);
+    in_a_line(s, "Lens", lens_line);
     standing(s);
+    lifts(s);
     severities(s, IOL_SEVERITY_stop, true);
     if (s->detail > NO_REASONS) reasons(s, true);
     if (power_given(s->r)) iol_power_steps(s->r, s->page);

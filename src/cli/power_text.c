@@ -7,31 +7,62 @@
 #include "tables/note_codes.h"
 #include "text/number.h"
 
-/* What to type to answer a reason. */
+/* A reason of the standing in few words ("day?": not told), and what to type to answer it; NULL: nothing typed does. */
 static const struct {
     iol_note_code code;
-    const char *type;
-} answers[] = {{IOL_NOTE_provisional_day, "--days N"},
-               {IOL_NOTE_provisional_unidentified, "--identified sticker (or record)"},
-               {IOL_NOTE_withheld_fluid, "--no-fluid, once you have looked behind the lens"},
-               {IOL_NOTE_withheld_oil, "--no-oil, for a refraction and a biometry without oil"},
-               {IOL_NOTE_withheld_no_route, "--k, --length and --a-constant"},
-               {IOL_NOTE_withheld_no_lens, "--new-a-constant for that place, --from and --a-constant"},
-               {IOL_NOTE_provisional_untested, "--identified sticker (or record)"},
-               {IOL_NOTE_provisional_alarms_open, "--examined and --pressure N"},
-               {IOL_NOTE_provisional_fluid_open, "--no-fluid, once you have looked behind the lens"},
-               {IOL_NOTE_provisional_oil_open, "--no-oil"},
-               {IOL_NOTE_provisional_belongs_open, "--examined"},
-               {IOL_NOTE_provisional_reading_open, "--examined"},
-               {IOL_NOTE_provisional_place_open, "--examined or --from"},
-               {IOL_NOTE_repeat_uveitis, "--examined"},
-               {IOL_NOTE_repeat_pressure, "--examined and --pressure N"},
-               {IOL_NOTE_repeat_lens_loose, "--examined"},
-               {IOL_NOTE_repeat_age_not_stated, "--age N"},
-               {IOL_NOTE_repeat_biometry, "--repeated, once both were measured again and agree"},
-               {IOL_NOTE_repeat_settling, "--readings 2, once two agree"},
-               {IOL_NOTE_repeat_surgery_not_stated, "--no-earlier-laser (or --earlier-laser)"},
-               {IOL_NOTE_repeat_route, "all of --length, --k and --a-constant"}};
+    const char *why, *type;
+} answers[] = {
+    {IOL_NOTE_withheld_fluid_seen, "fluid behind the lens", NULL},
+    {IOL_NOTE_withheld_fluid, "fluid behind the lens?", "--no-fluid, once you have looked behind the lens"},
+    {IOL_NOTE_withheld_oil, "silicone oil", "--no-oil, for a refraction and a biometry without oil"},
+    {IOL_NOTE_withheld_two_lenses, "two lenses", NULL},
+    {IOL_NOTE_withheld_laser, "corneal surgery, and no refraction that counts", NULL},
+    {IOL_NOTE_withheld_no_route, "no route to a power", "--k, --length and --a-constant"},
+    {IOL_NOTE_withheld_no_lens, "no lens for that place", "--new-a-constant for that place, --from and --a-constant"},
+    {IOL_NOTE_provisional_alarm, "an alarm comes first", NULL},
+    {IOL_NOTE_provisional_day, "day?", "--days N"},
+    {IOL_NOTE_provisional_early, "read too early", "a refraction of day 28 or later, with its --days N"},
+    {IOL_NOTE_provisional_other_eye, "biometry of another eye", NULL},
+    {IOL_NOTE_provisional_laser, "laser, and no refraction that counts", NULL},
+    {IOL_NOTE_provisional_unread, "no refraction that counts", NULL},
+    {IOL_NOTE_provisional_untested, "lens?", "--identified sticker (or record)"},
+    {IOL_NOTE_provisional_alarms_open, "alarms?", "--examined and --pressure N"},
+    {IOL_NOTE_provisional_fluid_open, "fluid?", "--no-fluid, once you have looked behind the lens"},
+    {IOL_NOTE_provisional_oil_open, "oil?", "--no-oil"},
+    {IOL_NOTE_provisional_belongs_open, "whose biometry?", "--examined"},
+    {IOL_NOTE_provisional_reading_open, "reading?", "--examined"},
+    {IOL_NOTE_provisional_place_open, "place?", "--examined or --from"},
+    {IOL_NOTE_provisional_front_open, "iris?", NULL},
+    {IOL_NOTE_repeat_cylinder_open, "cylinder?", NULL},
+    {IOL_NOTE_provisional_lens_not_told, "lens in the eye not told", NULL},
+    {IOL_NOTE_provisional_unused, "the refraction tells nothing", NULL},
+    {IOL_NOTE_provisional_no_target, "target?", "--target D"},
+    {IOL_NOTE_provisional_lens_not_meant, "not the lens that was meant", NULL},
+    {IOL_NOTE_provisional_wrong_unread, "a wrong lens, not identified", "--identified sticker (or record)"},
+    {IOL_NOTE_repeat_uveitis, "uveitis?", "--examined"},
+    {IOL_NOTE_repeat_pressure, "pressure?", "--examined and --pressure N"},
+    {IOL_NOTE_repeat_lens_loose, "zonule?", "--examined"},
+    {IOL_NOTE_repeat_target, "target?", NULL},
+    {IOL_NOTE_repeat_cause_open, "cause not found", NULL},
+    {IOL_NOTE_provisional_unidentified, "lens?", "--identified sticker (or record)"},
+    {IOL_NOTE_provisional_other_lens, "another lens likely", "--identified sticker (or record)"},
+    {IOL_NOTE_provisional_gross, "a gross cause likely", "--identified sticker (or record)"},
+    {IOL_NOTE_repeat_gross, "a gross cause possible", "--identified sticker (or record)"},
+    {IOL_NOTE_repeat_settling, "one early reading", "--readings 2, once two agree"},
+    {IOL_NOTE_repeat_biometry, "the eye misses", "--repeated, once both were measured again and agree"},
+    {IOL_NOTE_repeat_cross_check, "a cross-check is apart", NULL},
+    {IOL_NOTE_repeat_recentred, "read with the lens displaced", NULL},
+    {IOL_NOTE_repeat_displaced_unused, "read with the lens displaced", NULL},
+    {IOL_NOTE_repeat_conflict, "measurements in conflict", NULL},
+    {IOL_NOTE_repeat_corneal_surgery, "corneal surgery", NULL},
+    {IOL_NOTE_repeat_surgery_not_stated, "laser?", "--no-earlier-laser (or --earlier-laser)"},
+    {IOL_NOTE_repeat_age, "under 18", NULL},
+    {IOL_NOTE_repeat_age_not_stated, "age?", "--age N"},
+    {IOL_NOTE_repeat_length, "length out of range", NULL},
+    {IOL_NOTE_repeat_steep_cornea, "steep cornea", NULL},
+    {IOL_NOTE_repeat_cylinder, "cylinder does not fit", NULL},
+    {IOL_NOTE_repeat_refraction_unused, "lens inside not read", "--a-constant"},
+    {IOL_NOTE_repeat_route, "refraction alone", "all of --length, --k and --a-constant"}};
 
 /* An assumption in few words: before, the value with its decimals (-1: none), after, the flag that answers it. */
 static const struct {
@@ -67,9 +98,18 @@ static bool biometry_typed(const iol_case *c) {
 }
 
 const char *iol_power_answer(const iol_case *c, int code) {
+    const bool repeated = c->biometry_repeat.present, known = c->first_surgery.lens.identified_by > 0;
     if (code == IOL_NOTE_repeat_route && biometry_typed(c)) return NULL;
+    if ((code == IOL_NOTE_provisional_gross || code == IOL_NOTE_repeat_gross) && known)
+        return repeated ? NULL : "--repeated";
     for (size_t i = 0; i < sizeof answers / sizeof *answers; i++)
         if ((int)answers[i].code == code) return answers[i].type;
+    return NULL;
+}
+
+const char *iol_power_why(int code) {
+    for (size_t i = 0; i < sizeof answers / sizeof *answers; i++)
+        if ((int)answers[i].code == code) return answers[i].why;
     return NULL;
 }
 
@@ -211,15 +251,38 @@ void iol_power_beside(const iol_plan *plan, const iol_replacement *r, iol_page *
     if (line.used) iol_page_pair(page, "If one cause", line.text);
 }
 
-/* The steps on either side of the exact power. */
+static bool leads(const iol_replacement *r, int i) { return strcmp(r->choices[i].lens_id, r->lens_id) == 0; }
+
+static bool is_near(const iol_replacement *r, int i) {
+    return leads(r, i) && fabs(r->choices[i].power_d - r->power_exact_d) <= c_typed_step_d;
+}
+
+/* A site's shelf: which of its lenses the steps are of. */
+static void whose_steps(const iol_replacement *r, iol_page *page) {
+    iol_line line;
+    bool others = false;
+    for (int i = 0; i < r->choices_count; i++) others |= !leads(r, i);
+    if (!others) return;
+    iol_line_start(&line);
+    iol_line_text(&line, "Steps of ");
+    iol_line_text(&line, r->lens_id);
+    iol_line_text(&line, "; other lenses of the shelf: plan with a case file.");
+    iol_page_paragraph(page, line.text);
+}
+
+/* The steps on either side of the exact power; a sentence where there is none. */
 void iol_power_steps(const iol_replacement *r, iol_page *page) {
     static const char *const heads[] = {"", ">Power", ">Expected SE", ">SD", ">Within 0.5 D", ">Within 1.0 D"};
-    if (r->choices_count == 0) return;
-    iol_page_table(page, 6, heads);
+    int near = 0;
+    for (int i = 0; i < r->choices_count; i++) near += is_near(r, i);
+    if (near == 0)
+        iol_page_paragraph(page, "No step of the shelf lies beside this power: none is listed.");
+    else
+        iol_page_table(page, 6, heads);
     for (int i = 0; i < r->choices_count; i++) {
         const iol_choice *c = &r->choices[i];
         iol_line cell[5];
-        if (fabs(c->power_d - r->power_exact_d) > c_typed_step_d) continue;
+        if (!is_near(r, i)) continue;
         for (int k = 0; k < 5; k++) iol_line_start(&cell[k]);
         iol_line_power(&cell[0], c->power_d);
         iol_line_signed(&cell[1], c->expected.se_d, IOL_UNIT_d);
@@ -230,6 +293,7 @@ void iol_power_steps(const iol_replacement *r, iol_page *page) {
             c->chosen == IOL_YES ? "*" : "", cell[0].text, cell[1].text, cell[2].text, cell[3].text, cell[4].text};
         iol_page_row(page, 6, cells);
     }
+    whose_steps(r, page);
 }
 
 static void multiplier(const iol_piggyback *p, iol_page *page) {

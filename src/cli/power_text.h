@@ -12,6 +12,8 @@ void iol_power_text(const iol_case *c, const iol_plan *plan, bool second, iol_pa
 
 /* What to type to answer a reason; NULL: nothing typed answers it. */
 const char *iol_power_answer(const iol_case *c, int code);
+/* A reason in a few words, "day not told"; NULL: it is none of a power's standing. */
+const char *iol_power_why(int code);
 /* Everything assumed, in one paragraph. */
 void iol_power_assumed(const iol_plan *plan, const iol_replacement *r, iol_page *page);
 /* Powers by single causes and by other routes, in a line each. */

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "tables/constants.h"
 #include "tables/tables.h"
 
 /* The four that may be typed by place. */
@@ -18,8 +19,7 @@ static int numbers(const iol_options *o, const places *p, iol_power_typed *t) {
     const struct {
         const char *flag, *found;
         double *into;
-    } row[] = {{"--target", p->target, &t->target_d},
-               {"--vertex", o->vertex, &t->vertex_mm},
+    } row[] = {{"--vertex", o->vertex, &t->vertex_mm},
                {"--length", o->length, &t->length_mm},
                {"--chamber-depth", o->chamber_depth, &t->chamber_mm},
                {"--a-constant", o->a_constant, &t->a_constant},
@@ -35,7 +35,9 @@ static int numbers(const iol_options *o, const places *p, iol_power_typed *t) {
             status =
                 iol_cli_worse(status, take(row[i].flag, row[i].found, iol_typed_number(row[i].found, row[i].into)));
     }
-    t->implanted_d = NAN;
+    t->target_d = t->implanted_d = NAN;
+    if (p->target)
+        status = iol_cli_worse(status, take("--target", p->target, iol_typed_target(p->target, &t->target_d)));
     if (p->implanted)
         status =
             iol_cli_worse(status, take("--implanted", p->implanted, iol_typed_power(p->implanted, &t->implanted_d)));
@@ -43,10 +45,10 @@ static int numbers(const iol_options *o, const places *p, iol_power_typed *t) {
     if (!few) status = iol_cli_flag("--readings", o->readings, "how many readings agree, 1 to 3");
     if (t->readings > 1.0 && isnan(t->days))
         status = iol_cli_flag("--days", NULL, "the day of the newest reading, with --readings");
+    if (t->readings > 1.0 && t->days < (t->readings - 1.0) * c_reading_apart_days)
+        status = iol_cli_flag("--readings", o->readings, "readings five days apart or more, all behind the operation");
     bool whole = isnan(t->days) || (t->days >= 0.0 && t->days <= 20000.0 && t->days == floor(t->days));
     if (!whole) status = iol_cli_flag("--days", o->days, "whole days since the first operation, 0 to 20000");
-    if (p->target && p->target[0] != '+' && p->target[0] != '-' && t->target_d != 0.0 && !isnan(t->target_d))
-        status = iol_cli_flag("--target", p->target, "a sign before the target: -0.25 or +0.25");
     return status;
 }
 

@@ -16,7 +16,7 @@ static const struct {
 #include "questions.def"
 #undef QUESTION
 };
-enum { QUESTIONS = sizeof questions / sizeof *questions, FIELDS = 2 };
+enum { QUESTIONS = sizeof questions / sizeof *questions, FIELDS = 4 };
 
 /* ---- what of a plan can change ---- */
 
@@ -54,27 +54,31 @@ static outcome outcome_of(const iol_plan *plan) {
     return o;
 }
 
-/* What one answer changes, as bits: the greatest first. A reason that goes or comes changes what it holds back only together with
- * other answers: it weighs least. */
+/* What one answer changes, as bits: the greatest first. A reason that goes or comes holds the power back together with others: it
+ * is of the standing too, and stands behind an answer that changes the word. */
 enum {
     CHANGES_ALARM,
     CHANGES_DECISION,
     CHANGES_STANDING,
+    CHANGES_HELD_BACK,
     CHANGES_POWER,
     CHANGES_PLACE,
     CHANGES_WAY,
     CHANGES_DECIDED_BY,
-    CHANGES_HELD_BACK,
     CHANGES
 };
-static const char *const change_words[CHANGES] = {NULL,    "decision",  "standing", "power",
-                                                  "place", "first-way", "decision", "standing"};
+static const char *const change_words[CHANGES] = {NULL,    "decision", "standing",  "standing",
+                                                  "power", "place",    "first-way", "decision"};
 
 static unsigned changes(const outcome *a, const outcome *b) {
-    bool differs[CHANGES] = {a->today != b->today,           a->state != b->state || a->urgency != b->urgency,
-                             a->standing != b->standing,     !iol_same(a->power_d, b->power_d),
-                             a->position != b->position,     a->first_way != b->first_way,
-                             a->decided_by != b->decided_by, a->held_back != b->held_back};
+    bool differs[CHANGES] = {a->today != b->today,
+                             a->state != b->state || a->urgency != b->urgency,
+                             a->standing != b->standing,
+                             a->held_back != b->held_back,
+                             !iol_same(a->power_d, b->power_d),
+                             a->position != b->position,
+                             a->first_way != b->first_way,
+                             a->decided_by != b->decided_by};
     unsigned bits = 0;
     for (int i = 0; i < CHANGES; i++)
         if (differs[i]) bits |= 1u << i;
@@ -133,8 +137,10 @@ static int ways_of(const iol_field *field) {
 /* A day that could be: the first operation some days before the plan, the plan some days after it, a reading on its day. */
 static int32_t day_of(const iol_case *c, const iol_entry *entry, int way, double *days) {
     static const double after[NUMBER_WAYS] = {c_ask_day_early, c_ask_day_late, c_ask_day_old};
-    int32_t done_on = c->first_surgery.done_on, plan_on = c->assessed_on;
-    int32_t anchor = plan_on != IOL_UNKNOWN_DATE ? plan_on : (int32_t)c_ask_anchor_day;
+    int32_t done_on = c->first_surgery.done_on, plan_on = c->assessed_on, anchor = (int32_t)c_ask_anchor_day;
+    for (int i = 0; i < c->refractions_count; i++)
+        if (c->refractions[i].measured_on != IOL_UNKNOWN_DATE) anchor = c->refractions[i].measured_on;
+    if (plan_on != IOL_UNKNOWN_DATE) anchor = plan_on;
     *days = after[way];
     if (entry->base == (const void *)&c->first_surgery) return anchor - (int32_t)after[way];
     return (done_on != IOL_UNKNOWN_DATE ? done_on : anchor) + (int32_t)after[way];
@@ -180,7 +186,8 @@ static bool answered(const iol_case *c, const char *paths, int way, iol_case *in
     for (int i = 0; i < f.count; i++) {
         char set[40], more[40];
         iol_refusal refusal;
-        answer(into, &f.entry[i], way, set, sizeof set, i == 0 ? said : more, i == 0 ? size : sizeof more);
+        answer(into, &f.entry[i], way % ways_of(f.entry[i].field), set, sizeof set, i == 0 ? said : more,
+               i == 0 ? size : sizeof more);
         if (f.entry[i].count && *f.entry[i].count < f.entry[i].index) return false;
         if (!iol_entry_set(&f.entry[i], set, &refusal)) return false;
     }
@@ -208,16 +215,30 @@ static double weigh(unsigned bits, int changing) {
     return (double)((CHANGES - first) * 100 + changing);
 }
 
+/* The place of a question: of two that ask for the same field first, alone and together with others, the heavier one stays. */
+static int place_for(asker *a, const iol_asked_question *found, double weight) {
+    iol_asked *all = a->all;
+    for (int i = 0; i < all->questions_count; i++)
+        if (strcmp(all->questions[i].path, found->path) == 0) return a->weight[i] < weight ? i : -1;
+    if (!iol_has_room(all->questions_count, IOL_MOST(all->questions), &all->questions_lost)) return -1;
+    return all->questions_count++;
+}
+
 static void keep(asker *a, const iol_asked_question *found, unsigned bits, int changing) {
     iol_asked *all = a->all;
-    if (!iol_has_room(all->questions_count, IOL_MOST(all->questions), &all->questions_lost)) return;
-    int at = all->questions_count++;
+    int at = place_for(a, found, weigh(bits, changing));
+    if (at < 0) return;
     a->weight[at] = weigh(bits, changing);
     all->questions[at] = *found;
     if (bits & 1u << CHANGES_DECISION) bits &= ~(1u << CHANGES_DECIDED_BY);
     if (bits & 1u << CHANGES_STANDING) bits &= ~(1u << CHANGES_HELD_BACK);
     for (int i = CHANGES_DECISION; i < CHANGES; i++)
         if (bits & 1u << i) all->questions[at].could_change[all->questions[at].could_change_count++] = change_words[i];
+}
+
+/* A second lens is asked about where one is told of. */
+static bool is_told_of(const iol_case *c, const char *path) {
+    return strncmp(path, "second_lens", 11) != 0 || c->second_lens.present;
 }
 
 /* Red flags all at once while one is open, a single one where not all are absent; where a lens lies, once a dislocation is told.
@@ -238,8 +259,12 @@ static void ask(asker *a, const char *paths, const char *question) {
     int changing = 0;
     memcpy(&a->room->c, a->c, sizeof *a->c);
     open_fields(&a->room->c, paths, &f);
-    if (f.count == 0 || !matters(a->c, &a->room->c, &f.entry[0])) return;
+    if (f.count == 0 || !is_told_of(a->c, paths) || !matters(a->c, &a->room->c, &f.entry[0])) return;
     iol_append(q.path, sizeof q.path, f.entry[0].path);
+    for (int i = 1; i < f.count; i++) {
+        if (i > 1) iol_append(q.also, sizeof q.also, " ");
+        iol_append(q.also, sizeof q.also, f.entry[i].path);
+    }
     for (int way = 0, ways = ways_of(f.entry[0].field); way < ways; way++) {
         iol_asked_answer row = {.present = true};
         if (!answered(a->c, paths, way, &a->room->c, row.answer, sizeof row.answer)) continue;

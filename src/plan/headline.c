@@ -56,6 +56,21 @@ static void put_turn(sentence *s) {
     put(s, r->turn_deg > 0.0 ? " deg anticlockwise" : " deg clockwise");
 }
 
+/* What the first way hangs on, where that is not known. */
+static const char *condition(int option) {
+    switch (option) {
+    case IOL_option_treat_surface: return ", if it is unhealthy";
+    case IOL_option_treat_macula: return ", if it is not normal";
+    default: return ", if that fits";
+    }
+}
+
+/* It mends sight without changing the refraction: no other way in place of one that does not fit. */
+static bool mends_no_power(int option) {
+    return option == IOL_option_leave || option == IOL_option_treat_surface || option == IOL_option_treat_macula ||
+           option == IOL_option_capsule_laser;
+}
+
 /* "Corneal laser first, if that fits: not before 14 Dec 2025". */
 static void put_way(sentence *s) {
     const iol_option_row *first = iol_first_way(s->w->plan);
@@ -66,7 +81,7 @@ static void put_way(sentence *s) {
     }
     put(s, way_words(first->option, true));
     if (first->option == IOL_option_rotation) put_turn(s);
-    if (first->suitable == IOL_UNKNOWN) put(s, ", if that fits");
+    if (first->suitable == IOL_UNKNOWN) put(s, condition(first->option));
     if (first->not_before != IOL_UNKNOWN_DATE) {
         put(s, ": not before ");
         put_date(s, first->not_before);
@@ -83,7 +98,7 @@ static void put_else(sentence *s) {
     if (!first || first->suitable != IOL_UNKNOWN) return;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *o = &plan->options[i];
-        if (o == first || isnan(o->rank) || o->suitable == IOL_NO || o->option == IOL_option_leave) continue;
+        if (o == first || isnan(o->rank) || o->suitable == IOL_NO || mends_no_power(o->option)) continue;
         if (!next || o->rank < next->rank) next = o;
     }
     if (!next) return;

@@ -269,7 +269,8 @@ static void put_left_out(iol_html *out, const iol_figure *f) {
 static void put_named(plot *p, const char *element, int number, const char *text) {
     put(p, "<");
     put(p, element);
-    put(p, " id=\"figure-");
+    put(p, " id=\"");
+    iol_html_name(p->out, "figure-");
     iol_html_count(p->out, number);
     put(p, "-");
     put(p, element);
@@ -285,9 +286,11 @@ static void put_opening(plot *p, int number) {
     put_number(p, p->f->width);
     put(p, " ");
     put_number(p, iol_figure_height(p->f));
-    put(p, "\" role=\"img\" aria-labelledby=\"figure-");
+    put(p, "\" role=\"img\" aria-labelledby=\"");
+    iol_html_name(p->out, "figure-");
     iol_html_count(p->out, number);
-    put(p, "-title figure-");
+    put(p, "-title ");
+    iol_html_name(p->out, "figure-");
     iol_html_count(p->out, number);
     put(p, "-desc\">\n");
     put_named(p, "title", number, p->f->bytes + p->f->title);

@@ -79,6 +79,11 @@ void iol_html_escaped(iol_html *out, const char *text) {
     }
 }
 
+void iol_html_name(iol_html *out, const char *name) {
+    if (out->prefix) iol_html_put(out, out->prefix);
+    iol_html_escaped(out, name);
+}
+
 void iol_html_count(iol_html *out, int count) {
     char text[32];
     iol_print_count(count, 0, false, text, sizeof text);

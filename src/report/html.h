@@ -10,10 +10,13 @@ typedef struct {
     iol_sink sink;
     void *context;
     bool ok; /* false once the sink refused; nothing is written after that */
+    const char *prefix; /* of every identifier, where two plans stand in one document; NULL: none */
 } iol_html;
 
 void iol_html_put(iol_html *out, const char *markup);
 void iol_html_escaped(iol_html *out, const char *text);
+/* An identifier of the document, behind its prefix: what id="..." and href="#..." hold. */
+void iol_html_name(iol_html *out, const char *name);
 /* Whole number, for identifiers. */
 void iol_html_count(iol_html *out, int count);
 /* The figure with its caption; number: its place on the page, from 1. */

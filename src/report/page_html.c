@@ -76,10 +76,11 @@ static void close_section(iol_html *out, opened *open) {
 
 static void open_section(iol_html *out, opened *open, const char *text, const char *name) {
     close_section(out, open);
-    if (*name)
-        put_element(out, "<section id=\"", name, "\">\n");
-    else
-        iol_html_put(out, "<section>\n");
+    iol_html_put(out, *name ? "<section id=\"" : "<section>\n");
+    if (*name) {
+        iol_html_name(out, name);
+        iol_html_put(out, "\">\n");
+    }
     open->section = true;
     open->name = name;
     put_element(out, "<h2>", text, "</h2>\n");
@@ -96,7 +97,9 @@ static void open_fold(iol_html *out, opened *open, const char *what) {
 
 /* Two links: the one to the section itself makes the style sheet hide the others. */
 static void put_alone(iol_html *out, const opened *open, const char *alone, const char *back) {
-    put_element(out, "<p class=\"alone\"><a class=\"show\" href=\"#", open->name, "\">");
+    iol_html_put(out, "<p class=\"alone\"><a class=\"show\" href=\"#");
+    iol_html_name(out, open->name);
+    iol_html_put(out, "\">");
     put_element(out, "", alone, "</a>");
     put_element(out, "<a class=\"back\" href=\"#plan\">", back, "</a></p>\n");
 }

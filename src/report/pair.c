@@ -1,6 +1,7 @@
 /* Both eyes of one person on one page. */
 #include "compose.h"
 #include "report.h"
+#include "screen.h"
 #include "tables/note_codes.h"
 
 static void eye(const char *label, const iol_plan *plan, iol_page *page) {
@@ -11,8 +12,8 @@ static void eye(const char *label, const iol_plan *plan, iol_page *page) {
     iol_line_signed(&line, plan->surprise.current_se_d, IOL_UNIT_d);
     iol_line_text(&line, ", missed by ");
     iol_line_signed(&line, plan->surprise.miss_d, IOL_UNIT_d);
-    iol_line_text(&line, "; ");
-    iol_line_text(&line, plan->decision.state ? IOL_WORD(state, plan->decision.state) : "no decision");
+    iol_line_text(&line, ". ");
+    iol_line_text(&line, plan->decision.sentence);
     iol_page_pair(page, label, line.text);
 }
 
@@ -25,7 +26,7 @@ static void combinations(const iol_both_eyes *pair, iol_page *page) {
         iol_line difference;
         iol_line_start(&difference);
         iol_line_signed(&difference, ways->difference_d, IOL_UNIT_d);
-        const char *const cells[] = {IOL_WORD(option, ways->right), IOL_WORD(option, ways->left), difference.text};
+        const char *const cells[] = {iol_way_name(ways->right), iol_way_name(ways->left), difference.text};
         iol_page_row(page, 3, cells);
     }
 }

@@ -86,6 +86,8 @@ void iol_report_asked(const iol_asked *asked, iol_page *page) {
         iol_line_could_change(&line, q);
         iol_line_text(&line, "; ");
         iol_line_text(&line, q->path);
+        if (q->also[0]) iol_line_text(&line, " ");
+        iol_line_text(&line, q->also);
         iol_page_paragraph(page, line.text);
         for (int k = 0; k < q->answers_count; k++) answer(&q->answers[k], page);
     }

@@ -31,6 +31,9 @@ bool iol_report_text(const iol_plan *plan, const iol_report_choice *choice, iol_
 bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_page *tables, iol_sink sink,
                      void *context);
 
+/* Both eyes of one person: the page of the pair, then the sheets of each eye. page: room for blocks. */
+bool iol_sheets_pair_html(const iol_plan *right, const iol_plan *left, const iol_language *language, iol_page *page,
+                          iol_sink sink, void *context);
 /* A page of blocks on the grid and in the type of the sheets; its first paragraph leads. */
 bool iol_sheet_page_html(const iol_page *page, iol_sink sink, void *context);
 

@@ -11,6 +11,14 @@ void iol_sheet_text(iol_sheet *s, const char *open, const char *text, const char
     iol_html_put(s->out, close);
 }
 
+void iol_sheet_section(iol_sheet *s, const char *kind, const char *behind) {
+    iol_html_put(s->out, "<section class=\"sheet ");
+    iol_html_put(s->out, kind);
+    iol_html_put(s->out, "\" id=\"");
+    iol_html_name(s->out, kind);
+    iol_html_put(s->out, behind);
+}
+
 void iol_sheet_line(iol_sheet *s, const char *open, iol_line *line, const char *close) {
     iol_sheet_text(s, open, line->text, close);
     iol_line_start(line);
@@ -28,7 +36,9 @@ void iol_sheet_source(iol_sheet *s, int reference) {
     while (at < s->sources && s->source[at] != reference) at++;
     if (at == IOL_SHEET_SOURCES) return;
     if (at == s->sources) s->source[s->sources++] = reference;
-    iol_html_put(s->out, "<sup><a href=\"#sources\" aria-label=\"source ");
+    iol_html_put(s->out, "<sup><a href=\"#");
+    iol_html_name(s->out, "sources");
+    iol_html_put(s->out, "\" aria-label=\"source ");
     iol_html_count(s->out, at + 1);
     iol_html_put(s->out, "\">");
     iol_html_count(s->out, at + 1);

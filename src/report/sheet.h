@@ -18,6 +18,8 @@ typedef struct {
 /* ---- writing ---- */
 void iol_sheet_put(iol_sheet *s, const char *markup);
 void iol_sheet_text(iol_sheet *s, const char *open, const char *text, const char *close);
+/* "<section class="sheet KIND" id="KIND"" and what follows. */
+void iol_sheet_section(iol_sheet *s, const char *kind, const char *behind);
 /* The line, and start it anew. */
 void iol_sheet_line(iol_sheet *s, const char *open, iol_line *line, const char *close);
 /* A small number that stands for a source; nothing for what is our own computation or judgement. */

@@ -293,7 +293,7 @@ void iol_sheet_theatre(iol_sheet *s) {
     iol_lead lead;
     const bool turns = operation[0] == 'T', leads = iol_lead_operates(s->plan, &lead);
     const size_t word = shouted(operation);
-    iol_sheet_put(s, "<section class=\"sheet theatre\" id=\"theatre\">\n");
+    iol_sheet_section(s, "theatre", "\">\n");
     head(s);
     iol_line_start(&line);
     iol_line_text(&line, operation);

@@ -15,20 +15,25 @@ static void put_plain(iol_html *out, const char *text) {
     }
 }
 
-/* Every printed sheet names eye, case, day and its place among all. */
-static void running_heads(iol_html *out, const iol_plan *plan) {
+static const char *which_eye(const iol_plan *plan) { return plan->eye == IOL_side_right ? "RIGHT eye" : "LEFT eye"; }
+
+#define HEAD_TYPE "font: 9pt Arial, 'Liberation Sans', sans-serif; } "
+
+static void head(iol_html *out, const char *page, const char *top) {
+    iol_html_put(out, "@page ");
+    iol_html_put(out, page);
+    iol_html_put(out, "{ margin: 13mm 12mm 10mm; @top-left { content: \"");
+    iol_html_put(out, top);
+    iol_html_put(out, "\"; font: bold 11pt Arial, 'Liberation Sans', sans-serif; } @top-center { content: \"case ");
+}
+
+static void foot(iol_html *out, const iol_plan *plan) {
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, plan->as_of == IOL_UNKNOWN_DATE ? "plan without a date" : "plan of ");
     if (plan->as_of != IOL_UNKNOWN_DATE) iol_line_day(&line, plan->as_of);
-    iol_html_put(out, "@page { margin: 13mm 12mm 10mm; @top-left { content: \"");
-    iol_html_put(out, plan->eye == IOL_side_right ? "RIGHT eye" : "LEFT eye");
-    iol_html_put(out, "\"; font: bold 11pt Arial, 'Liberation Sans', sans-serif; } @top-center { content: \"case ");
-    put_plain(out, plan->case_ref);
-    iol_html_put(
-        out,
-        "\"; font: 9pt Arial, 'Liberation Sans', sans-serif; } @top-right { content: \"sheet \" counter(page) \" of \" "
-        "counter(pages); font: 9pt Arial, 'Liberation Sans', sans-serif; } @bottom-left { content: \"");
+    iol_html_put(out, "\"; " HEAD_TYPE "@top-right { content: \"sheet \" counter(page) \" of \" "
+                      "counter(pages); " HEAD_TYPE "@bottom-left { content: \"");
     put_plain(out, line.text);
     iol_html_put(out, ", program ");
     put_plain(out, plan->program_version);
@@ -36,42 +41,125 @@ static void running_heads(iol_html *out, const iol_plan *plan) {
                  ", decision support for licensed surgeons\"; font: 8pt Arial, 'Liberation Sans', sans-serif; } }\n");
 }
 
+/* Every printed sheet names eye, case, day and its place among all. page: whose sheets, a blank behind it; "" of all. */
+static void running_heads(iol_html *out, const char *page, const iol_plan *plan) {
+    head(out, page, which_eye(plan));
+    put_plain(out, plan->case_ref);
+    foot(out, plan);
+}
+
+static void style(iol_html *out) {
+    for (size_t i = 0; i < sizeof iol_sheet_style / sizeof *iol_sheet_style; i++) iol_html_put(out, iol_sheet_style[i]);
+    iol_html_put(out, "</style>\n</head>\n<body>\n");
+}
+
 static void title(iol_html *out, const iol_plan *plan) {
-    iol_html_put(out, plan->eye == IOL_side_right ? "<title>RIGHT eye, case " : "<title>LEFT eye, case ");
+    iol_html_put(out, "<title>");
+    iol_html_put(out, which_eye(plan));
+    iol_html_put(out, ", case ");
     iol_html_escaped(out, plan->case_ref);
     iol_html_put(out, ", revision plan</title>\n<style>\n");
 }
 
-static void contents(iol_html *out, const iol_plan *plan) {
-    const char *why_not;
-    iol_html_put(out, "<nav aria-label=\"Sheets\"><p><a href=\"#decide\">Decide</a> ");
-    if (iol_theatre_operation(plan, &why_not)) iol_html_put(out, "<a href=\"#theatre\">Theatre card</a> ");
-    if (plan->patient_count > 0) iol_html_put(out, "<a href=\"#patient\">Patient</a> ");
-    iol_html_put(out, "<a href=\"#tables\">Tables</a></p></nav>\n");
+static void link(iol_html *out, const char *name, const char *text) {
+    iol_html_put(out, strcmp(name, "decide") == 0 ? "<a href=\"#" : " <a href=\"#");
+    iol_html_name(out, name);
+    iol_html_put(out, "\">");
+    iol_html_put(out, text);
+    iol_html_put(out, "</a>");
 }
 
-/* An alarm has one page: its tables are the cautions and what was left out. */
-bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_page *tables, iol_sink sink,
-                     void *context) {
-    iol_html out = {.sink = sink, .context = context, .ok = true};
-    iol_html_put(&out, iol_html_opening);
-    title(&out, plan);
-    running_heads(&out, plan);
-    for (size_t i = 0; i < sizeof iol_sheet_style / sizeof *iol_sheet_style; i++)
-        iol_html_put(&out, iol_sheet_style[i]);
-    iol_html_put(&out, "</style>\n</head>\n<body>\n");
-    contents(&out, plan);
-    iol_html_put(&out, "<main id=\"plan\">\n");
-    iol_sheet sheet = {.out = &out, .plan = plan};
+static void contents(iol_html *out, const iol_plan *plan) {
+    const char *why_not;
+    link(out, "decide", "Decide");
+    if (iol_theatre_operation(plan, &why_not)) link(out, "theatre", "Theatre card");
+    if (plan->patient_count > 0) link(out, "patient", "Patient");
+    link(out, "tables", "Tables");
+}
+
+/* The sheets of one plan and the tables behind them. An alarm has one page: its tables are the cautions and what was left out. */
+static void sheets_of(iol_html *out, const iol_plan *plan, const iol_language *language, iol_page *tables) {
+    iol_sheet sheet = {.out = out, .plan = plan};
     iol_sheet_decide(&sheet);
     sheet.sources = 0;
     iol_sheet_theatre(&sheet);
     sheet.sources = 0;
     iol_sheet_patient(&sheet, language ? language : iol_language_find(NULL));
-    iol_html_put(&out, "<section class=\"sheet tables\" id=\"tables\">\n<h2>Tables: what it is built on</h2>\n");
+    iol_sheet_section(&sheet, "tables", "\">\n<h2>Tables: what it is built on</h2>\n");
     iol_report_tables(plan, tables);
-    iol_page_html_blocks(tables, true, &out);
-    iol_html_put(&out, "</section>\n</main>\n</body>\n</html>\n");
+    iol_page_html_blocks(tables, true, out);
+    iol_html_put(out, "</section>\n");
+}
+
+bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_page *tables, iol_sink sink,
+                     void *context) {
+    iol_html out = {.sink = sink, .context = context, .ok = true};
+    iol_html_put(&out, iol_html_opening);
+    title(&out, plan);
+    running_heads(&out, "", plan);
+    style(&out);
+    iol_html_put(&out, "<nav aria-label=\"Sheets\"><p>");
+    contents(&out, plan);
+    iol_html_put(&out, "</p></nav>\n<main id=\"plan\">\n");
+    sheets_of(&out, plan, language, tables);
+    iol_html_put(&out, "</main>\n</body>\n</html>\n");
+    return out.ok;
+}
+
+/* ---- both eyes ---- */
+
+static void pair_heads(iol_html *out, const iol_plan *right, const iol_plan *left) {
+    iol_html_put(out, "<title>RIGHT and LEFT eye, cases ");
+    iol_html_escaped(out, right->case_ref);
+    iol_html_put(out, " and ");
+    iol_html_escaped(out, left->case_ref);
+    iol_html_put(out, ", revision plans</title>\n<style>\n");
+    head(out, "", "RIGHT and LEFT eye");
+    put_plain(out, right->case_ref);
+    iol_html_put(out, " and ");
+    put_plain(out, left->case_ref);
+    foot(out, right);
+    running_heads(out, "right ", right);
+    running_heads(out, "left ", left);
+    iol_html_put(out, ".of-right .sheet { page: right; } .of-left .sheet { page: left; }\n"
+                      "@media print { .of-right .sheet:last-child { break-after: page; } }\n");
+    style(out);
+}
+
+static void pair_contents(iol_html *out, const iol_plan *const plan[2]) {
+    static const char *const prefix[] = {"right-", "left-"}, *const name[] = {"</p><p><b>RIGHT</b> ",
+                                                                              "</p><p><b>LEFT</b> "};
+    iol_html_put(out, "<nav aria-label=\"Sheets\"><p><a href=\"#pair\">Both eyes</a> ");
+    for (int i = 0; i < 2; i++) {
+        iol_html_put(out, name[i]);
+        out->prefix = prefix[i];
+        contents(out, plan[i]);
+    }
+    out->prefix = NULL;
+    iol_html_put(out, "</p></nav>\n");
+}
+
+bool iol_sheets_pair_html(const iol_plan *right, const iol_plan *left, const iol_language *language, iol_page *page,
+                          iol_sink sink, void *context) {
+    static const char *const prefix[] = {"right-", "left-"}, *const open[] = {"<div class=\"of-right\">\n",
+                                                                              "<div class=\"of-left\">\n"};
+    const iol_plan *const plan[] = {right, left};
+    iol_html out = {.sink = sink, .context = context, .ok = true};
+    iol_html_put(&out, iol_html_opening);
+    pair_heads(&out, right, left);
+    pair_contents(&out, plan);
+    iol_html_put(&out, "<main id=\"plan\">\n<section class=\"sheet tables report\" id=\"pair\">\n");
+    iol_report_pair(right, left, page);
+    iol_page_html_blocks(page, true, &out);
+    iol_html_put(&out, "</section>\n");
+    for (int i = 0; i < 2; i++) {
+        iol_html_put(&out, open[i]);
+        out.prefix = prefix[i];
+        sheets_of(&out, plan[i], language, page);
+        out.prefix = NULL;
+        iol_html_put(&out, "</div>\n");
+    }
+    iol_html_put(&out, "</main>\n</body>\n</html>\n");
     return out.ok;
 }
 

@@ -10,10 +10,12 @@ const iol_template_row iol_templates[] = {
 #define TEMPLATE(kind, reason, purpose, keys) {kind, reason, purpose, keys},
 #define SHORT(path)
 #define SHORT_OF(kind, path)
+#define FILLED(kind, path, word)
 #include "templates.def"
 #undef TEMPLATE
 #undef SHORT
 #undef SHORT_OF
+#undef FILLED
     {NULL, NULL, NULL, NULL},
 };
 
@@ -24,10 +26,28 @@ static const struct {
 #define TEMPLATE(kind, reason, purpose, keys)
 #define SHORT(path) {NULL, path},
 #define SHORT_OF(kind, path) {kind, path},
+#define FILLED(kind, path, word)
 #include "templates.def"
 #undef TEMPLATE
 #undef SHORT
 #undef SHORT_OF
+#undef FILLED
+};
+
+/* What a kind says of itself. */
+typedef struct {
+    const char *kind, *path, *word;
+} filling;
+static const filling fillings[] = {
+#define TEMPLATE(kind, reason, purpose, keys)
+#define SHORT(path)
+#define SHORT_OF(kind, path)
+#define FILLED(kind, path, word) {kind, path, word},
+#include "templates.def"
+#undef TEMPLATE
+#undef SHORT
+#undef SHORT_OF
+#undef FILLED
 };
 
 typedef struct {
@@ -82,13 +102,27 @@ static void list(writer *w, const iol_field *field) {
     iol_json_close(&w->json, ']');
 }
 
-/* The format and, where the kind has one, the reason are filled in. False: the value is left open. */
-static bool filled(writer *w, const iol_field *field) {
+/* The row that fills a value in, or NULL. */
+static const filling *filling_of(const writer *w, const iol_field *field) {
+    char path[160] = "";
+    iol_append(path, sizeof path, w->path);
+    iol_append(path, sizeof path, field->key);
+    for (size_t i = 0; w->row && i < sizeof fillings / sizeof *fillings; i++)
+        if (strcmp(fillings[i].kind, w->row->kind) == 0 && strcmp(fillings[i].path, path) == 0) return &fillings[i];
+    return NULL;
+}
+
+/* The format, the reason where the kind has one, and what it says of itself. False: the value is left open. */
+static bool filled(writer *w, const iol_field *field, const filling *by_kind) {
     bool outermost = w->row && !w->path[0];
     if (outermost && strcmp(field->key, "case_format") == 0)
         iol_json_integer(&w->json, field->key, 1);
     else if (outermost && strcmp(field->key, "reason") == 0 && w->row->reason)
         iol_json_text(&w->json, field->key, w->row->reason);
+    else if (by_kind && by_kind->word)
+        iol_json_text(&w->json, field->key, by_kind->word);
+    else if (by_kind)
+        iol_json_bool(&w->json, field->key, true);
     else
         return false;
     return true;
@@ -100,8 +134,10 @@ static void leaf(writer *w, const iol_object *object, const iol_field *field) {
     iol_append(remark, sizeof remark, field->key);
     if (iol_field_required(object, field)) iol_append(all, sizeof all, "REQUIRED. ");
     iol_append(all, sizeof all, iol_say_field(field, text, sizeof text));
+    const filling *by_kind = filling_of(w, field);
+    if (by_kind) iol_append(all, sizeof all, "; filled in for this kind: change it where it is not so");
     iol_json_text(&w->json, remark, all);
-    if (!filled(w, field)) iol_json_null(&w->json, field->key);
+    if (!filled(w, field, by_kind)) iol_json_null(&w->json, field->key);
 }
 
 static void member(writer *w, const iol_object *object, const iol_field *field) {

@@ -10,6 +10,8 @@
 #include "check.h"
 #include "example_case.h"
 #include "iolrevise.h"
+#include "kept.h"
+#include "report/report.h"
 #include "tables/note_codes.h"
 
 static iol_case right, left;
@@ -168,6 +170,53 @@ static void two_persons_are_refused(void **state) {
     assert_false(pair());
 }
 
+/* The name that stands between this mark and the next quotation mark, from at on; NULL: no more. */
+static const char *next_name(const char *at, const char *mark, char *name, size_t size) {
+    at = strstr(at, mark);
+    if (!at) return NULL;
+    at += strlen(mark);
+    const size_t length = strcspn(at, "\"");
+    assert_true(length > 0 && length < size);
+    memcpy(name, at, length);
+    name[length] = '\0';
+    return at + length;
+}
+
+static int times(const char *text, const char *part) {
+    int count = 0;
+    for (const char *at = text; (at = strstr(at, part)) != NULL; at++) count++;
+    return count;
+}
+
+/* One document: the page of the pair, then every sheet of each eye under a head of its own; no name stands twice. */
+static void the_pair_is_one_document(void **state) {
+    (void)state;
+    static iol_page page;
+    char name[80], mark[100];
+    static const char *const sections[] = {"id=\"pair\"",          "id=\"right-decide\"", "id=\"right-tables\"",
+                                           "id=\"right-patient\"", "id=\"left-decide\"",  "id=\"left-tables\"",
+                                           "id=\"left-patient\""};
+    ordinary();
+    assert_true(pair());
+    kept.used = 0;
+    assert_true(iol_sheets_pair_html(&plan_right, &plan_left, NULL, &page, keep, NULL));
+    for (size_t i = 0; i < sizeof sections / sizeof *sections; i++)
+        if (times(kept.bytes, sections[i]) != 1) fail_msg("%s", sections[i]);
+    assert_true(strstr(kept.bytes, sections[0]) < strstr(kept.bytes, sections[1]));
+    assert_true(strstr(kept.bytes, sections[3]) < strstr(kept.bytes, sections[4]));
+    assert_non_null(strstr(kept.bytes, "@page right { margin: 13mm 12mm 10mm; @top-left { content: \"RIGHT eye\""));
+    assert_non_null(strstr(kept.bytes, "@page left { margin: 13mm 12mm 10mm; @top-left { content: \"LEFT eye\""));
+    assert_int_equal(times(kept.bytes, "@bottom-left { content: \"plan of "), 3);
+    for (const char *at = kept.bytes; (at = next_name(at, " id=\"", name, sizeof name)) != NULL;) {
+        snprintf(mark, sizeof mark, " id=\"%s\"", name);
+        if (times(kept.bytes, mark) != 1) fail_msg("%s stands twice", mark);
+    }
+    for (const char *at = kept.bytes; (at = next_name(at, "href=\"#", name, sizeof name)) != NULL;) {
+        snprintf(mark, sizeof mark, "id=\"%s\"", name);
+        if (!strstr(kept.bytes, mark)) fail_msg("a link to %s", name);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(an_ordinary_pair_is_left_alone),
                                        cmocka_unit_test(lenses_that_changed_places_are_found),
@@ -175,6 +224,7 @@ int main(void) {
                                        cmocka_unit_test(eyes_that_missed_alike_share_a_cause),
                                        cmocka_unit_test(the_further_eye_comes_first),
                                        cmocka_unit_test(an_alarm_comes_first),
-                                       cmocka_unit_test(two_persons_are_refused)};
+                                       cmocka_unit_test(two_persons_are_refused),
+                                       cmocka_unit_test(the_pair_is_one_document)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

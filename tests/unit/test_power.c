@@ -6,6 +6,8 @@
 #include "cli/power_text.h"
 #include "example_case.h"
 #include "report/report.h"
+#include "tables/note_codes.h"
+#include "tables/tables.h"
 
 static void refractions_as_typed(void **state) {
     (void)state;
@@ -31,6 +33,14 @@ static void refractions_as_typed(void **state) {
         {"+2.25DS/-0.75DCx80", 2.25, -0.75, 80},
         {"+2.25 DS -0.75 DC ax 80", 2.25, -0.75, 80},
         {"-1.00 +0.50 axis 90", -0.5, -0.5, 180},
+        {"pl -0.75 x 80", 0, -0.75, 80},
+        {"PL", 0, 0, 180},
+        {"+2.25-.75x80", 2.25, -0.75, 80},
+        /* U+2212, the minus sign of print */
+        {"\xE2\x88\x92"
+         "2.25 \xE2\x88\x92"
+         "0.75 x 80",
+         -2.25, -0.75, 80},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         iol_spherocylinder r;
@@ -67,7 +77,7 @@ static void refractions_refused(void **state) {
         {"+plano", "sphere, cylinder and axis"},
         {"plan", "sphere, cylinder and axis"},
         {"plano0", "x and the axis behind"},
-        {"\xE2\x88\x92"
+        {"\xE2\x80\x94"
          "2.25 -0.75 x 80",
          "the minus of the keyboard"},
         {"+2.25 \xE2\x80\x93"
@@ -120,10 +130,45 @@ static void keratometry_and_numbers(void **state) {
                                        "0x10",
                                        "1e3",
                                        "1..2",
-                                       "\xE2\x88\x92"
+                                       "\xE2\x80\x93"
                                        "1"};
     for (size_t i = 0; i < sizeof none / sizeof *none; i++)
         if (!iol_typed_number(none[i], &x)) fail_msg("accepted: %s", none[i]);
+}
+
+static void targets_as_typed(void **state) {
+    (void)state;
+    static const struct {
+        const char *typed;
+        double value;
+    } rows[] = {{"-0.25", -0.25},
+                {"+.5", 0.5},
+                {"0", 0},
+                {"plano", 0},
+                {" PL ", 0},
+                {"-0.25 DS", -0.25},
+                {"-1.50D", -1.5},
+                {"\xE2\x88\x92"
+                 "0.25",
+                 -0.25}};
+    static const char *const bad[] = {"",
+                                      "0.25",
+                                      "plan",
+                                      "plano 1",
+                                      "-0,25",
+                                      "-0.25 x 90",
+                                      "-",
+                                      "\xE2\x80\x93"
+                                      "0.25"};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        double x = NAN;
+        if (iol_typed_target(rows[i].typed, &x)) fail_msg("refused: %s", rows[i].typed);
+        CHECK_NEAR(x, rows[i].value, 1e-12, "notation of the trade");
+    }
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        double x;
+        if (!iol_typed_target(bad[i], &x)) fail_msg("accepted: %s", bad[i]);
+    }
 }
 
 /* What the program prints; NUL at the end. */
@@ -252,11 +297,119 @@ static void what_is_typed_lifts(void **state) {
     assert_null(strstr(out, "--repeated"));
 }
 
+/* Every rule that holds a power back says why in a few words. */
+static void every_standing_says_why(void **state) {
+    (void)state;
+    static const struct {
+        int code, standing;
+    } rows[] = {
+#define STANDS(id, lens, when, holds, standing, caution, value, limit, word) {IOL_NOTE_##id, IOL_standing_##standing},
+#include "standing_rules.def"
+#undef STANDS
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        const char *why = iol_power_why(rows[i].code);
+        bool advised = rows[i].standing == IOL_standing_advised;
+        if (advised ? why != NULL : !why || strlen(why) > 50) fail_msg("%s", iol_note_rows[rows[i].code].code);
+    }
+}
+
+static uint32_t drawn = 20;
+static unsigned draw(unsigned of) { return (drawn = drawn * 1664525u + 1013904223u) / 65536u % of; }
+
+/* A line as nobody would plan it. */
+static void draw_line(char *into, size_t size) {
+    static const char *const eye[] = {"OD", "l"}, *const power[] = {"21", "39.0", "-3", "5D"},
+                             *const read[] = {"+2.25-.75x80", "-1.50", "plano", "+9.00", "-12.00", "+.50-10.25x170"},
+                             *const target[] = {"-.25", "pl", "-12.00"};
+    static const char *const flag[] = {"--days 3",
+                                       "--days 16",
+                                       "--days 400",
+                                       "--age 9",
+                                       "--age 70",
+                                       "--k 43.5",
+                                       "--k 57",
+                                       "--k 38/52",
+                                       "--length 18",
+                                       "--length 23.1",
+                                       "--length 33",
+                                       "--a-constant 118.4",
+                                       "--new-a-constant 117",
+                                       "--from sulcus-captured",
+                                       "--from iris-front",
+                                       "--to chamber",
+                                       "--identified sticker",
+                                       "--surface scarred",
+                                       "--repeated",
+                                       "--no-fluid",
+                                       "--earlier-laser",
+                                       "--no-earlier-laser",
+                                       "--oil",
+                                       "--no-oil",
+                                       "--piggyback",
+                                       "--formula haigis",
+                                       "--chamber-depth 2.5"};
+    char last[24] = "";
+    snprintf(into, size, "power %s %s %s %s", eye[draw(2)], power[draw(4)], read[draw(6)], target[draw(3)]);
+    for (size_t i = 0; i < sizeof flag / sizeof *flag; i++) {
+        size_t name = strcspn(flag[i], " "), no = strncmp(flag[i], "--no-", 5) == 0 ? 5 : 2;
+        bool again = strncmp(last, flag[i] + no, name - no) == 0 && last[name - no] == '\0';
+        if (again || draw(2)) continue;
+        snprintf(last, sizeof last, "%.*s", (int)(name - 2), flag[i] + 2);
+        strcat(strcat(into, " "), flag[i]);
+    }
+}
+
+/* Lines drawn at random: 24 lines of 80 columns, the answer in the first three, why not and
+ * what lifts it; no table without a row. */
+static void any_line_is_answered(void **state) {
+    (void)state;
+    static char out[20000], line[900];
+    for (int n = 0; n < 60; n++) {
+        extent e = {0, 0, 0};
+        draw_line(line, sizeof line);
+        run(line, out, sizeof out);
+        measure(&e, out, strlen(out));
+        const char *lens = strstr(out, "\nLens  "), *use = strstr(out, "\nUse   "), *table = strstr(out, " Power ");
+        if (e.lines > 24 || e.widest > 80 || !lens || !use) fail_msg("%s\n%s", line, out);
+        bool third = strchr(lens + 1, '\n') == use && strchr(out, '\n') == lens;
+        bool advised = strncmp(use + 7, "ADVISED", 7) == 0;
+        bool lifted =
+            strncmp(strchr(use + 1, '\n'), "\nLift  ", 7) == 0 || strstr(out, "\n-  ") || strstr(out, "more reason");
+        bool why = strchr(use + 7, ':') < strchr(use + 7, '\n') && strchr(use + 7, ':');
+        bool rows = !table || strstr(strstr(table, "---"), " D ");
+        if (!third || (!advised && (!lifted || !why)) || !rows) fail_msg("%s\n%s", line, out);
+    }
+}
+
+/* docs/runs/keystrokes.tsv: the lines counted there say what they are said to say. */
+static void keystrokes_are_counted(void **state) {
+    (void)state;
+    static char out[20000], row[600];
+    int rows = 0;
+    FILE *file = fopen("docs/runs/keystrokes.tsv", "r");
+    assert_non_null(file);
+    assert_non_null(fgets(row, sizeof row, file));
+    for (; fgets(row, sizeof row, file); rows++) {
+        char *question = strchr(row, '\t') + 1, *answer = strchr(question, '\t') + 1, use[120];
+        question[strcspn(question, "\t")] = answer[strcspn(answer, "\n")] = '\0';
+        assert_int_equal(strtol(row, NULL, 10), strlen(question));
+        run(question + strlen("iolrevise "), out, sizeof out);
+        snprintf(use, sizeof use, "\nUse   %s\n", answer);
+        if (!strstr(out, use)) fail_msg("%s\n%s", question, out);
+        if (rows == 0) assert_true(strlen(question) <= 45);
+    }
+    assert_int_equal(rows, 6);
+    fclose(file);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(refractions_as_typed),    cmocka_unit_test(refractions_refused),
         cmocka_unit_test(keratometry_and_numbers), cmocka_unit_test(same_numbers_as_a_plan),
         cmocka_unit_test(the_screen_is_small),     cmocka_unit_test(places_are_flags),
-        cmocka_unit_test(what_is_typed_lifts)};
+        cmocka_unit_test(what_is_typed_lifts),     cmocka_unit_test(targets_as_typed),
+        cmocka_unit_test(every_standing_says_why), cmocka_unit_test(any_line_is_answered),
+        cmocka_unit_test(keystrokes_are_counted)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
