@@ -48,13 +48,13 @@ def constants_of(lens, site):
 def fixation(place, constants, distance):
     """Shift of E from the bag, with its SD; None where only constants for that place will do."""
     stated = constants["for"]
-    if stated == place:
-        return 0.0, 0.0
     share = min(max((distance - C["fixation_near_mm"]) / (C["fixation_far_mm"] - C["fixation_near_mm"]), 0.0), 1.0)
     sclera = C["shift_sclera_near_mm"] + share * (C["shift_sclera_mm"] - C["shift_sclera_near_mm"])
     table = {"bag": (C["shift_bag_mm"], 0.0), "sulcus": (C["shift_sulcus_mm"], SPREAD["shift_sulcus_mm"]),
              "sulcus-captured": (C["shift_sulcus_captured_mm"], SPREAD["shift_captured_mm"]),
              "sclera": (sclera, SPREAD["shift_sclera_mm"])}
+    if stated == place:
+        return 0.0, table[place][1] if place in table else SPREAD["shift_other_mm"]
     if place not in table or (stated is not None and stated != "bag"):
         return None
     return table[place]
@@ -183,7 +183,7 @@ class Reading:
         def told(r):
             return rc_matrix(r, vertex_of(r, site)).each(lambda x: to_glasses(x, vertex_of(newest, site)))
         for r in reversed(good[:-1]):
-            if (since(r) is not None and since(newest) is not None and since(r) >= C["reading_first_day"]
+            if (get(r, "lens_then") is not None and since(r) is not None and since(newest) is not None and since(r) >= C["reading_first_day"]
                     and since(newest) - since(r) >= C["reading_apart_days"]
                     and abs(told(r).m - told(newest).m) <= C["reading_agree_d"] + 1e-9
                     and (told(r) - told(newest)).cylinder() <= C["reading_agree_d"] + 1e-9):
