@@ -300,12 +300,22 @@ static double reading_miss(const iol_inquiry *q, const iol_case *altered, double
     return q->eye_part_d - (eye.now.spectacle_d - predicted_d);
 }
 
+/* The sign was lost on the way: which one hangs on the form that was written first, and that is not known. Both are tried. */
 static void cylinder_sign(const iol_inquiry *q, iol_weighing *w) {
-    iol_case altered = *q->eye->c;
     double spectacle;
-    for (int i = 0; i < altered.refractions_count; i++) altered.refractions[i].cylinder_d *= -1.0;
-    iol_inquiry_weigh(q, EYE, reading_miss(q, &altered, &spectacle), w);
-    set_value(w, spectacle, NAN, NULL);
+    for (int sign = -1; sign <= 1; sign += 2) {
+        iol_case altered = *q->eye->c;
+        iol_weighing trial = *w;
+        for (int i = 0; i < altered.refractions_count; i++) {
+            iol_refraction *r = &altered.refractions[i];
+            if (sign * r->cylinder_d < 0.0) r->sphere_d += 2.0 * r->cylinder_d; /* the other form of the same reading */
+            r->cylinder_d *= -1.0;
+        }
+        iol_inquiry_weigh(q, EYE, reading_miss(q, &altered, &spectacle), &trial);
+        if (w->any && trial.best.unexplained_d == w->best.unexplained_d) continue;
+        *w = trial;
+        set_value(w, spectacle, NAN, NULL);
+    }
 }
 
 static void vertex(const iol_inquiry *q, iol_weighing *w) {

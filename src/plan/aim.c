@@ -27,10 +27,12 @@ static void take_shape(const iol_eye *eye, iol_aim *aim) {
     aim->shape = iol_matrix_add(aim->shape, iol_matrix_scalar(excess));
 }
 
-/* The estimated eye with its lens moved. */
+/* The estimated eye with its lens moved. What a wrong constant or a lens the wrong way up does to the position stays with the old
+ * lens, as it does in every component of the mixture. */
 static void stand_moved(const iol_eye *eye, iol_aim *aim) {
     aim->model = aim->from->posterior;
     aim->model.position_mm += aim->change_mm;
+    if (aim->mixture) aim->model.position_mm -= iol_mixture_leader(aim->mixture)->back_mm;
     take_shape(eye, aim);
 }
 
@@ -296,10 +298,24 @@ void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *
     if (isnan(more)) out->sd_d = out->within_half = NAN;
 }
 
+double iol_aim_more(const iol_eye *eye, const iol_aim *aim, double power_d) {
+    iol_spectacle_form unused;
+    if (!aim->second || !aim->shape_known) return 0.0;
+    return second_order(eye, aim, iol_matrix_scalar(power_d), iol_matrix_scalar(0.0), &unused);
+}
+
+/* In front of a toric lens the matrix eye and the scalar one part: the power is sought whose refraction as told is the target. */
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d) {
+    enum { MOST_ROUNDS = 20 };
     iol_prospect prospect;
     iol_aim_prospect(eye, aim, &prospect);
-    return iol_prospect_power(&prospect, target_d);
+    double power = iol_prospect_power(&prospect, target_d), moved = INFINITY;
+    for (int round = 0; aim->second && moved >= c_update_settled && round < MOST_ROUNDS; round++) {
+        double next = iol_prospect_power(&prospect, target_d - iol_aim_more(eye, aim, power));
+        moved = fabs(next - power);
+        power = next;
+    }
+    return power;
 }
 
 iol_status iol_aim_at_cornea(const iol_aim *aim, iol_matrix lens, iol_matrix induced, iol_matrix *at_cornea) {

@@ -6,6 +6,7 @@
 
 #include "case/stock.h"
 #include "tables/constants.h"
+#include "text/number.h"
 
 /* Best cylinder of a toric class and the meridian for its marks: the one that leaves least cylinder. */
 static void best_cylinder(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
@@ -77,7 +78,7 @@ static void add_steps(const iol_work *w, const iol_aim *aim, const iol_shelf_len
     const iol_steps steps = {shelf->power_first_d, shelf->power_last_d, shelf->power_step_d};
     iol_aim_prospect(&w->eye, aim, &o.all);
     iol_prospect_without(&o.all, IOL_MIX(another_lens), &o.as_recorded);
-    double best = iol_prospect_choose(&o.all, &steps, w->eye.target_se_d, &unused);
+    double best = iol_prospect_choose(&o.all, &steps, w->eye.target_se_d - iol_aim_more(&w->eye, aim, exact), &unused);
     bool far = fabs(best - exact) > (c_steps_each_side + 0.5) * shelf->power_step_d;
     double nearest = floor(((far ? best : exact) - shelf->power_first_d) / shelf->power_step_d + 0.5);
     int centre = nearest < 0.0 ? 0 : nearest > last ? last : (int)nearest;
@@ -93,11 +94,19 @@ void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out) {
     memcpy(out->lens_label, shelf->label, sizeof out->lens_label);
 }
 
+/* Distance from the target, and a chance, as they are printed: what cannot be seen decides nothing. */
+static int64_t printed_miss(const iol_choice *c, double target) {
+    int decimals = iol_units[IOL_UNIT_d].json_decimals;
+    return iol_count(c->expected.se_d, decimals) - iol_count(target, decimals);
+}
+static int64_t printed_chance(double share) { return iol_count(share, iol_units[IOL_UNIT_share].json_decimals); }
+
 /* Nearer to the target, then the more myopic. */
 static bool is_nearer(const iol_choice *c, const iol_choice *best, double target) {
     if (!best) return true;
-    double miss = c->expected.se_d - target, away = fabs(miss), least = fabs(best->expected.se_d - target);
-    return away < least || (away == least && miss < 0.0);
+    int64_t miss = printed_miss(c, target), least = printed_miss(best, target);
+    int64_t away = miss < 0 ? -miss : miss, least_away = least < 0 ? -least : least;
+    return away < least_away || (away == least_away && miss < least);
 }
 
 /* The greatest chance within half a dioptre of the steps near to the exact power; 0 none has one. */
@@ -122,12 +131,13 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
         aim = IOL_aim_nearest;
         iol_assume(w, IOL_NOTE_assume_aim, NAN, "nearest");
     }
-    double target = w->eye.target_se_d, least = greatest_chance(out) - c_choice_tie;
+    double target = w->eye.target_se_d;
+    int64_t least = printed_chance(greatest_chance(out)) - printed_chance(c_choice_tie);
     for (int i = 0; i < out->choices_count; i++) {
         iol_choice *c = &out->choices[i];
         if (strcmp(c->lens_id, out->lens_id) != 0 || isnan(c->expected.se_d)) continue;
-        bool above = c->expected.se_d - target > 0.0;
-        bool may = aim == IOL_aim_not_above_target ? !above : c->within_half_d >= least;
+        bool above = printed_miss(c, target) > 0;
+        bool may = aim == IOL_aim_not_above_target ? !above : printed_chance(c->within_half_d) >= least;
         if (may && !worse_than_now(w, c) && is_nearer(c, best, target)) best = c;
     }
     if (best) best->chosen = IOL_YES;

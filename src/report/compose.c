@@ -32,6 +32,9 @@ static void with_unit(iol_line *line, double x, iol_unit unit, bool sign) {
 }
 
 void iol_line_number(iol_line *line, double x, iol_unit unit) { with_unit(line, x, unit, false); }
+void iol_line_axis(iol_line *line, double axis_deg) {
+    iol_line_number(line, iol_axis_told(axis_deg, iol_units[IOL_UNIT_deg].text_decimals), IOL_UNIT_deg);
+}
 void iol_line_signed(iol_line *line, double x, iol_unit unit) { with_unit(line, x, unit, true); }
 
 void iol_line_power(iol_line *line, double power_d) {
@@ -46,7 +49,7 @@ void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, dou
         iol_line_text(line, " ");
         number(line, cylinder_d, 2, true);
         iol_line_text(line, " D x ");
-        number(line, axis_deg, 0, false);
+        number(line, iol_axis_told(axis_deg, 0), 0, false);
     } else
         iol_line_text(line, " D");
 }

@@ -16,6 +16,7 @@ void iol_line_start(iol_line *line);
 void iol_line_text(iol_line *line, const char *text);
 /* A number with the text decimals of its unit and the unit: "23.50 mm"; "not known" for NaN. */
 void iol_line_number(iol_line *line, double x, iol_unit unit);
+void iol_line_axis(iol_line *line, double axis_deg); /* a meridian: 180, never 0 */
 /* The same with its sign always: "+1.88 D". Refractions and lens powers. */
 void iol_line_signed(iol_line *line, double x, iol_unit unit);
 /* A labelled lens power: as many decimals as its step needs, at least one; always signed. */

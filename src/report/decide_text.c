@@ -73,9 +73,9 @@ static void turn(const iol_plan *plan, iol_screen *s) {
     if (!r->present || !first || first->option != IOL_option_rotation || isnan(r->turn_deg)) return;
     iol_line_start(&line);
     iol_line_text(&line, "Marks now on ");
-    iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_line_axis(&line, r->axis_now_deg);
     iol_line_text(&line, ", bring them to ");
-    iol_line_number(&line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    iol_line_axis(&line, r->least_cylinder_axis_deg);
     iol_line_text(&line, ". Expect ");
     iol_line_refraction(&line, r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);
     iol_line_text(&line, ", SE ");

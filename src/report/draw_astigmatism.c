@@ -169,7 +169,7 @@ static void row(const point *p, int number, iol_page *page) {
     iol_line_text(&mark, " ");
     iol_line_text(&mark, shape[p->dot]);
     iol_line_signed(&cylinder, p->cylinder_d, IOL_UNIT_d);
-    if (iol_count(p->cylinder_d, 2) != 0) iol_line_number(&axis, p->axis_deg, IOL_UNIT_deg);
+    if (iol_count(p->cylinder_d, 2) != 0) iol_line_axis(&axis, p->axis_deg);
     const char *const cells[] = {mark.text, p->what, cylinder.text, axis.text};
     iol_page_row(page, 4, cells);
 }

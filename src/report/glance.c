@@ -9,7 +9,7 @@ void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c
         iol_line_text(line, ", cylinder ");
         iol_line_number(line, c->cylinder_d, IOL_UNIT_d);
         iol_line_text(line, marks);
-        iol_line_number(line, c->axis_deg, IOL_UNIT_deg);
+        iol_line_axis(line, c->axis_deg);
     }
     iol_line_text(line, ", ");
     iol_line_place(line, r->position);

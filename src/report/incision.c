@@ -21,7 +21,7 @@ void iol_compose_incision(const iol_plan *plan, iol_page *page) {
         iol_line_start(&line);
         iol_line_number(&line, i->corneal_cylinder_after_d, IOL_UNIT_d);
         iol_line_text(&line, ", steep at ");
-        iol_line_number(&line, i->corneal_axis_after_deg, IOL_UNIT_deg);
+        iol_line_axis(&line, i->corneal_axis_after_deg);
         iol_page_pair(page, "Corneal cylinder after", line.text);
     }
     iol_compose_notes(page, plan, IOL_AT_incision_steep_meridian_advice, 0);

@@ -68,7 +68,7 @@ void iol_line_lead(iol_line *line, const iol_lead *lead) {
         iol_line_text(line, ", cylinder ");
         iol_line_number(line, lead->cylinder_d, IOL_UNIT_d);
         iol_line_text(line, ", marks on ");
-        iol_line_number(line, lead->axis_deg, IOL_UNIT_deg);
+        iol_line_axis(line, lead->axis_deg);
     }
     iol_line_text(line, ", ");
     iol_line_place(line, lead->position);

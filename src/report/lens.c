@@ -93,7 +93,7 @@ static void fill_cells(const iol_choice *c, iol_line cell[CELLS]) {
     if (c->cylinder_d > 0.0) {
         iol_line_number(&cell[CELL_CYLINDER], c->cylinder_d, IOL_UNIT_d);
         iol_line_text(&cell[CELL_CYLINDER], " at ");
-        iol_line_number(&cell[CELL_CYLINDER], c->axis_deg, IOL_UNIT_deg);
+        iol_line_axis(&cell[CELL_CYLINDER], c->axis_deg);
     } else
         iol_line_text(&cell[CELL_CYLINDER], "none");
     iol_line_signed(&cell[CELL_SE], c->expected.se_d, IOL_UNIT_d);

@@ -113,7 +113,7 @@ static void chosen(const iol_plan *plan, iol_screen *s) {
         iol_line_text(&line, ", cyl ");
         iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
         iol_line_text(&line, " on ");
-        iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
+        iol_line_axis(&line, c->axis_deg);
     }
     iol_line_text(&line, ", ");
     iol_line_place(&line, r->position);

@@ -28,6 +28,12 @@ int64_t iol_count(double x, int decimals) {
     return count == IOL_NO_COUNT ? count : (1 - 2 * (x < 0)) * count; /* no branch on a sign that is never foreseen */
 }
 
+double iol_axis_told(double axis_deg, int decimals) { return iol_count(axis_deg, decimals) == 0 ? 180.0 : axis_deg; }
+
+double iol_place_told(double position_deg, int decimals) {
+    return iol_count(position_deg, decimals) == iol_count(360.0, decimals) ? 0.0 : position_deg;
+}
+
 size_t iol_print_count(int64_t count, int decimals, bool always_sign, char *out, size_t size) {
     if (size == 0) return 0;
     out[0] = '\0';

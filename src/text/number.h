@@ -20,4 +20,9 @@ size_t iol_print_number(double x, int decimals, bool always_sign, char *out, siz
 /* The same with three decimals and a sign only for what is below 0: what tables of dioptres and millimetres are full of. */
 size_t iol_print_thousandths(double x, char *out, size_t size);
 
+/* A direction as it is told with so many decimals: a meridian lies above 0 to 180, so that 0.04 is told as 180.0; a place lies
+ * from 0 to below 360, so that 359.97 is told as 0.0. */
+double iol_axis_told(double axis_deg, int decimals);
+double iol_place_told(double position_deg, int decimals);
+
 #endif

@@ -6,6 +6,7 @@
 #include "json.h"
 #include "object_json.h"
 #include "tables/tables.h"
+#include "text/number.h"
 
 typedef struct {
     iol_json json;
@@ -134,11 +135,20 @@ static void write_flag(writer *w, const char *key, iol_flag flag) {
         iol_json_bool(&w->json, key, flag == IOL_YES);
 }
 
+/* Directions keep to their range when they are rounded. */
+static double told(const iol_field *field, double x) {
+    int decimals = iol_units[field->unit].json_decimals;
+    if (field->unit != IOL_UNIT_deg) return x;
+    if (strstr(field->key, "axis") || strstr(field->key, "meridian")) return iol_axis_told(x, decimals);
+    return strstr(field->key, "position") ? iol_place_told(x, decimals) : x;
+}
+
 static void write_member(writer *w, const iol_field *field, const void *base, int row) {
     const char *at = (const char *)base + field->offset;
     switch (field->kind) {
     case IOL_KIND_NUM:
-        iol_json_number(&w->json, field->key, *(const double *)(const void *)at, iol_units[field->unit].json_decimals);
+        iol_json_number(&w->json, field->key, told(field, *(const double *)(const void *)at),
+                        iol_units[field->unit].json_decimals);
         break;
     case IOL_KIND_WORD:
         iol_json_text(&w->json, field->key, iol_word_text(field->words, *(const int *)(const void *)at));

@@ -218,6 +218,16 @@ static void against_exact_integers(void **state) {
 }
 #endif
 
+/* Source: a meridian lies above 0 to 180, a place from 0 to below 360 (docs/case-format.md). */
+static void directions_keep_their_range(void **state) {
+    (void)state;
+    assert_true(iol_axis_told(0.04, 1) == 180.0 && iol_axis_told(0.4, 0) == 180.0);
+    assert_true(iol_axis_told(0.06, 1) == 0.06 && iol_axis_told(179.97, 1) == 179.97);
+    assert_true(iol_place_told(359.97, 1) == 0.0 && iol_place_told(359.6, 0) == 0.0);
+    assert_true(iol_place_told(359.94, 1) == 359.94 && iol_place_told(0.04, 1) == 0.04);
+    assert_true(isnan(iol_axis_told(NAN, 1)) && isnan(iol_place_told(NAN, 1)));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(by_hand),
@@ -228,6 +238,7 @@ int main(void) {
         cmocka_unit_test(printing_counts),
         cmocka_unit_test(small_buffers),
         cmocka_unit_test(thousandths),
+        cmocka_unit_test(directions_keep_their_range),
         cmocka_unit_test(against_exact_integers),
     };
     return cmocka_run_group_tests_name("number", tests, NULL, NULL);

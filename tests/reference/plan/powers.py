@@ -112,7 +112,7 @@ class Replacement:
     def eyeglasses(self, p, lens, induced, se):
         """SE, sphere, cylinder, axis at the leading component."""
         x = self.leading.x
-        return self.cornea.with_lens(x[0], x[1], self.leading.x[2] + self.new.change, Matrix(p) if lens is None else lens, self.v, induced, se)
+        return self.cornea.with_lens(x[0], x[1], self.place(self.leading), Matrix(p) if lens is None else lens, self.v, induced, se)
 
     def told(self, p, without=(), lens=None):
         se_shift = self.shift(p, lens) if lens is not None else 0.0
