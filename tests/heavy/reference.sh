@@ -6,4 +6,4 @@ cases=${CASES:-3000}
 command -v python3 >/dev/null || { echo "SKIP reference: no python3"; exit 0; }
 make -s BUILD="$BUILD" "$BUILD/iolrevise" "$BUILD/tests/tools/drawn_cases" || exit 1
 "$BUILD/tests/tools/drawn_cases" "$cases" 1 examples/site.json >"$BUILD/drawn.jsonl" || exit 1
-python3 -B tests/reference/plan_reference.py "$BUILD/iolrevise" "$BUILD/drawn.jsonl" examples/site.json $((cases * 15)) && echo "passed reference"
+python3 -B tests/reference/plan_reference.py "$BUILD/iolrevise" "$BUILD/drawn.jsonl" examples/site.json $((cases * 18)) && echo "passed reference"
