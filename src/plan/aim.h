@@ -54,7 +54,7 @@ void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect 
 /* Mean and spread of it, and where it is asked for the chance within half a dioptre of that mean. */
 void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
                     iol_matrix induced, bool chance, iol_outlook *out);
-/* A second lens: what the astigmatism behind it adds to the spherical equivalent of a plain lens of that power; 0 for an exchange. */
+/* A second lens: what the astigmatism behind it adds to the spherical equivalent of a plain lens of that power; an exchange: 0. */
 double iol_aim_more(const iol_eye *eye, const iol_aim *aim, double power_d);
 /* Mean power that reaches a spherical equivalent; NaN when there is none. */
 double iol_aim_power(const iol_eye *eye, const iol_aim *aim, double target_d);

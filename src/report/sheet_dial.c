@@ -228,7 +228,7 @@ void iol_sheet_turn_dial(iol_sheet *s) {
     iol_line_text(&line, ", marks from ");
     iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
     iol_line_text(&line, " to ");
-    iol_line_number(&line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    iol_line_axis(&line, r->least_cylinder_axis_deg);
     if (isnan(r->turn_deg) || !start(&v, s, "dial turn-dial", line.text)) return;
     const double radius = optic(&v);
     wound(&v);
@@ -244,7 +244,7 @@ void iol_sheet_turn_dial(iol_sheet *s) {
     iol_draw_text(&v.d, "t m h", CX, CY - 3.4, line.text);
     iol_line_start(&line);
     iol_line_text(&line, "to ");
-    iol_line_number(&line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    iol_line_axis(&line, r->least_cylinder_axis_deg);
     iol_draw_text(&v.d, "t m w h", CX, CY + 5.6, line.text);
     iol_line_start(&line);
     iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
@@ -312,7 +312,7 @@ void iol_sheet_cut_dial(iol_sheet *s) {
         for (int i = 0; i < 2; i++) radial(&v, "mark limbus", fresh->axis_deg + 180.0 * i, RING - 3.0, RING - 0.6);
         iol_line_start(&line);
         iol_line_text(&line, "new marks ");
-        iol_line_number(&line, fresh->axis_deg, IOL_UNIT_deg);
+        iol_line_axis(&line, fresh->axis_deg);
         iol_draw_text(&v.d, "s m w h", CX, CY - 4.0, line.text);
     }
     iol_drawing_close(&v.d);

@@ -23,7 +23,7 @@ void iol_sheet_class(iol_sheet *s, const iol_choice *c) {
     iol_line_text(&line, ", cylinder ");
     iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
     iol_line_text(&line, " on ");
-    iol_line_number(&line, c->axis_deg, IOL_UNIT_deg);
+    iol_line_axis(&line, c->axis_deg);
     iol_sheet_line(s, "", &line, "");
 }
 
@@ -37,7 +37,7 @@ static void lens_words(iol_sheet *s, const char *id, const char *label, double c
     if (cylinder_d > 0.0) {
         iol_line_number(&line, cylinder_d, IOL_UNIT_d);
         iol_sheet_line(s, ", cylinder <b>", &line, "</b><br>");
-        iol_line_number(&line, axis_deg, IOL_UNIT_deg);
+        iol_line_axis(&line, axis_deg);
         iol_sheet_line(s, "marks on <b>", &line, "</b>, ");
     } else
         iol_sheet_put(s, "<br>");
@@ -103,7 +103,7 @@ static void turn(iol_sheet *s) {
                    "</span></p><p class=\"facts\">marks from <b>");
     iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
     iol_sheet_line(s, "", &line, "</b> to <b>");
-    iol_line_number(&line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    iol_line_axis(&line, r->least_cylinder_axis_deg);
     iol_sheet_line(s, "", &line, "</b><br>expect <b>");
     iol_line_form(&line, &r->expected);
     iol_sheet_line(s, "", &line, "</b><br>SE ");

@@ -30,7 +30,7 @@ static void add_turn(iol_line *line, const iol_rotation *r) {
     iol_line_text(line, ", marks from ");
     iol_line_number(line, r->axis_now_deg, IOL_UNIT_deg);
     iol_line_text(line, " to ");
-    iol_line_number(line, r->least_cylinder_axis_deg, IOL_UNIT_deg);
+    iol_line_axis(line, r->least_cylinder_axis_deg);
 }
 
 static void fallbacks(const iol_plan *plan, iol_screen *s) {

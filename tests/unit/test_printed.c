@@ -84,7 +84,8 @@ static void printed_ties(void **state) {
             if (strcmp(b->lens_id, again->lens_id) != 0 || b->power_d != power) continue;
             if (round(1000.0 * a->expected.se_d) + round(1000.0 * b->expected.se_d) != sum) continue;
             if (fabs(a->within_half_d - b->within_half_d) > 0.009 || fabs(again->power_d - power) > 0.6) continue;
-            if (again->power_d != power) fail_msg("case %d: %g D chosen, %g D is as near and more myopic", seed, again->power_d, power);
+            if (again->power_d != power)
+                fail_msg("case %d: %g D chosen, %g D is as near and more myopic", seed, again->power_d, power);
             ties++;
         }
     }
