@@ -236,9 +236,10 @@ static void keep(asker *a, const iol_asked_question *found, unsigned bits, int c
         if (bits & 1u << i) all->questions[at].could_change[all->questions[at].could_change_count++] = change_words[i];
 }
 
-/* A second lens is asked about where one is told of. */
+/* A second lens is asked about where one is told of, a first where it is not told to be gone. */
 static bool is_told_of(const iol_case *c, const char *path) {
-    return strncmp(path, "second_lens", 11) != 0 || c->second_lens.present;
+    bool first = strncmp(path, "first_surgery.lens", 18) == 0, second = strncmp(path, "second_lens", 11) == 0;
+    return second ? c->second_lens.present : !first || iol_case_no_lens(c) != IOL_YES;
 }
 
 /* Red flags all at once while one is open, a single one where not all are absent; where a lens lies, once a dislocation is told.

@@ -44,7 +44,9 @@ void iol_screen_last_stop(const iol_plan *plan, iol_screen *s) {
     iol_line_start(&line);
     iol_line_start(&short_line);
     note_text(&line, plan, first);
-    const size_t end = strcspn(line.text, ".:");
+    size_t end = strcspn(line.text, ".:");
+    while (line.text[end] == '.' && line.text[end + 1] && line.text[end + 1] != ' ') /* within a number */
+        end += 1 + strcspn(line.text + end + 1, ".:");
     if (end > SHORT || line.text[end] != '.') {
         iol_line_start(&line);
         iol_line_words(&line, iol_note_rows[plan->notes.item[first].code].code);
