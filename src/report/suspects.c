@@ -1,4 +1,6 @@
 /* The suspects for people: what is confirmed or explains the miss in full, the rest in a line each. */
+#include <string.h>
+
 #include "compose.h"
 #include "tables/constants.h"
 #include "tables/note_codes.h"

@@ -263,8 +263,8 @@ static void worth(double found_d, int repeats) {
     prepare(&d);
     iol_mixture_make(&eye, formula, &m);
     iol_question q = {&eye, &m, 0.0, 0.15, -0.25, {-10.0, 60.0, 0.5}};
-    double sd, now = iol_worth_now(&q), sum = 0.0;
-    double told = fmax(0.0, iol_worth_of_measurement(&q, IOL_MEASURE_refraction, &sd) - now);
+    double sd, before = iol_worth_now(&q), sum = 0.0;
+    double told = fmax(0.0, iol_worth_of_measurement(&q, IOL_MEASURE_refraction, &sd) - before);
     for (int i = 0; i < repeats; i++) {
         double u = uniform(), mean, spread;
         int k = 0;
@@ -275,7 +275,7 @@ static void worth(double found_d, int repeats) {
         then.causes = &after;
         sum += iol_worth_now(&then);
     }
-    double came = sum / repeats - now;
+    double came = sum / repeats - before;
     bool missed = fabs(told - fmax(0.0, came)) > 0.015;
     printf("worth of a second refraction\tfound %+.2f D\t%d\t%.3f\t%.3f\t\t\t0.015\t%s\n", found_d, repeats, told, came,
            missed ? "MISSED" : "held");

@@ -172,10 +172,22 @@ static void targets_as_typed(void **state) {
 }
 
 /* What the program prints; NUL at the end. */
+static const char *folder(void) {
+    const char *build = getenv("BUILD");
+    return build ? build : "build";
+}
+
+static FILE *opened(const char *name) {
+    char path[400];
+    snprintf(path, sizeof path, "%s/%s", folder(), name);
+    FILE *file = fopen(path, "w");
+    assert_non_null(file);
+    return file;
+}
+
 static void run(const char *arguments, char *out, size_t size) {
     char command[1200];
-    const char *build = getenv("BUILD");
-    snprintf(command, sizeof command, "%s/iolrevise %s", build ? build : "build", arguments);
+    snprintf(command, sizeof command, "%s/iolrevise %s", folder(), arguments);
     FILE *pipe = popen(command, "r");
     assert_non_null(pipe);
     size_t length = fread(out, 1, size - 1, pipe);
@@ -194,8 +206,7 @@ static char *object(char *json, const char *key) {
 static void same_numbers_as_a_plan(void **state) {
     (void)state;
     static char typed[60000], filed[60000];
-    FILE *file = fopen("build/test_power_case.json", "w"), *site = fopen("build/test_power_site.json", "w");
-    assert_true(file && site);
+    FILE *file = opened("test_power_case.json"), *site = opened("test_power_site.json");
     fputs("{\"case_format\":1,\"case_ref\":\"same\",\"eye\":\"left\",\"reason\":\"power-error\",\"age_years\":70,"
           "\"target_se_d\":-0.25,\"formula\":\"t2\",\"silicone_oil\":{\"now\":false,\"at_measurement\":false,"
           "\"at_refraction\":false,\"stays\":false},\"biometry\":{\"axial_length_mm\":23.12,\"k_flat_d\":43.1,"
@@ -215,7 +226,9 @@ static void same_numbers_as_a_plan(void **state) {
         "43.10@5/43.90@95 --length 23.12 --a-constant 118.4 --new-a-constant 118.9 --from bag --to sulcus --age 70 "
         "--days 40 --no-oil --no-earlier-laser --no-fluid --identified sticker --formula t2 --format json",
         typed, sizeof typed);
-    run("plan build/test_power_case.json --site build/test_power_site.json --format json", filed, sizeof filed);
+    char plan[900];
+    snprintf(plan, sizeof plan, "plan %s/test_power_case.json --site %s/test_power_site.json --format json", folder(), folder());
+    run(plan, filed, sizeof filed);
     char *a = object(typed, "\"surprise\""), *b = object(filed, "\"surprise\"");
     char *suspects = strstr(b, "\"suspects\"");
     assert_non_null(suspects);
