@@ -52,7 +52,7 @@ TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits tool
            heavy/values_dump heavy/values_plan heavy/blanking heavy/mixture heavy/answers)
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
-FUZZERS := case site plan lines refraction formulas
+FUZZERS := case site plan lines refraction formulas box columns import
 .PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz programs unit runs coverage mutants
 SO      := libiolrevise.so
 # Until 1.0 a minor version may change structs, so it stands in the name.

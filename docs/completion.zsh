@@ -6,6 +6,7 @@ _iolrevise() {
         'plan:the whole plan for one case; - or nothing reads standard input'
         'ask:the questions that could change the plan, most first; - or nothing reads standard input'
         'power:exchange or piggyback power from a refraction typed on the line, as\: OD 21.0 "+2.25 -0.75 x 80" -0.25'
+        'import:measurements of one eye from DICOM data sets in JSON or a row of a sheet, as a case file; with --into the empty keys of one are filled'
         'box:what is in the box that was scanned, and whether it is the lens of the plan; - or nothing reads the code from standard input'
         'check:validates case and site files and sheets (.csv), changes nothing; - or nothing reads one case or JSON Lines'
         'template:prints a starter\: power-error, opacity, dislocation, cylinder, photic, no-lens, two-lenses, child, past-case, site'
@@ -34,7 +35,7 @@ _iolrevise() {
             '--only[text\: some parts, commas between\: decide, theatre, patient, note (five lines for the record) or keys of the plan]:PARTS:(decide theatre patient note)' \
             '--language[of the patient'\''s words\: en (default) or de (not checked by a native clinician)]:LANGUAGE: ' \
             '--strict[exit 5 when the plan holds a stop caution]' \
-            '--set[plan with this value changed; null clears it; as often as wanted]:PATH=VALUE: ' \
+            '--set[with this value changed; null clears it; as often as wanted]:PATH=VALUE: ' \
             '--what-if[one table\: the case as it is, and changed so; as often as wanted]:PATH=VALUE[,PATH=VALUE]: ' \
             '--help[this help]' \
             '-h[this help]' \
@@ -50,7 +51,7 @@ _iolrevise() {
             '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
             '--as-of[day that intervals are counted to (default\: the case'\''s assessed_on)]:DATE: ' \
-            '--set[plan with this value changed; null clears it; as often as wanted]:PATH=VALUE: ' \
+            '--set[with this value changed; null clears it; as often as wanted]:PATH=VALUE: ' \
             '--fill[ask on the terminal, one question at a time, and write the case (--output)]' \
             '--help[this help]' \
             '-h[this help]' \
@@ -101,6 +102,22 @@ _iolrevise() {
             '--version[the version]' \
             '-V[the version]' \
             '*:value: '
+        ;;
+    import)
+        _arguments -S \
+            '--site[lens shelf and local settings]:SITE.json:_files' \
+            '--output[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '-o[write there, through a temporary file that is renamed; - is standard output]:FILE:_files' \
+            '--set[with this value changed; null clears it; as often as wanted]:PATH=VALUE: ' \
+            '--csv[the inputs are sheets (comma-separated values), whatever their names; template\: the heading row of one]' \
+            '--eye[OD, OS, R, L too\: right or left]:EYE:(right left)' \
+            '--into[fill the empty keys of this case; a key that holds another value is a fault]:CASE.json:_files' \
+            '--sticker[the scanned sticker of the record\: the lens put in, by the site'\''s stock (--site)]:CODE: ' \
+            '--help[this help]' \
+            '-h[this help]' \
+            '--version[the version]' \
+            '-V[the version]' \
+            '*:file:_files'
         ;;
     box)
         _arguments -S \
@@ -187,7 +204,7 @@ _iolrevise() {
             '-V[the version]' \
             '1:what:(formulas constants spreads rates factors shelf risk rules evidence references codes)'
         ;;
-    help) _arguments '1:command:(plan ask power box check template schema recheck sources)' ;;
+    help) _arguments '1:command:(plan ask power import box check template schema recheck sources)' ;;
     esac
 }
 _iolrevise "$@"

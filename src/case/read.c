@@ -197,9 +197,16 @@ static void read_remark(reader *r, const cJSON *first, const cJSON *node) {
     if (stood_before(first, node)) duplicate(r, node);
     if (!is_type(node, cJSON_String))
         fault_at(r, node, node->string, IOL_FAULT_wrong_type, describe(node, found),
-                 "a text in quotation marks: a key that starts with // holds a remark and is ignored", "");
+                 is_remark(node->string) ? "a text in quotation marks: a key that starts with // holds a remark and is ignored"
+                                         : "a text in quotation marks: where the JSON Schema is",
+                 "");
     else if (iol_remark_names_a_person(node->string, node->valuestring))
         identity_key(r, node);
+}
+
+/* What editors look up while the file is typed; only at the root. */
+static bool is_schema(const reader *r, const cJSON *first, const cJSON *node) {
+    return first == r->root->child && strcmp(node->string, "$schema") == 0;
 }
 
 typedef struct {
@@ -244,7 +251,7 @@ static bool read_object(reader *r, const cJSON *node, const iol_object *object, 
     bool *present = into;
     int row = -1, guess = 0;
     for (const cJSON *child = node->child; child; child = child->next) {
-        if (is_remark(child->string)) {
+        if (is_remark(child->string) || is_schema(r, node->child, child)) {
             read_remark(r, node->child, child);
             continue;
         }

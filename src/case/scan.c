@@ -219,8 +219,8 @@ static const byte *scan_value(iol_scanner *s, const byte *p) {
     case '"': return scan_text(s, p);
     case '{':
     case '[':
-        if (s->level == IOL_SCAN_LEVELS) {
-            iol_scan_refuse_limit(s, IOL_FAULT_too_deep, p, IOL_SCAN_LEVELS + 1, IOL_SCAN_LEVELS, "levels");
+        if (s->level == s->levels) {
+            iol_scan_refuse_limit(s, IOL_FAULT_too_deep, p, (size_t)s->levels + 1, (size_t)s->levels, "levels");
             return NULL;
         }
         s->opened[s->level++] = p;
@@ -269,15 +269,16 @@ size_t iol_scan_mark(const char *text, size_t length) {
     return length >= 3 && memcmp(text, "\xef\xbb\xbf", 3) == 0 ? 3 : 0;
 }
 
-bool iol_scan_json(const char *text, size_t length, size_t limit, iol_faults *faults) {
-    return iol_scan_json_within(text, length, limit, IOL_SCAN_VALUES, faults);
-}
-
-bool iol_scan_json_within(const char *text, size_t length, size_t limit, int values, iol_faults *faults) {
+static bool scan_text_of(const char *text, size_t length, size_t limit, int values, int levels, iol_faults *faults) {
     const byte *start = (const byte *)text + iol_scan_mark(text, length);
-    iol_scanner s = {
-        .text = start, .end = (const byte *)text + length, .at = start, .faults = faults, .counted = start, .line = 1,
-        .most = values};
+    iol_scanner s = {.text = start,
+                     .end = (const byte *)text + length,
+                     .at = start,
+                     .faults = faults,
+                     .counted = start,
+                     .line = 1,
+                     .most = values,
+                     .levels = levels};
     if (length > limit) return iol_scan_refuse_limit(&s, IOL_FAULT_too_long, start, length, limit, "bytes");
     const byte *p = start;
     do {
@@ -287,4 +288,12 @@ bool iol_scan_json_within(const char *text, size_t length, size_t limit, int val
     if (!p) return false;
     s.at = p;
     return p == s.end ? !s.refused : iol_scan_refuse_after(&s, IOL_FAULT_trailing_text);
+}
+
+bool iol_scan_json(const char *text, size_t length, size_t limit, iol_faults *faults) {
+    return scan_text_of(text, length, limit, IOL_SCAN_VALUES, IOL_SCAN_LEVELS, faults);
+}
+
+bool iol_scan_json_within(const char *text, size_t length, int values, int levels, iol_faults *faults) {
+    return scan_text_of(text, length, IOL_SCAN_FILE, values, levels, faults);
 }

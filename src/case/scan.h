@@ -24,8 +24,9 @@ size_t iol_scan_mark(const char *text, size_t length);
  * included, since what follows a forgotten quotation mark means nothing. */
 bool iol_scan_json(const char *text, size_t length, size_t limit, iol_faults *faults);
 
-/* The same with another limit on values, for files of other programs. */
-bool iol_scan_json_within(const char *text, size_t length, size_t limit, int values, iol_faults *faults);
+/* The same with other limits on values and levels (at most IOL_SCAN_DEEPEST), for files of other programs. */
+enum { IOL_SCAN_DEEPEST = 64 };
+bool iol_scan_json_within(const char *text, size_t length, int values, int levels, iol_faults *faults);
 
 /* Line (from 1) on which a value starts; value_index in document order: root 0, then every member's value and every
  * element as it comes. 0 when there are not so many values. For text that passed the scan; other text is safe, the

@@ -11,8 +11,8 @@ typedef struct {
     const byte *at;         /* the next byte to read */
     iol_faults *faults;
     bool refused;
-    int values, most, level; /* most: values allowed */
-    const byte *opened[IOL_SCAN_LEVELS];
+    int values, most, level, levels; /* most, levels: values and levels allowed */
+    const byte *opened[IOL_SCAN_DEEPEST];
     const byte *counted; /* lines are counted up to here */
     int line;
 } iol_scanner;

@@ -83,21 +83,26 @@ bool iol_view_each_member(iol_view object, iol_view *key, iol_view *item) {
     return p < end;
 }
 
-/* Digits from *at with one point; their count, and how many stood behind the point. */
-static int take_digits(const char **at, const char *end, double *sum, int *behind) {
-    int digits = 0;
-    bool point = false;
+/* Digits from *at with one point, the first seventeen that count; *behind: so many of them stood behind the point, less those
+ * left out before it. False when there is none. */
+static bool take_digits(const char **at, const char *end, double *sum, int *behind) {
+    enum { HELD = 17 };
+    int held = 0;
+    bool point = false, any = false;
     for (*behind = 0; *at < end && ((**at >= '0' && **at <= '9') || (**at == '.' && !point)); ++*at) {
         if (**at == '.') {
             point = true;
             continue;
         }
-        *behind += point;
-        if (digits == 0 && **at == '0' && *sum == 0.0) continue;
-        if (++digits <= 17) *sum = 10.0 * *sum + (**at - '0');
-        if (digits > 17) --*behind;
+        any = true;
+        if (held < HELD) {
+            *sum = 10.0 * *sum + (**at - '0');
+            held += held > 0 || **at != '0';
+            *behind += point;
+        } else
+            *behind -= !point;
     }
-    return digits;
+    return any;
 }
 
 bool iol_view_number(iol_view v, double *value) {
@@ -110,13 +115,11 @@ bool iol_view_number(iol_view v, double *value) {
     while (p < end && *p == ' ') p++;
     bool minus = p < end && *p == '-';
     if (p < end && (*p == '-' || *p == '+')) p++;
-    const char *first = p;
-    if (take_digits(&p, end, &sum, &behind) > 17 || p == first) return false;
+    if (!take_digits(&p, end, &sum, &behind)) return false;
     if (p < end && (*p | 0x20) == 'e') {
         bool small = ++p < end && *p == '-';
         if (p < end && (*p == '-' || *p == '+')) p++;
-        take_digits(&p, end, &power, &unused);
-        if (power > 30.0) return false;
+        if (!take_digits(&p, end, &power, &unused) || power > 30.0) return false;
         behind += small ? (int)power : -(int)power;
     }
     if (*v.at == '"' && p < end && strspn(p, " ") < (size_t)(end - p)) return false;

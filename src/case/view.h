@@ -23,7 +23,7 @@ bool iol_view_is_list(iol_view v);
 bool iol_view_each_member(iol_view object, iol_view *key, iol_view *item);
 /* A number with at most that many decimals within limits, as a count of its last decimal; no exponent. */
 bool iol_view_count(iol_view v, int decimals, int64_t low, int64_t high, int64_t *count);
-/* A number with or without exponent, or a text that is one, with up to 15 digits. */
+/* A number with or without exponent, or a text that is one. */
 bool iol_view_number(iol_view v, double *value);
 /* A text; false when it is none or does not fit. */
 bool iol_view_text(iol_view v, char *out, size_t size);

@@ -71,6 +71,9 @@ bool iol_cli_fault_line(const char *file, const iol_faults *faults, int index, c
 /* Every fault of one input, in the contract's line format. IOL_EXIT_REFUSED, or IOL_EXIT_FAULT when memory ran out. */
 int iol_cli_faults(const char *file, const iol_faults *faults);
 
+/* "right" or "left" of what was typed: right, left, OD, OS, R or L, in letters of either case; NULL: none of them. */
+const char *iol_cli_side(const char *typed);
+
 /* ---- files ---- */
 typedef struct {
     char *bytes;

@@ -56,8 +56,7 @@ static int both(const char *flag, const char *yes, const char *no, const char *w
     return yes && no ? iol_cli_flag(flag, "both", wanted) : IOL_EXIT_DONE;
 }
 
-/* right, left, OD, OS, R or L, in letters of either case. */
-static const char *side(const char *typed) {
+const char *iol_cli_side(const char *typed) {
     static const struct {
         const char *word, *eye;
     } row[] = {{"right", "right"}, {"left", "left"}, {"od", "right"}, {"os", "left"}, {"r", "right"}, {"l", "left"}};
@@ -134,7 +133,8 @@ int iol_power_read(const iol_options *o, iol_power_typed *t) {
     status = iol_cli_worse(status, numbers(o, &p, t));
     status = iol_cli_worse(status, methods(o, t));
     status = iol_cli_worse(status, haigis(o->haigis, t->haigis));
-    t->eye = p.eye && side(p.eye) ? side(p.eye) : p.eye; /* what is neither goes to the reader, with the other faults */
+    const char *eye = p.eye ? iol_cli_side(p.eye) : NULL;
+    t->eye = eye ? eye : p.eye; /* what is neither goes to the reader, with the other faults */
     t->k = (iol_typed_k){NAN, NAN, NAN};
     if (!t->eye) status = iol_cli_flag("--eye", NULL, "right or left");
     if (!p.implanted) status = iol_cli_flag("--implanted", NULL, "the power of the lens in the eye, 21.0");

@@ -110,7 +110,10 @@ static const char head[] =
     "seen facing the patient, 0 at the examiner's right (3 o'clock), counted anticlockwise, 90 at 12 o'clock, in both "
     "eyes.\n"
     "- Dates are written 2026-11-25.\n"
-    "- Limits: 1 MiB a file, 64 KiB a line of JSON Lines, 16 levels, 4096 values, 16 refractions.\n";
+    "- `$schema`, at the root alone, holds where an editor finds the JSON Schema; it is ignored.\n"
+    "- A sheet (`.csv`) has a heading row of paths with points (`biometry.axial_length_mm`, `refractions.1.sphere_d`) and a case a "
+    "row; [import.md](import.md).\n"
+    "- Limits: 1 MiB a file, 64 KiB a line of JSON Lines or a row of a sheet, 16 levels, 4096 values, 16 refractions.\n";
 
 bool iol_format_page_write(iol_sink sink, void *context) {
     page p = {.sink = sink, .context = context};

@@ -10,7 +10,7 @@ enum { MOST_OBJECTS = 64 };
 
 typedef struct {
     iol_json json;
-    bool input, lost;
+    bool input, lost, root; /* root: the outermost object is next */
     int count;
     const iol_object *object[MOST_OBJECTS];
 } writer;
@@ -165,6 +165,12 @@ static void required(writer *w, const iol_object *object) {
 static void body(writer *w, const iol_object *object) {
     iol_json_text(&w->json, "type", "object");
     iol_json_open(&w->json, "properties", '{');
+    if (w->input && w->root) { /* for editors: where this schema is */
+        iol_json_open(&w->json, "$schema", '{');
+        iol_json_text(&w->json, "type", "string");
+        iol_json_close(&w->json, '}');
+    }
+    w->root = false;
     properties(w, object);
     iol_json_close(&w->json, '}');
     iol_json_open(&w->json, "required", '[');
@@ -233,11 +239,15 @@ static void definitions(writer *w) {
 }
 
 bool iol_schema_write(const iol_object *object, const char *title, bool input, iol_sink sink, void *context) {
-    writer w = {.input = input};
+    writer w = {.input = input, .root = true};
+    char id[80] = "https://iolrevise.invalid/schema/"; /* a name, no place: the file is what `iolrevise schema` prints */
+    iol_append(id, sizeof id, object->name);
+    iol_append(id, sizeof id, "-1");
     collect(&w, object);
     iol_json_start(&w.json, sink, context, true);
     iol_json_open(&w.json, NULL, '{');
     iol_json_text(&w.json, "$schema", "https://json-schema.org/draft/2020-12/schema");
+    iol_json_text(&w.json, "$id", id);
     iol_json_text(&w.json, "title", title);
     body(&w, object);
     definitions(&w);

@@ -4,7 +4,7 @@
 # corpus. FUZZ_MERGE=1 runs none and prints which of the inputs found are worth keeping beside the corpus.
 set -e
 seconds=${FUZZ_SECONDS:-60}
-targets=${FUZZ_TARGETS:-case site plan lines refraction formulas}
+targets=${FUZZ_TARGETS:-case site plan lines refraction formulas box columns import}
 out=${BUILD:-build}/fuzz
 sanitize=-fsanitize=address,undefined
 ${MAKE:-make} -s CC=clang BUILD="$out" OPT="-O2 -g -fsanitize=fuzzer-no-link $sanitize -fno-sanitize-recover=all" \
@@ -22,7 +22,7 @@ for target in $targets; do
     clang -fsanitize=fuzzer $sanitize -o "$out/fuzz_$target" "$out/fuzz_$target.o" "$out/libiolrevise.a" -lcjson -lm
     mkdir -p "$out/found_$target"
     case $target in
-    case | site | plan) most=4096 ;; lines) most=8192 ;; *) most=512 ;;
+    case | site | plan | columns) most=4096 ;; import) most=16384 ;; lines) most=8192 ;; *) most=512 ;;
     esac
     if [ -n "$FUZZ_MERGE" ]; then
         rm -rf "$out/merged_$target" && mkdir "$out/merged_$target"

@@ -52,8 +52,8 @@ for key in rows('references', 'REFERENCE'):
         print('data/references.def: %s is cited by nothing' % key)
 
 # ---- constants; fields of the case: a use is a name behind a dot or an arrow, or the path of a rule ----
-code = '\n'.join(read(s) for s in sources if not s.startswith('src/case/read'))
-code += '\n'.join(read(t) for t in tables if os.path.basename(t) not in ('case_fields.def', 'key_aliases.def'))
+code = '\n'.join(read(s) for s in sources if not s.startswith(('src/case/read', 'src/intake/'))) # to bring a value in is no use of it
+code += '\n'.join(read(t) for t in tables if os.path.basename(t) not in ('case_fields.def', 'key_aliases.def', 'dicom_map.def'))
 waiting = set(UNREAD)
 
 

@@ -1,0 +1,206 @@
+/* Walks by tags. In JSON an attribute is {"vr": ..., "Value": [...]}; a sequence's values are its items. */
+#include "dicom_map.h"
+
+#include <string.h>
+
+#include "tables/say.h"
+#include "text/number.h"
+
+const iol_map_row iol_map[] = {
+#define CLASS(class, right, left, name)
+#define NUMBER(class, path, key, decimals) {IOL_MAP_NUMBER, class, path, NULL, 0, 0, key, NULL, NULL, decimals},
+#define NEWEST(class, path, second, key, decimals)                                                                     \
+    {IOL_MAP_NEWEST, class, path, second, 0, 0, key, NULL, NULL, decimals},
+#define CODED(class, path, code, key, word) {IOL_MAP_CODED, class, path, NULL, code, 0, key, word, NULL, 0},
+#define WRITTEN(class, path, value, key, word) {IOL_MAP_WRITTEN, class, path, NULL, 0, 0, key, value, word, 0},
+#define BOTH(class, path, code, second, other, key, word)                                                              \
+    {IOL_MAP_BOTH, class, path, second, code, other, key, word, NULL, 0},
+#define HAND(class, path, key) {IOL_MAP_HAND, class, path, NULL, 113857, 0, key, NULL, NULL, 0},
+#define REFUSE(class, path, code, key, sentence) {IOL_MAP_REFUSE, class, path, NULL, code, 0, key, sentence, NULL, 0},
+#define CONSTANT_OF(code, key)
+#define INDEX(value)
+#include "dicom_map.def"
+#undef CLASS
+#undef NUMBER
+#undef NEWEST
+#undef CODED
+#undef WRITTEN
+#undef BOTH
+#undef HAND
+#undef REFUSE
+#undef CONSTANT_OF
+#undef INDEX
+};
+const int iol_map_rows = (int)(sizeof iol_map / sizeof *iol_map);
+
+static const iol_map_class classes[] = {
+#define CLASS(class, right, left, name) {class, right, left, name},
+#define NUMBER(class, path, key, decimals)
+#define NEWEST(class, path, second, key, decimals)
+#define CODED(class, path, code, key, word)
+#define WRITTEN(class, path, value, key, word)
+#define BOTH(class, path, code, second, other, key, word)
+#define HAND(class, path, key)
+#define REFUSE(class, path, code, key, sentence)
+#define CONSTANT_OF(code, key)
+#define INDEX(value)
+#include "dicom_map.def"
+#undef CLASS
+#undef NUMBER
+#undef NEWEST
+#undef CODED
+#undef WRITTEN
+#undef BOTH
+#undef HAND
+#undef REFUSE
+#undef CONSTANT_OF
+#undef INDEX
+};
+
+static const double built[] = {
+#define CLASS(class, right, left, name)
+#define NUMBER(class, path, key, decimals)
+#define NEWEST(class, path, second, key, decimals)
+#define CODED(class, path, code, key, word)
+#define WRITTEN(class, path, value, key, word)
+#define BOTH(class, path, code, second, other, key, word)
+#define HAND(class, path, key)
+#define REFUSE(class, path, code, key, sentence)
+#define CONSTANT_OF(code, key)
+#define INDEX(value) value,
+#include "dicom_map.def"
+#undef CLASS
+#undef NUMBER
+#undef NEWEST
+#undef CODED
+#undef WRITTEN
+#undef BOTH
+#undef HAND
+#undef REFUSE
+#undef CONSTANT_OF
+#undef INDEX
+};
+
+static const struct {
+    long code;
+    const char *key;
+} constants[] = {
+#define CLASS(class, right, left, name)
+#define NUMBER(class, path, key, decimals)
+#define NEWEST(class, path, second, key, decimals)
+#define CODED(class, path, code, key, word)
+#define WRITTEN(class, path, value, key, word)
+#define BOTH(class, path, code, second, other, key, word)
+#define HAND(class, path, key)
+#define REFUSE(class, path, code, key, sentence)
+#define CONSTANT_OF(code, key) {code, "first_surgery.lens.constants." key},
+#define INDEX(value)
+#include "dicom_map.def"
+#undef CLASS
+#undef NUMBER
+#undef NEWEST
+#undef CODED
+#undef WRITTEN
+#undef BOTH
+#undef HAND
+#undef REFUSE
+#undef CONSTANT_OF
+#undef INDEX
+};
+
+const iol_map_class *iol_map_class_of(int class) {
+    for (size_t i = 0; i < sizeof classes / sizeof *classes; i++)
+        if (classes[i].class == class) return &classes[i];
+    return NULL;
+}
+
+iol_view iol_dicom_value(iol_view item, const char *tag) {
+    iol_view first = {NULL, NULL};
+    iol_view_each(iol_view_member(iol_view_member(item, tag), "Value"), &first);
+    return first;
+}
+
+/* The next tag of a path; false behind the last. */
+static bool next_tag(const char **path, char tag[9]) {
+    if (!**path) return false;
+    memcpy(tag, *path, 8), tag[8] = '\0';
+    *path += (*path)[8] == '/' ? 9 : 8;
+    return true;
+}
+
+iol_view iol_dicom_at(iol_view item, const char *path) {
+    char tag[9];
+    while (next_tag(&path, tag)) item = iol_dicom_value(item, tag);
+    return item;
+}
+
+static bool is_code(iol_view item, long code) {
+    char text[24], wanted[24] = "";
+    if (!iol_view_text(iol_dicom_value(item, "00080100"), text, sizeof text)) return false;
+    iol_print_count(code, 0, false, wanted, sizeof wanted);
+    return strcmp(text, wanted) == 0;
+}
+
+bool iol_dicom_has_code(const iol_data_set *set, iol_view eye, const char *path, long code) {
+    return is_code(iol_dicom_at(eye, path), code) || is_code(iol_dicom_at(set->root, path), code);
+}
+
+bool iol_dicom_number(iol_view v, int decimals, char *out, size_t size) {
+    double x;
+    return v.at && iol_view_number(v, &x) && iol_print_number(x, decimals, false, out, size) > 0;
+}
+
+static void append(const char *text, char *out, size_t size) {
+    out[0] = '\0';
+    iol_append(out, size, text);
+}
+
+double iol_map_index(double found) {
+    const double rounding = 0.0003; /* half the last digit of radius and dioptres, and some noise */
+    for (size_t i = 0; i < sizeof built / sizeof *built; i++)
+        if (fabs(built[i] - found) < rounding) return built[i];
+    return -1.0;
+}
+
+const char *iol_map_constant(iol_view name) {
+    for (size_t i = 0; i < sizeof constants / sizeof *constants; i++)
+        if (is_code(name, constants[i].code)) return constants[i].key;
+    return NULL;
+}
+
+/* The one taken last; where the times are not known all must agree. */
+static int newest(const iol_map_row *row, iol_view eye, char *out, size_t size) {
+    iol_view item = {NULL, NULL}, list = iol_view_member(iol_view_member(eye, row->path), "Value");
+    char stamp[32] = "", text[32], when[32];
+    bool timed = true, agree = true;
+    int count = 0;
+    out[0] = '\0';
+    while (iol_view_each(list, &item)) {
+        if (!iol_dicom_number(iol_dicom_at(item, row->second), row->decimals, text, sizeof text)) continue;
+        if (!iol_view_text(iol_dicom_value(item, "0008002A"), when, sizeof when)) when[0] = '\0';
+        timed = timed && when[0];
+        agree = agree && (count == 0 || strcmp(out, text) == 0);
+        if (count++ == 0 || strcmp(when, stamp) > 0) {
+            append(text, out, size);
+            append(when, stamp, sizeof stamp);
+        }
+    }
+    return count == 0 ? 0 : timed || agree ? 1 : -1;
+}
+
+int iol_map_find(const iol_map_row *row, const iol_data_set *set, iol_view eye, char *out, size_t size) {
+    switch (row->kind) {
+    case IOL_MAP_NUMBER: return iol_dicom_number(iol_dicom_at(eye, row->path), row->decimals, out, size);
+    case IOL_MAP_NEWEST: return newest(row, eye, out, size);
+    case IOL_MAP_CODED: append(row->word, out, size); return iol_dicom_has_code(set, eye, row->path, row->code);
+    case IOL_MAP_WRITTEN:
+        append(row->taken, out, size);
+        return iol_view_is(iol_dicom_at(eye, row->path), row->word) ||
+               iol_view_is(iol_dicom_at(set->root, row->path), row->word);
+    case IOL_MAP_BOTH:
+        append(row->word, out, size);
+        return iol_dicom_has_code(set, eye, row->path, row->code) &&
+               iol_dicom_has_code(set, eye, row->second, row->other);
+    default: return 0;
+    }
+}
