@@ -130,7 +130,7 @@ _iolrevise() {
             '-h[this help]' \
             '--version[the version]' \
             '-V[the version]' \
-            '*:file:_files'
+            '*:value: '
         ;;
     check)
         _arguments -S \

@@ -275,9 +275,9 @@ status 4 "$program" recheck good.jsonl --format csv --output /nowhere/x.csv
 
 # ---- recipes of docs/recheck.md ----
 if command -v mlr >/dev/null; then
-    printf 'case_format,case_ref,eye,reason,age_years,biometry.axial_length_mm\n1,S-1,right,power-error,,23.4\n' >sheet.csv
-    mlr --icsv --ojsonl put '$* = select($*, func(k, v) { return v != "" })' sheet.csv >sheet.jsonl || fail "Miller"
-    "$program" recheck sheet.jsonl --format csv >out || fail "a spreadsheet by Miller"
+    printf 'case_ref,path,value\nS-1,case_format,1\nS-1,eye,right\nS-1,reason,power-error\n' >long.csv
+    mlr --icsv --ocsv reshape -s path,value long.csv >sheet.csv || fail "Miller"
+    "$program" recheck sheet.csv --format csv >out || fail "a spreadsheet by Miller"
     grep -q ',S-1,right,no-outcome,' out || fail "a spreadsheet by Miller: $(tail -1 out)"
 else
     skip recipe-miller "no mlr"

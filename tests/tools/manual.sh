@@ -42,7 +42,7 @@ values_of() { # command, option: its words
 }
 names_file() { case $1 in FILE | OUT | *.json | *.jsonl) return 0 ;; *) return 1 ;; esac; }
 short_of() { case $1 in --help) echo -h ;; --version) echo -V ;; --output) echo -o ;; --format) echo -f ;; esac; }
-takes_files() { case $1 in power | template | schema | sources | help) return 1 ;; *) return 0 ;; esac; }
+takes_files() { case $1 in power | box | template | schema | sources | help) return 1 ;; *) return 0 ;; esac; }
 
 # ---- the manual page (mdoc) ----
 roff() { sed 's/\\/\\e/g; s/^\([.'"'"']\)/\\\&\1/; s/ -/ \\-/g; s/^-/\\-/; s/"-/"\\-/g'; }
@@ -96,6 +96,20 @@ No file, a power from one line:
 .Bd -literal -offset indent
 iolrevise power --eye right --implanted 21.0 \e
     --refraction "+2.25 -0.75 x 80" --target -0.25
+.Ed
+.Pp
+Measurements of an instrument, and the sticker of the record:
+.Bd -literal -offset indent
+iolrevise import calculation.json --eye right \e
+    --set first_surgery.done_on=2025-09-15 -o begun.json
+iolrevise import --eye right --into begun.json -o case.json \e
+    --sticker "0102000000000039" --site site.json
+.Ed
+.Pp
+Is this the box of the plan?
+.Bd -literal -offset indent
+iolrevise box "]d201020000000000771729053110LOT" \e
+    --site site.json --plan plan.json --as-of 2026-11-25
 .Ed
 .Pp
 Past cases, rows and summary, on two cores:
