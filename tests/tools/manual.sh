@@ -98,20 +98,6 @@ iolrevise power --eye right --implanted 21.0 \e
     --refraction "+2.25 -0.75 x 80" --target -0.25
 .Ed
 .Pp
-Measurements of an instrument, and the sticker of the record:
-.Bd -literal -offset indent
-iolrevise import calculation.json --eye right \e
-    --set first_surgery.done_on=2025-09-15 -o begun.json
-iolrevise import --eye right --into begun.json -o case.json \e
-    --sticker "0102000000000039" --site site.json
-.Ed
-.Pp
-Is this the box of the plan?
-.Bd -literal -offset indent
-iolrevise box "]d201020000000000771729053110LOT" \e
-    --site site.json --plan plan.json --as-of 2026-11-25
-.Ed
-.Pp
 Past cases, rows and summary, on two cores:
 .Bd -literal -offset indent
 iolrevise recheck cases.jsonl -o rows.csv \e
