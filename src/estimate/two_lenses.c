@@ -68,6 +68,7 @@ void iol_estimate_two_lenses(const iol_eye *eye, iol_formula formula, iol_observ
     out->status = iol_two_lenses_refraction(&after, eye->vertex_mm, &out->believed_d, unused);
     if (!reads) seen(&eye->vertex_mm, mean, &out->predicted_d, (double[IOL_TWO_STATES]){0.0});
     if (!reads || out->status < 0) return;
+    if (eye->length_from_reading) return; /* the reading made the length: it cannot test it */
     out->predicted_d = two->predicted;
     out->eye_part_d = eye->now.spectacle_d - two->predicted;
     out->z = two->z;

@@ -220,6 +220,7 @@ const iol_refraction *iol_case_newest_reading(const iol_case *c);
 bool iol_eye_reads_without_lens(const iol_eye *eye);
 /* The second lens: power, gap, and whether both lenses are known well enough to be told apart. */
 void iol_eye_second_lens(iol_eye *eye, iol_notes *notes);
+void iol_eye_two_length_from_reading(iol_eye *eye, iol_notes *notes);
 /* Axial length of an eye read without a lens, where none is measured: the reading tells it, with the keratometry (assumed where
  * there is none). */
 void iol_eye_length_from_reading(iol_eye *eye, iol_notes *notes);

@@ -8,7 +8,7 @@
  * Equation  Outward: x = n/(L - E1) - P1; x = b(x, gap) - P2; Rc = b(x, E2) - K; R = Rc / (1 + V Rc); E2 = E1 - gap,
  *           b(x, t) = x / (1 + t x/n), db/dx = (b/x)^2, db/dt = -b^2/n. Inward z(x, t) = x / (1 - t x/n):
  *           P2' = b(n/(L - E1) - P1, E1 - E2') - z(K + Rt, E2'),
- *           P1' = n/(L - E1') - z(z(K + Rt, E2) + P2, E1' - E2). With P2 = 0 it is the eye with one lens.
+ *           P1' = n/(L - E1') - z(z(K + Rt, E2) + P2, E1' - E2), L = E1 + n / (z(z(K + R, E2) + P2, gap) + P1). With P2 = 0 it is the eye with one lens.
  * Given     K, P1, P2, refractions (D), L, E1, gap, vertex (mm); n = 1.336.
  * Returned  Refraction (D) with its gradient, or the one power (D).
  * Status    IOL_BAD_INPUT: not finite, or not 0 <= E2 <= E1 < L. IOL_NO_SOLUTION: light focuses on the way.
@@ -78,6 +78,19 @@ iol_status iol_two_lenses_first_for(const iol_lens_pair *two, double first_mm, d
     if (status >= 0) status = iol_vergence_carry(arriving_d + two->second_d, behind_mm, &between_d);
     if (status >= 0) *first_d = to_retina(two->eye.length_mm, first_mm) - between_d;
     return status;
+}
+
+iol_status iol_two_lenses_length(const iol_lens_pair *two, double refraction_d, double vertex_mm, double *length_mm) {
+    double arriving_d, between_d, second_mm = two->eye.position_mm - two->gap_mm;
+    *length_mm = NAN;
+    if (!isfinite(two->first_d) || !isfinite(two->second_d) || !(two->gap_mm >= 0.0)) return IOL_BAD_INPUT;
+    iol_status status = iol_arriving_vergence(two->eye.cornea_d, second_mm, refraction_d, vertex_mm, &arriving_d);
+    if (status >= 0) status = iol_vergence_carry(arriving_d + two->second_d, two->gap_mm, &between_d);
+    if (status < 0) return status;
+    double leaving_d = between_d + two->first_d;
+    if (!(leaving_d > 0.0)) return IOL_NO_SOLUTION;
+    *length_mm = two->eye.position_mm + iol_millimetres(c_index_aqueous) / leaving_d;
+    return IOL_OK;
 }
 
 iol_status iol_two_lenses_matrix(const iol_lens_pair *two, iol_matrix cornea, iol_matrix first, iol_matrix second,

@@ -22,6 +22,8 @@ iol_status iol_two_lenses_second_for(const iol_lens_pair *two, double second_mm,
 /* Power of another first lens, held at first_mm, with the second where it is. */
 iol_status iol_two_lenses_first_for(const iol_lens_pair *two, double first_mm, double refraction_d, double vertex_mm,
                                     double *first_d);
+/* Axial length that both lenses and the refraction give together; two's own length is not read. */
+iol_status iol_two_lenses_length(const iol_lens_pair *two, double refraction_d, double vertex_mm, double *length_mm);
 /* The same refraction at the cornea with lens and corneal matrices. */
 iol_status iol_two_lenses_matrix(const iol_lens_pair *two, iol_matrix cornea, iol_matrix first, iol_matrix second,
                                  iol_matrix *at_cornea);

@@ -46,7 +46,9 @@ static void move_lens(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_aim 
 
 void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const iol_lens_in_eye *fresh, iol_aim *aim) {
     bool informed = eye->now.usable && !isnan(eye->old.power_d);
-    start(aim, informed ? IOL_route_joint : IOL_route_biometry_only);
+    start(aim, informed && eye->length_from_reading ? IOL_route_refraction_only
+               : informed                           ? IOL_route_joint
+                                                    : IOL_route_biometry_only);
     aim->from = estimate->leading ? estimate->leading : estimate;
     aim->mixture = estimate->mixture;
     move_lens(eye, fresh, aim);
