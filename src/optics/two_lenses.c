@@ -8,7 +8,8 @@
  * Equation  Outward: x = n/(L - E1) - P1; x = b(x, gap) - P2; Rc = b(x, E2) - K; R = Rc / (1 + V Rc); E2 = E1 - gap,
  *           b(x, t) = x / (1 + t x/n), db/dx = (b/x)^2, db/dt = -b^2/n. Inward z(x, t) = x / (1 - t x/n):
  *           P2' = b(n/(L - E1) - P1, E1 - E2') - z(K + Rt, E2'),
- *           P1' = n/(L - E1') - z(z(K + Rt, E2) + P2, E1' - E2), L = E1 + n / (z(z(K + R, E2) + P2, gap) + P1). With P2 = 0 it is the eye with one lens.
+ *           P1' = n/(L - E1') - z(z(K + Rt, E2) + P2, E1' - E2), L = E1 + n / (z(z(K + R, E2) + P2, gap) + P1).
+ *           With P2 = 0 it is the eye with one lens.
  * Given     K, P1, P2, refractions (D), L, E1, gap, vertex (mm); n = 1.336.
  * Returned  Refraction (D) with its gradient, or the one power (D).
  * Status    IOL_BAD_INPUT: not finite, or not 0 <= E2 <= E1 < L. IOL_NO_SOLUTION: light focuses on the way.

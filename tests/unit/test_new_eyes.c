@@ -266,6 +266,24 @@ static void two_lenses_limits(void **state) {
     CHECK_NEAR(two_refraction(pressed, 12.0), one, 1e-12, "thin lenses in one plane add up");
 }
 
+/* What has no length: a label not known, lenses in the wrong order, light that focuses on the way or never. */
+static void two_lenses_without_length(void **state) {
+    (void)state;
+    iol_lens_pair two = {{43.5, NAN, 5.0}, 0.5, 20.0, 3.0};
+    double length;
+    assert_int_equal(iol_two_lenses_length(&two, -0.25, 12.0, &length), IOL_OK);
+    two.second_d = NAN;
+    assert_int_equal(iol_two_lenses_length(&two, -0.25, 12.0, &length), IOL_BAD_INPUT);
+    CHECK_NAN(length);
+    two.second_d = 3.0, two.gap_mm = -0.1;
+    assert_int_equal(iol_two_lenses_length(&two, -0.25, 12.0, &length), IOL_BAD_INPUT);
+    two.gap_mm = 0.5;
+    assert_int_equal(iol_two_lenses_length(&two, 100.0, 12.0, &length), IOL_NO_SOLUTION);
+    two.first_d = -80.0;
+    assert_int_equal(iol_two_lenses_length(&two, -0.25, 12.0, &length), IOL_NO_SOLUTION);
+    CHECK_NAN(length);
+}
+
 static void two_lenses_there_and_back(void **state) {
     (void)state;
     for (double second = -6.0; second <= 6.0; second += 1.5) {
@@ -276,6 +294,8 @@ static void two_lenses_there_and_back(void **state) {
         CHECK_NEAR(back, second, 1e-11, "the second lens put back");
         assert_int_equal(iol_two_lenses_first_for(&two, 5.0, refraction, 12.0, &back), IOL_OK);
         CHECK_NEAR(back, 20.0, 1e-11, "the first lens put back");
+        assert_int_equal(iol_two_lenses_length(&two, refraction, 12.0, &back), IOL_OK);
+        CHECK_NEAR(back, 23.5, 1e-11, "the length found again");
         assert_int_equal(iol_two_lenses_matrix(&two, iol_matrix_scalar(43.5), iol_matrix_scalar(20.0),
                                                iol_matrix_add(none, iol_matrix_scalar(second)), &at_cornea),
                          IOL_OK);
@@ -575,6 +595,7 @@ int main(void) {
         cmocka_unit_test(two_lenses_rows),
         cmocka_unit_test(two_lenses_limits),
         cmocka_unit_test(two_lenses_there_and_back),
+        cmocka_unit_test(two_lenses_without_length),
         cmocka_unit_test(two_lenses_example),
         cmocka_unit_test(double_k_rows),
         cmocka_unit_test(double_k_figures),

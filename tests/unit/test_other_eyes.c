@@ -40,6 +40,10 @@ static void a_lens_is_put_in_none_comes_out(void **state) {
         assert_non_null(left_out(none[i]));
         assert_int_equal(left_out(none[i])->why, IOL_left_why_not_applicable);
     }
+    c.checks.dilated_look_done = IOL_UNKNOWN;
+    make();
+    for (int place = 0; place < IOL_AT_END; place++) assert_true(has_note(&plan, place, IOL_NOTE_missing_dilated_look) < 0);
+    start("no-lens");
     assert_int_equal(plan.secondary.route, IOL_route_joint);
     assert_int_not_equal(plan.secondary.position, IOL_position_bag);
     assert_int_equal(plan.secondary.cross_checks_count, 2);
@@ -335,6 +339,31 @@ static void a_missing_power_or_place_withholds(void **state) {
     }
 }
 
+/* No length measured: the refraction and both labels give it, and the eye is told as what the refraction alone says. With the
+ * length the eye reads +1.50 D and 22.8 D; the ways without it lie within their own spread of that. */
+static void two_lenses_by_refraction_alone(void **state) {
+    (void)state;
+    for (int without_k = 0; without_k < 2; without_k++) {
+        start("two-lenses");
+        const double one = way(IOL_two_way_one_for_both)->power_exact_d, out = way(IOL_two_way_second_out)->expected.se_d;
+        c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = NAN;
+        if (without_k)
+            c.biometry.k_flat_d = c.biometry.k_steep_d = c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = NAN;
+        make();
+        assert_int_equal(plan.replacement.route, IOL_route_refraction_only);
+        assert_int_equal(plan.replacement.standing, IOL_standing_repeat_before_ordering);
+        assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_length_two) >= 0);
+        assert_true((has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_k_two) >= 0) == without_k);
+        CHECK_NEAR(way(IOL_two_way_one_for_both)->power_exact_d, one, 0.6, "the same eye with its length, within its spread");
+        CHECK_NEAR(way(IOL_two_way_second_out)->expected.se_d, out, 0.4, "the same eye with its length, within its spread");
+        CHECK_NAN(plan.surprise.z);
+    }
+    c.refractions[0].sphere_d = 60.0; /* no length leads to it */
+    for (int i = 1; i < c.refractions_count; i++) c.refractions[i].sphere_d = 60.0;
+    make();
+    assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_length_two) < 0);
+}
+
 static void a_gap_is_assumed_and_listed(void **state) {
     (void)state;
     example_case("two-lenses", &c);
@@ -504,6 +533,7 @@ int main(void) {
         cmocka_unit_test(five_ways_side_by_side),
         cmocka_unit_test(the_two_labels_are_not_told_apart),
         cmocka_unit_test(a_missing_power_or_place_withholds),
+        cmocka_unit_test(two_lenses_by_refraction_alone),
         cmocka_unit_test(a_gap_is_assumed_and_listed),
         cmocka_unit_test(both_corneas_of_a_lasered_eye),
         cmocka_unit_test(growth_is_no_conflict),
