@@ -103,7 +103,8 @@ static void case_cautions(checker *k, long line) {
     }
 }
 
-/* The open questions that hold the power back, most first; nothing where it is advised or none can lift it. */
+/* The open questions that hold the power back, most first; nothing where it is advised or none can lift it. What is answered may
+ * bring the next. */
 static void to_be_advised(checker *k) {
     enum { NAMED = 5 };
     int named = 0;
@@ -117,7 +118,7 @@ static void to_be_advised(checker *k) {
         put(k, q->path + 1);
         iol_check_json_to_advised(&k->json, q->path);
     }
-    if (named) put(k, "\n");
+    if (named) put(k, "; then check again\n");
 }
 
 /* ---- records ---- */

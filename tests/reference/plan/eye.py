@@ -228,6 +228,21 @@ def mean_power(lens):
     return p + cyl / 2.0 if get(lens, "power_is") == "weakest-meridian" else p
 
 
+def grown(case, b1, b2):
+    """What a child's eye may have gained in length from the first biometry (without a date: the operation) to the repeat."""
+    age, now = get(case, "age_years"), day(get(case, "assessed_on"))
+    dates = day(get(b1, "measured_on") or get(case, "first_surgery", "done_on")), day(get(b2, "measured_on"))
+    if age is None or now is None or None in dates:
+        return 0.0
+    begin, end = (age - (now - d) / C["days_a_year"] for d in dates)
+    low, may = 0.0, 0.0
+    for part in ("first", "second", "third"):
+        high = C[f"child_growth_{part}_years"]
+        may += C[f"child_growth_{part}_mm"] * max(0.0, min(end, high) - max(begin, low))
+        low = high
+    return may
+
+
 class Eye:
     def __init__(self, case, site):
         self.case, self.site, self.laser = case, site, {}
@@ -236,6 +251,8 @@ class Eye:
         self.sk = cornea_sd(case)
         self.l1 = (b1["axial_length_mm"], length_sd(case, b1, True)) if get(b1, "axial_length_mm") else None
         self.l2 = (b2["axial_length_mm"], length_sd(case, b2, False)) if get(b2, "axial_length_mm") else None
+        if self.l1 and self.l2:
+            self.l1 = (self.l1[0] + min(max(self.l2[0] - self.l1[0], 0.0), grown(case, b1, b2)), self.l1[1])
         self.length, self.length_how = pooled(self.l1, self.l2, C["pool_length_mm"])
         self.cornea, self.cornea_how = pooled(self.k1 and (self.k1[0], self.sk), self.k2 and (self.k2[0], self.sk), C["pool_cornea_d"])
         if "conflict" in (self.length_how, self.cornea_how):
