@@ -142,7 +142,7 @@ static void when_words(iol_sheet *s) {
         iol_note_text(&s->plan->notes.item[advice], text, sizeof text);
         if ((end = strstr(text, ". ")) != NULL) end[1] = '\0'; /* its first sentence; the tables have the rest */
         iol_sheet_text(s, "<p>", text, "");
-        iol_sheet_source(s, iol_note_rows[s->plan->notes.item[advice].code].reference);
+        iol_sheet_source(s, (int)iol_note_rows[s->plan->notes.item[advice].code].reference);
         iol_sheet_put(s, "</p>\n");
     }
     if (isnan(t->days_since_first_surgery)) iol_sheet_put(s, "<p>The day of the first operation is not known.</p>\n");

@@ -457,6 +457,14 @@ static void no_laser_and_no_waiting_for_a_child(void **state) {
     c.age_years = 8.0;
     make();
     assert_int_equal(plan.decision.urgency, IOL_urgency_planned);
+    start("wrong-lens"); /* exchanged within days, in a child too: the ways say what the decision says */
+    c.age_years = 6.0;
+    make();
+    assert_int_equal(plan.decision.state, IOL_state_exchange);
+    assert_true(option(IOL_option_exchange)->rank == 1.0);
+    c.patient.only_seeing_eye = IOL_YES; /* hampered: then glasses first */
+    make();
+    assert_true(option(IOL_option_spectacles)->rank == 1.0);
 }
 
 static void growth_is_no_conflict(void **state) {
