@@ -51,23 +51,24 @@ static bool offers(const cJSON *list, const cJSON *lens, const cJSON *power) {
 
 /* A power to have in theatre is one that the plan offers elsewhere, and firmly. */
 static void check_theatre(const cJSON *plan) {
-    static const char *const parts[] = {"replacement", "piggyback"};
+    static const char *const parts[] = {"replacement", "secondary", "piggyback"};
     const cJSON *item;
     cJSON_ArrayForEach(item, at(plan, "theatre_list")) {
         const cJSON *power = at(item, "power_d"), *lens = at(item, "lens_id");
         bool offered = !cJSON_IsNumber(power) || offers(at(plan, "fallbacks"), lens, power);
-        for (int i = 0; i < 2 && !offered; i++)
+        offered = offered || offers(at(at(plan, "two_lenses"), "ways"), lens, power);
+        for (int i = 0; i < 3 && !offered; i++)
             offered = count_chosen(at(plan, parts[i])) > 0 && offers(at(at(plan, parts[i]), "choices"), lens, power);
         fuzz_must(offered, "a power in theatre that the plan does not offer");
     }
 }
 
 static void check_plan(const fuzz_text *json) {
-    static const char *const ways[] = {"replacement", "piggyback"};
+    static const char *const ways[] = {"replacement", "secondary", "piggyback"};
     fuzz_check_json(json->bytes);
     cJSON *plan = cJSON_ParseWithLength(json->bytes, json->used);
     fuzz_must(plan != NULL, "a plan that is no JSON");
-    for (int i = 0; i < 2; i++) check_standing(at(plan, ways[i]));
+    for (int i = 0; i < 3; i++) check_standing(at(plan, ways[i]));
     bool withheld = is_word(at(at(plan, "replacement"), "standing"), "withheld");
     fuzz_must(!withheld || !has_power(at(plan, "fallbacks")), "a fallback with a power though powers are withheld");
     check_theatre(plan);
