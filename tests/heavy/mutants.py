@@ -36,7 +36,8 @@ LIBS = '-lcmocka -lgsl -lgslcblas -lcjson -lm -lpthread'.split()
 # What the Makefile links to a test beside the library.
 DRAWN = ['tests/tools/%s.c' % s for s in ('random_case', 'case_text', 'case_twins', 'blanking')]
 BESIDE = {'test_arena': ['src/cli/arena.c'], 'test_power': ['src/cli/power_text.c', 'src/cli/power_screen.c'],
-          'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN}
+          'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN,
+          'test_printed': DRAWN, 'test_then': DRAWN}
 WITHOUT = {'test_cost'}  # counts calls inside the static library
 DRIFT = 'test_drift'  # pinned values: asked last
 VALUES = 'test_values'  # every number a second time: asked before them
