@@ -1,6 +1,7 @@
 /* Pieces of what comes in: numbers as other programs write them, the stock, remarks that move with their reading. */
 #include "case/stock.h"
 #include "check.h"
+#include "intake/dicom_map.h"
 #include "intake/intake.h"
 
 static void numbers(void **state) {
@@ -124,9 +125,61 @@ static void full_list(void **state) {
     assert_int_equal(iol_intake_reading(&intake, 999, 0, false), 14);
 }
 
+/* The word that the rows of a class take for a key out of one eye, or "". */
+static const char *word_taken(int class, const char *eye, const char *key) {
+    static char out[64];
+    const iol_view item = iol_view_of(eye, strlen(eye));
+    const iol_data_set set = {.root = iol_view_of("{}", 2), .class = class};
+    for (int i = 0; i < iol_map_rows; i++)
+        if (iol_map[i].class == class && iol_map[i].key && strcmp(iol_map[i].key, key) == 0 && iol_map[i].kind != IOL_MAP_HAND &&
+            iol_map[i].kind != IOL_MAP_REFUSE && iol_map_find(&iol_map[i], &set, item, out, sizeof out) == 1)
+            return out;
+    return "";
+}
+
+/* Codes entered again: state of the eye, method and formula from the lists of PS3.16; myopia, hyperopia and the kinds of corneal
+ * laser from memory. A code that stands in no list is taken for nothing. */
+static void codes(void **state) {
+    (void)state;
+    static const struct {
+        int class;
+        const char *tag;
+        long code;
+        const char *key, *word;
+    } one[] = {{7, "00221024", 309649001, "biometry.eye_state", "phakic"},
+               {7, "00221024", 95217000, "biometry.eye_state", "pseudophakic"},
+               {7, "00221024", 24010005, "biometry.eye_state", "aphakic"},
+               {7, "00221025", 247095003, "biometry.eye_state", "silicone-oil"},
+               {7, "00221044", 111750, "biometry.method", "contact-ultrasound"},
+               {7, "00221044", 111751, "biometry.method", "immersion-ultrasound"},
+               {8, "00221028", 111767, "first_surgery.sheet_formula", "srk-t"},
+               {8, "00221028", 111760, "first_surgery.sheet_formula", "haigis"},
+               {8, "00221028", 111762, "first_surgery.sheet_formula", "holladay-1"},
+               {8, "00221028", 111764, "first_surgery.sheet_formula", "hoffer-q"}};
+    static const long laser[] = {312965008, 414582004, 397516006, 111681}, myopia = 57190000, hyperopia = 38101003;
+    static const char sequence[] = "{\"%s\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}}";
+    static const char two[] = "{\"00221040\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]},"
+                              "\"00221103\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}}";
+    static const char surgery[] = "cornea.earlier_refractive_surgery";
+    char eye[400];
+    for (size_t i = 0; i < sizeof one / sizeof *one; i++)
+        for (int off = 0; off < 2; off++) {
+            snprintf(eye, sizeof eye, sequence, one[i].tag, one[i].code + off * 1000);
+            assert_string_equal(word_taken(one[i].class, eye, one[i].key), off ? "" : one[i].word);
+        }
+    for (size_t i = 0; i < sizeof laser / sizeof *laser; i++) {
+        snprintf(eye, sizeof eye, two, laser[i], myopia);
+        assert_string_equal(word_taken(8, eye, surgery), "myopic-laser");
+        snprintf(eye, sizeof eye, two, laser[i], hyperopia);
+        assert_string_equal(word_taken(8, eye, surgery), "hyperopic-laser");
+        snprintf(eye, sizeof eye, two, laser[i], myopia + 7);
+        assert_string_equal(word_taken(8, eye, surgery), "");
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(numbers), cmocka_unit_test(stock),
                                        cmocka_unit_test(remarks_move), cmocka_unit_test(no_room),
-                                       cmocka_unit_test(full_list)};
+                                       cmocka_unit_test(full_list), cmocka_unit_test(codes)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
