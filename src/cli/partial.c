@@ -50,14 +50,18 @@ static void names_of(iol_json *j, int series) {
 }
 
 /* From value `from` on; returns where the next line goes on, beyond the last when all are written. */
+/* Numbers of a row. */
+static void put_counts(iol_json *j, const char *key, const int64_t count[], int n) {
+    iol_json_open(j, key, '[');
+    for (int i = 0; i < n; i++) iol_json_integer(j, NULL, count[i]);
+    iol_json_close(j, ']');
+}
+
 static int write_bins(iol_json *j, const char *key, const iol_bins *bins, int from) {
     int v = iol_bins_next(bins, from);
     iol_json_open(j, key, '[');
     for (int i = 0; i < MOST_BINS && v <= IOL_ERROR_MOST; i++, v = iol_bins_next(bins, v + 1)) {
-        iol_json_open(j, NULL, '[');
-        iol_json_integer(j, NULL, v);
-        iol_json_integer(j, NULL, iol_bins_at(bins, v));
-        iol_json_close(j, ']');
+        put_counts(j, NULL, (int64_t[]){v, iol_bins_at(bins, v)}, 2);
     }
     iol_json_close(j, ']');
     return v;
@@ -89,12 +93,7 @@ static int write_totals(iol_json *j, const iol_moments *all, int from) {
     iol_json_open(j, "totals", '[');
     for (int i = 0; i < MOST_TOTALS && v <= 2 * IOL_ERROR_MOST; i++, v = iol_moments_next(all, v + 1)) {
         const iol_moment *m = iol_moments_at(all, v);
-        iol_json_open(j, NULL, '[');
-        iol_json_integer(j, NULL, v);
-        iol_json_integer(j, NULL, m->n);
-        iol_json_integer(j, NULL, m->sum);
-        iol_json_integer(j, NULL, m->square);
-        iol_json_close(j, ']');
+        put_counts(j, NULL, (int64_t[]){v, m->n, m->sum, m->square}, 4);
     }
     iol_json_close(j, ']');
     return v;
@@ -116,14 +115,8 @@ static void write_steps(part *p, const iol_step_tally step[IOL_STEPS]) {
     iol_json_open(j, "steps", '[');
     for (int i = 0; i < IOL_STEPS; i++) {
         if (step[i].n == 0) continue;
-        iol_json_open(j, NULL, '[');
-        iol_json_integer(j, NULL, i - IOL_STEP_MOST);
-        iol_json_integer(j, NULL, step[i].n);
-        iol_json_integer(j, NULL, step[i].predicted);
-        iol_json_integer(j, NULL, step[i].achieved);
-        iol_json_integer(j, NULL, step[i].error);
-        iol_json_integer(j, NULL, step[i].square);
-        iol_json_close(j, ']');
+        const iol_step_tally *t = &step[i];
+        put_counts(j, NULL, (int64_t[]){i - IOL_STEP_MOST, t->n, t->predicted, t->achieved, t->error, t->square}, 6);
     }
     iol_json_close(j, ']');
     close_line(p);
@@ -135,21 +128,10 @@ static void write_told(part *p, const char *line, const iol_told_tally tally[], 
     iol_json_open(j, "tallies", '[');
     for (int i = from; i < from + count; i++) {
         if (tally[i].n == 0) continue;
-        iol_json_open(j, NULL, '[');
-        iol_json_integer(j, NULL, i);
-        iol_json_integer(j, NULL, tally[i].n);
-        iol_json_integer(j, NULL, tally[i].came);
-        iol_json_integer(j, NULL, tally[i].told);
-        iol_json_close(j, ']');
+        put_counts(j, NULL, (int64_t[]){i, tally[i].n, tally[i].came, tally[i].told}, 4);
     }
     iol_json_close(j, ']');
     close_line(p);
-}
-
-static void put_counts(iol_json *j, const char *key, const int64_t count[], int n) {
-    iol_json_open(j, key, '[');
-    for (int i = 0; i < n; i++) iol_json_integer(j, NULL, count[i]);
-    iol_json_close(j, ']');
 }
 
 static void write_counts(part *p, const iol_statistics *s) {

@@ -7,7 +7,6 @@
 #include "text/number.h"
 
 const iol_map_row iol_map[] = {
-#define CLASS(class, right, left, name)
 #define NUMBER(class, path, key, decimals) {IOL_MAP_NUMBER, class, path, NULL, 0, 0, key, NULL, NULL, decimals},
 #define NEWEST(class, path, second, key, decimals)                                                                     \
     {IOL_MAP_NEWEST, class, path, second, 0, 0, key, NULL, NULL, decimals},
@@ -17,95 +16,26 @@ const iol_map_row iol_map[] = {
     {IOL_MAP_BOTH, class, path, second, code, other, key, word, NULL, 0},
 #define HAND(class, path, key) {IOL_MAP_HAND, class, path, NULL, 113857, 0, key, NULL, NULL, 0},
 #define REFUSE(class, path, code, key, sentence) {IOL_MAP_REFUSE, class, path, NULL, code, 0, key, sentence, NULL, 0},
-#define CONSTANT_OF(code, key)
-#define INDEX(value)
 #include "dicom_map.def"
-#undef CLASS
-#undef NUMBER
-#undef NEWEST
-#undef CODED
-#undef WRITTEN
-#undef BOTH
-#undef HAND
-#undef REFUSE
-#undef CONSTANT_OF
-#undef INDEX
 };
 const int iol_map_rows = (int)(sizeof iol_map / sizeof *iol_map);
 
 static const iol_map_class classes[] = {
 #define CLASS(class, right, left, name) {class, right, left, name},
-#define NUMBER(class, path, key, decimals)
-#define NEWEST(class, path, second, key, decimals)
-#define CODED(class, path, code, key, word)
-#define WRITTEN(class, path, value, key, word)
-#define BOTH(class, path, code, second, other, key, word)
-#define HAND(class, path, key)
-#define REFUSE(class, path, code, key, sentence)
-#define CONSTANT_OF(code, key)
-#define INDEX(value)
 #include "dicom_map.def"
-#undef CLASS
-#undef NUMBER
-#undef NEWEST
-#undef CODED
-#undef WRITTEN
-#undef BOTH
-#undef HAND
-#undef REFUSE
-#undef CONSTANT_OF
-#undef INDEX
 };
 
 static const double built[] = {
-#define CLASS(class, right, left, name)
-#define NUMBER(class, path, key, decimals)
-#define NEWEST(class, path, second, key, decimals)
-#define CODED(class, path, code, key, word)
-#define WRITTEN(class, path, value, key, word)
-#define BOTH(class, path, code, second, other, key, word)
-#define HAND(class, path, key)
-#define REFUSE(class, path, code, key, sentence)
-#define CONSTANT_OF(code, key)
 #define INDEX(value) value,
 #include "dicom_map.def"
-#undef CLASS
-#undef NUMBER
-#undef NEWEST
-#undef CODED
-#undef WRITTEN
-#undef BOTH
-#undef HAND
-#undef REFUSE
-#undef CONSTANT_OF
-#undef INDEX
 };
 
 static const struct {
     long code;
     const char *key;
 } constants[] = {
-#define CLASS(class, right, left, name)
-#define NUMBER(class, path, key, decimals)
-#define NEWEST(class, path, second, key, decimals)
-#define CODED(class, path, code, key, word)
-#define WRITTEN(class, path, value, key, word)
-#define BOTH(class, path, code, second, other, key, word)
-#define HAND(class, path, key)
-#define REFUSE(class, path, code, key, sentence)
 #define CONSTANT_OF(code, key) {code, "first_surgery.lens.constants." key},
-#define INDEX(value)
 #include "dicom_map.def"
-#undef CLASS
-#undef NUMBER
-#undef NEWEST
-#undef CODED
-#undef WRITTEN
-#undef BOTH
-#undef HAND
-#undef REFUSE
-#undef CONSTANT_OF
-#undef INDEX
 };
 
 const iol_map_class *iol_map_class_of(int class) {

@@ -9,10 +9,9 @@ static bool usable(int standing) {
     return standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering;
 }
 
-static bool lead_front(const iol_plan *plan, iol_lead *out) {
-    const iol_replacement *r = &plan->piggyback.power;
+bool iol_lead_step(const iol_replacement *r, iol_lead *out) {
     const iol_choice *c = iol_chosen_step(r);
-    if (!plan->piggyback.present || !c || !usable(r->standing)) return false;
+    if (!c) return false;
     out->lens_id = c->lens_id, out->label = r->lens_label, out->steps = r, out->power_d = c->power_d,
     out->cylinder_d = c->cylinder_d, out->axis_deg = c->axis_deg;
     out->product_number = c->product_number;
@@ -20,6 +19,11 @@ static bool lead_front(const iol_plan *plan, iol_lead *out) {
     out->within_half_d = c->within_half_d, out->within_one_d = c->within_one_d;
     out->position = r->position, out->standing = r->standing;
     return true;
+}
+
+static bool lead_front(const iol_plan *plan, iol_lead *out) {
+    const iol_replacement *r = &plan->piggyback.power;
+    return plan->piggyback.present && usable(r->standing) && iol_lead_step(r, out);
 }
 
 /* Of a second lens, which the list of the theatre holds with its number. */

@@ -100,6 +100,8 @@ typedef struct {
     int position, standing;
 } iol_lead;
 bool iol_lead_lens(const iol_plan *plan, iol_lead *out);
+/* The chosen step of a power as such a lens, of no way; false where none is chosen. */
+bool iol_lead_step(const iol_replacement *r, iol_lead *out);
 /* It is the next step, known to fit, no day to wait for: the theatre card is for it. */
 bool iol_lead_operates(const iol_plan *plan, iol_lead *out);
 /* "+1.5 D second-lens, in the sulcus". */

@@ -27,29 +27,36 @@ void iol_sheet_class(iol_sheet *s, const iol_choice *c) {
     iol_sheet_line(s, "", &line, "");
 }
 
-/* "toric-1p, cylinder 1.50 D, marks on 90 deg, IN THE BAG, expect". */
-static void lens_words(iol_sheet *s, const char *id, const char *label, double cylinder_d, double axis_deg,
-                       int position) {
-    iol_line line;
-    iol_line_start(&line);
-    iol_sheet_text(s, "<p class=\"facts\"><b>", id, "</b>");
-    if (label[0]) iol_sheet_text(s, " <small>", label, "</small>");
-    if (cylinder_d > 0.0) {
-        iol_line_number(&line, cylinder_d, IOL_UNIT_d);
-        iol_sheet_line(s, ", cylinder <b>", &line, "</b><br>");
-        iol_line_axis(&line, axis_deg);
-        iol_sheet_line(s, "marks on <b>", &line, "</b>, ");
-    } else
-        iol_sheet_put(s, "<br>");
-    iol_line_place(&line, position);
-    iol_sheet_line(s, "<b class=\"place\">", &line, "</b><br>expect <b>");
-}
-
 static void box(iol_sheet *s, const char *number) {
     iol_line line;
     iol_line_start(&line);
     iol_line_box(&line, number);
     if (line.used) iol_sheet_line(s, "<p class=\"facts box\">", &line, "</p>");
+}
+
+/* "toric-1p, cylinder 1.50 D, marks on 90 deg, IN THE BAG", what is expected and aimed at, the number on the box. */
+static void lens_words(iol_sheet *s, const iol_lead *lens) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_sheet_text(s, "<p class=\"facts\"><b>", lens->lens_id, "</b>");
+    if (lens->label[0]) iol_sheet_text(s, " <small>", lens->label, "</small>");
+    if (lens->cylinder_d > 0.0) {
+        iol_line_number(&line, lens->cylinder_d, IOL_UNIT_d);
+        iol_sheet_line(s, ", cylinder <b>", &line, "</b><br>");
+        iol_line_axis(&line, lens->axis_deg);
+        iol_sheet_line(s, "marks on <b>", &line, "</b>, ");
+    } else
+        iol_sheet_put(s, "<br>");
+    iol_line_place(&line, lens->position);
+    iol_sheet_line(s, "<b class=\"place\">", &line, "</b><br>expect <b>");
+    iol_line_form(&line, &lens->expected);
+    iol_sheet_line(s, "", &line, "</b><br>SE ");
+    iol_line_signed(&line, lens->expected.se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, ", target ");
+    iol_line_signed(&line, lens->target_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, "</p>");
+    box(s, lens->product_number);
+    iol_sheet_put(s, "</div>\n");
 }
 
 /* A second lens in front, or a new one: no cut, no wound of an exchange. */
@@ -60,37 +67,21 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "</p>");
     iol_line_lead_warns(&line, lead);
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
-    lens_words(s, lead->lens_id, lead->label, lead->cylinder_d, lead->axis_deg, lead->position);
-    iol_line_form(&line, &lead->expected);
-    iol_sheet_line(s, "", &line, "</b><br>SE ");
-    iol_line_signed(&line, lead->expected.se_d, IOL_UNIT_d);
-    iol_line_text(&line, ", target ");
-    iol_line_signed(&line, lead->target_se_d, IOL_UNIT_d);
-    iol_sheet_line(s, "", &line, "</p>");
-    box(s, lead->product_number);
-    iol_sheet_put(s, "</div>\n");
+    lens_words(s, lead);
 }
 
 static void lens(iol_sheet *s) {
-    const iol_replacement *r = iol_new_lens(s->plan);
-    const iol_choice *c = iol_chosen_step(r);
+    iol_lead chosen;
     iol_line line;
+    if (!iol_lead_step(iol_new_lens(s->plan), &chosen)) return;
     iol_line_start(&line);
     iol_sheet_put(s, "<div class=\"zone\">");
     iol_line_lens_warns(&line, s->plan);
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
     iol_line_start(&line);
-    iol_line_power(&line, c->power_d);
+    iol_line_power(&line, chosen.power_d);
     iol_sheet_line(s, "<p class=\"huge\">", &line, "</p>");
-    lens_words(s, c->lens_id, r->lens_label, c->cylinder_d, c->axis_deg, r->position);
-    iol_line_form(&line, &c->expected);
-    iol_sheet_line(s, "", &line, "</b><br>SE ");
-    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
-    iol_sheet_line(s, "", &line, ", target ");
-    iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
-    iol_sheet_line(s, "", &line, "</p>");
-    box(s, c->product_number);
-    iol_sheet_put(s, "</div>\n");
+    lens_words(s, &chosen);
 }
 
 static void turn(iol_sheet *s) {
