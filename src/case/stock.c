@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "lens_power.h"
+
 /* Labels have two decimals. */
 static bool same(double a, double b) { return iol_below(fabs(a - b), 0.005) == IOL_YES; }
 
@@ -15,8 +17,7 @@ const iol_stock_item *iol_stock_find(const iol_site *site, const char *gtin) {
 double iol_stock_cylinder(const iol_stock_item *item) { return isnan(item->cylinder_d) ? 0.0 : item->cylinder_d; }
 
 double iol_stock_equivalent(const iol_stock_item *item) {
-    const bool weakest = item->power_is == IOL_power_is_weakest_meridian;
-    return weakest ? item->power_d + iol_stock_cylinder(item) / 2.0 : item->power_d;
+    return iol_lens_equivalent(item->power_d, item->power_is, iol_stock_cylinder(item));
 }
 
 bool iol_stock_is(const iol_stock_item *item, const char *lens_id, double power_d, double cylinder_d) {

@@ -1,6 +1,7 @@
 /* A lens as the optics need it: constants, position and power matrix. */
 #include <string.h>
 
+#include "case/lens_power.h"
 #include "eye.h"
 #include "tables/constants.h"
 #include "tables/note_codes.h"
@@ -105,8 +106,7 @@ bool iol_eye_has_constants(const iol_lens_in_eye *lens) { return !no_constants(l
 
 static void take_power(iol_lens_in_eye *lens, const iol_lens *l, iol_notes *notes) {
     double cylinder = isnan(l->cylinder_d) ? 0.0 : l->cylinder_d;
-    bool weakest = l->power_is == IOL_power_is_weakest_meridian;
-    lens->power_d = weakest ? l->power_d + cylinder / 2.0 : l->power_d;
+    lens->power_d = iol_lens_equivalent(l->power_d, l->power_is, cylinder);
     bool meant_toric = isnan(l->cylinder_d) && (l->power_is > 0 || !isnan(l->axis_deg) || !isnan(l->axis_intended_deg));
     lens->toric = cylinder > 0.0 || meant_toric;
     lens->axis_known = cylinder > 0.0 && !isnan(l->axis_deg);

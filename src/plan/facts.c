@@ -3,6 +3,7 @@
 
 #include "alarms.h"
 #include "case/acuity.h"
+#include "case/lens_power.h"
 #include "displaced.h"
 #include "gates.h"
 #include "positions.h"
@@ -253,17 +254,13 @@ static double newest_acuity(const iol_case *c) {
     return c->refractions_count > 0 ? iol_acuity_corrected(&c->refractions[c->refractions_count - 1]) : NAN;
 }
 
-static double lens_equivalent(double power_d, int power_is, double cylinder_d) {
-    return power_is == IOL_power_is_weakest_meridian ? power_d + cylinder_d / 2.0 : power_d;
-}
-
 /* Another power inside than the meant one, while nobody has said whether the record shows a wrong lens. */
 static iol_flag lens_not_meant(const iol_case *c) {
     const iol_lens *lens = &c->first_surgery.lens;
     const iol_meant_lens *meant = &c->first_surgery.meant_lens;
     if (!meant->present || lens->documented_wrong != IOL_UNKNOWN || iol_case_no_lens(c) == IOL_YES) return IOL_NO;
-    double apart = lens_equivalent(lens->power_d, lens->power_is, lens->cylinder_d) -
-                   lens_equivalent(meant->power_d, meant->power_is, meant->cylinder_d);
+    double apart = iol_lens_equivalent(lens->power_d, lens->power_is, lens->cylinder_d) -
+                   iol_lens_equivalent(meant->power_d, meant->power_is, meant->cylinder_d);
     return iol_at_least(fabs(apart), c_meant_lens_off_d);
 }
 
@@ -364,6 +361,7 @@ static void wrong_lens(const iol_case *c, iol_facts *f) {
     iol_flag eye = iol_or(c->patient.only_seeing_eye, iol_or(c->cornea.oedema, f->posterior_open));
     iol_flag bag = iol_or(iol_is(c->capsule.fibrosis, IOL_fibrosis_dense), iol_above(f->day, c_wrong_lens_old_days));
     f->hampered = iol_or(eye, bag);
+    f->wrong_first = iol_and(f->wrong_misses, iol_not(f->hampered));
     f->nothing_to_correct =
         iol_and(iol_at_most(fabs(f->gap_d), c_correct_least_d), iol_at_most(f->cylinder_d, c_correct_least_d));
     if (f->elective && f->documented_wrong == IOL_UNKNOWN && f->miss_matters == IOL_UNKNOWN) f->tests_missing = IOL_YES;

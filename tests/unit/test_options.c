@@ -215,7 +215,7 @@ static void calm(void) {
     ROW(place_no_target, f.target_stated = false, )                                                                    \
     ROW(place_open, f.old_place_stated = NAN, )                                                                       \
     ROW(ex_clouded, f.clouded = IOL_YES, )                                                                             \
-    ROW(ex_wrong, (f.wrong_misses = IOL_YES, f.hampered = IOL_NO), f.wrong_misses = IOL_UNKNOWN)                       \
+    ROW(ex_wrong, f.wrong_first = IOL_YES, f.wrong_first = IOL_UNKNOWN)                                                \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
     ROW(ex_positive, f.photic_positive = IOL_YES, )                                                                    \
     ROW(ex_multifocal, f.multifocal = IOL_YES, )                                                                       \
