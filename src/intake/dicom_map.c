@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "tables/constants.h"
 #include "tables/say.h"
 #include "text/number.h"
 
@@ -86,9 +87,8 @@ static void append(const char *text, char *out, size_t size) {
 }
 
 double iol_map_index(double found) {
-    const double rounding = 0.0003; /* half the last digit of radius and dioptres, and some noise */
     for (size_t i = 0; i < sizeof built / sizeof *built; i++)
-        if (fabs(built[i] - found) < rounding) return built[i];
+        if (fabs(built[i] - found) < c_instrument_index_near) return built[i];
     return -1.0;
 }
 

@@ -65,7 +65,7 @@ def asked(table, key, is_read):
     waiting.discard(key)
 
 
-code_words = set(re.findall(r'\w+', code))
+code_words = set(re.findall(r'\w+', code + '\n'.join(map(read, sources)))) # a constant is used wherever it stands
 for table, macro, prefix in (('constants', 'CONSTANT', 'c_'), ('spreads', 'SPREAD', 'sd_')):
     for key in rows(table, macro):
         asked(table, key, prefix + key in code_words)
