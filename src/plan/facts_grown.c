@@ -62,6 +62,8 @@ static iol_flag three_piece_acrylic(const iol_shelf_lens *lens) {
 static void of_the_second_lens(const iol_work *w, iol_facts *f) {
     const iol_replacement *power = &w->plan->piggyback.power;
     const iol_choice *choice = iol_choice_leading(power);
+    f->pb_withheld = w->plan->piggyback.present && power->standing == IOL_standing_withheld;
+    f->pb_provisional = w->plan->piggyback.present && power->standing == IOL_standing_provisional;
     f->pb_no_lens = w->plan->piggyback.present && !f->withheld && !power->lens_id[0];
     f->pb_three_piece = three_piece_acrylic(iol_eye_on_shelf(w->site, power->lens_id));
     f->pb_se_d = choice ? choice->expected.se_d : NAN;

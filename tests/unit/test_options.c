@@ -178,8 +178,8 @@ static void calm(void) {
     ROW(place_ring, c.capsule.soemmering_ring = IOL_YES, c.capsule.soemmering_ring = IOL_UNKNOWN)                      \
     ROW(place_cells, f.in_place_d = -1.0, f.in_place_d = NAN)                                                          \
     ROW(pb_no_reading, f.reading = false, )                                                                            \
-    ROW(pb_withheld, f.withheld = true, )                                                                              \
-    ROW(pb_provisional, f.provisional = true, )                                                                        \
+    ROW(pb_withheld, f.pb_withheld = true, )                                                                           \
+    ROW(pb_provisional, f.pb_provisional = true, )                                                                     \
     ROW(pb_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
     ROW(pb_shelf, f.pb_no_lens = true, )                                                                               \
     ROW(pb_second, f.two_lenses = IOL_YES, )                                                                           \

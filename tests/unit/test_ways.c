@@ -26,6 +26,17 @@ static void one_reading(double sphere_d, double cylinder_d, double axis_deg) {
     c.refractions[0].vertex_mm = 12.0;
 }
 
+/* A wrong lens found on day 3: exchange is advised, a second lens in front has no power yet, and its row says so. */
+static void second_lens_waits_for_its_own_power(void **state) {
+    (void)state;
+    example_case("wrong-lens", &c);
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_advised);
+    assert_int_equal(plan.piggyback.power.standing, IOL_standing_provisional);
+    assert_int_equal(plan.piggyback.suitable, IOL_UNKNOWN);
+    assert_true(says(IOL_AT_piggyback_reasons, IOL_NOTE_opt_pb_provisional));
+}
+
 /* ---- contact lens ---- */
 static void contact_lens_against_the_printed_chart(void **state) {
     (void)state;
@@ -402,6 +413,7 @@ static void series_only_where_it_may_fit(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(series_only_where_it_may_fit),
+        cmocka_unit_test(second_lens_waits_for_its_own_power),
         cmocka_unit_test(contact_lens_against_the_printed_chart),
         cmocka_unit_test(contact_lens_for_each_meridian),
         cmocka_unit_test(laser_depth_against_an_independent_derivation),
