@@ -8,15 +8,23 @@
 #include "text/number.h"
 
 const iol_map_row iol_map[] = {
-#define NUMBER(class, path, key, decimals) {IOL_MAP_NUMBER, class, path, NULL, 0, 0, key, NULL, NULL, decimals},
-#define NEWEST(class, path, second, key, decimals)                                                                     \
-    {IOL_MAP_NEWEST, class, path, second, 0, 0, key, NULL, NULL, decimals},
-#define CODED(class, path, code, key, word) {IOL_MAP_CODED, class, path, NULL, code, 0, key, word, NULL, 0},
-#define WRITTEN(class, path, value, key, word) {IOL_MAP_WRITTEN, class, path, NULL, 0, 0, key, value, word, 0},
-#define BOTH(class, path, code, second, other, key, word)                                                              \
-    {IOL_MAP_BOTH, class, path, second, code, other, key, word, NULL, 0},
-#define HAND(class, path, key) {IOL_MAP_HAND, class, path, NULL, 113857, 0, key, NULL, NULL, 0},
-#define REFUSE(class, path, code, key, sentence) {IOL_MAP_REFUSE, class, path, NULL, code, 0, key, sentence, NULL, 0},
+#define ROW(which, ...) {.kind = IOL_MAP_##which, __VA_ARGS__},
+#define NUMBER(of, at, to, digits) ROW(NUMBER, .class = of, .path = at, .key = to, .decimals = digits)
+#define NUMBER_IF(of, at, yes, to, digits)                                                                             \
+    ROW(NUMBER, .class = of, .path = at, .second = yes, .key = to, .decimals = digits)
+#define NEWEST(of, at, within, to, digits)                                                                             \
+    ROW(NEWEST, .class = of, .path = at, .second = within, .key = to, .decimals = digits)
+#define PICK(of, at, name, is, within, to, digits, factor)                                                             \
+    ROW(PICK, .class = of, .path = at, .second = name, .code = is, .value = within, .key = to, .decimals = digits,     \
+        .times = factor)
+#define CODED(of, at, is, to, says) ROW(CODED, .class = of, .path = at, .code = is, .key = to, .word = says)
+#define WRITTEN(of, at, is, to, says) ROW(WRITTEN, .class = of, .path = at, .key = to, .word = is, .taken = says)
+#define BOTH(of, at, is, where, also, to, says)                                                                        \
+    ROW(BOTH, .class = of, .path = at, .second = where, .code = is, .other = also, .key = to, .word = says)
+#define HAND(of, at, to) ROW(HAND, .class = of, .path = at, .code = 113857, .key = to)
+#define REFUSE(of, at, is, to, says) ROW(REFUSE, .class = of, .path = at, .code = is, .key = to, .word = says)
+#define UNLESS(of, at, is, to, says) ROW(UNLESS, .class = of, .path = at, .code = is, .key = to, .word = says)
+#define SAY(of, at, is, to, says) ROW(SAY, .class = of, .path = at, .code = is, .key = to, .word = says)
 #include "dicom_map.def"
 };
 const int iol_map_rows = (int)(sizeof iol_map / sizeof *iol_map);
@@ -118,9 +126,32 @@ static int newest(const iol_map_row *row, iol_view eye, char *out, size_t size) 
     return count == 0 ? 0 : timed || agree ? 1 : -1;
 }
 
+/* The list at the end of a path. */
+static iol_view list_at(iol_view item, const char *path) {
+    char tag[9] = "";
+    while (next_tag(&path, tag) && *path) item = iol_dicom_value(item, tag);
+    return iol_view_member(iol_view_member(item, tag), "Value");
+}
+
+/* The value of the one that bears this code; of several none. */
+static int pick(const iol_map_row *row, iol_view eye, char *out, size_t size) {
+    iol_view item = {NULL, NULL}, list = list_at(eye, row->path);
+    double x;
+    int count = 0;
+    while (iol_view_each(list, &item))
+        if (is_code(iol_dicom_at(item, row->second), row->code) &&
+            iol_view_number(iol_dicom_at(item, row->value), &x) &&
+            iol_print_number(row->times * x, row->decimals, false, out, size) > 0)
+            count++;
+    return count > 1 ? -1 : count;
+}
+
 int iol_map_find(const iol_map_row *row, const iol_data_set *set, iol_view eye, char *out, size_t size) {
     switch (row->kind) {
-    case IOL_MAP_NUMBER: return iol_dicom_number(iol_dicom_at(eye, row->path), row->decimals, out, size);
+    case IOL_MAP_NUMBER:
+        return (!row->second || iol_view_is(iol_dicom_at(eye, row->second), "YES")) &&
+               iol_dicom_number(iol_dicom_at(eye, row->path), row->decimals, out, size);
+    case IOL_MAP_PICK: return pick(row, eye, out, size);
     case IOL_MAP_NEWEST: return newest(row, eye, out, size);
     case IOL_MAP_CODED: append(row->word, out, size); return iol_dicom_has_code(set, eye, row->path, row->code);
     case IOL_MAP_WRITTEN:

@@ -7,22 +7,27 @@
 typedef enum {
     IOL_MAP_NUMBER,
     IOL_MAP_NEWEST,
+    IOL_MAP_PICK,
     IOL_MAP_CODED,
     IOL_MAP_WRITTEN,
-    IOL_MAP_BOTH,
+    IOL_MAP_BOTH, /* to here a value comes of it */
     IOL_MAP_HAND,
-    IOL_MAP_REFUSE
+    IOL_MAP_REFUSE,
+    IOL_MAP_UNLESS,
+    IOL_MAP_SAY
 } iol_map_kind;
 
 typedef struct {
     iol_map_kind kind;
     int class;
-    const char *path, *second; /* second: of NEWEST within each, of BOTH the other code */
+    const char *value; /* of PICK, within each */
+    const char *path,
+        *second; /* second: of NEWEST within each, of BOTH and PICK the other code, of NUMBER_IF what must be YES */
     long code, other;
     const char *key;   /* of the case; NULL of REFUSE: all of keratometry */
-    const char *word;  /* WRITTEN: what stands there; REFUSE: the sentence; else the word taken */
+    const char *word;  /* WRITTEN: what stands there; REFUSE, UNLESS, SAY: the sentence; else the word taken */
     const char *taken; /* WRITTEN: the word taken */
-    int decimals;
+    int decimals, times;
 } iol_map_row;
 
 extern const iol_map_row iol_map[];

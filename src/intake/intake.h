@@ -12,7 +12,7 @@ typedef struct {
     iol_case *c;
     iol_remarks *remarks;
     iol_faults *faults;
-    int same;  /* values that the case held already */
+    int same;                                     /* values that the case held already */
     int taken;                                    /* values that came in */
     char fresh[IOL_INTAKE_FRESH][IOL_ENTRY_PATH]; /* their places */
     int notes, notes_lost;
