@@ -3,6 +3,7 @@ Examples, starters and plans fit their schemas. Mutants of the examples, one cha
 program refuses, and what the program takes the schema takes."""
 import copy, glob, json, os, re, subprocess, sys
 from jsonschema import Draft202012Validator
+from jsonschema.exceptions import best_match
 
 program, work = sys.argv[1:3]
 schema = {name: json.loads(subprocess.run([program, "schema", name], capture_output=True, text=True, check=True).stdout)
@@ -70,6 +71,29 @@ for path, missing in ((("first_surgery", "lens", "axis_deg"), "/first_surgery/le
 for line in run("recheck", "examples", "--format", "jsonl").stdout.splitlines():
     must_fit("recheck", json.loads(line), "a line of recheck")
 must_fit("summary", json.loads(run("recheck", "examples", "--format", "json").stdout), "the summary of recheck")
+
+# A case and a site that name the schema beside them, as docs/import.md shows: the schema found by that name flags a slip at its place, and both
+# are taken by the program.
+pages = [json.loads(block) for block in re.findall(r"```json\n(.*?)```", open("docs/import.md").read(), re.S) if '"$schema"' in block]
+if not pages:
+    sys.exit("FAILED docs/import.md shows no case with a $schema")
+for page in pages:
+    named = os.path.join(work, page["$schema"])
+    kind = os.path.basename(named).split(".")[0]
+    run("schema", kind, "--output", named)
+    beside = Draft202012Validator(json.load(open(named)))
+    if list(beside.iter_errors(page)):
+        sys.exit("FAILED what docs/import.md shows does not fit the schema that it names")
+    file = os.path.join(work, f"page.{kind}.json")
+    json.dump(page, open(file, "w"))
+    if run("check", file).returncode != 0:
+        sys.exit(f"FAILED what docs/import.md shows is refused: {run('check', file).stderr}")
+    for slip, place in (({"biometry": {"axial_length_mm": 2.33}}, "$.biometry.axial_length_mm"), ({"biometry": {"method": "laser"}}, "$.biometry.method"),
+                        ({"assessed_on": "30.10.2025"}, "$.assessed_on"), ({"refractions": [{"sphere_d": "2"}]}, "$.refractions[0].sphere_d"),
+                        ({"axial_lenght_mm": 23}, "$"), ({"eye": "OD"}, "$.eye"), ({"$schema": 1}, "$.$schema")):
+        error = best_match(beside.iter_errors({**page, **slip}))
+        if error is None or error.json_path.replace("['$schema']", ".$schema") != place:
+            sys.exit(f"FAILED the schema that a case names flags {error and error.json_path} for {slip}")
 
 # Starters: no key twice, nothing filled in, refused for what is required alone, taken by both once that is there.
 def no_key_twice(pairs):
