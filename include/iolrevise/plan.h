@@ -63,6 +63,13 @@ static inline const iol_choice *iol_chosen_step(const iol_replacement *r) {
         if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
     return NULL;
 }
+/* The way of an eye with two lenses (a word of set two_way), or NULL. */
+static inline const iol_two_way *iol_two_way_of(const iol_plan *plan, int way) {
+    for (int i = 0; i < plan->two_lenses.ways_count; i++)
+        if (plan->two_lenses.ways[i].way == way) return &plan->two_lenses.ways[i];
+    return NULL;
+}
+
 /* The way that is ranked first; NULL without a ranking. */
 static inline const iol_option_row *iol_first_way(const iol_plan *plan) {
     for (int i = 0; i < plan->options_count; i++)

@@ -114,6 +114,10 @@ static void check_reading_kind(checker *k, const iol_refraction *r, const char *
 static void check_no_lens(checker *k, const iol_case *c) {
     if (c->aphakic_now == IOL_YES && c->second_lens.present)
         contradiction(k, "", "/aphakic_now", "no lens in the eye, and a second lens", "one of the two");
+    if (c->aphakic_now == IOL_YES && c->two_lenses_now == IOL_YES)
+        contradiction(k, "", "/aphakic_now", "no lens in the eye, and two lenses", "one of the two");
+    if (c->two_lenses_now == IOL_NO && c->second_lens.present)
+        contradiction(k, "", "/two_lenses_now", "one lens in the eye, and a second lens", "one of the two");
     if (c->aphakic_now == IOL_NO && c->reason == IOL_reason_no_lens)
         contradiction(k, "", "/aphakic_now", "a lens in the eye, and no-lens as the reason", "one of the two");
 }

@@ -250,6 +250,16 @@ void iol_estimate_biometry_only(const iol_eye *eye, iol_formula formula, const i
     keep_prior(out, mean, variance);
 }
 
+iol_status iol_estimate_needed(const iol_eye *eye, const iol_estimate *estimate, iol_matrix *needed) {
+    const iol_model *at = &estimate->posterior;
+    iol_matrix lens = iol_matrix_add(iol_matrix_scalar(estimate->posterior_p0_d), iol_matrix_deviator(eye->old.power));
+    if (!eye->two_known) return iol_matrix_needed(at->length_mm, at->position_mm, lens, needed);
+    iol_matrix second =
+        iol_matrix_add(iol_matrix_scalar(estimate->second_d), iol_matrix_deviator(eye->second.power));
+    const iol_lens_pair two = {*at, estimate->gap_mm, 0.0, 0.0};
+    return iol_two_lenses_matrix(&two, iol_matrix_scalar(0.0), lens, second, needed);
+}
+
 iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *estimate, bool *known) {
     iol_matrix none = iol_matrix_scalar(0.0), needed;
     bool lens_axis = !eye->old.toric || eye->old.axis_known;
@@ -259,15 +269,7 @@ iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *esti
         *known = eye->astigmatism_known;
         return *known ? iol_matrix_deviator(eye->keratometry) : none;
     }
-    iol_matrix lens = iol_matrix_add(iol_matrix_scalar(estimate->posterior_p0_d), iol_matrix_deviator(eye->old.power));
-    iol_matrix second = iol_matrix_scalar(0.0);
-    if (eye->two_known)
-        second = iol_matrix_add(iol_matrix_scalar(estimate->second_d), iol_matrix_deviator(eye->second.power));
-    const iol_lens_pair two = {estimate->posterior, eye->two_known ? estimate->gap_mm : 0.0, 0.0, 0.0};
-    iol_status status = eye->two_known ? iol_two_lenses_matrix(&two, none, lens, second, &needed)
-                                       : iol_matrix_needed(estimate->posterior.length_mm,
-                                                           estimate->posterior.position_mm, lens, &needed);
-    if (status < 0) return none;
+    if (iol_estimate_needed(eye, estimate, &needed) < 0) return none;
     *known = true;
     return iol_matrix_deviator(iol_matrix_subtract(needed, eye->now.at_cornea));
 }

@@ -57,6 +57,8 @@ void iol_estimate_without_lens(const iol_eye *eye, iol_formula formula, const io
 void iol_estimate_two_lenses(const iol_eye *eye, iol_formula formula, iol_observed *two, iol_estimate *out);
 iol_lens_pair iol_estimate_two_of(const iol_observed *two);
 
+/* Q: what the eye needs at its cornea with the lens or the two lenses that are in it, at the estimate's posterior. */
+iol_status iol_estimate_needed(const iol_eye *eye, const iol_estimate *estimate, iol_matrix *needed);
 /* Astigmatism of the cornea that reproduces today's cylinder: A = dev(Q(L, E, P_old) - Rc_now), at the estimate's posterior.
  * Zero when no cylinder can be planned (*known false). */
 iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *estimate, bool *known);

@@ -156,6 +156,8 @@ void iol_eye_lens_put_in(const iol_eye *eye, const iol_lens *l, iol_notes *notes
 void iol_eye_old_lens_at(const iol_eye *eye, int position, iol_lens_in_eye *lens);
 /* Build and material of a lens: the case's, else those of the shelf. */
 void iol_eye_build(const iol_eye *eye, const iol_lens *l, int *design, int *material);
+/* A toric lens is in the eye, the only one, the first or the second. */
+static inline bool iol_eye_has_toric(const iol_eye *eye) { return eye->old.toric || (eye->two && eye->second.toric); }
 /* The old toric lens with mean power power_d and its marks on axis_deg. */
 iol_matrix iol_eye_old_lens_turned(const iol_eye *eye, double power_d, double axis_deg);
 /* What every standard deviation is multiplied by: the site's factor, 1 without one. */
@@ -214,6 +216,8 @@ double iol_or_assume(double given, double standard, iol_note_code code, const ch
 int iol_or_assume_word(int given, int standard, const iol_word_set *set, iol_note_code code, iol_notes *notes);
 /* Whether there is no lens in the eye: stated, or told by the newest reading and the repeat biometry together. */
 iol_flag iol_case_no_lens(const iol_case *c);
+/* A second lens lies in the eye; what is not told counts as one lens. */
+bool iol_case_two_lenses(const iol_case *c);
 /* The newest reading that has a sphere and was not taken in theatre; NULL none. */
 const iol_refraction *iol_case_newest_reading(const iol_case *c);
 /* A reading without a lens counts: see `aphakic`. */

@@ -4,10 +4,12 @@
 #include "tables/constants.h"
 #include "tables/note_codes.h"
 
+bool iol_case_two_lenses(const iol_case *c) { return c->second_lens.present || c->two_lenses_now == IOL_YES; }
+
 /* Its place has no published shift of its own: the gap says where it lies. */
 void iol_eye_second_lens(iol_eye *eye, iol_notes *notes) {
     const iol_lens *first = &eye->c->first_surgery.lens, *second = &eye->c->second_lens;
-    eye->two = second->present;
+    eye->two = iol_case_two_lenses(eye->c);
     eye->gap_mm = eye->sd_gap_mm = NAN;
     if (!eye->two) return;
     iol_notes unused = {.off = true};

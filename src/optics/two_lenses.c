@@ -9,7 +9,7 @@
  *           b(x, t) = x / (1 + t x/n), db/dx = (b/x)^2, db/dt = -b^2/n. Inward z(x, t) = x / (1 - t x/n):
  *           P2' = b(n/(L - E1) - P1, E1 - E2') - z(K + Rt, E2'),
  *           P1' = n/(L - E1') - z(z(K + Rt, E2) + P2, E1' - E2), L = E1 + n / (z(z(K + R, E2) + P2, gap) + P1).
- *           With P2 = 0 it is the eye with one lens.
+ *           With P2 = 0 it is the eye with one lens. Toric: matrices for scalars throughout.
  * Given     K, P1, P2, refractions (D), L, E1, gap, vertex (mm); n = 1.336.
  * Returned  Refraction (D) with its gradient, or the one power (D).
  * Status    IOL_BAD_INPUT: not finite, or not 0 <= E2 <= E1 < L. IOL_NO_SOLUTION: light focuses on the way.
@@ -105,5 +105,37 @@ iol_status iol_two_lenses_matrix(const iol_lens_pair *two, iol_matrix cornea, io
     if (status >= 0)
         status = iol_matrix_step(iol_matrix_subtract(between, second), -iol_metres(second_mm) * by_m, &needed);
     if (status >= 0) *at_cornea = iol_matrix_subtract(needed, cornea);
+    return status;
+}
+
+/* What arrives at the second lens from the front, for a refraction at the cornea without cylinder. */
+static iol_status arriving(const iol_lens_pair *two, iol_matrix cornea, double at_cornea_d, iol_matrix *at_second) {
+    double second_mm = two->eye.position_mm - two->gap_mm;
+    if (!is_two(two)) return IOL_BAD_INPUT;
+    iol_matrix in_front = iol_matrix_add(cornea, iol_matrix_scalar(at_cornea_d));
+    return iol_matrix_step(in_front, iol_metres(second_mm) / c_index_aqueous, at_second);
+}
+
+iol_status iol_two_lenses_matrix_second_for(const iol_lens_pair *two, iol_matrix cornea, iol_matrix first,
+                                            double at_cornea_d, iol_matrix *second) {
+    iol_matrix at_second, between;
+    *second = iol_matrix_scalar(NAN);
+    iol_status status = arriving(two, cornea, at_cornea_d, &at_second);
+    if (status < 0) return status;
+    iol_matrix whole = iol_matrix_scalar(to_retina(two->eye.length_mm, two->eye.position_mm));
+    status = iol_matrix_step(iol_matrix_subtract(whole, first), -iol_metres(two->gap_mm) / c_index_aqueous, &between);
+    if (status >= 0) *second = iol_matrix_subtract(between, at_second);
+    return status;
+}
+
+iol_status iol_two_lenses_matrix_first_for(const iol_lens_pair *two, iol_matrix cornea, iol_matrix second,
+                                           double at_cornea_d, iol_matrix *first) {
+    iol_matrix at_second, at_first;
+    *first = iol_matrix_scalar(NAN);
+    iol_status status = arriving(two, cornea, at_cornea_d, &at_second);
+    if (status < 0) return status;
+    status = iol_matrix_step(iol_matrix_add(at_second, second), iol_metres(two->gap_mm) / c_index_aqueous, &at_first);
+    iol_matrix whole = iol_matrix_scalar(to_retina(two->eye.length_mm, two->eye.position_mm));
+    if (status >= 0) *first = iol_matrix_subtract(whole, at_first);
     return status;
 }

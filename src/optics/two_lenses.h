@@ -27,5 +27,10 @@ iol_status iol_two_lenses_length(const iol_lens_pair *two, double refraction_d, 
 /* The same refraction at the cornea with lens and corneal matrices. */
 iol_status iol_two_lenses_matrix(const iol_lens_pair *two, iol_matrix cornea, iol_matrix first, iol_matrix second,
                                  iol_matrix *at_cornea);
+/* Lens matrix of another second (first) lens, where two has it, that leaves at_cornea_d and no cylinder. */
+iol_status iol_two_lenses_matrix_second_for(const iol_lens_pair *two, iol_matrix cornea, iol_matrix first,
+                                            double at_cornea_d, iol_matrix *second);
+iol_status iol_two_lenses_matrix_first_for(const iol_lens_pair *two, iol_matrix cornea, iol_matrix second,
+                                           double at_cornea_d, iol_matrix *first);
 
 #endif

@@ -13,18 +13,18 @@ static void start(iol_aim *aim, int route) {
                      .sd_start_d = NAN};
 }
 
-/* The second-order part of a toric old lens is kept in the mean, so that the old lens put back returns today's refraction. */
-static void take_shape(const iol_eye *eye, iol_aim *aim) {
-    const iol_estimate *e = aim->from;
-    iol_matrix needed;
-    aim->shape = iol_estimate_astigmatism(eye, e, &aim->shape_known);
-    if (!aim->shape_known || !eye->old.toric || eye->two_known || isnan(e->believed_d)) return;
-    iol_matrix lens = iol_matrix_add(iol_matrix_scalar(e->posterior_p0_d), iol_matrix_deviator(eye->old.power));
-    if (iol_matrix_needed(e->posterior.length_mm, e->posterior.position_mm, lens, &needed) < 0) return;
+iol_matrix iol_aim_shape(const iol_eye *eye, const iol_estimate *e, bool *known) {
+    iol_matrix shape = iol_estimate_astigmatism(eye, e, known), needed;
     double believed_cornea_d;
-    if (iol_vertex_to_cornea(e->believed_d, eye->vertex_mm, &believed_cornea_d) < 0) return;
+    if (!*known || !iol_eye_has_toric(eye) || isnan(e->believed_d) || isnan(e->posterior_p0_d)) return shape;
+    if (iol_estimate_needed(eye, e, &needed) < 0) return shape;
+    if (iol_vertex_to_cornea(e->believed_d, eye->vertex_mm, &believed_cornea_d) < 0) return shape;
     double excess = iol_matrix_mean(needed) - e->posterior.cornea_d - believed_cornea_d;
-    aim->shape = iol_matrix_add(aim->shape, iol_matrix_scalar(excess));
+    return iol_matrix_add(shape, iol_matrix_scalar(excess));
+}
+
+static void take_shape(const iol_eye *eye, iol_aim *aim) {
+    aim->shape = iol_aim_shape(eye, aim->from, &aim->shape_known);
 }
 
 /* The estimated eye with its lens moved. What a wrong constant or a lens the wrong way up does to the position stays with the old
@@ -234,6 +234,15 @@ void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int 
     take_behind(eye, aim);
 }
 
+void iol_aim_keep_second(const iol_eye *eye, iol_aim *aim) {
+    if (!eye->two_known || aim->status < 0) return;
+    aim->keeps_second = true;
+    aim->gap_mm = aim->from->gap_mm + aim->change_mm;
+    aim->front = iol_matrix_add(iol_matrix_scalar(aim->from->second_d), iol_matrix_deviator(eye->second.power));
+}
+
+static iol_lens_pair pair_of(const iol_aim *aim) { return (iol_lens_pair){aim->model, aim->gap_mm, NAN, NAN}; }
+
 iol_status iol_aim_lens(const iol_eye *eye, const iol_aim *aim, double target_d, iol_matrix induced, iol_matrix *lens) {
     iol_matrix shape = iol_matrix_add(aim->shape, induced);
     iol_matrix cornea = iol_matrix_add(iol_matrix_scalar(aim->model.cornea_d), shape);
@@ -241,6 +250,9 @@ iol_status iol_aim_lens(const iol_eye *eye, const iol_aim *aim, double target_d,
     *lens = iol_matrix_scalar(NAN);
     if (aim->status < 0 || !aim->shape_known) return IOL_BAD_INPUT;
     iol_status status = iol_vertex_to_cornea(target_d, eye->vertex_mm, &at_cornea_d);
+    iol_lens_pair pair = pair_of(aim);
+    if (status >= 0 && aim->keeps_second)
+        return iol_two_lenses_matrix_first_for(&pair, cornea, aim->front, at_cornea_d, lens);
     if (status >= 0)
         status = iol_matrix_lens_for(cornea, aim->model.length_mm, aim->model.position_mm,
                                      iol_matrix_scalar(at_cornea_d), lens);
@@ -325,6 +337,8 @@ iol_status iol_aim_at_cornea(const iol_aim *aim, iol_matrix lens, iol_matrix ind
     if (aim->status < 0) return aim->status;
     iol_matrix cornea = iol_matrix_scalar(aim->model.cornea_d);
     if (aim->shape_known) cornea = iol_matrix_add(iol_matrix_add(cornea, aim->shape), induced);
+    iol_lens_pair pair = pair_of(aim);
+    if (aim->keeps_second) return iol_two_lenses_matrix(&pair, cornea, lens, aim->front, at_cornea);
     lens = iol_matrix_add(lens, aim->behind);
     return iol_matrix_refraction(cornea, aim->model.length_mm, aim->model.position_mm, lens, at_cornea);
 }

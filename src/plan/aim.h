@@ -20,6 +20,9 @@ typedef struct {
     double sd_class_d;          /* of two lenses that differ in asphericity where no constants lead; else 0 */
     const iol_mixture *mixture; /* the causes that the power is weighed over; NULL: the estimate alone */
     bool second;                /* a second lens, in front of the old one */
+    bool keeps_second;          /* of two lenses the first is turned or moved, behind the second that stays */
+    double gap_mm;              /* then from the first to the second */
+    iol_matrix front;           /* and the second's power */
     double sd_start_d;          /* spread of the refraction that a second lens starts from; NaN for an exchange */
 } iol_aim;
 
@@ -44,6 +47,11 @@ void iol_aim_alone(const iol_eye *eye, const iol_estimate *alone, const iol_lens
                    iol_aim *aim);
 /* What a second lens starts from when no estimate leads: the reading, on the cornea as measured. No axial length. */
 void iol_aim_reading_alone(const iol_eye *eye, iol_estimate *own, iol_notes *notes);
+/* Of two lenses the first is turned or moved: the second stays in front of it. For the aim of iol_aim_by_formula. */
+void iol_aim_keep_second(const iol_eye *eye, iol_aim *aim);
+/* Corneal astigmatism that reproduces today's cylinder. Behind a toric lens its second-order part is kept in the mean, so that the
+ * lenses of today, put back, return the refraction that the estimate believes in. */
+iol_matrix iol_aim_shape(const iol_eye *eye, const iol_estimate *estimate, bool *known);
 /* Lens matrix that reaches a spherical equivalent without cylinder. */
 iol_status iol_aim_lens(const iol_eye *eye, const iol_aim *aim, double target_d, iol_matrix induced, iol_matrix *lens);
 /* Every cause as the new lens would meet it. */

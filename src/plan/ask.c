@@ -239,7 +239,7 @@ static void keep(asker *a, const iol_asked_question *found, unsigned bits, int c
 /* A second lens is asked about where one is told of, a first where it is not told to be gone. */
 static bool is_told_of(const iol_case *c, const char *path) {
     bool first = strncmp(path, "first_surgery.lens", 18) == 0, second = strncmp(path, "second_lens", 11) == 0;
-    return second ? c->second_lens.present : !first || iol_case_no_lens(c) != IOL_YES;
+    return second ? iol_case_two_lenses(c) : !first || iol_case_no_lens(c) != IOL_YES;
 }
 
 /* Red flags all at once while one is open, a single one where not all are absent; where a lens lies, once a dislocation is told.

@@ -145,7 +145,7 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
 
 static double accepted_cylinder(const iol_work *w) {
     double accepted = w->c->target_cylinder_d;
-    return isnan(accepted) && w->eye.old.toric ? c_option_cylinder_d : accepted; /* what the ranked ways accept */
+    return isnan(accepted) && iol_eye_has_toric(&w->eye) ? c_option_cylinder_d : accepted; /* what the ranked ways accept */
 }
 
 /* Cylinder that a class leaves at its best; NaN not known. */
@@ -158,41 +158,46 @@ static double leaves_cylinder(const iol_work *w, const iol_aim *aim, const iol_s
     return fabs(choice.expected.cylinder_d);
 }
 
-/* How far the exact power lies beyond what is made, in dioptres; 0 within half a step of it. */
-static double beyond_shelf(const iol_shelf_lens *shelf, double exact) {
+double iol_choices_beyond(const iol_shelf_lens *shelf, double exact) {
     double half = shelf->power_step_d / 2.0;
     return fmax(0.0, fmax(shelf->power_first_d - half - exact, exact - shelf->power_last_d - half));
 }
 
 void iol_choices_say_off_shelf(iol_work *w, const iol_shelf_lens *shelf, double exact) {
-    if (!(beyond_shelf(shelf, exact) > 0.0)) return;
+    if (!(iol_choices_beyond(shelf, exact) > 0.0)) return;
     double last = exact < shelf->power_first_d ? shelf->power_first_d : shelf->power_last_d;
     iol_caution(w, IOL_NOTE_off_shelf, exact, last, shelf->id);
 }
 
+bool iol_choices_asks(const iol_preference *so_far, const iol_shelf_lens *shelf) {
+    return !so_far->shelf || (so_far->want_toric && shelf->cylinder_steps_d_count > 0);
+}
+
+bool iol_choices_prefer(const iol_work *w, const iol_shelf_lens *shelf, double leaves_d, iol_preference *so_far) {
+    bool toric = shelf->cylinder_steps_d_count > 0, wanted = so_far->want_toric;
+    bool better = !so_far->shelf || iol_above(so_far->left_d - leaves_d, c_toric_worth_d) == IOL_YES;
+    if (better) so_far->shelf = shelf, so_far->left_d = leaves_d;
+    so_far->want_toric = wanted ? !better : !toric && iol_above(leaves_d, accepted_cylinder(w)) == IOL_YES;
+    return better;
+}
+
 const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol_replacement *out) {
-    const iol_shelf_lens *preferred = NULL;
-    bool want_toric = false;
-    double least = INFINITY, left = NAN;
+    iol_preference preferred = {.left_d = NAN};
+    double least = INFINITY;
     iol_estimate own;
     iol_aim aim;
     double exact;
     for (int i = 0; i < w->site->lenses_count; i++)
         if (aim_class(w, &w->site->lenses[i], &own, &aim, &exact))
-            least = fmin(least, beyond_shelf(&w->site->lenses[i], exact));
+            least = fmin(least, iol_choices_beyond(&w->site->lenses[i], exact));
     for (int i = 0; i < w->site->lenses_count; i++) {
         const iol_shelf_lens *shelf = &w->site->lenses[i];
-        if (!aim_class(w, shelf, &own, &aim, &exact) || beyond_shelf(shelf, exact) > least) continue;
-        bool toric = shelf->cylinder_steps_d_count > 0;
-        if (!preferred || (want_toric && toric)) {
-            double here = leaves_cylinder(w, &aim, shelf, exact);
-            bool better = !preferred || iol_above(left - here, c_toric_worth_d) == IOL_YES;
-            if (better) preferred = shelf, left = here;
-            want_toric = want_toric ? !better : !toric && iol_above(here, accepted_cylinder(w)) == IOL_YES;
-        }
+        if (!aim_class(w, shelf, &own, &aim, &exact) || iol_choices_beyond(shelf, exact) > least) continue;
+        if (iol_choices_asks(&preferred, shelf))
+            iol_choices_prefer(w, shelf, leaves_cylinder(w, &aim, shelf, exact), &preferred);
         if (out) add_steps(w, &aim, shelf, exact, out);
     }
-    return preferred;
+    return preferred.shelf;
 }
 
 void iol_choices_withhold(iol_replacement *out) {

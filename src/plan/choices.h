@@ -12,6 +12,17 @@ typedef bool (*iol_aim_class)(const iol_work *w, const iol_shelf_lens *shelf, io
  * nearest; a toric one when the wish for less cylinder asks for it; NULL when none fits. Steps of every class that is
  * made in the power are listed in out (NULL: none are). */
 const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol_replacement *out);
+/* The class that leads: the first asked, until a toric one leaves enough less cylinder than a plain one that leaves too much. */
+typedef struct {
+    const iol_shelf_lens *shelf; /* NULL: none yet */
+    double left_d;               /* cylinder that it leaves; NaN: not known */
+    bool want_toric;
+} iol_preference;
+/* Whether a class can still lead, and whether it does, by the cylinder that it leaves at its best. */
+bool iol_choices_asks(const iol_preference *so_far, const iol_shelf_lens *shelf);
+bool iol_choices_prefer(const iol_work *w, const iol_shelf_lens *shelf, double leaves_d, iol_preference *so_far);
+/* How far an exact power lies beyond what is made, in dioptres; 0 within half a step of it. */
+double iol_choices_beyond(const iol_shelf_lens *shelf, double exact);
 /* The class that the powers of out are for. */
 void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out);
 /* Mark one choice of out->lens_id. Nearest: least |expected - target|, ties to the more myopic. Not above target: weakest

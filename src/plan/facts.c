@@ -199,7 +199,7 @@ static void what_spoils(const iol_work *w, iol_facts *f) {
     f->oil_not_said = !w->c->silicone_oil.present && w->c->zonule.vitrectomised != IOL_NO;
     f->belongs = w->c->biometry.present ? w->c->checks.biometry_belongs_to_this_eye : IOL_YES;
     f->reading_open = w->eye.now.usable && (!w->eye.now.place_stated || f->oil != IOL_NO || f->oil_not_said);
-    f->two_lenses = iol_from_bool(w->c->second_lens.present);
+    f->two_lenses = iol_from_bool(w->eye.two);
     f->second_rubs = rubs(w);
     f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
     f->spoiled = f->trapped_fluid == IOL_YES || f->oil != IOL_NO || f->second_unread == IOL_YES;

@@ -8,7 +8,7 @@
 
 static void of_the_surprise(const iol_work *w, iol_facts *f) {
     const iol_surprise *s = &w->plan->surprise;
-    bool asked = w->eye.old.toric || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
+    bool asked = iol_eye_has_toric(&w->eye) || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
     f->remainder_d = f->cylinder_stated ? iol_surprise_remainder(w->plan) : NAN;
     f->remainder_open = s->present && isnan(f->remainder_d);
     f->turn_explains = iol_surprise_turn_explains(w);
@@ -84,14 +84,43 @@ static void of_no_lens(const iol_work *w, iol_facts *f) {
     f->contact_larger = larger(iol_matrix_mean(w->eye.now.at_cornea), 0.0);
 }
 
-static void of_two_lenses(const iol_plan *plan, iol_facts *f) {
-    f->second_out_d = f->second_exchanged_d = NAN;
-    for (int i = 0; i < plan->two_lenses.ways_count; i++) {
-        const iol_two_way *way = &plan->two_lenses.ways[i];
-        if (!way->expected.present) continue;
-        if (way->way == IOL_two_way_second_out) f->second_out_d = way->expected.se_d;
-        if (way->way == IOL_two_way_second_exchanged) f->second_exchanged_d = way->expected.se_d;
-    }
+/* A turn does enough when it reaches the target and leaves no more cylinder than accepted. */
+static iol_flag turn_does(const iol_facts *f, double se_d, double gain_d, double cylinder_d) {
+    iol_flag on_target = iol_at_most(fabs(se_d - f->target_d), c_turn_se_d);
+    return iol_and(iol_and(on_target, iol_at_least(gain_d, c_turn_gain_d)),
+                   iol_at_most(cylinder_d, f->cylinder_accepted_d));
+}
+
+static iol_spectacle_form expected_of(const iol_plan *plan, int id) {
+    const iol_two_way *way = iol_two_way_of(plan, id);
+    const iol_spectacle_form none = {.se_d = NAN, .cylinder_d = NAN};
+    return way && way->expected.present ? way->expected : none;
+}
+
+/* Cylinder that stays too great, where it is the complaint or the way adds to it. */
+static iol_flag leaves_cylinder(const iol_work *w, double cylinder_d) {
+    const iol_facts *f = &w->facts;
+    iol_flag minds = iol_or(iol_case_has_reason(w->c, IOL_reason_cylinder_error),
+                            iol_above(cylinder_d - f->cylinder_d, c_toric_worth_d));
+    return iol_and(iol_above(cylinder_d, f->cylinder_accepted_d), minds);
+}
+
+static void of_two_lenses(const iol_work *w, iol_facts *f) {
+    const iol_plan *plan = w->plan;
+    const iol_spectacle_form out = expected_of(plan, IOL_two_way_second_out);
+    const iol_spectacle_form exchanged = expected_of(plan, IOL_two_way_second_exchanged);
+    const iol_spectacle_form turned = expected_of(plan, IOL_two_way_second_turned);
+    bool stated = !isnan(f->cylinder_d);
+    f->second_out_d = out.se_d;
+    f->second_exchanged_d = exchanged.se_d;
+    f->second_out_cylinder_d = stated ? fabs(out.cylinder_d) : NAN;
+    f->second_exchanged_cylinder_d = stated ? fabs(exchanged.cylinder_d) : NAN;
+    f->second_out_leaves = leaves_cylinder(w, f->second_out_cylinder_d);
+    f->second_exchange_leaves = leaves_cylinder(w, f->second_exchanged_cylinder_d);
+    f->second_turn_se_d = turned.se_d;
+    f->second_turn_cylinder_d = stated ? fabs(turned.cylinder_d) : NAN;
+    f->second_turn_gain_d = f->cylinder_d - f->second_turn_cylinder_d;
+    f->second_turn_mends = turn_does(f, f->second_turn_se_d, f->second_turn_gain_d, f->second_turn_cylinder_d);
 }
 
 static void of_a_turn(const iol_work *w, iol_facts *f) {
@@ -103,9 +132,7 @@ static void of_a_turn(const iol_work *w, iol_facts *f) {
     f->turn_se_d = r->expected.se_d;
     f->turn_cylinder_d = fabs(r->expected.cylinder_d);
     f->turn_gain_d = f->cylinder_d - f->turn_cylinder_d;
-    f->turn_mends = iol_and(iol_and(iol_at_most(fabs(f->turn_se_d - f->target_d), c_turn_se_d),
-                                    iol_at_least(f->turn_gain_d, c_turn_gain_d)),
-                            iol_at_most(f->turn_cylinder_d, f->cylinder_accepted_d));
+    f->turn_mends = turn_does(f, f->turn_se_d, f->turn_gain_d, f->turn_cylinder_d);
     f->turn_short_deg = iol_axis_turn(r->axis_now_deg, r->least_cylinder_axis_deg);
 }
 
@@ -148,7 +175,7 @@ static void which_way(const iol_plan *plan, iol_facts *f) {
 static bool inside_the_eye(int option) {
     return option == IOL_option_piggyback || option == IOL_option_rotation || option == IOL_option_reposition ||
            option == IOL_option_optic_capture || option == IOL_option_second_out ||
-           option == IOL_option_second_exchange;
+           option == IOL_option_second_exchange || option == IOL_option_second_turn;
 }
 
 static void of_the_decision(const iol_work *w, iol_facts *f) {
@@ -181,7 +208,7 @@ void iol_facts_grow(iol_work *w) {
     of_a_turn(w, f);
     of_a_laser(w, f);
     of_no_lens(w, f);
-    of_two_lenses(w->plan, f);
+    of_two_lenses(w, f);
     of_the_rest(w, f);
     which_way(w->plan, f);
     of_the_decision(w, f);

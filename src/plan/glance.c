@@ -57,10 +57,9 @@ static double chosen_sd(const iol_replacement *r) {
     return step ? step->sd_d : NAN;
 }
 
-static double sd_of_way(const iol_two_lenses *two, int way) {
-    for (int i = 0; i < two->ways_count; i++)
-        if (two->ways[i].way == way) return two->ways[i].sd_d;
-    return NAN;
+static double sd_of_way(const iol_plan *plan, int id) {
+    const iol_two_way *way = iol_two_way_of(plan, id);
+    return way ? way->sd_d : NAN;
 }
 
 /* Spread of the refraction after a way; NaN where none is worked out. */
@@ -69,8 +68,9 @@ static double sd_of(const iol_plan *plan, int option) {
     case IOL_option_exchange:
     case IOL_option_secondary_lens: return chosen_sd(iol_new_lens(plan));
     case IOL_option_piggyback: return chosen_sd(&plan->piggyback.power);
-    case IOL_option_second_out: return sd_of_way(&plan->two_lenses, IOL_two_way_second_out);
-    case IOL_option_second_exchange: return sd_of_way(&plan->two_lenses, IOL_two_way_second_exchanged);
+    case IOL_option_second_out: return sd_of_way(plan, IOL_two_way_second_out);
+    case IOL_option_second_turn: return sd_of_way(plan, IOL_two_way_second_turned);
+    case IOL_option_second_exchange: return sd_of_way(plan, IOL_two_way_second_exchanged);
     default: return NAN;
     }
 }

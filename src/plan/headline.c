@@ -47,13 +47,18 @@ static const char *way_words(int option, bool leading) {
     }
 }
 
-static void put_turn(sentence *s) {
-    const iol_rotation *r = &s->w->plan->rotation;
+static double turn_of(const iol_plan *plan, int option) {
+    const iol_two_way *second = iol_two_way_of(plan, IOL_two_way_second_turned);
+    if (option == IOL_option_rotation) return plan->rotation.turn_deg;
+    return option == IOL_option_second_turn && second ? second->turn_deg : NAN;
+}
+
+static void put_turn(sentence *s, double turn_deg) {
     char text[32];
-    if (isnan(r->turn_deg) || !iol_print_number(fabs(r->turn_deg), 0, false, text, sizeof text)) return;
+    if (isnan(turn_deg) || !iol_print_number(fabs(turn_deg), 0, false, text, sizeof text)) return;
     put(s, " ");
     put(s, text);
-    put(s, r->turn_deg > 0.0 ? " deg anticlockwise" : " deg clockwise");
+    put(s, turn_deg > 0.0 ? " deg anticlockwise" : " deg clockwise");
 }
 
 /* What the first way hangs on, where that is not known. */
@@ -79,8 +84,9 @@ static void put_way(sentence *s) {
         put(s, "Something smaller first");
         return;
     }
-    put(s, way_words(first->option, true));
-    if (first->option == IOL_option_rotation) put_turn(s);
+    bool of_two = first->option == IOL_option_rotation && s->w->plan->two_lenses.present;
+    put(s, of_two ? "Turn the first lens" : way_words(first->option, true));
+    put_turn(s, turn_of(s->w->plan, first->option));
     if (first->suitable == IOL_UNKNOWN) put(s, condition(first->option));
     if (first->not_before != IOL_UNKNOWN_DATE) {
         put(s, ": not before ");

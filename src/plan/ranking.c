@@ -49,10 +49,9 @@ static void expect_choice(iol_option_row *row, const iol_replacement *r) {
     if (chosen) expect(row, chosen->expected.se_d, chosen->expected.cylinder_d);
 }
 
-static void expect_way(iol_option_row *row, const iol_plan *plan, int way) {
-    for (int i = 0; i < plan->two_lenses.ways_count; i++)
-        if (plan->two_lenses.ways[i].way == way)
-            expect(row, plan->two_lenses.ways[i].expected.se_d, plan->two_lenses.ways[i].expected.cylinder_d);
+static void expect_way(iol_option_row *row, const iol_plan *plan, int id) {
+    const iol_two_way *way = iol_two_way_of(plan, id);
+    if (way) expect(row, way->expected.se_d, way->expected.cylinder_d);
 }
 
 /* The refraction of the eye after each way, with what is then worn on the eye; glasses leave the eye as it is. */
@@ -80,6 +79,7 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
         break;
     case IOL_option_piggyback: expect_choice(row, &plan->piggyback.power); break;
     case IOL_option_second_out: expect_way(row, plan, IOL_two_way_second_out); break;
+    case IOL_option_second_turn: expect_way(row, plan, IOL_two_way_second_turned); break;
     case IOL_option_second_exchange: expect_way(row, plan, IOL_two_way_second_exchanged); break;
     case IOL_option_secondary_lens:
     case IOL_option_exchange: expect_choice(row, &plan->replacement); break;
@@ -122,6 +122,7 @@ static bool has_part(int option) {
 static bool not_there(const iol_work *w, int option) {
     bool second = option == IOL_option_second_out || option == IOL_option_second_exchange;
     if (second) return !w->eye.two;
+    if (option == IOL_option_second_turn) return !w->eye.two || !w->eye.second.toric;
     if (option == IOL_option_secondary_lens) return w->eye.no_lens != IOL_YES;
     if (option == IOL_option_piggyback && w->eye.two) return true;
     if (w->eye.no_lens == IOL_YES && option > IOL_option_contact_lens)

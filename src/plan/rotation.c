@@ -1,6 +1,7 @@
 /* Turning a toric lens (method, section 6). */
 #include "secondary.h"
 #include "replacement.h"
+#include "rotation.h"
 #include "suit.h"
 #include "surprise.h"
 #include "tables/constants.h"
@@ -12,29 +13,35 @@ static void expected_at(const iol_work *w, const iol_aim *aim, double axis_deg, 
     iol_aim_expected(&w->eye, aim, iol_eye_old_lens_turned(&w->eye, power_d, axis_deg), iol_matrix_scalar(0.0), form);
 }
 
-static double cylinder_at(const iol_work *w, const iol_aim *aim, double axis_deg) {
-    iol_spectacle_form form;
-    expected_at(w, aim, axis_deg, &form);
-    return fabs(form.cylinder_d);
-}
-
-/* Search: every degree, then thirds of the interval about the best one. NaN when no cylinder can be planned. */
-static double least_cylinder_axis(const iol_work *w, const iol_aim *aim) {
+/* Search: every degree, then thirds of the interval about the best one. */
+double iol_least_cylinder_meridian(iol_cylinder_at at, const void *context) {
     double best = NAN, least = INFINITY;
     for (int degree = 1; degree <= 180; degree++) {
-        double cylinder = cylinder_at(w, aim, (double)degree);
+        double cylinder = at(context, (double)degree);
         if (cylinder < least) least = cylinder, best = (double)degree;
     }
     if (isnan(best)) return NAN;
     double low = best - 1.0, high = best + 1.0;
     while (high - low > 1e-7) {
         double third = (high - low) / 4.0, a = low + third, b = high - third;
-        if (cylinder_at(w, aim, a) <= cylinder_at(w, aim, b))
+        if (at(context, a) <= at(context, b))
             high = b;
         else
             low = a;
     }
     return iol_axis_reduce((low + high) / 2.0);
+}
+
+typedef struct {
+    const iol_work *w;
+    const iol_aim *aim;
+} turning;
+
+static double cylinder_at(const void *context, double axis_deg) {
+    const turning *t = context;
+    iol_spectacle_form form;
+    expected_at(t->w, t->aim, axis_deg, &form);
+    return fabs(form.cylinder_d);
 }
 
 /* Cylinder of the difference that one degree off the best meridian makes. */
@@ -74,6 +81,7 @@ static void what_it_cannot_do(iol_work *w, const iol_aim *aim, const iol_rotatio
     if (iol_surprise_turn_explains(w))
         iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_by_refraction, iol_surprise_remainder(w->plan),
                     fabs(out->expected.cylinder_d));
+    if (w->eye.two) iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_behind_second, NAN, NAN);
     iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_keeps_se, out->expected.se_d, NAN);
     if (iol_aim_lens(&w->eye, aim, out->expected.se_d, iol_matrix_scalar(0.0), &wanted) >= 0 &&
         iol_above(fabs(iol_matrix_cylinder(wanted) - has), c_turn_cylinder_off_d) == IOL_YES)
@@ -111,7 +119,8 @@ void iol_part_rotation(iol_work *w) {
     out->axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.axis_deg);
     out->axis_meant_deg = iol_axis_reduce(w->c->first_surgery.lens.axis_intended_deg);
     iol_replacement_route(&w->eye, w->joint, w->alone, &w->eye.old, &own, NULL, &aim);
-    out->least_cylinder_axis_deg = least_cylinder_axis(w, &aim);
+    iol_aim_keep_second(&w->eye, &aim);
+    out->least_cylinder_axis_deg = iol_least_cylinder_meridian(cylinder_at, &(turning){w, &aim});
     if (!isnan(out->least_cylinder_axis_deg)) {
         expected_at(w, &aim, out->least_cylinder_axis_deg, &out->expected);
         out->loss_per_degree_d = loss_per_degree(w, &aim, out->least_cylinder_axis_deg);

@@ -55,7 +55,7 @@ static bool shelf_has(const iol_work *w, int position) {
 /* A toric lens is in the eye, or the class that leads is toric. */
 static bool toric(const iol_work *w, const iol_replacement *r) {
     const iol_shelf_lens *shelf = iol_eye_on_shelf(w->site, r->lens_id);
-    return w->eye.old.toric || (shelf && shelf->cylinder_steps_d_count > 0);
+    return iol_eye_has_toric(&w->eye) || (shelf && shelf->cylinder_steps_d_count > 0);
 }
 
 /* What a cross-check differs by. The formula afresh on repeat biometry knows nothing of the refraction: beside a joint estimate

@@ -115,7 +115,7 @@ bool iol_surprise_turn_explains(const iol_work *w) {
     int surface = w->c->cornea.surface;
     bool misread = surface == IOL_surface_scarred || surface == IOL_surface_irregular;
     bool read = eye->now.usable && eye->now.subjective && w->facts.cylinder_stated;
-    if (!misread || !read || !eye->old.axis_known || !w->joint || isnan(w->joint->posterior_p0_d)) return false;
+    if (!misread || !read || eye->two || !eye->old.axis_known || !w->joint || isnan(w->joint->posterior_p0_d)) return false;
     const iol_model *at = &w->joint->posterior;
     iol_matrix lens = iol_matrix_add(iol_matrix_scalar(w->joint->posterior_p0_d), iol_matrix_deviator(eye->old.power)),
                needed;

@@ -111,16 +111,14 @@ static void add_fallbacks(iol_work *w, bool usable) {
 
 /* Another second lens, for an eye that has two. */
 static void add_second(iol_work *w) {
-    const iol_two_lenses *two = &w->plan->two_lenses;
-    for (int i = 0; i < two->ways_count; i++) {
-        const iol_two_way *way = &two->ways[i];
-        if (way->way != IOL_two_way_second_exchanged || !way->lens_id[0]) continue;
-        iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, IOL_NOTE_item_lens_second, NULL);
-        if (!row) return;
-        name_lens(w, way->lens_id, row);
-        row->power_d = way->power_d;
-        number_lens(w, row);
-    }
+    const iol_two_way *way = iol_two_way_of(w->plan, IOL_two_way_second_exchanged);
+    if (!way || !way->lens_id[0]) return;
+    iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, IOL_NOTE_item_lens_second, NULL);
+    if (!row) return;
+    name_lens(w, way->lens_id, row);
+    row->power_d = way->power_d;
+    row->cylinder_d = way->cylinder_d;
+    number_lens(w, row);
 }
 
 /* The chosen lens first, then the steps of its class beside it, then the fallbacks: powers only when they may be used. */

@@ -1,8 +1,10 @@
 /* An eye with two lenses: what can be done with them, side by side (docs/method.md, other eyes). */
 #include <string.h>
 
+#include "choices.h"
 #include "removal.h"
 #include "replacement.h"
+#include "rotation.h"
 #include "secondary.h"
 #include "tables/constants.h"
 #include "tables/note_codes.h"
@@ -13,7 +15,7 @@ typedef struct {
     iol_lens_pair pair; /* as the refraction leaves it */
     iol_matrix cornea;  /* that reproduces today's cylinder */
     bool shape_known;
-    double change_mm, sd_change_mm; /* from the first lens to a new one in its place */
+    iol_matrix wound;   /* what the planned wound adds to it */
 } job;
 
 /* What stands in the eye after a way. */
@@ -21,6 +23,7 @@ typedef struct {
     iol_lens_pair pair;
     iol_matrix first, second;
     bool new_first, new_second;
+    double sd_change_mm; /* from the first lens to a new one in its place */
 } after;
 
 static after as_it_is(const job *j) {
@@ -34,7 +37,7 @@ static after as_it_is(const job *j) {
 static void expect(const job *j, const after *a, iol_two_way *out) {
     iol_matrix at_cornea, spectacle;
     double vertex_mm = j->w->eye.vertex_mm;
-    iol_matrix cornea = iol_matrix_add(j->cornea, j->w->induced);
+    iol_matrix cornea = iol_matrix_add(j->cornea, j->wound);
     out->expected =
         (iol_spectacle_form){.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
     if (iol_two_lenses_matrix(&a->pair, cornea, a->first, a->second, &at_cornea) < 0) return;
@@ -56,7 +59,7 @@ static double spread(const job *j, const after *a) {
     if (iol_two_lenses_refraction(&pair, eye->vertex_mm, &unused, g) < 0) return NAN;
     if (a->new_first) {
         label = hypot(label, iol_eye_label_sd(eye, pair.first_d) * g[IOL_TWO_FIRST]);
-        place = hypot(place, j->sd_change_mm * (g[IOL_TWO_POSITION] + g[IOL_TWO_GAP]));
+        place = hypot(place, a->sd_change_mm * (g[IOL_TWO_POSITION] + g[IOL_TWO_GAP]));
         g[IOL_TWO_FIRST] = 0.0;
     }
     if (a->new_second) {
@@ -79,39 +82,107 @@ static void fill(const job *j, const after *a, iol_two_way *out) {
     out->within_one_d = iol_aim_chance(out->expected.se_d, out->sd_d, j->w->eye.target_se_d, c_band_one_d);
 }
 
+/* The meridian for the marks of a lens in that place: that of least power of the lens that would leave no cylinder. */
+static double marks_for(const job *j, const after *a, bool second) {
+    const iol_eye *eye = &j->w->eye;
+    iol_matrix cornea = iol_matrix_add(j->cornea, j->wound), wanted;
+    double at_cornea_d;
+    iol_status status = iol_vertex_to_cornea(eye->target_se_d, eye->vertex_mm, &at_cornea_d);
+    if (status >= 0 && second)
+        status = iol_two_lenses_matrix_second_for(&a->pair, cornea, a->first, at_cornea_d, &wanted);
+    else if (status >= 0)
+        status = iol_two_lenses_matrix_first_for(&a->pair, cornea, a->second, at_cornea_d, &wanted);
+    return status < 0 ? NAN : iol_axis_reduce(iol_matrix_steep_axis(wanted) + 90.0);
+}
+
+/* A labelled power of a class, with that cylinder of the class which leaves least. */
+static void put_in(const job *j, after *a, bool second, const iol_shelf_lens *shelf, double power_d, double axis_deg,
+                   iol_two_way *out) {
+    iol_matrix *place = second ? &a->second : &a->first, best = iol_matrix_scalar(power_d);
+    double least = INFINITY;
+    out->power_d = power_d;
+    for (int i = 0; i < shelf->cylinder_steps_d_count; i++) {
+        double half = shelf->cylinder_steps_d[i] / 2.0;
+        *place = iol_matrix_from_meridians(power_d - half, power_d + half, axis_deg);
+        expect(j, a, out);
+        if (!(fabs(out->expected.cylinder_d) < least)) continue;
+        least = fabs(out->expected.cylinder_d), best = *place;
+        out->cylinder_d = 2.0 * half, out->axis_deg = axis_deg;
+    }
+    *place = best;
+    expect(j, a, out);
+}
+
 /* The step of a class that comes nearest to the target, ties to the more myopic. */
 static void nearest_step(const job *j, after *a, bool second, const iol_shelf_lens *shelf, iol_two_way *out) {
-    iol_matrix *power = second ? &a->second : &a->first;
-    int last = (int)floor((shelf->power_last_d - shelf->power_first_d) / shelf->power_step_d + 1e-6), best = -1;
-    double least = INFINITY;
+    int last = (int)floor((shelf->power_last_d - shelf->power_first_d) / shelf->power_step_d + 1e-6);
+    double least = INFINITY, axis_deg = marks_for(j, a, second);
+    after best = *a;
+    const iol_two_way before = *out;
     for (int k = 0; k <= last; k++) {
-        iol_two_way trial;
-        *power = iol_matrix_scalar(shelf->power_first_d + k * shelf->power_step_d);
-        expect(j, a, &trial);
+        iol_two_way trial = before;
+        after there = *a;
+        put_in(j, &there, second, shelf, shelf->power_first_d + k * shelf->power_step_d, axis_deg, &trial);
         double miss = fabs(trial.expected.se_d - j->w->eye.target_se_d);
         if (!(miss <= least + IOL_SAME)) continue;
-        least = miss, best = k;
+        least = miss, best = there, *out = trial;
     }
-    if (best < 0) return;
-    out->power_d = shelf->power_first_d + best * shelf->power_step_d;
+    if (isnan(out->power_d)) return;
     memcpy(out->lens_id, shelf->id, sizeof out->lens_id);
-    *power = iol_matrix_scalar(out->power_d);
+    *a = best;
     fill(j, a, out);
 }
 
-static const iol_shelf_lens *second_class(const iol_work *w) {
-    for (int i = 0; i < w->site->lenses_count; i++)
-        if (iol_piggyback_fits(&w->site->lenses[i]) && w->site->lenses[i].cylinder_steps_d_count == 0)
-            return &w->site->lenses[i];
-    return NULL;
+static bool may_stand(const job *j, bool second, const iol_shelf_lens *shelf) {
+    if (shelf->cylinder_steps_d_count > 0 && !j->shape_known) return false;
+    return second ? iol_piggyback_fits(shelf) : iol_position_allows(shelf, j->w->eye.old.position);
 }
 
-static const iol_shelf_lens *first_class(const iol_work *w) {
-    int place = w->eye.old.position;
-    for (int i = 0; i < w->site->lenses_count; i++)
-        if (iol_position_allows(&w->site->lenses[i], place) && w->site->lenses[i].cylinder_steps_d_count == 0)
-            return &w->site->lenses[i];
-    return NULL;
+/* The eye with room for a new second, or first, lens of a class (NULL: where the old one is), and the power that it asks for. */
+static after room_for(const job *j, bool second, const iol_shelf_lens *shelf, double *exact) {
+    const iol_eye *eye = &j->w->eye;
+    double target = eye->target_se_d, v = eye->vertex_mm, second_mm = j->pair.eye.position_mm - j->pair.gap_mm;
+    after a = as_it_is(j);
+    if (second) {
+        a.new_second = true;
+        iol_two_lenses_second_for(&a.pair, second_mm, target, v, exact);
+        return a;
+    }
+    iol_lens_in_eye fresh;
+    int basis;
+    double change_mm = 0.0;
+    a.new_first = true;
+    if (shelf) {
+        iol_eye_shelf_lens(eye, shelf, eye->old.position, &fresh);
+        iol_eye_position_change(eye, j->w->joint->formula, j->w->joint->prior.position_mm, &fresh, &change_mm,
+                                &a.sd_change_mm, &basis);
+    }
+    a.pair.eye.position_mm += change_mm, a.pair.gap_mm += change_mm;
+    iol_two_lenses_first_for(&j->pair, a.pair.eye.position_mm, target, v, exact);
+    return a;
+}
+
+/* The class of the shelf for one of the two lenses: the first made in the power, a toric one where it is worth it. */
+static void exchange_one(const job *j, bool second, iol_two_way *out) {
+    const iol_site *site = j->w->site;
+    const iol_two_way empty = *out;
+    iol_preference preferred = {.left_d = NAN};
+    double least = INFINITY, exact;
+    for (int i = 0; i < site->lenses_count; i++)
+        if (may_stand(j, second, &site->lenses[i])) {
+            room_for(j, second, &site->lenses[i], &exact);
+            least = fmin(least, iol_choices_beyond(&site->lenses[i], exact));
+        }
+    for (int i = 0; i < site->lenses_count; i++) {
+        const iol_shelf_lens *shelf = &site->lenses[i];
+        iol_two_way trial = empty;
+        if (!may_stand(j, second, shelf)) continue;
+        after a = room_for(j, second, shelf, &trial.power_exact_d);
+        if (iol_choices_beyond(shelf, trial.power_exact_d) > least || !iol_choices_asks(&preferred, shelf)) continue;
+        nearest_step(j, &a, second, shelf, &trial);
+        if (iol_choices_prefer(j->w, shelf, fabs(trial.expected.cylinder_d), &preferred)) *out = trial;
+    }
+    if (!preferred.shelf) room_for(j, second, NULL, &out->power_exact_d);
 }
 
 static iol_two_way *add(iol_work *w, int way, int *row) {
@@ -122,6 +193,10 @@ static iol_two_way *add(iol_work *w, int way, int *row) {
                       .way = way,
                       .power_exact_d = NAN,
                       .power_d = NAN,
+                      .cylinder_d = NAN,
+                      .axis_deg = NAN,
+                      .axis_now_deg = NAN,
+                      .turn_deg = NAN,
                       .expected = {.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN},
                       .sd_d = NAN,
                       .within_half_d = NAN,
@@ -133,61 +208,107 @@ static void say(iol_work *w, int row, iol_note_code code, double value, double l
     iol_note_add(&w->plan->notes, IOL_AT_two_way_reasons, row, code, value, limit, NULL);
 }
 
-/* The lens that is already in its place is worked out as its change from the first; one lens for both the same. */
-static void first_place(job *j, const iol_shelf_lens *shelf) {
-    iol_work *w = j->w;
-    iol_lens_in_eye fresh;
-    int basis;
-    j->change_mm = 0.0;
-    j->sd_change_mm = NAN;
-    if (!shelf) return;
-    iol_eye_shelf_lens(&w->eye, shelf, w->eye.old.position, &fresh);
-    iol_eye_position_change(&w->eye, w->joint->formula, w->joint->prior.position_mm, &fresh, &j->change_mm,
-                            &j->sd_change_mm, &basis);
+/* One lens for both is the replacement lens of the plan, told once. */
+static void one_for_both(const job *j, iol_two_way *out) {
+    const iol_replacement *r = &j->w->plan->replacement;
+    const iol_choice *c = iol_choice_leading(r);
+    out->power_exact_d = r->power_exact_d;
+    if (!c) return;
+    memcpy(out->lens_id, c->lens_id, sizeof out->lens_id);
+    out->power_d = c->power_d;
+    out->cylinder_d = c->cylinder_d > 0.0 ? c->cylinder_d : NAN;
+    out->axis_deg = c->axis_deg;
+    out->expected = c->expected;
+    out->sd_d = c->sd_d;
+    out->within_half_d = c->within_half_d;
+    out->within_one_d = c->within_one_d;
+}
+
+typedef struct {
+    const job *j;
+    double power_d, half_d;
+} turn;
+
+static after turned(const turn *t, double axis_deg) {
+    after a = as_it_is(t->j);
+    a.second = iol_matrix_from_meridians(t->power_d - t->half_d, t->power_d + t->half_d, axis_deg);
+    return a;
+}
+
+static double cylinder_at(const void *context, double axis_deg) {
+    const turn *t = context;
+    iol_two_way trial;
+    after a = turned(t, axis_deg);
+    expect(t->j, &a, &trial);
+    return fabs(trial.expected.cylinder_d);
+}
+
+/* A toric second lens turned to the meridian that leaves least cylinder: no new lens; through the old wound or side ports. */
+static void turn_second(const job *whole, iol_two_way *out) {
+    const iol_eye *eye = &whole->w->eye;
+    job j = *whole;
+    j.wound = iol_matrix_scalar(0.0);
+    const turn t = {&j, j.pair.second_d, iol_matrix_cylinder(eye->second.power) / 2.0};
+    out->cylinder_d = 2.0 * t.half_d;
+    out->axis_deg = iol_least_cylinder_meridian(cylinder_at, &t);
+    if (isnan(out->axis_deg)) return;
+    after a = turned(&t, out->axis_deg);
+    fill(&j, &a, out);
+    out->axis_now_deg = iol_axis_reduce(eye->c->second_lens.axis_deg);
+    out->turn_deg = iol_axis_turn(out->axis_now_deg, out->axis_deg);
 }
 
 static void ways(job *j) {
     iol_work *w = j->w;
-    const iol_eye *eye = &w->eye;
-    double target = eye->target_se_d, v = eye->vertex_mm, second_mm = j->pair.eye.position_mm - j->pair.gap_mm;
-    const iol_shelf_lens *front = second_class(w), *back = first_class(w);
     int row;
-    first_place(j, back);
-    double first_mm = j->pair.eye.position_mm + j->change_mm;
     after a = as_it_is(j);
     iol_two_way *out = add(w, IOL_two_way_both_stay, &row);
-    fill(j, &a, out);
+    job untouched = *j;
+    untouched.wound = iol_matrix_scalar(0.0);
+    fill(&untouched, &a, out);
+    if (w->eye.now.usable) say(w, row, IOL_NOTE_two_stay_read, w->eye.now.spectacle_d, out->expected.se_d);
     out = add(w, IOL_two_way_second_out, &row);
-    a = as_it_is(j), a.second = iol_matrix_scalar(0.0), a.new_second = true;
+    a.second = iol_matrix_scalar(0.0), a.new_second = true;
     fill(j, &a, out);
     out = add(w, IOL_two_way_second_exchanged, &row);
-    a = as_it_is(j), a.new_second = true;
-    iol_two_lenses_second_for(&a.pair, second_mm, target, v, &out->power_exact_d);
-    if (front)
-        nearest_step(j, &a, true, front, out);
-    else
-        say(w, row, IOL_NOTE_two_no_class, NAN, NAN);
+    exchange_one(j, true, out);
+    if (isnan(out->power_d)) say(w, row, IOL_NOTE_two_no_class, NAN, NAN);
     out = add(w, IOL_two_way_first_exchanged, &row);
-    a = as_it_is(j), a.new_first = true;
-    a.pair.eye.position_mm = first_mm, a.pair.gap_mm = first_mm - second_mm;
-    iol_two_lenses_first_for(&j->pair, first_mm, target, v, &out->power_exact_d);
-    if (back) nearest_step(j, &a, false, back, out);
-    say(w, row, back ? IOL_NOTE_two_first_behind : IOL_NOTE_two_no_class, NAN, NAN);
+    exchange_one(j, false, out);
+    say(w, row, isnan(out->power_d) ? IOL_NOTE_two_no_class : IOL_NOTE_two_first_behind, NAN, NAN);
     out = add(w, IOL_two_way_one_for_both, &row);
-    a.new_second = true, a.second = iol_matrix_scalar(0.0);
-    iol_power_for(a.pair.eye, target, v, &out->power_exact_d);
-    if (back) nearest_step(j, &a, false, back, out);
-    if (!back) say(w, row, IOL_NOTE_two_no_class, NAN, NAN);
+    one_for_both(j, out);
+    if (isnan(out->power_d)) say(w, row, IOL_NOTE_two_no_class, NAN, NAN);
+    if (!w->eye.second.toric) return;
+    out = add(w, IOL_two_way_second_turned, &row);
+    turn_second(j, out);
+    say(w, row, IOL_NOTE_two_turns_again, NAN, NAN);
 }
 
 static void because(iol_work *w, iol_note_code code, double value, double limit) {
     iol_note_add(&w->plan->notes, IOL_AT_two_lenses_reasons, 0, code, value, limit, NULL);
 }
 
+/* Which of the two is toric, and where its marks lie. */
+static void say_toric(iol_work *w) {
+    const iol_eye *eye = &w->eye;
+    const iol_lens_in_eye *lens[] = {&eye->old, &eye->second};
+    const iol_lens *given[] = {&eye->c->first_surgery.lens, &eye->c->second_lens};
+    for (int i = 0; i < 2; i++) {
+        const char *which = i == 0 ? "first" : "second";
+        if (lens[i]->axis_known)
+            iol_note_add(&w->plan->notes, IOL_AT_two_lenses_reasons, 0, IOL_NOTE_two_toric, given[i]->cylinder_d,
+                         iol_axis_reduce(given[i]->axis_deg), which);
+        else if (lens[i]->toric)
+            iol_note_add(&w->plan->notes, IOL_AT_two_lenses_reasons, 0, IOL_NOTE_two_toric_no_axis, NAN, NAN, which);
+    }
+}
+
 /* Membranes between the lenses, what rubs, and what the refraction cannot tell. */
 static void explain(iol_work *w) {
     const iol_lens *second = &w->c->second_lens;
     because(w, IOL_NOTE_two_labels, NAN, NAN);
+    say_toric(w);
     bool both_in_bag = second->position == IOL_position_bag && w->eye.old.position == IOL_position_bag;
     because(w, both_in_bag ? IOL_NOTE_two_membrane_bag : IOL_NOTE_two_membrane, NAN, NAN);
     iol_flag rubs = w->facts.second_rubs;
@@ -218,6 +339,7 @@ static void withhold(iol_two_lenses *out) {
     out->predicted_se_d = out->first_believed_d = out->second_believed_d = NAN;
     for (int i = 0; i < out->ways_count; i++) {
         iol_two_way *way = &out->ways[i];
+        way->cylinder_d = way->axis_deg = way->axis_now_deg = way->turn_deg = NAN;
         way->power_exact_d = way->power_d = way->sd_d = way->within_half_d = way->within_one_d = NAN;
         way->lens_id[0] = '\0';
         way->expected = (iol_spectacle_form){
@@ -228,7 +350,7 @@ static void withhold(iol_two_lenses *out) {
 void iol_part_two_lenses(iol_work *w) {
     iol_two_lenses *out = &w->plan->two_lenses;
     const iol_replacement *r = &w->plan->replacement;
-    job j = {.w = w};
+    job j = {.w = w, .wound = w->induced};
     iol_estimate unused;
     if (!w->eye.two) {
         iol_leave_out(w->plan, "two_lenses", IOL_left_why_not_applicable, IOL_NOTE_left_one_lens, NULL, NULL);
@@ -242,7 +364,7 @@ void iol_part_two_lenses(iol_work *w) {
     iol_estimate_two_lenses(&w->eye, w->joint->formula, &j.joint, &unused);
     if (unused.status < 0) return;
     j.pair = iol_estimate_two_of(&j.joint);
-    iol_matrix shape = iol_estimate_astigmatism(&w->eye, w->joint, &j.shape_known);
+    iol_matrix shape = iol_aim_shape(&w->eye, w->joint, &j.shape_known);
     j.cornea = iol_matrix_add(iol_matrix_scalar(j.pair.eye.cornea_d), shape);
     out->predicted_se_d = w->joint->predicted_d;
     out->first_believed_d = j.pair.first_d;

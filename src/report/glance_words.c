@@ -37,6 +37,7 @@ const char *iol_way_name(int option) {
         [IOL_option_exchange] = "exchange the lens",
         [IOL_option_remove_only] = "take it out, no lens",
         [IOL_option_second_out] = "second lens out",
+        [IOL_option_second_turn] = "turn second lens",
         [IOL_option_second_exchange] = "exchange second lens",
         [IOL_option_secondary_lens] = "put a lens in",
     };

@@ -36,18 +36,15 @@ static const char *number_in_list(const iol_plan *plan, const iol_two_way *way) 
 }
 
 static bool lead_second(const iol_plan *plan, iol_lead *out) {
-    for (int i = 0; i < plan->two_lenses.ways_count; i++) {
-        const iol_two_way *t = &plan->two_lenses.ways[i];
-        if (t->way != IOL_two_way_second_exchanged || isnan(t->power_d)) continue;
-        out->lens_id = t->lens_id, out->label = "", out->steps = NULL, out->power_d = t->power_d, out->cylinder_d = 0.0,
-        out->axis_deg = NAN;
-        out->product_number = number_in_list(plan, t);
-        out->expected = t->expected, out->sd_d = t->sd_d, out->target_se_d = plan->replacement.target_se_d;
-        out->within_half_d = t->within_half_d, out->within_one_d = t->within_one_d;
-        out->position = IOL_position_sulcus, out->standing = plan->replacement.standing;
-        return true;
-    }
-    return false;
+    const iol_two_way *t = iol_two_way_of(plan, IOL_two_way_second_exchanged);
+    if (!t || isnan(t->power_d)) return false;
+    out->lens_id = t->lens_id, out->label = "", out->steps = NULL, out->power_d = t->power_d;
+    out->cylinder_d = t->cylinder_d > 0.0 ? t->cylinder_d : 0.0, out->axis_deg = t->axis_deg;
+    out->product_number = number_in_list(plan, t);
+    out->expected = t->expected, out->sd_d = t->sd_d, out->target_se_d = plan->replacement.target_se_d;
+    out->within_half_d = t->within_half_d, out->within_one_d = t->within_one_d;
+    out->position = IOL_position_sulcus, out->standing = plan->replacement.standing;
+    return true;
 }
 
 bool iol_lead_lens(const iol_plan *plan, iol_lead *out) {

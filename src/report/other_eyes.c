@@ -32,11 +32,11 @@ static const char *const way_text[] = {
     [IOL_two_way_second_exchanged] = "second lens exchanged",
     [IOL_two_way_first_exchanged] = "first lens exchanged",
     [IOL_two_way_one_for_both] = "one lens for both",
+    [IOL_two_way_second_turned] = "second lens turned",
 };
 
 static void way_row(const iol_two_way *w, iol_page *page) {
     iol_line exact, power, refraction, sd, half;
-    bool put_in = w->way >= IOL_two_way_second_exchanged;
     iol_line_start(&power), iol_line_start(&refraction), iol_line_start(&sd), iol_line_start(&half);
     if (isnan(w->power_d))
         iol_line_text(&power, "-");
@@ -46,11 +46,33 @@ static void way_row(const iol_two_way *w, iol_page *page) {
         iol_line_refraction(&refraction, w->expected.sphere_d, w->expected.cylinder_d, w->expected.axis_deg);
     iol_line_number(&sd, w->sd_d, IOL_UNIT_d);
     iol_line_percent(&half, w->within_half_d);
-    signed_cell(&exact, put_in ? w->power_exact_d : NAN);
+    signed_cell(&exact, w->power_exact_d);
     iol_line se;
     const char *const text[] = {way_text[w->way], exact.text, power.text, signed_cell(&se, w->expected.se_d),
                                 refraction.text,  sd.text,    half.text};
     iol_page_row(page, 7, text);
+}
+
+/* The lens of a way with its marks, or the turn. */
+static void way_lens(const iol_two_way *w, iol_page *page) {
+    iol_line line;
+    iol_line_start(&line);
+    if (!isnan(w->power_d)) {
+        iol_line_power(&line, w->power_d);
+        iol_line_text(&line, " ");
+        iol_line_text(&line, w->lens_id);
+    } else if (!isnan(w->turn_deg)) {
+        iol_line_text(&line, "by ");
+        iol_line_turn(&line, w->turn_deg);
+    } else
+        return;
+    if (w->cylinder_d > 0.0) {
+        iol_line_text(&line, ", cylinder ");
+        iol_line_number(&line, w->cylinder_d, IOL_UNIT_d);
+        iol_line_text(&line, ", marks on ");
+        iol_line_axis(&line, w->axis_deg);
+    }
+    iol_page_pair(page, way_text[w->way], line.text);
 }
 
 void iol_compose_two_lenses(const iol_plan *plan, iol_page *page) {
@@ -70,6 +92,7 @@ void iol_compose_two_lenses(const iol_plan *plan, iol_page *page) {
                            "model's own chance to end within 0.5 D of the target.");
         iol_page_table(page, 7, heads);
         for (int i = 0; i < t->ways_count; i++) way_row(&t->ways[i], page);
+        for (int i = 0; i < t->ways_count; i++) way_lens(&t->ways[i], page);
         for (int i = 0; i < t->ways_count; i++) iol_compose_notes(page, plan, IOL_AT_two_way_reasons, i);
     }
     iol_compose_notes(page, plan, IOL_AT_two_lenses_reasons, 0);

@@ -221,6 +221,18 @@ static void planned_lens(const iol_plan *plan, iol_line *line) {
         add_refraction(line, &plan->rotation.expected);
         return;
     }
+    const iol_two_way *second = iol_two_way_of(plan, IOL_two_way_second_turned);
+    if (first && first->option == IOL_option_second_turn && second && !isnan(second->turn_deg)) {
+        iol_line_text(line, "turn the second lens ");
+        iol_line_turn(line, second->turn_deg);
+        iol_line_text(line, ", marks from ");
+        iol_line_number(line, second->axis_now_deg, IOL_UNIT_deg);
+        iol_line_text(line, " to ");
+        iol_line_axis(line, second->axis_deg);
+        iol_line_text(line, ", expect ");
+        add_refraction(line, &second->expected);
+        return;
+    }
     iol_lead lead;
     if (iol_lead_lens(plan, &lead)) {
         iol_line_text(line, iol_way_name(lead.way->option));

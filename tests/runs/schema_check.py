@@ -116,7 +116,7 @@ for kind in ("power-error", "opacity", "dislocation", "displaced", "cylinder", "
     starter = json.loads(run("template", kind).stdout, object_pairs_hook=no_key_twice)
     for path, value in leaves(starter):
         filled = kind != "site" and path in (("case_format",), ("reason",))
-        filled = filled or (kind, path) in (("no-lens", ("aphakic_now",)), ("two-lenses", ("second_lens", "position")))
+        filled = filled or (kind, path) in (("no-lens", ("aphakic_now",)), ("two-lenses", ("two_lenses_now",)))
         if (value is not None) != str(path[-1]).startswith("//") and not filled:
             sys.exit(f"FAILED starter {kind}: {path} is {value}")
     if kind == "site":

@@ -253,6 +253,11 @@ static void write_no_lens(iol_case *c) {
         if (c->refractions[i].lens_then) c->refractions[i].lens_then = IOL_lens_then_aphakic;
 }
 
+/* Two lenses are told by the second one; the word beside it says the same. */
+static void write_two_lenses(iol_case *c) {
+    if (c->two_lenses_now != IOL_UNKNOWN) c->two_lenses_now = iol_from_bool(c->second_lens.present);
+}
+
 static void write_together(source *s, iol_case *c) {
     body eye = {held(normal(s, 23.6, 1.4), 18.0, 32.0), held(normal(s, 43.7, 1.6), 37.0, 50.0),
                 fabs(normal(s, 0.0, 0.5)), 1.0 + below(s, 180)};
@@ -277,6 +282,7 @@ static void write_together(source *s, iol_case *c) {
     write_oil_and_fluid(c);
     write_red_flags(c);
     write_no_lens(c);
+    write_two_lenses(c);
     const iol_field *dislocation = iol_object_find(iol_object_case, "dislocation", strlen("dislocation"));
     bool slipped = iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
     if (slipped && chance(s, 0.9)) draw_object(s, dislocation->inside, &c->dislocation, 0.5);

@@ -57,6 +57,17 @@ static void other_site(void) {
 }
 
 /* Drawn cases, and now and then a toric lens that has turned. */
+/* A toric second lens that holds the cornea's cylinder, and a toric one of the shelf in its place. */
+static void two_lenses(void) {
+    iol_biometry *read[] = {&c.biometry, &c.biometry_repeat};
+    example_case("two-lenses", &c);
+    for (int i = 0; i < 2; i++) read[i]->k_steep_d = 45.6;
+    c.second_lens.cylinder_d = 3.0, c.second_lens.power_is = IOL_power_is_equivalent, c.second_lens.axis_deg = 94.0;
+    for (int i = 0; i < site.lenses_count; i++)
+        if (site.lenses[i].purpose == IOL_purpose_piggyback)
+            site.lenses[i].cylinder_steps_d_count = 1, site.lenses[i].cylinder_steps_d[0] = 3.75;
+}
+
 static void draw(int n) {
     site = *example_site();
     if (n % 2) other_site();
@@ -65,6 +76,8 @@ static void draw(int n) {
         example_case("toric-turned", &c);
     else if (n % 50 == 25)
         example_case("no-lens", &c);
+    else if (n % 50 == 40)
+        two_lenses();
     else
         random_case((uint64_t)n + 1, example_site(), &c);
 }

@@ -333,6 +333,41 @@ static void two_lenses_example(void **state) {
     CHECK_NEAR(power, 20.61, 0.005, source);
 }
 
+/* Two toric lenses: along a common axis each meridian is an eye of its own; at any axes the lenses come back. */
+static void two_toric_lenses(void **state) {
+    (void)state;
+    const char *meridians = "common practice, no source: along a common axis each meridian is an eye of its own";
+    const double spread[3][2] = {{42.4, 44.6}, {18.5, 21.5}, {2.75, 5.25}}; /* cornea, first, second at 30 and 120 deg */
+    const iol_lens_pair place = {{NAN, 23.5, 5.0}, 0.5, NAN, NAN};
+    iol_matrix aligned[3], at_cornea, found;
+    for (int i = 0; i < 3; i++) aligned[i] = iol_matrix_from_meridians(spread[i][0], spread[i][1], 30.0);
+    iol_lens_pair two = place;
+    two.eye.cornea_d = 43.5;
+    assert_int_equal(iol_two_lenses_matrix(&two, aligned[0], aligned[1], aligned[2], &at_cornea), IOL_OK);
+    double half = 0.5 * (at_cornea.xx - at_cornea.yy), along = 0.5 * half + at_cornea.xy * sqrt(0.75);
+    for (int m = 0; m < 2; m++) {
+        iol_lens_pair one = {{spread[0][m], 23.5, 5.0}, 0.5, spread[1][m], spread[2][m]};
+        double seen = iol_matrix_mean(at_cornea) + (m == 0 ? along : -along);
+        CHECK_NEAR(seen, two_refraction(one, 0.0), 1e-12, meridians);
+    }
+    const iol_matrix cornea = iol_matrix_from_meridians(42.4, 44.6, 12.0);
+    const iol_matrix first = iol_matrix_from_meridians(18.5, 21.5, 77.0);
+    const iol_matrix second = iol_matrix_from_meridians(2.75, 5.25, 140.0);
+    assert_int_equal(iol_two_lenses_matrix(&two, cornea, first, second, &at_cornea), IOL_OK);
+    iol_matrix corrected = iol_matrix_add(cornea, iol_matrix_deviator(at_cornea)); /* the cylinder worn on the cornea */
+    double mean = iol_matrix_mean(at_cornea);
+    for (int k = 0; k < 2; k++) {
+        iol_status status = k ? iol_two_lenses_matrix_first_for(&two, corrected, second, mean, &found)
+                              : iol_two_lenses_matrix_second_for(&two, corrected, first, mean, &found);
+        iol_matrix off = iol_matrix_subtract(found, k ? first : second);
+        assert_int_equal(status, IOL_OK);
+        CHECK_NEAR(hypot(hypot(off.xx, off.xy), off.yy), 0.0, 1e-12, "there and back");
+    }
+    two.gap_mm = -0.1;
+    assert_int_equal(iol_two_lenses_matrix_first_for(&two, cornea, second, mean, &found), IOL_BAD_INPUT);
+    assert_int_equal(iol_two_lenses_matrix_second_for(&two, cornea, first, mean, &found), IOL_BAD_INPUT);
+}
+
 /* ---- a cornea altered by laser ---- */
 
 static iol_formula formula_named(const char *name) {
@@ -595,6 +630,7 @@ int main(void) {
         cmocka_unit_test(two_lenses_rows),
         cmocka_unit_test(two_lenses_limits),
         cmocka_unit_test(two_lenses_there_and_back),
+        cmocka_unit_test(two_toric_lenses),
         cmocka_unit_test(two_lenses_without_length),
         cmocka_unit_test(two_lenses_example),
         cmocka_unit_test(double_k_rows),

@@ -45,12 +45,14 @@ static void calm(void) {
     iol_flag *const no[] = {&f.lens_fault,    &f.clouded,         &f.lens_damage,     &f.moved,         &f.shifted,
                             &f.inflamed,      &f.photic_negative, &f.photic_positive, &f.multifocal,    &f.zonule_lost,
                             &f.cornea_damage, &f.pb_three_piece,  &f.laser_hyperopic, &f.cylinder_open, &f.child,
-                            &f.no_lens,       &f.second_rubs,     &f.zonule_weak};
+                            &f.no_lens,       &f.second_rubs,     &f.zonule_weak,     &f.second_out_leaves,
+                            &f.second_exchange_leaves};
     for (size_t i = 0; i < sizeof no / sizeof *no; i++) *no[i] = IOL_NO;
     f.optical = f.power_mends = f.laser_central = IOL_YES;
     f.turn_se_d = c_turn_se_d, f.turn_gain_d = c_turn_gain_d, f.turn_cylinder_d = 0.5, f.turn_short_deg = -10.0;
     f.laser_se_d = -5.0, f.k_after_d = 40.0, f.bed_left_um = f.bed_wanted_um = 400.0, f.bed_least_um = 350.0;
     f.tissue_share = 0.39;
+    f.second_turn_se_d = c_turn_se_d, f.second_turn_gain_d = c_turn_gain_d, f.second_turn_cylinder_d = 0.5;
     f.turn_mends = IOL_YES, f.close_to_target = f.shadow_early = IOL_NO;
     f.pb_se_d = f.ex_se_d = 0.5, f.pb_cylinder_d = f.ex_cylinder_d = 0.5;
     f.pb_se_gain_d = f.pb_cylinder_gain_d = c_option_gain_d;
@@ -81,6 +83,20 @@ static void calm(void) {
     ROW(contact_rigid, c.cornea.surface = IOL_surface_irregular, c.cornea.surface = 0)                                 \
     ROW(glasses_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(contact_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
+    ROW(second_turn_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                              \
+    ROW(second_turn_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                \
+    ROW(second_turn_withheld, f.withheld = true, )                                                                     \
+    ROW(second_turn_no_target, f.target_stated = false, )                                                              \
+    ROW(second_turn_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                               \
+    ROW(second_turn_rubs, f.second_rubs = IOL_YES, f.second_rubs = IOL_UNKNOWN)                                        \
+    ROW(second_turn_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                        \
+    ROW(second_turn_se, f.second_turn_se_d = -0.51, f.second_turn_se_d = NAN)                                          \
+    ROW(second_turn_gain, f.second_turn_gain_d = 0.49, f.second_turn_gain_d = NAN)                                     \
+    ROW(second_turn_cylinder, f.second_turn_cylinder_d = 0.51, f.second_turn_cylinder_d = NAN)                         \
+    ROW(second_turn_best, f.second_turn_mends = IOL_YES, f.second_turn_mends = IOL_UNKNOWN)                            \
+    ROW(second_out_cylinder, f.second_out_leaves = IOL_YES, f.second_out_leaves = IOL_UNKNOWN)                         \
+    ROW(second_exchange_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                           \
+    ROW(second_exchange_cylinder, f.second_exchange_leaves = IOL_YES, f.second_exchange_leaves = IOL_UNKNOWN)          \
     ROW(second_out_withheld, f.withheld = true, )                                                                      \
     ROW(second_out_no_target, f.target_stated = false, )                                                         \
     ROW(second_exchange_no_target, f.target_stated = false, )                                                    \
@@ -344,6 +360,9 @@ static void each_rule_both_ways(void **state) {
     ROW(turn_early, f.day = c_turn_first_day)                                                                          \
     ROW(turn_se, f.turn_se_d = -0.5)                                                                                   \
     ROW(turn_gain, f.turn_gain_d = 0.5)                                                                                \
+    ROW(second_turn_se, f.second_turn_se_d = -0.5)                                                                     \
+    ROW(second_turn_gain, f.second_turn_gain_d = 0.5)                                                                  \
+    ROW(second_turn_cylinder, f.second_turn_cylinder_d = 0.5)                                                          \
     ROW(turn_cylinder, f.turn_cylinder_d = 0.5)                                                                        \
     ROW(turn_small, f.turn_short_deg = 10)                                                                             \
     ROW(turn_remainder, f.remainder_d = 0.75)                                                                          \

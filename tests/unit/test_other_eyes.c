@@ -253,6 +253,7 @@ static void five_ways_side_by_side(void **state) {
     (void)state;
     start("two-lenses");
     assert_int_equal(plan.two_lenses.ways_count, 5);
+    assert_null(way(IOL_two_way_second_turned));
     assert_true(plan.replacement.standing == IOL_standing_advised && !cautioned(IOL_NOTE_two_lenses));
     assert_non_null(left_out("piggyback"));
     double target = c.target_se_d, now = plan.surprise.current_se_d;
@@ -268,21 +269,23 @@ static void five_ways_side_by_side(void **state) {
         CHECK_NEAR(w->power_exact_d, w->power_d, 0.251, "half a step of 0.5 D");
         assert_true(w->sd_d > 0.30 && w->sd_d < 0.60 && w->within_half_d > 0.5);
     }
-    CHECK_NEAR(way(IOL_two_way_one_for_both)->power_exact_d, plan.replacement.power_exact_d, 0.35,
-               "the replacement's own lens, at the place of its own constants");
+    CHECK_NEAR(way(IOL_two_way_one_for_both)->power_exact_d, plan.replacement.power_exact_d, 0.0, "told once");
+    CHECK_NEAR(way(IOL_two_way_one_for_both)->power_d, iol_chosen_step(&plan.replacement)->power_d, 0.0, "told once");
 }
 
 /* A shelf that has no class for a place: the power is told, no step of it, and why. */
 static void no_class_for_a_place(void **state) {
     (void)state;
-    for (int second = 0; second < 2; second++) { /* no plain lens for the bag; no second lens */
+    for (int second = 0; second < 2; second++) { /* no lens for the bag; no second lens */
         static iol_site bare;
         bare = *example_site();
         bare.lenses_count = 0;
         for (int i = 0; i < example_site()->lenses_count; i++) {
             const iol_shelf_lens *one = &example_site()->lenses[i];
-            bool front = one->purpose == IOL_purpose_piggyback, toric = one->cylinder_steps_d_count > 0;
-            if (second ? !front : front || toric) bare.lenses[bare.lenses_count++] = *one;
+            bool front = one->purpose == IOL_purpose_piggyback;
+            bool sulcus = one->design == IOL_design_three_piece && one->positions_count == 3;
+            if (second ? !front : front || sulcus) bare.lenses[bare.lenses_count++] = *one;
+            if (!second && sulcus) bare.lenses[bare.lenses_count - 1].positions[0] = IOL_position_sulcus_captured;
         }
         example_case("two-lenses", &c);
         iol_plan_make(&c, &bare, IOL_UNKNOWN_DATE, &plan);
@@ -309,6 +312,115 @@ static void which_lens_comes_out(void **state) {
     assert_true(option(IOL_option_second_exchange)->suitable != IOL_YES); /* nor while that is not excluded */
     start("hyperopic-surprise");
     assert_true(!option(IOL_option_second_out) && !option(IOL_option_second_exchange));
+}
+
+/* Steep at 95 deg by 2.4 D, and one of the two lenses of 3 D marked on 70 deg: what is left is about 1.9 D at 36 deg. */
+static void one_of_two_toric(bool second) {
+    iol_biometry *read[] = {&c.biometry, &c.biometry_repeat};
+    example_case("two-lenses", &c);
+    for (int i = 0; i < 2; i++) read[i]->k_flat_d = 42.5, read[i]->k_steep_d = 44.9, read[i]->k_steep_axis_deg = 95.0;
+    for (int i = 0; i < 2; i++)
+        c.refractions[i].sphere_d = 0.55, c.refractions[i].cylinder_d = -1.9, c.refractions[i].axis_deg = 36.0;
+    iol_lens *toric = second ? &c.second_lens : &c.first_surgery.lens;
+    c.reason = IOL_reason_cylinder_error;
+    c.second_lens.power_d = 1.0;
+    toric->cylinder_d = 3.0, toric->power_is = IOL_power_is_equivalent, toric->axis_deg = 70.0;
+    if (!second) toric->axis_intended_deg = 95.0;
+    make();
+}
+
+static bool two_note(int code) { return has_note(&plan, IOL_AT_two_lenses_reasons, code) >= 0; }
+
+/* Turned to the meridian that leaves least; the power stays. */
+static void a_toric_lens_of_two_is_turned(void **state) {
+    (void)state;
+    one_of_two_toric(true);
+    const iol_two_way *stay = way(IOL_two_way_both_stay), *turned = way(IOL_two_way_second_turned);
+    assert_non_null(turned);
+    assert_true(two_note(IOL_NOTE_two_toric) && !two_note(IOL_NOTE_two_toric_no_axis));
+    CHECK_NEAR(stay->expected.cylinder_d, -1.9, 0.02, "both stay: today's cylinder");
+    CHECK_NEAR(stay->expected.axis_deg, 36.0, 0.5, "both stay: today's axis");
+    CHECK_NEAR(turned->axis_deg, 95.0, 2.5, "a toric lens is marked on its weaker meridian, for the cornea's steep one");
+    CHECK_NEAR(turned->turn_deg, turned->axis_deg - 70.0, 1e-9, "anticlockwise is plus");
+    CHECK_NEAR(turned->expected.se_d, stay->expected.se_d, 0.01, "a turn keeps the spherical equivalent");
+    assert_true(fabs(turned->expected.cylinder_d) < 0.25 && isnan(turned->power_exact_d) && !turned->lens_id[0]);
+    assert_true(option(IOL_option_second_turn)->rank == 1.0 && option(IOL_option_second_turn)->suitable == IOL_YES);
+    assert_non_null(strstr(plan.decision.sentence, "Turn the second lens 2"));
+    assert_true(option(IOL_option_second_exchange)->rank > option(IOL_option_exchange)->rank); /* it leaves the cylinder */
+    c.anterior_segment.pigment_dispersion = IOL_YES; /* turned it would rub on */
+    make();
+    assert_true(option(IOL_option_second_turn)->suitable != IOL_YES);
+    one_of_two_toric(true);
+    c.second_lens.axis_deg = turned->axis_deg;
+    for (int i = 0; i < 2; i++) c.refractions[i].cylinder_d = -0.1;
+    make(); /* where it should be: a turn takes nothing off */
+    CHECK_NEAR(way(IOL_two_way_second_turned)->turn_deg, 0.0, 6.0, "already there");
+    assert_true(option(IOL_option_second_turn)->suitable == IOL_NO);
+}
+
+static void the_first_of_two_is_turned_behind_the_second(void **state) {
+    (void)state;
+    one_of_two_toric(false);
+    CHECK_NEAR(plan.rotation.expected.se_d, way(IOL_two_way_both_stay)->expected.se_d, 0.01, "the second lens stays");
+    CHECK_NEAR(plan.rotation.least_cylinder_axis_deg, 95.0, 2.5, "marked on its weaker meridian");
+    assert_true(fabs(plan.rotation.expected.cylinder_d) < 0.25);
+    assert_true(has_note(&plan, IOL_AT_rotation_reasons, IOL_NOTE_turn_behind_second) >= 0);
+    assert_true(has_note(&plan, IOL_AT_rotation_reasons, IOL_NOTE_turn_wrong_cylinder) < 0);
+    assert_non_null(strstr(plan.decision.sentence, "Turn the first lens"));
+    assert_null(option(IOL_option_second_turn));
+    c.cornea.surface = IOL_surface_scarred; /* nor does the refraction alone tell which of two lenses is off */
+    make();
+    assert_true(has_note(&plan, IOL_AT_rotation_reasons, IOL_NOTE_turn_by_refraction) < 0);
+    one_of_two_toric(false);
+    c.first_surgery.lens.axis_deg = NAN;
+    make();
+    assert_true(two_note(IOL_NOTE_two_toric_no_axis) && cautioned(IOL_NOTE_two_lenses));
+    assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+    assert_int_equal(plan.two_lenses.ways_count, 0);
+}
+
+/* A toric lens is put in for the one that is exchanged where it leaves enough less; the one that stays is counted. */
+static void a_toric_lens_for_one_of_two(void **state) {
+    (void)state;
+    static iol_site site;
+    one_of_two_toric(true);
+    const iol_two_way *first = way(IOL_two_way_first_exchanged), *front = way(IOL_two_way_second_exchanged);
+    assert_true(first->cylinder_d > 0.0 && fabs(first->expected.cylinder_d) < 0.5);
+    assert_true(isnan(front->cylinder_d) && fabs(front->expected.cylinder_d) > 2.0); /* the shelf has plain ones */
+    site = *example_site();
+    iol_shelf_lens *toric = &site.lenses[site.lenses_count++];
+    *toric = *iol_eye_on_shelf(&site, "sulcus-addon");
+    strcpy(toric->id, "sulcus-toric");
+    for (int i = 0; i < 5; i++) toric->cylinder_steps_d[i] = 1.0 + i;
+    toric->cylinder_steps_d_count = 5;
+    iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+    front = way(IOL_two_way_second_exchanged);
+    assert_string_equal(front->lens_id, "sulcus-toric");
+    CHECK_NEAR(front->axis_deg, 94.0, 4.0, "marked on its weaker meridian, for the cornea's steep one");
+    assert_true(fabs(front->expected.cylinder_d) < 0.4 && fabs(front->expected.se_d - c.target_se_d) < 0.3);
+    bool listed = false;
+    for (int i = 0; i < plan.theatre_list_count; i++)
+        listed = listed || (strcmp(plan.theatre_list[i].lens_id, "sulcus-toric") == 0 &&
+                            plan.theatre_list[i].cylinder_d == front->cylinder_d);
+    assert_true(listed);
+    c.biometry.k_steep_axis_deg = c.biometry_repeat.k_steep_axis_deg = NAN;
+    c.refractions_count = 0;
+    iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan); /* no axis of anything: nothing toric */
+    assert_true(isnan(way(IOL_two_way_second_exchanged)->cylinder_d) && isnan(way(IOL_two_way_second_turned)->axis_deg));
+    assert_true(isnan(way(IOL_two_way_first_exchanged)->cylinder_d));
+}
+
+/* The word alone that there are two lenses withholds the power, and asks; a second lens beside the word for one is refused. */
+static void two_lenses_by_the_word_alone(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    c.two_lenses_now = IOL_YES;
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
+    assert_true(cautioned(IOL_NOTE_two_lenses) && plan.two_lenses.present && plan.two_lenses.ways_count == 0);
+    c.two_lenses_now = IOL_NO;
+    make();
+    assert_int_equal(plan.replacement.standing, IOL_standing_advised);
 }
 
 /* Both labels by one refraction: as good as alike, so that neither is singled out. */
@@ -539,6 +651,10 @@ int main(void) {
         cmocka_unit_test(nothing_chosen_after_laser_unread),
         cmocka_unit_test(no_laser_and_no_waiting_for_a_child),
         cmocka_unit_test(five_ways_side_by_side),
+        cmocka_unit_test(a_toric_lens_of_two_is_turned),
+        cmocka_unit_test(the_first_of_two_is_turned_behind_the_second),
+        cmocka_unit_test(a_toric_lens_for_one_of_two),
+        cmocka_unit_test(two_lenses_by_the_word_alone),
         cmocka_unit_test(the_two_labels_are_not_told_apart),
         cmocka_unit_test(a_missing_power_or_place_withholds),
         cmocka_unit_test(two_lenses_by_refraction_alone),

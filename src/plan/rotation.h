@@ -1,0 +1,10 @@
+/* Turning a toric lens. */
+#ifndef IOL_PLAN_ROTATION_H
+#define IOL_PLAN_ROTATION_H
+
+/* Cylinder (D) with the marks of a lens on a meridian. */
+typedef double (*iol_cylinder_at)(const void *context, double axis_deg);
+/* The meridian that leaves least; NaN when no cylinder can be planned. */
+double iol_least_cylinder_meridian(iol_cylinder_at at, const void *context);
+
+#endif
