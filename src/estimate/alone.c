@@ -4,20 +4,24 @@
 
 enum { MOST_ROUNDS = 50 };
 
+/* The eye in which figures are tried, its old lens with a constant. */
+typedef struct {
+    iol_eye at;
+    iol_formula formula;
+    bool guessed[2]; /* length, keratometry: from the population, so that E follows it */
+} trial_eye;
+
 /* What is known of length and cornea before any refraction, as the instruments read them. The measured length stays out, so that
  * this is a second route; only one that no population has is taken. */
 typedef struct {
-    iol_eye at; /* the eye with these figures, its old lens with a constant */
-    iol_formula formula;
     double mean[2], covariance[2][2]; /* length, keratometry */
-    bool guessed[2];                  /* from the population: E follows it */
 } prior;
 
 static double square(double x) { return x * x; }
 
-static void set_figures(prior *p, const double x[2]) {
-    p->at.axial_length_mm = x[0];
-    p->at.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / x[1];
+static void set_figures(trial_eye *t, const double x[2]) {
+    t->at.axial_length_mm = x[0];
+    t->at.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / x[1];
 }
 
 /* A lens without a constant takes the usual one. */
@@ -29,75 +33,78 @@ static void complete(iol_lens_in_eye *lens) {
     if (isnan(lens->shift_mm)) lens->shift_mm = 0.0;
 }
 
-static bool begin(const iol_eye *eye, prior *p) {
+static bool begin(const iol_eye *eye, trial_eye *t, prior *p) {
     const double known[2] = {eye->axial_length_mm, eye->k_d}, sd[2] = {eye->sd_length_mm, eye->sd_k_d};
     const double usual[2] = {c_person_length_mm, c_person_k_d}, usual_sd[2] = {c_person_length_sd_mm, c_person_k_sd_d};
     int reason;
     bool usual_length = iol_between(eye->axial_length_mm, c_formula_length_low, c_formula_length_high) != IOL_NO;
-    *p = (prior){.at = *eye};
+    *t = (trial_eye){.at = *eye};
+    *p = (prior){.mean = {NAN}};
     for (int i = 0; i < 2; i++) {
-        p->guessed[i] = isnan(known[i]) || (i == 0 && usual_length);
-        p->mean[i] = p->guessed[i] ? usual[i] : known[i];
-        p->covariance[i][i] = square(p->guessed[i] ? usual_sd[i] : sd[i]);
+        t->guessed[i] = isnan(known[i]) || (i == 0 && usual_length);
+        p->mean[i] = t->guessed[i] ? usual[i] : known[i];
+        p->covariance[i][i] = square(t->guessed[i] ? usual_sd[i] : sd[i]);
     }
-    complete(&p->at.old);
-    set_figures(p, p->mean);
-    int formula = iol_eye_reference(&p->at, &p->at.old, &reason);
-    p->formula = (iol_formula)formula;
+    complete(&t->at.old);
+    set_figures(t, p->mean);
+    int formula = iol_eye_reference(&t->at, &t->at.old, &reason);
+    t->formula = (iol_formula)formula;
     return formula >= 0;
 }
 
-/* What the formula makes of figures, with the lens on its label: the model, the refraction, and how E and the refraction follow
- * length and cornea. */
+/* What the formula makes of figures, with the lens on its label: the model, the refraction (NaN: none), and how E and the
+ * refraction follow length and cornea. */
 typedef struct {
     iol_status status;
     iol_model model;
     double refraction_d, slope[2], position_slope[2];
 } outlook;
 
-static iol_status predict(prior *p, const double x[2], iol_model *model, double *refraction_d) {
-    *refraction_d = NAN;
-    set_figures(p, x);
-    iol_status status = iol_eye_predict(&p->at, p->formula, &p->at.old, model);
-    if (status >= 0) iol_refraction_of(*model, p->at.old.power_d, p->at.vertex_mm, refraction_d);
-    return status;
+static iol_status predict(trial_eye *t, const double x[2], iol_model *model) {
+    set_figures(t, x);
+    return iol_eye_predict(&t->at, t->formula, &t->at.old, model);
 }
 
-static void look(prior *p, const double x[2], outlook *out) {
-    out->status = predict(p, x, &out->model, &out->refraction_d);
-    for (int i = 0; i < 2; i++) {
-        double above[2] = {x[0], x[1]}, below[2] = {x[0], x[1]}, up_d, down_d;
+static void look(trial_eye *t, const double x[2], outlook *out) {
+    iol_gradient by;
+    out->status = predict(t, x, &out->model);
+    iol_refraction_with_gradient(out->model, t->at.old.power_d, t->at.vertex_mm, &out->refraction_d, &by);
+    for (int i = 0; i < 2 && out->status >= 0; i++) {
+        double above[2] = {x[0], x[1]}, below[2] = {x[0], x[1]};
         iol_model up, down;
         above[i] += c_slope_step, below[i] -= c_slope_step;
-        iol_status status = predict(p, above, &up, &up_d);
-        if (status >= 0) status = predict(p, below, &down, &down_d);
-        if (status < 0) out->status = status;
-        if (out->status < 0) return;
-        out->slope[i] = (up_d - down_d) / (2.0 * c_slope_step);
-        out->position_slope[i] = (up.position_mm - down.position_mm) / (2.0 * c_slope_step);
+        iol_status status = predict(t, above, &up);
+        if (status >= 0) status = predict(t, below, &down);
+        if (status < 0) {
+            out->status = status;
+            return;
+        }
+        const double apart = 2.0 * c_slope_step;
+        out->position_slope[i] = (up.position_mm - down.position_mm) / apart;
+        out->slope[i] = by.position * out->position_slope[i] + by.length * (up.length_mm - down.length_mm) / apart +
+                        by.cornea * (up.cornea_d - down.cornea_d) / apart;
     }
 }
 
 /* The aim measures length and cornea: whoever chose this lens foresaw what was meant. ln of its density; NaN when it fails.
  * at: the outlook from the mean; then from where it ends. */
-static double see_aim(prior *p, double intended_d, double sd_d, outlook *at) {
+static double see_aim(trial_eye *t, prior *p, double intended_d, double sd_d, outlook *at) {
     const double *g = at->slope;
     double x[2] = {p->mean[0], p->mean[1]}, column[2], left = NAN, s = NAN, step = INFINITY;
-    for (int round = 0; round < MOST_ROUNDS; round++) {
-        if (round > 0) look(p, x, at);
+    for (int round = 0; round < MOST_ROUNDS && step >= c_update_settled; round++) {
+        if (round > 0) look(t, x, at);
         if (at->status < 0) return NAN;
         left = intended_d - at->refraction_d - g[0] * (p->mean[0] - x[0]) - g[1] * (p->mean[1] - x[1]);
         for (int i = 0; i < 2; i++) column[i] = p->covariance[i][0] * g[0] + p->covariance[i][1] * g[1];
         s = g[0] * column[0] + g[1] * column[1] + square(sd_d);
-        if (step < c_update_settled || isnan(left)) break;
         step = 0.0;
         for (int i = 0; i < 2; i++) {
             double next = p->mean[i] + column[i] * left / s;
-            step = fmax(step, fabs(next - x[i]));
+            step += fabs(next - x[i]);
             x[i] = next;
         }
     }
-    if (!(step < c_update_settled) || isnan(left)) return NAN;
+    if (!(step < c_update_settled)) return NAN;
     for (int i = 0; i < 2; i++) {
         p->mean[i] = x[i];
         for (int k = 0; k < 2; k++) p->covariance[i][k] -= column[i] * column[k] / s;
@@ -106,9 +113,10 @@ static double see_aim(prior *p, double intended_d, double sd_d, outlook *at) {
 }
 
 /* One component as these figures have it; E follows what was guessed. */
-static void add(const prior *p, const outlook *at, int kind, double weight, double log_likelihood, iol_mixture *m) {
-    const iol_eye *eye = &p->at;
-    const double b[2] = {p->guessed[0] ? at->position_slope[0] : 0.0, p->guessed[1] ? at->position_slope[1] : 0.0};
+static void add(const trial_eye *t, const prior *p, const outlook *at, int kind, double weight, double log_likelihood,
+                iol_mixture *m) {
+    const iol_eye *eye = &t->at;
+    const double b[2] = {t->guessed[0] ? at->position_slope[0] : 0.0, t->guessed[1] ? at->position_slope[1] : 0.0};
     if (!(weight > 0.0)) return;
     iol_component *c = &m->item[m->count++];
     *c = (iol_component){.kind = kind,
@@ -128,49 +136,51 @@ static void add(const prior *p, const outlook *at, int kind, double weight, doub
 }
 
 /* Ordinary causes and another lens, under one belief in the aim. */
-static void add_all(const prior *p, const outlook *at, double share, double log_likelihood, double another_lens, iol_mixture *m) {
+static void add_all(const trial_eye *t, const prior *p, const outlook *at, double share, double log_likelihood,
+                    double another_lens, iol_mixture *m) {
     iol_ordinary_rule rule;
-    iol_ordinary_rule_make(&p->at, &rule);
+    iol_ordinary_rule_make(&t->at, &rule);
     double rest = share * (1.0 - another_lens);
     int first = m->count;
-    add(p, at, IOL_MIX_measured, rest * fmax(0.0, 1.0 - rule.wide_weight - rule.off_weight), log_likelihood, m);
-    add(p, at, IOL_MIX_wide, rest * rule.wide_weight, log_likelihood, m);
-    add(p, at, IOL_MIX_off, rest * rule.off_weight, log_likelihood, m);
-    add(p, at, IOL_MIX(another_lens), share * another_lens, log_likelihood, m);
+    add(t, p, at, IOL_MIX_measured, rest * fmax(0.0, 1.0 - rule.wide_weight - rule.off_weight), log_likelihood, m);
+    add(t, p, at, IOL_MIX_wide, rest * rule.wide_weight, log_likelihood, m);
+    add(t, p, at, IOL_MIX_off, rest * rule.off_weight, log_likelihood, m);
+    add(t, p, at, IOL_MIX(another_lens), share * another_lens, log_likelihood, m);
     for (int i = first; i < m->count; i++) {
         iol_component *c = &m->item[i];
         if (c->kind == IOL_MIX_wide)
-            c->covariance[IOL_E][IOL_E] += (square(rule.wide_factor) - 1.0) * square(p->at.sd_position_mm);
+            c->covariance[IOL_E][IOL_E] += (square(rule.wide_factor) - 1.0) * square(t->at.sd_position_mm);
         if (c->kind == IOL_MIX_off) c->sd_reading_d *= rule.off_factor;
         if (c->kind == IOL_MIX(another_lens)) c->covariance[IOL_P][IOL_P] += square(c_other_lens_sd_d);
     }
 }
 
 void iol_mixture_alone(const iol_eye *eye, iol_mixture *out, iol_estimate *leading) {
+    trial_eye trial;
     prior start;
     outlook from_mean;
     bool altered = eye->corneal_surgery == IOL_YES || iol_above(eye->k_d, c_k_steep_limit_d) == IOL_YES;
     double sure = isnan(eye->intended_se_d) ? 0.0 : altered ? 0.0 : c_aim_weight;
     out->status = IOL_BAD_INPUT, out->log_evidence = NAN, out->count = 0, out->tested = false;
     *leading = (iol_estimate){.status = IOL_BAD_INPUT};
-    if (!eye->now.usable || isnan(eye->old.power_d) || !begin(eye, &start)) return;
+    if (!eye->now.usable || isnan(eye->old.power_d) || !begin(eye, &trial, &start)) return;
     iol_gross_priors_make(eye, &out->priors);
     double lens = fmin(1.0 - c_ordinary_least, out->priors.rate[IOL_GROSS_CAUSE_another_lens]);
-    out->formula = start.formula;
-    look(&start, start.mean, &from_mean);
+    out->formula = trial.formula;
+    look(&trial, start.mean, &from_mean);
     for (int i = 0; i < 2; i++) {
         prior p = start;
         outlook at = from_mean;
         double share = i == 0 ? sure : 1.0 - sure, seen = 0.0;
         if (!(share > 0.0)) continue;
         if (!isnan(eye->intended_se_d))
-            seen = see_aim(&p, eye->intended_se_d, i == 0 ? c_aim_sd_d : c_aim_far_sd_d, &at);
-        if (!isnan(seen) && at.status >= 0) add_all(&p, &at, share, seen, lens, out);
+            seen = see_aim(&trial, &p, eye->intended_se_d, i == 0 ? c_aim_sd_d : c_aim_far_sd_d, &at);
+        if (!isnan(seen) && at.status >= 0) add_all(&trial, &p, &at, share, seen, lens, out);
     }
     if (out->count > 0) out->status = IOL_OK;
     iol_mixture_weigh(eye, out);
     if (out->status < 0) return;
-    iol_estimate blank = {.status = IOL_OK, .formula = start.formula, .p0_d = eye->old.power_d, .believed_d = NAN};
+    iol_estimate blank = {.status = IOL_OK, .formula = trial.formula, .p0_d = eye->old.power_d, .believed_d = NAN};
     const iol_component *c = iol_mixture_leader(out);
     blank.prior = (iol_model){c->mean[IOL_K], c->mean[IOL_L], c->mean[IOL_E]};
     blank.predicted_d = blank.eye_part_d = blank.z = blank.depth_gap_mm = NAN;

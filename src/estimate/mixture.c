@@ -41,8 +41,11 @@ bool iol_mixture_normalise(iol_mixture *m) {
 /* A component that cannot be is left out. */
 static void drop_impossible(iol_mixture *m) {
     int kept = 0;
-    for (int i = 0; i < m->count; i++)
-        if (isfinite(m->item[i].log_likelihood)) m->item[kept++] = m->item[i];
+    for (int i = 0; i < m->count; i++) {
+        if (!isfinite(m->item[i].log_likelihood)) continue;
+        if (kept < i) m->item[kept] = m->item[i];
+        kept++;
+    }
     m->count = kept;
 }
 
@@ -77,11 +80,18 @@ double iol_mixture_of_suspect(const iol_mixture *m, iol_suspect_id id) {
     return NAN;
 }
 
+void iol_mixture_shares(const iol_mixture *m, double share[IOL_MIX_KINDS]) {
+    for (int i = 0; i < IOL_MIX_KINDS; i++) share[i] = 0.0;
+    for (int i = 0; i < m->count; i++) share[m->item[i].kind] += m->item[i].weight;
+}
+
 /* A length taken by contact is on record: no question. */
 double iol_mixture_gross(const iol_mixture *m) {
-    double sum = 1.0 - iol_mixture_ordinary(m) - iol_mixture_probability(m, IOL_MIX(contact));
+    double share[IOL_MIX_KINDS], sum = 1.0 - iol_mixture_ordinary(m);
+    iol_mixture_shares(m, share);
+    sum -= share[IOL_MIX(contact)];
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++)
-        if (m->priors.confirmed[i]) sum -= iol_mixture_probability(m, IOL_MIX_GROSS + i);
+        if (m->priors.confirmed[i]) sum -= share[IOL_MIX_GROSS + i];
     return fmax(0.0, sum);
 }
 

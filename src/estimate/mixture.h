@@ -104,6 +104,8 @@ void iol_mixture_weigh(const iol_eye *eye, iol_mixture *m);
 bool iol_mixture_normalise(iol_mixture *m);
 
 double iol_mixture_probability(const iol_mixture *m, int kind);
+/* Of every kind. */
+void iol_mixture_shares(const iol_mixture *m, double share[IOL_MIX_KINDS]);
 /* Of the suspect's cause; NaN when no cause stands for it, or nothing tested the weights. */
 double iol_mixture_of_suspect(const iol_mixture *m, iol_suspect_id id);
 /* Gross causes that the case does not confirm. */

@@ -199,20 +199,30 @@ static double first_power(const iol_prospect *restrict p, double target_d) {
     return weight > 0.5 ? power / weight : NAN;
 }
 
+/* Mean over the components with a power, and how it follows the power; false when most of their weight has none. */
+static bool mean_at(const iol_prospect *restrict p, double power_d, double *mean_d, double *slope) {
+    double sum = 0.0, slopes = 0.0, seen = 0.0;
+    for (int i = 0; i < p->count; i++) {
+        double position = p->position_mm[i], gap_mm = p->length_mm[i] - position;
+        iol_way_back w = iol_go_back(model_of(p, i), power_d, p->eye->vertex_mm);
+        bool good = (position >= 0.0) & (gap_mm > 0.0) & (w.b > 0.0) & (w.d > 0.0);
+        double by_d = 1.0 / w.d, weight = good ? p->weight[i] : 0.0;
+        sum += good ? weight * w.c * by_d : 0.0;
+        slopes -= good ? weight * square(w.gap_m * by_d) : 0.0;
+        seen += weight;
+    }
+    *mean_d = sum / seen, *slope = slopes / seen;
+    return seen > 0.5 && isfinite(*mean_d);
+}
+
 double iol_prospect_power(const iol_prospect *p, double target_d) {
     enum { MOST_ROUNDS = 20 };
-    double step = INFINITY;
-    views v;
+    double step = INFINITY, mean, slope;
     if (p->status < 0) return NAN;
     double power = first_power(p, target_d);
     for (int round = 0; !(fabs(step) < c_update_settled); round++) {
-        double mean = 0.0, slope = 0.0, seen = 0.0;
-        look(p, power, &v);
-        for (int i = 0; i < p->count; i++)
-            if (counts(p, &v, i))
-                mean += p->weight[i] * v.mean[i], slope += p->weight[i] * v.by_power[i], seen += p->weight[i];
-        if (!(seen > 0.5) || round == MOST_ROUNDS) return NAN;
-        step = (mean / seen - target_d) / (slope / seen);
+        if (!mean_at(p, power, &mean, &slope) || round == MOST_ROUNDS) return NAN;
+        step = (mean - target_d) / slope;
         power -= step;
     }
     return power;

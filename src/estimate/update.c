@@ -1,10 +1,11 @@
 /* The update of many components by one refraction: a lane each. The divisions of one lane wait for each other, those of another
- * lane need not; loops without a branch let the compiler do several lanes at once. What a lane does depends on no other. */
+ * lane need not; loops without a branch let the compiler do several lanes at once. What a lane does depends on no other; one that
+ * has settled leaves, because a cause that fits badly takes many more rounds than the rest. */
 #include "update.h"
 
 #include "optics/vergence.h"
 
-enum { MOST_ROUNDS = 50, LANES = IOL_MIX_MOST, PAIR = 2 };
+enum { MOST_ROUNDS = 50, LANES = IOL_MIX_MOST };
 
 /* P0 is tied to nothing before a refraction. */
 enum { LL, LK, LE, KK, KE, EE, PP, TERMS };
@@ -15,18 +16,19 @@ static const int term[IOL_STATES][IOL_STATES] = {
     [IOL_P] = {[IOL_L] = -1, [IOL_K] = -1, [IOL_E] = -1, [IOL_P] = PP}};
 
 typedef struct {
-    int count; /* even: the last lane may be there twice */
+    int count, whose[LANES]; /* lanes that have not settled, and their components */
     double vertex_mm;
     double mean[IOL_STATES][LANES], c[TERMS][LANES], found[LANES], noise[LANES];
-    /* at x: gradient, covariance times it, what is left, its variance; the step that led to x */
+    /* gradient, covariance times it, what is left and its variance where the round looked; x is where it led, by that step */
     double x[IOL_STATES][LANES], g[IOL_STATES][LANES], column[IOL_STATES][LANES], left[LANES], s[LANES], step[LANES];
 } lanes;
 
 static void load(const iol_eye *eye, const iol_component component[], int count, lanes *u) {
-    u->count = count + count % PAIR;
+    u->count = count;
     u->vertex_mm = eye->vertex_mm;
-    for (int i = 0; i < u->count; i++) {
-        const iol_component *from = &component[i < count ? i : count - 1];
+    for (int i = 0; i < count; i++) {
+        const iol_component *from = &component[i];
+        u->whose[i] = i;
         for (int a = 0; a < IOL_STATES; a++) {
             u->mean[a][i] = u->x[a][i] = from->mean[a];
             for (int b = a; b < IOL_STATES; b++)
@@ -34,7 +36,6 @@ static void load(const iol_eye *eye, const iol_component component[], int count,
         }
         u->found[i] = eye->now.spectacle_d - from->offset_d;
         u->noise[i] = from->sd_reading_d * from->sd_reading_d;
-        u->step[i] = INFINITY;
     }
 }
 
@@ -67,29 +68,21 @@ static void compare(lanes *restrict u) {
     }
 }
 
-/* The next x; one that has settled stays where it is. */
+/* The next x. */
 static void go_on(lanes *restrict u) {
     for (int i = 0; i < u->count; i++) {
-        double before = u->step[i], gain = u->left[i] / u->s[i];
+        double gain = u->left[i] / u->s[i];
         double l = u->x[IOL_L][i], k = u->x[IOL_K][i], e = u->x[IOL_E][i], p = u->x[IOL_P][i];
-        double to_l = u->mean[IOL_L][i] + u->column[IOL_L][i] * gain;
-        double to_k = u->mean[IOL_K][i] + u->column[IOL_K][i] * gain;
-        double to_e = u->mean[IOL_E][i] + u->column[IOL_E][i] * gain;
-        double to_p = u->mean[IOL_P][i] + u->column[IOL_P][i] * gain;
-        double size = fabs(to_l - l) + fabs(to_k - k) + fabs(to_e - e) + fabs(to_p - p);
-        bool settled = before < c_update_settled;
-        u->x[IOL_L][i] = settled ? l : to_l, u->x[IOL_K][i] = settled ? k : to_k;
-        u->x[IOL_E][i] = settled ? e : to_e, u->x[IOL_P][i] = settled ? p : to_p;
-        u->step[i] = settled ? before : size;
+        u->x[IOL_L][i] = u->mean[IOL_L][i] + u->column[IOL_L][i] * gain;
+        u->x[IOL_K][i] = u->mean[IOL_K][i] + u->column[IOL_K][i] * gain;
+        u->x[IOL_E][i] = u->mean[IOL_E][i] + u->column[IOL_E][i] * gain;
+        u->x[IOL_P][i] = u->mean[IOL_P][i] + u->column[IOL_P][i] * gain;
+        u->step[i] = fabs(u->x[IOL_L][i] - l) + fabs(u->x[IOL_K][i] - k) + fabs(u->x[IOL_E][i] - e) +
+                     fabs(u->x[IOL_P][i] - p);
     }
 }
 
-static bool is_going(const lanes *u) {
-    for (int i = 0; i < u->count; i++)
-        if (u->step[i] >= c_update_settled) return true;
-    return false;
-}
-
+/* Where a lane has ended. */
 static void store(const lanes *u, int i, iol_component *c) {
     double by_s = 1.0 / u->s[i];
     c->left_d = u->left[i], c->variance_d = u->s[i];
@@ -103,14 +96,31 @@ static void store(const lanes *u, int i, iol_component *c) {
     }
 }
 
+/* The last lane takes the place of one that has gone. */
+static void close_up(lanes *u, int i) {
+    int last = --u->count;
+    u->whose[i] = u->whose[last];
+    for (int a = 0; a < IOL_STATES; a++) u->mean[a][i] = u->mean[a][last], u->x[a][i] = u->x[a][last];
+    for (int t = 0; t < TERMS; t++) u->c[t][i] = u->c[t][last];
+    u->found[i] = u->found[last], u->noise[i] = u->noise[last];
+}
+
+/* Those that have settled, or are lost, or all. */
+static void leave(lanes *u, bool all, iol_component component[]) {
+    for (int i = u->count - 1; i >= 0; i--) {
+        if (u->step[i] >= c_update_settled && !all) continue;
+        store(u, i, &component[u->whose[i]]);
+        close_up(u, i);
+    }
+}
+
 void iol_components_see(const iol_eye *eye, iol_component component[], int count) {
     lanes u;
     load(eye, component, count, &u);
-    for (int round = 0; round <= MOST_ROUNDS; round++) {
+    for (int round = 0; u.count > 0; round++) {
         look(&u);
         compare(&u);
-        if (!is_going(&u) || round == MOST_ROUNDS) break;
         go_on(&u);
+        leave(&u, round == MOST_ROUNDS, component);
     }
-    for (int i = 0; i < count; i++) store(&u, i, &component[i]);
 }

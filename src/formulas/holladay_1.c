@@ -20,7 +20,8 @@ iol_status iol_holladay_1_predict(const iol_formula_input *in, iol_model *model)
     double width = c_holladay_1_width_slope * in->axial_length_mm / c_holladay_1_width_length;
     double before = iol_position_radius(in);
     bool held = width > c_holladay_1_width_high || before < c_holladay_1_radius_low;
-    double chord = fmin(width, c_holladay_1_width_high), r = fmax(before, c_holladay_1_radius_low);
+    double chord = width > c_holladay_1_width_high ? c_holladay_1_width_high : width;
+    double r = before < c_holladay_1_radius_low ? c_holladay_1_radius_low : before;
     double height = r - sqrt(r * r - 0.25 * chord * chord);
     iol_model found = {iol_cornea_of_radius(in->radius_mm, c_holladay_1_index),
                        in->axial_length_mm + c_holladay_1_retina,

@@ -280,20 +280,19 @@ void iol_aim_prospect(const iol_eye *eye, const iol_aim *aim, iol_prospect *out)
 }
 
 /* The matrix eye of the leading cause gives the cylinder; the mean over all causes the spherical equivalent. What the matrix
- * eye adds to the scalar one; NaN where there is no refraction. */
-static double second_order(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, iol_matrix induced,
-                           iol_spectacle_form *form) {
+ * eye, whose spherical equivalent is se_d, adds to the scalar one; NaN where there is no refraction. */
+static double second_order(const iol_eye *eye, const iol_aim *aim, iol_matrix lens, double se_d) {
     iol_model leading = aim->model;
     double scalar;
-    iol_aim_expected(eye, aim, lens, induced, form);
     if (aim->shape_known) leading.cornea_d += iol_matrix_mean(aim->shape);
     iol_refraction_of(leading, iol_matrix_mean(lens), eye->vertex_mm, &scalar);
-    return form->se_d - scalar;
+    return se_d - scalar;
 }
 
 void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
                      iol_matrix induced, iol_spectacle_form *form, iol_outlook *out) {
-    double more = second_order(eye, aim, lens, induced, form);
+    iol_aim_expected(eye, aim, lens, induced, form);
+    double more = second_order(eye, aim, lens, form->se_d);
     *out = (iol_outlook){NAN, NAN, NAN, NAN, NAN};
     if (isnan(more)) return;
     iol_outlook_make(prospect, iol_matrix_mean(lens), eye->target_se_d - more, out);
@@ -303,19 +302,19 @@ void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect 
     form->sphere_d += moved;
 }
 
-void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
-                    iol_matrix induced, bool chance, iol_outlook *out) {
-    iol_spectacle_form unused;
-    double more = second_order(eye, aim, lens, induced, &unused);
+void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens, double se_d,
+                    bool chance, iol_outlook *out) {
+    double more = second_order(eye, aim, lens, se_d);
     iol_outlook_spread(prospect, iol_matrix_mean(lens), chance, out);
     out->mean_d += more;
     if (isnan(more)) out->sd_d = out->within_half = NAN;
 }
 
 double iol_aim_more(const iol_eye *eye, const iol_aim *aim, double power_d) {
-    iol_spectacle_form unused;
+    iol_spectacle_form form;
     if (!aim->second || !aim->shape_known) return 0.0;
-    return second_order(eye, aim, iol_matrix_scalar(power_d), iol_matrix_scalar(0.0), &unused);
+    iol_aim_expected(eye, aim, iol_matrix_scalar(power_d), iol_matrix_scalar(0.0), &form);
+    return second_order(eye, aim, iol_matrix_scalar(power_d), form.se_d);
 }
 
 /* In front of a toric lens the matrix eye and the scalar one part: the power is sought whose refraction as told is the target. */

@@ -59,9 +59,10 @@ void iol_aim_prospect(const iol_eye *eye, const iol_aim *aim, iol_prospect *out)
 /* Refraction, spread and chances of one lens, its second-order part included: of a lens with a cylinder the mean power. */
 void iol_aim_outlook(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
                      iol_matrix induced, iol_spectacle_form *form, iol_outlook *out);
-/* Mean and spread of it, and where it is asked for the chance within half a dioptre of that mean. */
-void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens,
-                    iol_matrix induced, bool chance, iol_outlook *out);
+/* Mean and spread of it, and where it is asked for the chance within half a dioptre of that mean. se_d: spherical equivalent
+ * of iol_aim_at_cornea with that lens. */
+void iol_aim_spread(const iol_eye *eye, const iol_aim *aim, const iol_prospect *prospect, iol_matrix lens, double se_d,
+                    bool chance, iol_outlook *out);
 /* A second lens: what the astigmatism behind it adds to the spherical equivalent of a plain lens of that power; an exchange: 0. */
 double iol_aim_more(const iol_eye *eye, const iol_aim *aim, double power_d);
 /* Mean power that reaches a spherical equivalent; NaN when there is none. */

@@ -115,16 +115,16 @@ static double cylinder_of(const iol_reading *read, bool stated) {
 /* What the mixture says of gross causes. */
 static void weigh(const iol_work *w, iol_facts *f) {
     const iol_mixture *m = iol_work_causes(w);
-    double most = 0.0;
+    double share[IOL_MIX_KINDS], most = 0.0;
     f->gross_probability = f->other_lens_probability = NAN;
     if (!m) return;
+    iol_mixture_shares(m, share);
     f->gross_probability = iol_mixture_gross(m);
-    f->other_lens_probability = iol_mixture_probability(m, IOL_MIX(another_lens));
+    f->other_lens_probability = share[IOL_MIX(another_lens)];
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {
-        double share = iol_mixture_probability(m, IOL_MIX_GROSS + i);
-        if (!(share > most)) continue;
+        if (!(share[IOL_MIX_GROSS + i] > most)) continue;
         const char *code = iol_suspect_rows[iol_gross_rows[i].suspect].code;
-        most = share;
+        most = share[IOL_MIX_GROSS + i];
         memcpy(f->likeliest_cause, code, strlen(code) + 1);
     }
 }

@@ -100,8 +100,11 @@ static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, 
     row.method = method;
     row.formula = formula;
     row.reference = iol_from_bool(reference);
+    bool leads = reference && k->out->predictions_count == 0;
     iol_aim_prospect(eye, aim, &prospect);
-    row.advised_power_d = iol_prospect_power(&prospect, eye->target_se_d);
+    const iol_replacement *r = &k->w->plan->replacement; /* the plan's own power leads */
+    bool planned = aim == &k->ways.joint && r->route == IOL_route_joint;
+    row.advised_power_d = planned ? r->power_exact_d : iol_prospect_power(&prospect, eye->target_se_d);
     if (isnan(k->put_in_d)) {
         if (!isnan(row.advised_power_d)) add(k, &row, NAN);
         return;
@@ -113,9 +116,8 @@ static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, 
     if (!cause) {
         iol_refraction_gradient(aim->model, k->put_in_d, eye->vertex_mm, &by);
         /* over every cause that the aim weighs, in place of the leading cause's own */
-        bool leads = reference && k->out->predictions_count == 0;
         iol_outlook at;
-        iol_aim_spread(eye, aim, &prospect, lens, k->w->induced, leads, &at);
+        iol_aim_spread(eye, aim, &prospect, lens, row.predicted_se_d, leads, &at);
         row.expected_sd_d = at.sd_d;
         if (!isnan(at.mean_d)) row.predicted_se_d = at.mean_d;
         if (leads) k->out->told_within_half = at.within_half;
