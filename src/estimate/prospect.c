@@ -1,8 +1,12 @@
 /* Mixtures of refractions with a new lens. */
 #include "prospect.h"
 
+#include <inttypes.h>
+
 #include "optics/vergence.h"
 #include "tables/constants.h"
+#include "tables/tables.h"
+#include "text/number.h"
 
 static double square(double x) { return x * x; }
 
@@ -228,6 +232,23 @@ double iol_prospect_power(const iol_prospect *p, double target_d) {
     return power;
 }
 
+int64_t iol_step_miss(double mean_d, double target_d) {
+    int decimals = iol_units[IOL_UNIT_d].json_decimals;
+    return iol_count(mean_d, decimals) - iol_count(target_d, decimals);
+}
+
+bool iol_step_nearer(double mean_d, double other_d, double target_d) {
+    if (isnan(other_d)) return true;
+    int64_t miss = iol_step_miss(mean_d, target_d), other = iol_step_miss(other_d, target_d);
+    return imaxabs(miss) < imaxabs(other) || (imaxabs(miss) == imaxabs(other) && miss < other);
+}
+
+static int64_t printed_chance(double share) { return iol_count(share, iol_units[IOL_UNIT_share].json_decimals); }
+
+bool iol_step_among_best(double within_half, double greatest) {
+    return printed_chance(within_half) >= printed_chance(greatest) - printed_chance(c_choice_tie);
+}
+
 /* Steps of a shelf: from, how many. */
 enum { STEPS_MOST = 256 };
 static int reach(const iol_steps *shelf, double exact_d, int *count) {
@@ -240,7 +261,7 @@ static int reach(const iol_steps *shelf, double exact_d, int *count) {
 }
 
 double iol_prospect_choose(const iol_prospect *p, const iol_steps *shelf, double target_d, iol_outlook *out) {
-    double exact = iol_prospect_power(p, target_d), best = NAN, greatest = 0.0, away = NAN, mean = NAN, unused;
+    double exact = iol_prospect_power(p, target_d), best = NAN, greatest = 0.0, mean = NAN, unused;
     iol_outlook at[STEPS_MOST];
     int count, from;
     *out = no_outlook;
@@ -255,11 +276,9 @@ double iol_prospect_choose(const iol_prospect *p, const iol_steps *shelf, double
         greatest = fmax(greatest, at[k].within_half);
     }
     for (int k = 0; k < count; k++) {
-        double here = fabs(at[k].mean_d - target_d);
-        bool good = at[k].within_half >= greatest - c_choice_tie;
-        bool nearer = isnan(best) || here < away || (here == away && at[k].mean_d < mean);
-        if (!good || !nearer) continue;
-        best = shelf->first_d + (from + k) * shelf->step_d, away = here, mean = at[k].mean_d;
+        if (isnan(at[k].mean_d) || !iol_step_among_best(at[k].within_half, greatest)) continue;
+        if (!iol_step_nearer(at[k].mean_d, mean, target_d)) continue;
+        best = shelf->first_d + (from + k) * shelf->step_d, mean = at[k].mean_d;
     }
     if (!isnan(best)) iol_outlook_make(p, best, target_d, out);
     return best;

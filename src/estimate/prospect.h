@@ -39,12 +39,19 @@ void iol_outlook_spread(const iol_prospect *p, double power_d, bool chance, iol_
 /* The power whose mean is the target; NaN when there is none. */
 double iol_prospect_power(const iol_prospect *p, double target_d);
 
+/* Steps are compared by what is printed of them: what cannot be seen decides nothing. Distance from the target, and whether one
+ * step comes nearer than another (which may be NaN: none yet), alike ones to the more myopic; whether a chance is among the
+ * greatest. */
+int64_t iol_step_miss(double mean_d, double target_d);
+bool iol_step_nearer(double mean_d, double other_d, double target_d);
+bool iol_step_among_best(double within_half, double greatest);
+
 /* A shelf as powers: first, last, step. */
 typedef struct {
     double first_d, last_d, step_d;
 } iol_steps;
 /* The step that a plan would choose: among those within 3 D of the exact power the greatest chance within half a dioptre; within
- * a hundredth of the greatest the one nearest the target, then the more myopic. Its power; NaN when there is none. */
+ * a hundredth of the greatest the nearest one. Its power; NaN when there is none. */
 double iol_prospect_choose(const iol_prospect *p, const iol_steps *shelf, double target_d, iol_outlook *out);
 
 #endif

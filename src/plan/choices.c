@@ -6,7 +6,6 @@
 
 #include "case/stock.h"
 #include "tables/constants.h"
-#include "text/number.h"
 
 /* Best cylinder of a toric class and the meridian for its marks: the one that leaves least cylinder. */
 static void best_cylinder(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
@@ -59,12 +58,12 @@ static void fill_choice(const iol_work *w, const outlooks *o, const iol_shelf_le
     iol_matrix lens = half > 0.0 ? iol_matrix_from_meridians(power_d - half, power_d + half, choice->axis_deg)
                                  : iol_matrix_scalar(power_d);
     iol_aim_outlook(&w->eye, o->aim, &o->all, lens, w->induced, &choice->expected, &at);
-    iol_aim_outlook(&w->eye, o->aim, &o->as_recorded, lens, w->induced, &unused, &recorded);
+    if (!w->compared) iol_aim_outlook(&w->eye, o->aim, &o->as_recorded, lens, w->induced, &unused, &recorded);
     choice->sd_d = at.sd_d;
     choice->within_half_d = at.within_half;
     choice->within_one_d = at.within_one;
     choice->hyperopic_over_one = at.hyperopic_over_one;
-    choice->within_half_if_as_recorded = recorded.within_half;
+    if (!w->compared) choice->within_half_if_as_recorded = recorded.within_half;
     const char *number = iol_stock_number(w->site, choice->lens_id, power_d, choice->cylinder_d);
     memcpy(choice->product_number, number, strlen(number) + 1);
 }
@@ -94,21 +93,6 @@ void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out) {
     memcpy(out->lens_label, shelf->label, sizeof out->lens_label);
 }
 
-/* Distance from the target, and a chance, as they are printed: what cannot be seen decides nothing. */
-static int64_t printed_miss(const iol_choice *c, double target) {
-    int decimals = iol_units[IOL_UNIT_d].json_decimals;
-    return iol_count(c->expected.se_d, decimals) - iol_count(target, decimals);
-}
-static int64_t printed_chance(double share) { return iol_count(share, iol_units[IOL_UNIT_share].json_decimals); }
-
-/* Nearer to the target, then the more myopic. */
-static bool is_nearer(const iol_choice *c, const iol_choice *best, double target) {
-    if (!best) return true;
-    int64_t miss = printed_miss(c, target), least = printed_miss(best, target);
-    int64_t away = miss < 0 ? -miss : miss, least_away = least < 0 ? -least : least;
-    return away < least_away || (away == least_away && miss < least);
-}
-
 /* The greatest chance within half a dioptre of the steps near to the exact power; 0 none has one. */
 static double greatest_chance(const iol_replacement *out) {
     double greatest = 0.0;
@@ -132,13 +116,14 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
         iol_assume(w, IOL_NOTE_assume_aim, NAN, "nearest");
     }
     double target = w->eye.target_se_d;
-    int64_t least = printed_chance(greatest_chance(out)) - printed_chance(c_choice_tie);
+    double greatest = greatest_chance(out);
     for (int i = 0; i < out->choices_count; i++) {
         iol_choice *c = &out->choices[i];
         if (strcmp(c->lens_id, out->lens_id) != 0 || isnan(c->expected.se_d)) continue;
-        bool above = printed_miss(c, target) > 0;
-        bool may = aim == IOL_aim_not_above_target ? !above : printed_chance(c->within_half_d) >= least;
-        if (may && !worse_than_now(w, c) && is_nearer(c, best, target)) best = c;
+        bool above = iol_step_miss(c->expected.se_d, target) > 0;
+        bool may = aim == IOL_aim_not_above_target ? !above : iol_step_among_best(c->within_half_d, greatest);
+        if (!may || worse_than_now(w, c)) continue;
+        if (iol_step_nearer(c->expected.se_d, best ? best->expected.se_d : NAN, target)) best = c;
     }
     if (best) best->chosen = IOL_YES;
 }
@@ -198,6 +183,13 @@ const iol_shelf_lens *iol_choices_list(iol_work *w, iol_aim_class aim_class, iol
         if (out) add_steps(w, &aim, shelf, exact, out);
     }
     return preferred.shelf;
+}
+
+void iol_choices_of(const iol_work *w, iol_aim_class aim_class, const iol_shelf_lens *shelf, iol_replacement *out) {
+    iol_estimate own;
+    iol_aim aim;
+    double exact;
+    if (aim_class(w, shelf, &own, &aim, &exact)) add_steps(w, &aim, shelf, exact, out);
 }
 
 void iol_choices_withhold(iol_replacement *out) {

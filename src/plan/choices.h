@@ -23,6 +23,8 @@ bool iol_choices_asks(const iol_preference *so_far, const iol_shelf_lens *shelf)
 bool iol_choices_prefer(const iol_work *w, const iol_shelf_lens *shelf, double leaves_d, iol_preference *so_far);
 /* How far an exact power lies beyond what is made, in dioptres; 0 within half a step of it. */
 double iol_choices_beyond(const iol_shelf_lens *shelf, double exact);
+/* The steps of one class alone. */
+void iol_choices_of(const iol_work *w, iol_aim_class aim_class, const iol_shelf_lens *shelf, iol_replacement *out);
 /* The class that the powers of out are for. */
 void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out);
 /* Mark one choice of out->lens_id. Nearest: least |expected - target|, ties to the more myopic. Not above target: weakest

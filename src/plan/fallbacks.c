@@ -22,8 +22,9 @@ static bool fallback_class(const iol_work *w, const iol_shelf_lens *shelf, iol_e
 static const iol_choice *pick(iol_work *w, double aim_d, iol_replacement *list) {
     w->eye.target_se_d = aim_d;
     memset(list, 0, sizeof *list);
-    const iol_shelf_lens *shelf = iol_choices_list(w, fallback_class, list);
+    const iol_shelf_lens *shelf = iol_choices_list(w, fallback_class, NULL);
     if (!shelf) return NULL;
+    iol_choices_of(w, fallback_class, shelf, list);
     memcpy(list->lens_id, shelf->id, sizeof list->lens_id);
     iol_choices_choose(w, list);
     return iol_chosen_step(list);

@@ -185,6 +185,14 @@ static bool is_for_today(const char *key) {
     return false;
 }
 
+/* What is compared is the decision, the power and the way: these say more of it, and nothing is decided by them. */
+static bool is_for_readers(const char *key) {
+    static const char *const read[] = {"fallbacks", "removal", "theatre_list"};
+    for (size_t i = 0; i < sizeof read / sizeof *read; i++)
+        if (strcmp(read[i], key) == 0) return true;
+    return false;
+}
+
 void iol_plan_make(const iol_case *c, const iol_site *site, int32_t as_of, iol_plan *plan) {
     iol_plan_make_parts(c, site, as_of, NULL, plan);
 }
@@ -200,6 +208,7 @@ static void make(const iol_case *c, const iol_site *site, int32_t as_of, const c
     unsigned met = needs_met(&w);
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
         unsigned missing = parts[i].needs & ~met;
+        if (compared && is_for_readers(parts[i].key)) continue;
         if (!is_wanted(keys, parts[i].key))
             iol_leave_out(plan, parts[i].key, IOL_left_why_not_applicable, IOL_NOTE_left_not_asked, NULL, NULL);
         else if (w.facts.alarm == IOL_YES && !is_for_today(parts[i].key))
@@ -209,8 +218,10 @@ static void make(const iol_case *c, const iol_site *site, int32_t as_of, const c
         else
             parts[i].make(&w);
     }
-    iol_glance_make(&w);
-    iol_patient_words(&w);
+    if (!compared) {
+        iol_glance_make(&w);
+        iol_patient_words(&w);
+    }
     iol_secondary_take(&w);
     iol_leave_out(plan, "pair", IOL_left_why_not_applicable, IOL_NOTE_left_one_eye, NULL, NULL);
     general_notes(&w);

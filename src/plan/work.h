@@ -19,7 +19,7 @@ typedef struct {
     iol_matrix induced;                         /* corneal change that the planned wound makes */
     iol_facts facts;                            /* what rules ask */
     iol_plan *plan;
-    bool compared; /* the plan is made to be compared: without what only a reader wants (decision.then, measure_next) */
+    bool compared; /* the plan is made to be compared: without what only a reader wants */
     /* Behind everything that is emptied when the work is begun. */
     iol_mixture mixture;       /* causes of the joint estimate, where joint->mixture points to them */
     iol_mixture alone_mixture; /* and of the refraction alone */

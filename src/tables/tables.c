@@ -121,26 +121,28 @@ const iol_object *const iol_object_summary = &object_summary;
 const iol_object *const iol_object_comparison = &object_comparison;
 const iol_object *const iol_object_drift = &object_drift;
 
-static void reset_value(const iol_field *field, void *at) {
-    switch (field->kind) {
-    case IOL_KIND_NUM: *(double *)at = NAN; break;
-    case IOL_KIND_DATE: *(int32_t *)at = IOL_UNKNOWN_DATE; break;
-    case IOL_KIND_PART:
-    case IOL_KIND_SAME: iol_object_reset(field->inside, at); break;
-    default: break; /* words 0, flags IOL_UNKNOWN, texts empty, counts 0: all zero bytes */
+/* Unknown where that is not zero bytes, as it is of words, flags, texts and counts. */
+static void fill_unknown(const iol_object *object, void *into) {
+    for (int i = 0; i < object->count; i++) {
+        const iol_field *field = &object->field[i];
+        void *at = IOL_FIELD_AT(into, field);
+        switch (field->kind) {
+        case IOL_KIND_NUM: *(double *)at = NAN; break;
+        case IOL_KIND_DATE: *(int32_t *)at = IOL_UNKNOWN_DATE; break;
+        case IOL_KIND_PART:
+        case IOL_KIND_SAME: fill_unknown(field->inside, at); break;
+        case IOL_KIND_LIST:
+            for (int k = 0; k < field->most; k++)
+                fill_unknown(field->inside, (char *)at + (size_t)k * field->inside->size);
+            break;
+        default: break;
+        }
     }
 }
 
 void iol_object_reset(const iol_object *object, void *into) {
     memset(into, 0, object->size);
-    for (int i = 0; i < object->count; i++) {
-        const iol_field *field = &object->field[i];
-        if (field->kind >= IOL_KIND_NOTE) continue;
-        reset_value(field, IOL_FIELD_AT(into, field));
-        if (field->kind == IOL_KIND_LIST)
-            for (int k = 0; k < field->most; k++)
-                iol_object_reset(field->inside, (char *)IOL_FIELD_AT(into, field) + (size_t)k * field->inside->size);
-    }
+    fill_unknown(object, into);
 }
 
 const iol_field *iol_object_find(const iol_object *object, const char *key, size_t length) {

@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "estimate/prospect.h"
 #include "example_case.h"
 #include "tools/random_case.h"
 
@@ -92,8 +93,37 @@ static void printed_ties(void **state) {
     assert_true(ties > 0);
 }
 
+/* The same of the step that a look or a measurement is valued by: the target lies a little beyond the middle between two steps,
+ * toward the more hyperopic one, by less than is printed. */
+static void step_of_the_estimate(void **state) {
+    const iol_steps shelf = {10.0, 30.0, 0.5};
+    const iol_model model = {43.5, 23.5, 5.2};
+    double covariance[3][3] = {{0.0}};
+    static iol_notes notes;
+    iol_eye eye;
+    iol_prospect p;
+    iol_outlook weak, strong, at;
+    int ties = 0;
+    (void)state;
+    assert_true(random_case(1, example_site(), &c));
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, &eye);
+    iol_prospect_of_one(&eye, &model, covariance, NAN, 0.1, &p);
+    for (double power = 18.0; power < 25.0; power += 0.5) {
+        iol_outlook_spread(&p, power, false, &weak);
+        iol_outlook_spread(&p, power + 0.5, false, &strong);
+        assert_true(strong.mean_d < weak.mean_d);
+        double target = (weak.mean_d + strong.mean_d) / 2.0 + 1e-5;
+        double away = round(1000.0 * weak.mean_d) - round(1000.0 * target);
+        if (away != round(1000.0 * target) - round(1000.0 * strong.mean_d)) continue;
+        assert_true(weak.mean_d - target < target - strong.mean_d);
+        CHECK_NEAR(iol_prospect_choose(&p, &shelf, target, &at), power + 0.5, 0.0, "the meaning of the rule");
+        ties++;
+    }
+    assert_true(ties > 2);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(other_cylinder), cmocka_unit_test(second_lens_reaches_its_target),
-                                       cmocka_unit_test(printed_ties)};
+                                       cmocka_unit_test(printed_ties), cmocka_unit_test(step_of_the_estimate)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

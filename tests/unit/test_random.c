@@ -4,6 +4,7 @@
 #include "check.h"
 
 #include "example_case.h"
+#include "plan/work.h"
 #include "tools/blanking.h"
 #include "tools/random_case.h"
 
@@ -75,6 +76,36 @@ static void radii(void **state) {
         assert_true(random_case((uint64_t)seed, example_site(), &c));
         case_radii(&c, &other);
         compare(&c, &other, seed, "radii", TWIN_REWRITTEN);
+    }
+}
+
+/* Codes of the notes of a place, in their order. */
+static void same_notes(int place, int seed) {
+    for (int i = 0, k = 0;; i++, k++) {
+        i = iol_note_find(&plan.notes, place, 0, i), k = iol_note_find(&twin_plan.notes, place, 0, k);
+        if ((i < 0) != (k < 0) || (i >= 0 && plan.notes.item[i].code != twin_plan.notes.item[k].code))
+            fail_msg("case %d: other reasons", seed);
+        if (i < 0) return;
+    }
+}
+
+/* A plan that is made only to be compared leaves out what a reader wants, and decides the same. */
+static void compared(void **state) {
+    (void)state;
+    for (int seed = 1; seed <= TWINS; seed++) {
+        assert_true(random_case((uint64_t)seed, example_site(), &c));
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        iol_plan_make_compared(&c, example_site(), IOL_UNKNOWN_DATE, &twin_plan);
+        const iol_replacement *a = iol_new_lens(&plan), *b = iol_new_lens(&twin_plan);
+        const iol_choice *step = iol_chosen_step(a), *same = iol_chosen_step(b);
+        const iol_option_row *way = iol_first_way(&plan), *also = iol_first_way(&twin_plan);
+        bool alike = plan.decision.state == twin_plan.decision.state &&
+                     plan.decision.urgency == twin_plan.decision.urgency && a->standing == b->standing &&
+                     a->position == b->position && !step == !same && !way == !also;
+        if (!alike || (step && step->power_d != same->power_d) || (way && way->option != also->option))
+            fail_msg("case %d: another decision", seed);
+        same_notes(IOL_AT_decision_reasons, seed);
+        same_notes(IOL_AT_replacement_standing_reasons, seed);
     }
 }
 
@@ -150,6 +181,6 @@ int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(blanking),  cmocka_unit_test(key_order),
                                        cmocka_unit_test(other_eye), cmocka_unit_test(other_cylinder),
                                        cmocka_unit_test(radii),     cmocka_unit_test(every_field),
-                                       cmocka_unit_test(sees)};
+                                       cmocka_unit_test(sees),      cmocka_unit_test(compared)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
