@@ -1,286 +1,277 @@
 #!/usr/bin/env python3
-"""make mutants: do the tests notice an error? One small error at a time is put into a copy of the project.
-
-Errors: another operator, another constant (the last printed digit, the next word of a list), a statement or a row left out; in
-src/optics, src/formulas, src/eye, src/estimate, src/plan and data/*.def. What an error touches is compiled anew, the tests
-(tests/unit/test_*.c) and then the golden runs look at it, until one of them fails. Errors that do not compile are not counted; those
-whose objects are the same bytes as before, also optimised, are counted apart as equivalent. The comparison of generated pages
-is left out: it would notice every digit of every table.
+"""make mutants: do the tests notice an error? One small error at a time (tests/heavy/mutant_errors.py) is put into a copy of the project:
+anywhere in src/ and data/*.def. The objects that an error changes are compiled anew and laid over those of the library
+(build/libover.so comes first), and the tests that run the function are asked one at a time, the likeliest first, until one fails:
+  - tests of tests/unit and the scripts of RUNS are checks;
+  - then the double entry (test_values), the golden runs and test_drift, which hold values from earlier;
+  - a test of over SLOW seconds is asked only where nothing before it noticed (a check that would have noticed too is then
+    counted as a pinned value).
+Errors that do not compile are not counted; those whose objects are the same bytes as before are counted apart as equivalent.
 
 MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all takes all. MINUTES=20 ends early. JOBS=2.
 ONLY=text in the file name. DATA=1: only numbers of data/*.def, and at least 85 % must be noticed by a check or by the double entry
-(told apart; in the table of runs the double entry counts with the pinned values), drift and golden runs not counted. Prints every error that nobody noticed (TELL=1: who noticed the others); fails when fewer than 90 %
-are noticed, or when one that nobody noticed is not in tests/heavy/mutants-accepted.tsv. RECORD=1 adds the figures to docs/runs/mutants.tsv."""
+(told apart; in the table of runs the double entry counts with the pinned values). RESULTS=file: each result is added there, and
+what stands there is not tried again; WORK=folder: the copy, built and mapped, stays there for the next draw
+from the same sources. Prints every error that nobody noticed (TELL=1: who noticed the
+others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in tests/heavy/mutants-accepted.tsv.
+RECORD=1 adds the figures to docs/runs/mutants.tsv."""
 import collections
 import copy
 import datetime
 import glob
+import hashlib
 import os
+import pickle
 import queue
 import random
 import re
 import resource
+import shlex
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
 import threading
 import time
 
-FOLDERS = ['src/optics', 'src/formulas', 'src/eye', 'src/estimate', 'src/plan']
-ROW_TABLES = ['option_rules', 'decision_rules', 'decision_advice', 'risk_factors', 'rungs', 'theatre_items', 'removal_rules', 'remarks',
-              'suspects', 'missing_tests', 'needs', 'counselling']
+from mutant_errors import draw, mutants_of, part_of, word_lists
+
 CC = os.environ.get('CC', 'gcc')
 FLAGS = ('-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -DIOLREVISE_BUILDING -Iinclude -Iinclude/iolrevise -Idata -Isrc -Itests -Itests/unit -O1 -fPIC -w').split()
+OURS = '-Lbuild -Wl,-rpath,$ORIGIN -Wl,-rpath,$ORIGIN/../.. -Wl,--no-as-needed -lask -lover -lcli -lcore -Wl,--as-needed'.split()
 LIBS = '-lcmocka -lgsl -lgslcblas -lcjson -lm -lpthread'.split()
 # What the Makefile links to a test beside the library.
 DRAWN = ['tests/tools/%s.c' % s for s in ('random_case', 'case_text', 'case_twins', 'blanking')]
-BESIDE = {'test_arena': ['src/cli/arena.c'], 'test_power': ['src/cli/power_text.c', 'src/cli/power_screen.c'],
-          'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN,
-          'test_printed': DRAWN, 'test_then': DRAWN}
-WITHOUT = {'test_cost'}  # counts calls inside the static library
-DRIFT = 'test_drift'  # pinned values: asked last
-VALUES = 'test_values'  # every number a second time: asked before them
+BESIDE = {'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN, 'test_printed': DRAWN, 'test_then': DRAWN}
+TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': []}
+RUNS = ['files', 'output', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'recheck']
+WITHOUT = {'test_cost', 'test_check'}  # counts calls inside the static library; has tests that are meant to fail
+DRIFT = 'test_drift'
+VALUES = 'test_values'  # every number a second time
 DOUBLE = 'double entry'  # noticed by a row of VALUES that was not entered again from its source
-SECONDS = 10  # of processor time for one test; a slower one has noticed
+GOLDEN = 'golden runs'
+SLOW, SECONDS, FIRST = 0.9, 10, 12
 
-OPERATORS = {
-    '+': ['-'], '-': ['+'], '*': ['/'], '/': ['*'], '<': ['<=', '>='], '>': ['>=', '<='], '<=': ['<', '>'], '>=': ['>', '<'],
-    '==': ['!='], '!=': ['=='], '&&': ['||'], '||': ['&&'], '+=': ['-='], '-=': ['+='], '*=': ['/='], '/=': ['*='],
-    '!': [''], 'iol_and': ['iol_or'], 'iol_or': ['iol_and'], 'iol_above': ['iol_at_least', 'iol_below'],
-    'iol_below': ['iol_at_most', 'iol_above'], 'iol_at_least': ['iol_above', 'iol_at_most'],
-    'iol_at_most': ['iol_below', 'iol_at_least'], 'iol_not': [''], 'fmin': ['fmax'], 'fmax': ['fmin'], 'sin': ['cos'],
-    'cos': ['sin'], 'fabs': [''], 'iol_matrix_add': ['iol_matrix_subtract'], 'iol_matrix_subtract': ['iol_matrix_add'],
-}
-BINARY = ('+', '-', '*', '/')
-SWAPS = {'true': ['false'], 'false': ['true'], 'IOL_YES': ['IOL_NO'], 'IOL_NO': ['IOL_YES'], 'IOL_UNKNOWN': ['IOL_YES', 'IOL_NO'],
-         'NAN': ['0.0']}
-TOKEN = re.compile(r'''(?P<skip>/\*.*?\*/|//[^\n]*|^[ ]*\#(?:[^\n]*\\\n)*[^\n]*|"(?:\\.|[^"\\])*"|'(?:\\.|[^'\\])*'|\s+)
-    |(?P<number>(?:\d+\.\d*|\.\d+|\d+)(?:[eE][+-]?\d+)?[uUlLfF]*)|(?P<word>\w+)
-    |(?P<sign>->|\+\+|--|<<|>>|<=|>=|==|!=|&&|\|\||\+=|-=|\*=|/=|\|=|&=|.)''', re.X | re.S | re.M)
+Ask = collections.namedtuple('Ask', 'kind program test cost runs')  # runs: the functions, or None for any
+
 
 def write(path, text):
     with open(path, 'w') as file:
         file.write(text)
 
 
-# told: file, line and change, by which an accepted one is known again
-Mutant = collections.namedtuple('Mutant', 'file kind at end new line old told')
-
-
-def word_lists():
-    """The next word of the list that a word of the case file or of the plan belongs to."""
-    lists, after = collections.defaultdict(list), {}
-    for match in re.finditer(r'\bW\((\w+), (\w+)', open('data/words.def').read()):
-        lists[match[1]].append('IOL_%s_%s' % match.groups())
-    for names in lists.values():
-        after.update(zip(names, names[1:] + names[:1]))
-    return after
-
-
-def last_digit(text, rng):
-    """0.35 -> 0.34 or 0.36: the last printed digit, one up or down, never below nothing."""
-    digits = re.match(r'[\d.]+', text)[0]
-    places = len(digits.split('.')[1]) if '.' in digits else 0
-    step = rng.choice([-1, 1]) if float(digits) > 0 else 1
-    if '.' not in digits and int(digits) < 3:
-        step = 1
-    return '%.*f%s' % (places, float(digits) + step * 10 ** -places, text[len(digits):])
-
-
-def statements(tokens):
-    """Spans of statements that can be left out: calls, assignments, break, continue, return without a value."""
-    spans, start, depth, blocks, prev = [], 0, 0, [], None
-    for i, (kind, text, at, _) in enumerate(tokens):
-        if text in '([':
-            depth += 1
-        elif text in ')]':
-            depth -= 1
-        if text == '{':
-            block = prev is not None and (prev[1] in (')', 'else', ';', '{', '}', 'do')) and prev[3] != at
-            blocks.append((block, depth))
-            if block:
-                start, depth = i + 1, 0
-        elif text == '}' and blocks:
-            block, depth_before = blocks.pop()
-            if block:
-                start, depth = i + 1, depth_before
-        elif depth == 0 and all(b for b, _ in blocks) and blocks:
-            if text == ';':
-                body = tokens[start:i]
-                if body and deletable([t[1] for t in body]):
-                    spans.append((body[0][2], at))
-                start = i + 1
-            elif text == ':' and tokens[start][1] in ('case', 'default') or text == 'else':
-                start = i + 1
-            elif text == ')' and tokens[start][1] in ('if', 'for', 'while', 'switch'):
-                start = i + 1
-        prev = (kind, text, at, tokens[i][3])
-    return spans
-
-
-def deletable(words):
-    if words[0] in ('break', 'continue') or words == ['return']:
-        return True
-    if words[0] in ('return', 'if', 'for', 'while', 'switch', 'case', 'default', 'goto', 'do', '(', 'typedef', 'const', 'static'):
-        return False
-    named = re.compile(r'\w+$')
-    if len(words) > 1 and named.match(words[0]) and (named.match(words[1]) or (words[1] == '*' and words[2:3] and named.match(words[2]))):
-        return False  # a declaration
-    return '=' in words or any(w in words for w in ('+=', '-=', '*=', '/=', '|=', '&=', '++', '--')) or words[-1] == ')'
-
-
-def mutants_of(path, rng, words):
-    text = open(path).read()
-    table = path.endswith('.def')
-    tokens = [(m.lastgroup, m[0], m.start(), m.end()) for m in TOKEN.finditer(text) if m.lastgroup != 'skip']
-    line_of = lambda at: text.count('\n', 0, at) + 1
-    found = []
-
-    def add(kind, at, end, new):
-        line = text[text.rfind('\n', 0, at) + 1:(text + '\n').find('\n', at)]
-        told = path, ' '.join(line.split()), '%s -> %s' % (' '.join(text[at:end].split()), ' '.join(new.split()) or '(left out)')
-        found.append(Mutant(path, kind, at, end, new, line_of(at), text[at:end], told))
-
-    for i, (kind, token, at, end) in enumerate(tokens):
-        before, after = tokens[i - 1] if i else None, tokens[i + 1] if i + 1 < len(tokens) else None
-        if kind == 'number':
-            if table or '.' in token or not re.search(r'\w+ \**\w+\[$', text[text.rfind('\n', 0, at) + 1:at]):
-                add('constant', at, end, last_digit(token, rng))
-            continue
-        for new in OPERATORS.get(token, []):
-            if token in BINARY and not (text[at - 1] in ' \n' and text[end:end + 1] in (' ', '\n')):
-                if token == '-' and before and before[1] in ('(', ',', '=', 'return', '?', ':', '{', '*') and after[0] != 'number':
-                    add('operator', at, end, '')
-                break
-            if token.isidentifier() and (not after or after[1] != '('):
-                break
-            add('operator', at, end, new)
-        for new in SWAPS.get(token, []):
-            if token == 'NAN' and before[1] not in ('=', 'return', '?', ':'):
-                continue  # an argument or a column without a number: nothing prints it
-            add('constant', at, end, new)
-        if token in words:
-            add('constant', at, end, words[token])
-    if not table:
-        for at, end in statements(tokens):
-            add('left out', at, end, '')
-    elif os.path.basename(path)[:-4] in ROW_TABLES:
-        for match in re.finditer(r'^[A-Z_]+\(', text, re.M):
-            depth, end = 0, match.end() - 1
-            for kind, token, at, stop in tokens:
-                if at >= end and token in '()':
-                    depth += 1 if token == '(' else -1
-                    if depth == 0:
-                        end = stop
-                        break
-            add('left out', match.start(), end, '')
-    return found
-
-
-def draw(population, wanted, rng):
-    """So many of the mutants, spread over file folder and kind as they stand in the population."""
-    strata = collections.defaultdict(list)
-    for m in population:
-        strata[(part_of(m), m.kind)].append(m)
-    drawn = []
-    for key in sorted(strata):
-        share = max(1, round(wanted * len(strata[key]) / len(population)))
-        drawn += rng.sample(strata[key], min(share, len(strata[key])))
-    rng.shuffle(drawn)
-    return drawn
-
-
-def part_of(m):
-    return os.path.dirname(m.file)
-
-
 class Tree:
     """A copy of the project with its objects, for one worker."""
 
     def __init__(self, root):
-        self.root, self.text, self.needs, self.pulls, self.altered = root, {}, {}, {}, False
+        self.root, self.text, self.needs, self.expanded = root, {}, {}, {}
         for folder in ('src', 'include', 'data', 'tests', 'examples', 'docs'):
             shutil.copytree(folder, os.path.join(root, folder))
         cjson = subprocess.run(['pkg-config', '--cflags', 'libcjson'], capture_output=True, text=True).stdout.split()
         self.flags = FLAGS + (cjson or ['-I/usr/include/cjson'])
         self.tests = sorted(os.path.basename(t)[:-2] for t in glob.glob('tests/unit/test_*.c'))
         self.tests = [t for t in self.tests if t not in WITHOUT]
-        self.sources = sorted(glob.glob('src/*/*.c')) + ['tests/unit/%s.c' % t for t in self.tests]
-        self.sources += sorted({s for some in BESIDE.values() for s in some if s.startswith('tests/')})
+        self.src = sorted(glob.glob('src/*/*.c'))
+        self.sources = self.src + ['tests/unit/%s.c' % t for t in self.tests] + DRAWN + ['tests/tools/%s.c' % t for t in TOOLS]
 
     def copy(self, root):
         shutil.copytree(self.root, root)
         twin = copy.copy(self)
-        twin.root = root
+        twin.root, twin.text, twin.expanded = root, dict(self.text), dict(self.expanded)
         return twin
 
-    def run(self, args, seconds=120):
+    def run(self, args, cost=None, env=(), out=None):
+        """The status, what it said on standard error (up to the first failed test, where it is ended), and its seconds."""
+        seconds = int(2 + 6 * cost) if cost else SECONDS * 12
+
         def limits():
-            resource.setrlimit(resource.RLIMIT_AS, (1 << 31, 1 << 31))
+            os.setsid()
+            resource.setrlimit(resource.RLIMIT_AS, (1 << 32, 1 << 32))
             resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
             resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
-        try:
-            return subprocess.run(args, cwd=self.root, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, timeout=30 * seconds,
-                                  stdin=subprocess.DEVNULL, preexec_fn=limits, env=dict(os.environ, BUILD='build')).returncode
-        except subprocess.TimeoutExpired:
-            return -1
+        with open(out or os.devnull, 'wb') as told:
+            child = subprocess.Popen(args, cwd=self.root, stdout=told, stderr=subprocess.PIPE, stdin=subprocess.DEVNULL, preexec_fn=limits,
+                                     env=dict(os.environ, BUILD='build', **dict(env)))
+        late = threading.Timer(30 * seconds, lambda: os.killpg(child.pid, signal.SIGKILL))
+        late.start()
+        said, ended = b'', False
+        for line in child.stderr:
+            said += line
+            if line.startswith(b'[  FAILED  ]'):
+                ended = True
+                try:
+                    os.killpg(child.pid, signal.SIGKILL)
+                except ProcessLookupError:
+                    pass
+                break
+        child.stderr.close()
+        _, status, used = os.wait4(child.pid, 0)
+        child.returncode = status
+        late.cancel()
+        return (1 if ended else status), said.decode(errors='replace'), used.ru_utime + used.ru_stime
+
+    def done(self, args):
+        return self.run(args)[0] == 0
 
     def compile(self, source, to, extra=()):
         os.makedirs(os.path.dirname(os.path.join(self.root, to)), exist_ok=True)
-        return self.run([CC] + self.flags + list(extra) + ['-c', '-o', to, source]) == 0
+        extra = list(extra) + (['-Dmain=iol_program'] if source == 'src/cli/main.c' else [])
+        return self.done([CC] + self.flags + extra + ['-c', '-o', to, source])
 
     def read(self, path):
         with open(os.path.join(self.root, path), 'rb') as file:
             return file.read()
 
+    def libraries(self, build, objects, extra=()):
+        cli = [s for s in self.src if s.startswith('src/cli/')]
+        core = [s for s in self.src if s not in cli]
+        for name, some in (('core', core), ('cli', cli)):
+            if not self.done([CC, '-shared', '-o', '%s/lib%s.so' % (build, name)] + [objects + s[:-2] + '.o' for s in some] + list(extra)):
+                sys.exit('cannot link lib' + name)
+
     def build(self):
-        for source in self.sources:
-            if not self.compile(source, 'build/' + source[:-2] + '.o', ['-MMD']):
-                sys.exit('cannot compile ' + source)
+        in_threads([lambda part=part: [self.compile(s, 'build/' + s[:-2] + '.o', ['-MMD']) or sys.exit('cannot compile ' + s)
+                                       for s in self.sources[part::2]] for part in (0, 1)])
         for source in self.sources:
             with open(os.path.join(self.root, 'build', source[:-2] + '.d')) as file:
                 self.needs[source] = {os.path.normpath(p) for p in file.read().replace('\\\n', ' ').split()[1:]}
-        self.link_library({})
-        core = [s for s in self.sources if s.startswith('src/') and not s.startswith('src/cli/')]
-        self.run(['ar', 'rcs', 'build/libcore.a'] + ['build/' + s[:-2] + '.o' for s in core])
+        write(os.path.join(self.root, 'build/start.c'), 'int iol_program(int, char **);\nint main(int n, char **a) { return iol_program(n, a); }\n')
+        write(os.path.join(self.root, 'build/nothing.c'), '')
+        self.done([CC, '-fPIC', '-c', '-o', 'build/nothing.o', 'build/nothing.c'])
+        self.done([CC, '-O1', '-fPIC', '-shared', '-o', 'build/libask.so', 'tests/heavy/mutants_ask.c', '-ldl'])
+        self.lay_over({})
+        self.libraries('build', 'build/', ['-lubsan'])
+        if not self.done([CC, '-o', 'build/iolrevise', 'build/start.c'] + OURS + ['-lcjson', '-lm', '-lpthread']):
+            sys.exit('cannot link the program')
+        os.makedirs(os.path.join(self.root, 'build/tests/tools'), exist_ok=True)
+        for tool, with_it in TOOLS.items():
+            self.done([CC, '-o', 'build/tests/tools/' + tool] + ['build/%s.o' % s[:-2] for s in ['tests/tools/%s.c' % tool] + with_it] + OURS + LIBS)
         for test in self.tests:
-            self.link_test(test, {})
-            out = subprocess.run([CC, '-r', '-nostdlib', '-Wl,-Map=-', '-o', 'build/whole', 'build/tests/unit/%s.o' % test, 'build/libcore.a'],
-                                 cwd=self.root, capture_output=True, text=True).stdout
-            # The archive knows its objects by their last name alone.
-            self.pulls[test] = {s for s in core if re.search(r'libcore\.a\(%s\.o' % os.path.basename(s)[:-2], out)}
-        self.link_program({})
+            self.link_test(test, {}, 'build/' + test)
 
-    def link(self, to, objects, new, extra):
-        return self.run([CC, '-o', to] + [new.get(o, 'build/' + o[:-2] + '.o') for o in objects] + extra) == 0
+    def lay_over(self, new, extra=()):
+        over = sorted(o for s, o in new.items() if s.startswith('src/'))
+        return self.done([CC, '-shared', '-o', 'build/libover.so', 'build/nothing.o'] + over + list(extra))
 
-    def link_library(self, new):
-        core = [s for s in self.sources if s.startswith('src/') and not s.startswith('src/cli/')]
-        return self.link('build/libcore.so', core, new, ['-shared', '-lubsan', '-lcjson', '-lm', '-lpthread'])
-
-    def link_test(self, test, new):
+    def link_test(self, test, new, to):
         own = ['tests/unit/%s.c' % test] + BESIDE.get(test, [])
-        return self.link('build/' + test, own, new, ['-Lbuild', '-lcore', '-Wl,-rpath,$ORIGIN'] + LIBS)
+        return self.done([CC, '-o', to] + [new.get(s, 'build/' + s[:-2] + '.o') for s in own] + OURS + LIBS)
 
-    def link_program(self, new):
-        cli = [s for s in self.sources if s.startswith('src/cli/')]
-        return self.link('build/iolrevise', cli, new, ['-Lbuild', '-lcore', '-Wl,-rpath,$ORIGIN', '-lcjson', '-lm', '-lpthread'])
+    def map(self):
+        """Every single test with its seconds and the functions that it runs."""
+        os.makedirs(os.path.join(self.root, 'mapped'))
+        in_threads([lambda part=part: [self.compile(s, 'mapped/' + s[:-2] + '.o', ['-g', '-fno-inline', '-finstrument-functions'])
+                                       for s in self.src[part::2]] for part in (0, 1)])
+        self.libraries('mapped', 'mapped/', ['-Lbuild', '-lask'])
+        todo, asks, names = [], [], {}
+        for test in self.tests:
+            status, said, _ = self.run(['build/' + test], out=os.path.join(self.root, 'said'))
+            if status:
+                sys.exit('fails without any error: %s\n%s' % (test, said))
+            todo += [('unit', test, name) for name in re.findall(r'\[ RUN      \] (\w+)', self.read('said').decode(errors='replace'))]
+        todo += [('run', name, '') for name in RUNS]
+        todo += [('golden', cmd[:-4], '') for cmd in sorted(glob.glob('tests/golden/*.cmd'))]
+        seen, lock, together = {}, threading.Lock(), set()  # together: programs whose tests lean on each other
+
+        def work(which):
+            for i in which:
+                kind, program, test = todo[i]
+                folder = os.path.join(self.root, 'mapped', 'of%d' % i)
+                os.makedirs(folder)
+                failed, said, cost = self.ask(Ask(kind, program, test, None, None))
+                if failed and test:
+                    together.add(program)
+                    shutil.rmtree(folder)
+                    continue
+                if failed:
+                    sys.exit('fails without any error: %s %s\n%s' % (kind, program, said))
+                entered = None
+                if kind != 'unit' or cost < SLOW:
+                    self.ask(Ask(kind, program, test, None, None), dict(ASK_MAP=folder, LD_LIBRARY_PATH=os.path.join(self.root, 'mapped')))
+                    entered = {line for path in glob.glob(folder + '/*') for line in open(path).read().split('\n') if line}
+                shutil.rmtree(folder)
+                with lock:
+                    seen[i] = (cost, entered)
+        in_threads([lambda part=part: work(range(part, len(todo), 2)) for part in (0, 1)])
+        for program in sorted(together):
+            todo.append(('unit', program, ''))
+            work([len(todo) - 1])
+        for line in set().union(*(e for _, e in seen.values() if e)):
+            library, at = line.split('\t')
+            names.setdefault(library, set()).add(at)
+        told = {}
+        for library, places in names.items():
+            places = sorted(places)
+            said = subprocess.run(['addr2line', '-f', '-e', library], input='\n'.join('0x' + p for p in places), capture_output=True, text=True).stdout.split('\n')
+            for place, name, at in zip(places, said[::2], said[1::2]):
+                file = re.search(r'(src/\w+/\w+\.[ch]|include/[\w/]+\.h):', os.path.normpath(at))
+                told[library + '\t' + place] = (file[1] if file else '?', name)
+        for i, (kind, program, test) in enumerate(todo):
+            if program in together and test:
+                continue
+            cost, entered = seen[i]
+            asks.append(Ask(kind, program, test, cost, None if entered is None else frozenset(told[line] for line in entered)))
+        shutil.rmtree(os.path.join(self.root, 'mapped'))
+        return asks
+
+    def ask(self, a, env=(), program=None):
+        """Whether it fails, what it said, its seconds."""
+        env = dict(env)
+        if a.kind == 'unit':
+            if a.test:
+                env['ASK_ONLY'] = a.test
+            status, said, cost = self.run([program or 'build/' + a.program], a.cost, env)
+        elif a.kind == 'run':
+            status, said, cost = self.run(['sh', 'tests/runs/%s.sh' % a.program], a.cost, env)
+        else:
+            line = self.read(a.program + '.cmd').decode().strip()
+            given = a.program + '.in' if os.path.exists(os.path.join(self.root, a.program + '.in')) else '/dev/null'
+            status, said, cost = self.run(['sh', '-c', 'exec build/iolrevise %s <%s 2>err' % (line, shlex.quote(given))], a.cost, env, os.path.join(self.root, 'out'))
+            code = status >> 8 if os.WIFEXITED(status) else -1
+            status = not (code == int(self.read(a.program + '.exit')) and self.read('out') == self.read(a.program + '.out') and
+                          self.read('err') == self.read(a.program + '.err'))
+        return status != 0, said, cost
 
     def mentions(self, path, pattern):
         if path not in self.text:
             self.text[path] = self.read(path).decode(errors='replace') if not path.startswith('/') else ''
         return re.search(pattern, self.text[path])
 
-    def touched(self, m, source_text):
-        """The sources to compile anew. A row of the tables of constants touches only what names it."""
+    def expand(self, path):
+        out = subprocess.run([CC] + self.flags + ['-E', '-P', '-x', 'c', path], cwd=self.root, capture_output=True).stdout
+        return hashlib.sha1(out).digest()
+
+    def includers(self, table):
+        """The files with code that include a table, through other tables too."""
+        found, todo, every = set(), [table], {p for s in self.sources for p in self.needs[s] if not p.startswith('/')}
+        while todo:
+            name = os.path.basename(todo.pop())
+            for path in every - found:
+                if self.mentions(path, r'(?m)^ *# *include ".*\b%s"' % re.escape(name)):
+                    found.add(path)
+                    if path.endswith('.def'):
+                        todo.append(path)
+        return {p for p in found if not p.endswith('.def')}
+
+    def touched(self, m, source_text, put):
+        """The sources to compile anew. Put: writes the error. A row of the tables of constants touches only what names it."""
         dependents = [s for s in self.sources if m.file in self.needs[s]]
-        prefix = {'data/constants.def': 'c_', 'data/spreads.def': 'sd_'}.get(m.file)
-        row = re.match(r'[A-Z_]+\((\w+)', source_text[source_text.rfind('\n', 0, m.at) + 1:])
-        if prefix and row:
-            name = r'\b%s%s\b|include "%s"' % (prefix, row[1], os.path.basename(m.file))
-            dependents = [s for s in dependents if any(
-                self.mentions(p, name) for p in self.needs[s] if p != 'src/tables/constants.h' and p != m.file)]
+        if m.file.endswith('.def'):
+            prefix = {'data/constants.def': 'c_', 'data/spreads.def': 'sd_'}.get(m.file)
+            row = re.match(r'[A-Z_]+\((\w+)', source_text[source_text.rfind('\n', 0, m.at) + 1:])
+            if prefix and row:
+                name = r'\b%s%s\b|include "%s"' % (prefix, row[1], os.path.basename(m.file))
+                dependents = [s for s in dependents if any(
+                    self.mentions(p, name) for p in self.needs[s] if p != 'src/tables/constants.h' and p != m.file)]
+            else:
+                changed = self.includers(m.file)
+                for path in changed - set(self.expanded):
+                    self.expanded[path] = self.expand(path)
+                put()
+                changed = {p for p in changed if self.expand(p) != self.expanded[p]}
+                dependents = [s for s in dependents if self.needs[s] & changed]
+        put()
         return dependents
 
     def changed(self, sources):
@@ -294,10 +285,6 @@ class Tree:
                 new[source] = to
         return new
 
-    def says(self, program, word):
-        said = subprocess.run([program], cwd=self.root, capture_output=True, text=True)
-        return word in said.stdout + said.stderr
-
     def checked(self, sources):
         """The same objects with the compiler's checks of undefined behaviour, which end the test."""
         new = {s: 'checked/' + s[:-2] + '.o' for s in sources}
@@ -305,45 +292,98 @@ class Tree:
 
 
 class Runner:
-    def __init__(self, drawn):
+    def __init__(self, drawn, asks, done):
         self.todo, self.lock, self.results, self.kills = queue.Queue(), threading.Lock(), [], collections.Counter()
         self.end = time.time() + 60 * float(os.environ.get('MINUTES', '1e6'))
-        self.cost, self.known = collections.defaultdict(lambda: 1.0), accepted()
-        for m in drawn:
-            self.todo.put(m)
+        self.asks, self.known, self.log = asks, accepted(), None
+        if os.environ.get('RESULTS'):
+            self.log = open(os.environ['RESULTS'], 'a')
+        for i, m in enumerate(drawn):
+            if i in done:
+                self.results.append((m, done[i]))
+            else:
+                self.todo.put((i, m))
 
-    def order(self, tree, m):
+    def those(self, m, new):
+        """What could notice: the likeliest for its time first, the pinned values and the slow ones left for later."""
+        files = {p for s in new for p in (s,)}
+        place = (m.file, m.function)
+
+        def could(a):
+            if a.runs is None or any(s.startswith('tests/') for s in new):
+                return True
+            if m.function and m.file.endswith('.c'):
+                return place in a.runs
+            return any(f in files for f, _ in a.runs)
+        own = {os.path.basename(s)[:-2] for s in new if s.startswith('tests/unit/')}
+        some = [a for a in self.asks if could(a) or a.program in own]
         with self.lock:
-            return sorted(tree.tests, key=lambda t: (
-                t == DRIFT, t == VALUES, -(4 * self.kills[m.file, t] + self.kills[part_of(m), t] + 0.01) / self.cost[t]))
+            value = {a: (8 * self.kills[place, a[:3]] + 3 * self.kills[m.file, a[:3]] + self.kills[part_of(m), a[:3]] + 0.02) / (a.cost + 0.02) for a in some}
+        return sorted(some, key=lambda a: -value[a])
 
-    def noticed(self, tree, m, new):
+    def noticed(self, tree, m, new, checks_only=False):
         """The name of the first test that fails, or None."""
-        core = [s for s in new if s.startswith('src/') and not s.startswith('src/cli/')]
-        cli = [s for s in new if s.startswith('src/cli/')]
-        if (core or tree.altered) and not tree.link_library(new):
+        if not tree.lay_over(new, ['-lubsan'] if checks_only else []):
             return 'link'
-        tree.altered = bool(core)
-        for test in self.order(tree, m):
-            own = 'tests/unit/%s.c' % test
-            if own not in new and not tree.pulls[test].intersection(core):
+        linked = {}
+
+        def fails(a, env=()):
+            own = ['tests/unit/%s.c' % a.program] + BESIDE.get(a.program, [])
+            if a.kind == 'unit' and any(s in new for s in own):
+                if a.program not in linked:
+                    linked[a.program] = 'build/own_' + a.program
+                    if not tree.link_test(a.program, new, linked[a.program]):
+                        return True, ''
+            failed, said, _ = tree.ask(a, env, linked.get(a.program))
+            return failed, said
+
+        asks = self.those(m, new)
+        pinned = [a for a in asks if a.kind == 'golden' or a.program in (DRIFT, VALUES)]
+        slow = [a for a in asks if a.cost > SLOW and a not in pinned]
+        quick = [a for a in asks if a not in pinned and a not in slow]
+        by_program = collections.defaultdict(list)
+        for a in quick[:FIRST]:
+            if fails(a)[0]:
+                return self.hit(m, a)
+        for a in quick[FIRST:]:
+            by_program[a.kind, a.program].append(a)
+        for (kind, program), some in by_program.items():
+            if len(some) < 3:
+                for a in some:
+                    if fails(a)[0]:
+                        return self.hit(m, a)
                 continue
-            if own in new and not tree.link_test(test, new):
-                return 'link'
-            start = time.time()
-            failed = tree.run(['build/' + test], SECONDS)
-            self.cost[test] = 0.02 + time.time() - start
-            double = failed and test == VALUES and not tree.says('build/' + test, 're-entered')
-            if own in new:
-                tree.link_test(test, {})
+            skip = [a.test for a in self.asks if a.program == program and a.cost > SLOW]
+            if len(skip) < 2:
+                failed, said = fails(Ask(kind, program, '', sum(a.cost for a in self.asks if a.program == program), None), {'ASK_SKIP': skip[0]} if skip else {})
+                name = re.search(r'\[  FAILED  \] (\w+)', said)
+                if failed:
+                    return self.hit(m, next((a for a in some if name and a.test == name[1]), some[0]))
+            else:
+                for a in some:
+                    if fails(a)[0]:
+                        return self.hit(m, a)
+        if checks_only:
+            return None
+        values = [a for a in pinned if a.program == VALUES]
+        if values:
+            failed, said = fails(Ask('unit', VALUES, '', sum(a.cost for a in values), None))
             if failed:
-                return DOUBLE if double else test
-        if cli:
-            tree.link_program(new)
-        failed = tree.run(['sh', 'tests/runs/golden.sh'])
-        if cli:
-            tree.link_program({})
-        return 'golden runs' if failed else None
+                return VALUES if 're-entered' in said else DOUBLE
+        for a in pinned:
+            if a.kind == 'golden' and fails(a)[0]:
+                self.hit(m, a)
+                return GOLDEN
+        for a in slow:
+            if fails(a)[0]:
+                return self.hit(m, a)
+        return DRIFT if any(a.program == DRIFT and fails(a)[0] for a in pinned) else None
+
+    def hit(self, m, a):
+        with self.lock:
+            for where in ((m.file, m.function), m.file, part_of(m)):
+                self.kills[where, a[:3]] += 1
+        return a.program
 
     def try_one(self, tree, m):
         path = os.path.join(tree.root, m.file)
@@ -351,33 +391,33 @@ class Runner:
             original = file.read()
         lines = '\n' * (m.old.count('\n') - m.new.count('\n'))
         mutated = original[:m.at] + m.new + lines + original[m.end:]
-        sources = tree.touched(m, original)
         try:
-            write(path, mutated)
+            sources = tree.touched(m, original, lambda: write(path, mutated))
             new = tree.changed(sources)
             by = 'not compiled' if new is None else self.noticed(tree, m, new) if new else 'equivalent'
             if by is None:
                 line = mutated[mutated.rfind('\n', 0, m.at) + 1:mutated.find('\n', m.at)]
                 indexes = m.kind != 'left out' and ('[' in line or 'for (' in line)
-                by = 'sanitizer' if indexes and self.noticed(tree, m, tree.checked(new)) else 'alive'
+                by = 'sanitizer' if indexes and self.noticed(tree, m, tree.checked(new), True) else 'alive'
         finally:
             write(path, original)
-        with self.lock:
-            self.kills[m.file, by] += 1
-            self.kills[part_of(m), by] += 1
         return by
 
     def work(self, tree):
         while time.time() < self.end:
             try:
-                m = self.todo.get_nowait()
+                i, m = self.todo.get_nowait()
             except queue.Empty:
                 return
+            start = time.time()
             by = self.try_one(tree, m)
             with self.lock:
                 self.results.append((m, by))
+                if self.log:
+                    self.log.write('%d\t%s\t%.1f\t%s:%d\t%s\t%s\n' % ((i, by, time.time() - start, m.file, m.line) + m.told[1:]))
+                    self.log.flush()
                 if by == 'alive' or os.environ.get('TELL'):
-                    who = 'accepted' if m.told in self.known else 'nobody' if by == 'alive' else by
+                    who = 'accepted' if m.told in self.known and by == 'alive' else 'nobody' if by == 'alive' else by
                     print('%d\t%s\t%s:%d\t%s\t%s' % ((len(self.results), who, m.file, m.line) + m.told[1:]), flush=True)
 
 
@@ -395,7 +435,7 @@ def record(results, population, seed, commit):
     whole = collections.Counter((part_of(m), m.kind) for m in population)
     whole['all', 'all'] = len(population)
     for m, by in results:
-        outcome = 'drift' if by in (DRIFT, DOUBLE, 'golden runs') else by if by in ('not compiled', 'equivalent', 'alive', 'sanitizer') else 'tests'
+        outcome = 'drift' if by in (DRIFT, DOUBLE, GOLDEN) else by if by in ('not compiled', 'equivalent', 'alive', 'sanitizer') else 'tests'
         groups[part_of(m), m.kind][outcome] += 1
         groups['all', 'all'][outcome] += 1
     rows = []
@@ -429,26 +469,41 @@ def first_line(args):
 def main():
     seed, wanted = int(os.environ.get('SEED', '1')), os.environ.get('MUTANTS', '600')
     rng, commit = random.Random(seed), first_line(['git', 'rev-parse', '--short', 'HEAD'])
-    files = [f for folder in FOLDERS for f in sorted(glob.glob(folder + '/*.[ch]'))] + sorted(glob.glob('data/*.def'))
-    words = word_lists()
+    words, done = word_lists(), {}
+    files = sorted(glob.glob('src/*/*.[ch]')) + sorted(glob.glob('data/*.def'))
     population = [m for f in files if os.environ.get('ONLY', '') in f for m in mutants_of(f, rng, words)]
     if os.environ.get('DATA'):
         population = [m for m in population if m.file.startswith('data/') and m.kind == 'constant']
     drawn = population if wanted == 'all' else draw(population, int(wanted), rng)
+    if os.path.exists(os.environ.get('RESULTS', '')):
+        with open(os.environ['RESULTS']) as file:
+            for i, by, _, at, line, change in (row.rstrip('\n').split('\t') for row in file):
+                m = drawn[int(i)]
+                if (at.rsplit(':', 1)[0], line, change) != m.told:
+                    sys.exit('RESULTS are of another draw: ' + at)
+                done[int(i)] = by
     print('%d of %d errors, seed %d' % (len(drawn), len(population), seed), flush=True)
-    work = tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build'))
+    work = os.environ.get('WORK') or tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build'))
+    state = os.path.join(work, 'state')
     try:
-        first = Tree(os.path.join(work, 'tree'))
-        first.build()
-        for args in [['sh', 'tests/runs/golden.sh']] + [['build/' + t] for t in first.tests]:
-            if first.run(args):
-                sys.exit('fails without any error: ' + args[-1])
-        runner, trees = Runner(drawn), [first]
+        if os.path.exists(state):
+            with open(state, 'rb') as file:
+                first, asks = pickle.load(file)
+        else:
+            first = Tree(os.path.join(work, 'tree'))
+            first.build()
+            asks = first.map()
+            with open(state, 'wb') as file:
+                pickle.dump((first, asks), file)
+        runner, trees = Runner(drawn, asks, done), [first]
+        print('%d tests and runs, %.0f s in all' % (len(asks), sum(a.cost for a in asks)), flush=True)
         for i in range(1, int(os.environ.get('JOBS', '2'))):
+            shutil.rmtree(os.path.join(work, 'tree%d' % i), ignore_errors=True)
             trees.append(first.copy(os.path.join(work, 'tree%d' % i)))
         in_threads([lambda tree=tree: runner.work(tree) for tree in trees])
     finally:
-        shutil.rmtree(work)
+        if not os.environ.get('WORK'):
+            shutil.rmtree(work)
     percent, by_tests = record(runner.results, population, seed, commit)
     if os.environ.get('DATA') and by_tests < 85:
         sys.exit('FAILED mutants: %.1f %% noticed by a check or the double entry, wanted 85 %%' % by_tests)
@@ -460,11 +515,20 @@ def main():
 
 
 def in_threads(jobs):
-    threads = [threading.Thread(target=job) for job in jobs]
+    faults = []
+
+    def guarded(job):
+        try:
+            job()
+        except BaseException as fault:  # a thread's end is the run's end
+            faults.append(fault)
+    threads = [threading.Thread(target=guarded, args=(job,)) for job in jobs]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
+    if faults:
+        raise faults[0]
 
 
 if __name__ == '__main__':
