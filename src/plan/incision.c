@@ -115,18 +115,11 @@ static void advise(iol_work *w, const iol_wound_effect *effect) {
     iol_note_add(notes, IOL_AT_incision_steep_meridian_advice, 0, code, value, limit, NULL);
 }
 
-/* Every width that taking the lens out may ask for, and its price. */
-static void price_widths(iol_work *w) {
-    const double width[] = {c_removal_thirds_low_mm, c_removal_folded_low_mm, c_removal_halved_high_mm,
-                            w->c->first_surgery.lens.optic_diameter_mm};
-    for (size_t i = 0; i < sizeof width / sizeof *width; i++) {
-        iol_wound_effect effect;
-        if (isnan(width[i])) continue;
-        iol_incision_effect(&w->eye, width[i], &effect);
-        iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_width_cost, width[i], effect.cylinder_d);
-    }
-    iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_enlarge, FIGURE(explant_enlarge_cylinder),
-                FIGURE(explant_halves_cylinder));
+static void price(iol_work *w, double width_mm) {
+    iol_wound_effect effect;
+    if (isnan(width_mm)) return;
+    iol_incision_effect(&w->eye, width_mm, &effect);
+    iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_width_cost, width_mm, effect.cylinder_d);
 }
 
 void iol_part_incision(iol_work *w) {
@@ -149,5 +142,9 @@ void iol_part_incision(iol_work *w) {
     if (c->cornea.earlier_refractive_surgery == IOL_corneal_surgery_radial_cuts &&
         wound->site != IOL_site_of_wound_sclera)
         iol_caution(w, IOL_NOTE_wound_radial, NAN, NAN, NULL);
-    price_widths(w);
+#define INCISION_WIDTH(width) price(w, width);
+#include "remarks.def"
+#undef INCISION_WIDTH
+    iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_enlarge, FIGURE(explant_enlarge_cylinder),
+                FIGURE(explant_halves_cylinder));
 }

@@ -7,9 +7,13 @@
 #include "tables/constants.h"
 #include "tables/note_codes.h"
 
-static void because(iol_work *w, iol_note_code code, double value) {
-    iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_reasons, 0, code, value, NAN, NULL);
-}
+/* What the remarks on the turn read: REMOVAL_TURN of remarks.def. */
+typedef struct {
+    iol_removal_orientation *out;
+    int turns;
+    bool plate, loose, port_other_side;
+    double port_deg, seat_apart_deg;
+} turning;
 
 /* Clock hour of a place, above 0 and up to 12. */
 static double clock_of(double position_deg) {
@@ -36,7 +40,7 @@ static iol_note_code cut_of(int method, bool plate) {
 }
 
 /* From the meridian of the junctions now to the place where one of them must lie. */
-static void turn_to(iol_work *w, iol_removal_orientation *out, int turns) {
+static void turn_to(iol_removal_orientation *out, int turns) {
     double rising = iol_axis_reduce(out->junction_position_deg - out->junction_axis_now_deg);
     if (rising < IOL_SAME || rising > 180.0 - IOL_SAME) rising = 0.0; /* it lies there already */
     double falling = rising > 0.0 ? 180.0 - rising : 0.0;
@@ -47,25 +51,21 @@ static void turn_to(iol_work *w, iol_removal_orientation *out, int turns) {
     out->turn_deg = signed_turn(size, free) + 0.0;
     out->turn_clock_hours = size / c_clock_hour_deg;
     if (size > 0.0) out->direction = free;
-    if (both) because(w, IOL_NOTE_turn_either_way, NAN);
-    if (both || back >= size) return;
-    out->turn_back_deg = signed_turn(back, opposite(free));
-    because(w, IOL_NOTE_turn_back_rule, NAN);
+    if (!both && back < size) out->turn_back_deg = signed_turn(back, opposite(free));
 }
 
 /* The hand that does not cut holds the optic; the surgeon sits at seat_deg, right hand toward seat + 90. */
-static void hold(iol_work *w, const iol_old_optic *optic, iol_removal_orientation *out) {
+static void hold(const iol_work *w, const iol_old_optic *optic, turning *t) {
     bool left_holds = optic->hand == IOL_hand_right;
-    out->grip_hand = left_holds ? IOL_hand_left : IOL_hand_right;
+    t->out->grip_hand = left_holds ? IOL_hand_left : IOL_hand_right;
     double side = iol_position_reduce(optic->seat_deg + (left_holds ? -90.0 : 90.0));
-    double port = w->c->operation.side_port_position_deg;
-    double apart = iol_position_reduce(port - side);
+    t->port_deg = w->c->operation.side_port_position_deg;
+    double apart = iol_position_reduce(t->port_deg - side);
     bool on_side = iol_below(fmin(apart, 360.0 - apart), 90.0) == IOL_YES;
-    out->grip_port_position_deg = on_side ? iol_position_reduce(port) : side;
-    if (!isnan(port) && !on_side) because(w, IOL_NOTE_port_other_side, port);
+    t->out->grip_port_position_deg = on_side ? iol_position_reduce(t->port_deg) : side;
+    t->port_other_side = !isnan(t->port_deg) && !on_side;
     double seat = iol_position_reduce(optic->seat_deg - w->eye.wound.position_deg);
-    seat = fmin(seat, 360.0 - seat);
-    if (iol_above(seat, c_seat_apart_deg) == IOL_YES) because(w, IOL_NOTE_seat_apart, seat);
+    t->seat_apart_deg = fmin(seat, 360.0 - seat);
 }
 
 /* The gap in the zonule: its hours run clockwise on the dial, degrees the other way. */
@@ -94,7 +94,7 @@ void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
     if (w->plan->removal.preferred == IOL_removal_method_wedge) beside += c_wedge_deg / 2.0; /* not in the wedge */
     if (plate) beside = 0.0;
     if (turns == IOL_turns_anticlockwise) beside = 0.0 - beside;
-    if (turns == IOL_turns_both && !plate) because(w, IOL_NOTE_turn_loop_side, NAN);
+    turning t = {.out = out, .turns = turns, .plate = plate, .loose = loose};
     out->present = true;
     out->limbus_mm = w->c->biometry.white_to_white_mm;
     zonule_gap(&w->c->zonule, out);
@@ -109,12 +109,10 @@ void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
     out->junction_clock = clock_of(out->junction_position_deg);
     out->seat_position_deg = optic->seat_deg;
     if (!loose) out->junction_axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.junction_axis_deg);
-    if (loose)
-        because(w, IOL_NOTE_turn_loose, NAN);
-    else if (isnan(out->junction_axis_now_deg))
-        because(w, IOL_NOTE_turn_axis_missing, NAN);
-    else
-        turn_to(w, out, turns);
-    if (!loose) because(w, IOL_NOTE_turn_when_free, NAN);
-    hold(w, optic, out);
+    if (!loose && !isnan(out->junction_axis_now_deg)) turn_to(out, turns);
+    hold(w, optic, &t);
+#define REMOVAL_TURN(id, when, value)                                                                                  \
+    if (when) iol_because(w, IOL_AT_removal_orientation_reasons, IOL_NOTE_##id, value, NAN);
+#include "remarks.def"
+#undef REMOVAL_TURN
 }

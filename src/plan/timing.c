@@ -6,6 +6,7 @@
 typedef struct {
     iol_work *w;
     iol_timing *out;
+    bool exchange, easy, gated, waits; /* TIMING_ADVICE of remarks.def */
 } timing;
 
 /* Typical capsular bend, linear between the published days and flat after the last; NaN before the first. */
@@ -57,29 +58,32 @@ static void warnings(timing *t) {
         iol_caution(t->w, IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
 }
 
+/* The first row that holds; below 0 none. */
+static int advice(const timing *t) {
+    const iol_facts *f = &t->w->facts;
+#define TIMING_ADVICE(id, when)                                                                                        \
+    if (when) return IOL_NOTE_##id;
+#include "remarks.def"
+#undef TIMING_ADVICE
+    return -1;
+}
+
 /* The one sentence that says what decides, and whether gates and easier days clash. */
 static void advise(timing *t) {
     const iol_facts *f = &t->w->facts;
     int state = t->w->plan->decision.state;
-    bool gated = f->settled == IOL_NO || f->relieved == IOL_NO;
-    bool easy = f->in_bag == IOL_YES && iol_below(f->day, c_best_before_day) == IOL_YES;
-    bool waits = state == IOL_state_wait && gated && f->trapped_fluid != IOL_YES;
-    iol_note_code code;
     char until[11] = "not known";
     int32_t last = t->out->earliest_by_refraction;
+    t->gated = f->settled == IOL_NO || f->relieved == IOL_NO;
+    t->easy = f->in_bag == IOL_YES && iol_below(f->day, c_best_before_day) == IOL_YES;
+    t->exchange = state == IOL_state_exchange && f->in_bag == IOL_YES;
+    t->waits = state == IOL_state_wait && t->gated && f->trapped_fluid != IOL_YES;
     if (t->out->earliest_by_symptoms > last) last = t->out->earliest_by_symptoms;
     if (last != IOL_UNKNOWN_DATE) iol_date_print(last, until);
-    if (t->w->plan->decision.urgency == IOL_urgency_same_day)
-        code = IOL_NOTE_advice_today;
-    else if (state == IOL_state_exchange && f->in_bag == IOL_YES) {
-        if (easy) t->out->best_before = iol_gates_date(t->w, c_best_before_day);
-        code = !easy                                     ? IOL_NOTE_advice_late
-               : f->documented_wrong == IOL_YES && gated ? IOL_NOTE_advice_wrong_lens
-                                                         : IOL_NOTE_advice_early;
-    } else if (waits)
-        code = easy ? IOL_NOTE_advice_gate : IOL_NOTE_advice_wait;
-    else
-        return;
+    int code = advice(t);
+    if (code < 0) return;
+    if (code == IOL_NOTE_advice_wrong_lens || code == IOL_NOTE_advice_early)
+        t->out->best_before = iol_gates_date(t->w, c_best_before_day);
     t->out->conflict = iol_from_bool(code == IOL_NOTE_advice_wrong_lens || code == IOL_NOTE_advice_gate);
     iol_note_add(&t->w->plan->notes, IOL_AT_timing_advice, 0, code, c_best_before_day, NAN, until);
 }

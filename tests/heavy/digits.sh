@@ -61,6 +61,22 @@ core() { # variant, compiler, flags: the library without the reader
         $(ls src/*/*.c | grep -vE '^src/cli/|^src/case/read.c') -lm -o "$out/$1" || { failed=1; return; }
     compare "$1" "$2" values "$out/$1"
 }
+foreign() { # variant, compiler, flags, emulator: another machine or C library; the whole program where CJSON_SOURCE has cJSON.c
+    sources="tests/heavy/values_plan.c $(ls src/*/*.c | grep -vE '^src/cli/|^src/case/read.c')" what=values include=
+    if ! command -v "$2" >/dev/null || ! { [ -z "$4" ] || command -v "$4" >/dev/null; }; then
+        echo "SKIP digits-foreign: no $2${4:+ or no $4}"
+        return
+    fi
+    if [ -e "$CJSON_SOURCE/cJSON.c" ]; then
+        sources="$(ls src/*/*.c) $CJSON_SOURCE/cJSON.c" what=program include=-I$CJSON_SOURCE
+    else
+        echo "SKIP digits-foreign: $1: only the plans, without the reader: CJSON_SOURCE names no folder with cJSON.c"
+    fi
+    $2 -std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -DIOLREVISE_BUILDING -Iinclude -Iinclude/iolrevise -Idata -Isrc $include $3 \
+        $sources -lm -lpthread -o "$out/$1.bin" || { failed=1; return; }
+    printf '#!/bin/sh\nexec %s "%s" "$@"\n' "$4" "$(cd "$out" && pwd)/$1.bin" >"$out/$1" && chmod +x "$out/$1"
+    compare "$1" "$2" $what "$out/$1"
+}
 whole gcc-O0 gcc "-O0"
 whole gcc-O2 gcc "-O2"
 whole gcc-O3 gcc "-O3"
@@ -72,5 +88,7 @@ core gcc-32-x87-O2 gcc "-m32 -mfpmath=387 -O2"
 core gcc-32-x87-O3 gcc "-m32 -mfpmath=387 -O3"
 core gcc-32-sse-O2 gcc "-m32 -msse2 -mfpmath=sse -O2"
 core clang-32-O2 clang "-m32 -O2"
+foreign arm64-O2 aarch64-linux-gnu-gcc "-O2 -static" qemu-aarch64-static
+foreign musl-O2 musl-gcc "-O2 -static"
 [ "$failed" = 0 ] && echo "passed digits"
 exit "$failed"
