@@ -59,9 +59,8 @@ size_t iol_scan_utf8_length(const byte *p, const byte *end) {
     else if (lead == 0xf4)
         high = 0x8f;
     if ((size_t)(end - p) < length) return 0;
-    for (size_t i = 1; i < length; i++, low = 0x80, high = 0xbf) {
+    for (size_t i = 1; i < length; i++, low = 0x80, high = 0xbf)
         if (p[i] < low || p[i] > high) return 0;
-    }
     return length;
 }
 

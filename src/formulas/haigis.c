@@ -15,9 +15,7 @@
 iol_status iol_haigis_predict(const iol_formula_input *in, iol_model *model) {
     double position =
         in->lens.haigis_a0_mm + in->lens.haigis_a1 * in->chamber_depth_mm + in->lens.haigis_a2 * in->axial_length_mm;
-    if (!iol_formula_begin(in, position, model)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!iol_formula_begin(in, position, model)) return IOL_BAD_INPUT;
     iol_model found = {iol_cornea_of_radius(in->radius_mm, c_haigis_index), in->axial_length_mm, position};
     return iol_formula_finish(found, IOL_OK, model);
 }

@@ -30,9 +30,7 @@ static double moderation(double length_mm) {
 }
 
 iol_status iol_hoffer_q_predict(const iol_formula_input *in, iol_model *model) {
-    if (!iol_formula_begin(in, in->lens.pacd_mm, model)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!iol_formula_begin(in, in->lens.pacd_mm, model)) return IOL_BAD_INPUT;
     double length = fmin(fmax(in->axial_length_mm, c_formula_length_low), c_formula_length_high);
     double cornea = iol_cornea_of_radius(in->radius_mm, c_keratometric_index);
     double tangent = tangent_deg(iol_cornea_of_radius(iol_position_radius(in), c_keratometric_index));

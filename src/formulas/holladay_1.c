@@ -14,9 +14,7 @@
  * Tests     tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 
 iol_status iol_holladay_1_predict(const iol_formula_input *in, iol_model *model) {
-    if (!iol_formula_begin(in, in->lens.surgeon_factor_mm, model)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!iol_formula_begin(in, in->lens.surgeon_factor_mm, model)) return IOL_BAD_INPUT;
     double width = c_holladay_1_width_slope * in->axial_length_mm / c_holladay_1_width_length;
     double before = iol_position_radius(in);
     bool held = width > c_holladay_1_width_high || before < c_holladay_1_radius_low;

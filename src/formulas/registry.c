@@ -44,9 +44,7 @@ iol_status iol_formula_finish(iol_model found, iol_status cautions, iol_model *m
 
 iol_status iol_formula_predict(iol_formula formula, const iol_formula_input *in, iol_model *model) {
     *model = (iol_model){NAN, NAN, NAN};
-    if ((int)formula < 0 || formula >= IOL_FORMULA_COUNT) {
-        return IOL_BAD_INPUT;
-    }
+    if ((int)formula < 0 || formula >= IOL_FORMULA_COUNT) return IOL_BAD_INPUT;
     iol_status status = iol_formulas[formula].predict(in, model);
     bool inside = in->axial_length_mm >= c_formula_length_low && in->axial_length_mm <= c_formula_length_high;
     return status < 0 || inside ? status : status | IOL_OUTSIDE_SOURCE;

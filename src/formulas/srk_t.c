@@ -21,16 +21,12 @@ double iol_srk_t_length(double axial_length_mm) {
 }
 
 static double corrected_length(double length_mm) {
-    if (length_mm <= c_srk_t_length_limit) {
-        return length_mm;
-    }
+    if (length_mm <= c_srk_t_length_limit) return length_mm;
     return c_srk_t_length_constant + c_srk_t_length_linear * length_mm - c_srk_t_length_square * length_mm * length_mm;
 }
 
 iol_status iol_srk_t_predict(const iol_formula_input *in, iol_model *model) {
-    if (!iol_formula_begin(in, in->lens.a_constant, model)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!iol_formula_begin(in, in->lens.a_constant, model)) return IOL_BAD_INPUT;
     double r = iol_position_radius(in);
     double width = c_srk_t_width_constant + c_srk_t_width_length * corrected_length(in->axial_length_mm) +
                    c_srk_t_width_cornea * iol_cornea_of_radius(r, c_keratometric_index);

@@ -14,9 +14,7 @@
  * Tests     tests/unit/test_formulas.c, tests/unit/test_formula_constants.c */
 
 iol_status iol_t2_predict(const iol_formula_input *in, iol_model *model) {
-    if (!iol_formula_begin(in, in->lens.a_constant, model)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!iol_formula_begin(in, in->lens.a_constant, model)) return IOL_BAD_INPUT;
     double height = c_t2_height_constant + c_t2_height_length * in->axial_length_mm +
                     c_t2_height_cornea * iol_cornea_of_radius(iol_position_radius(in), c_keratometric_index);
     iol_model found = {iol_srk_t_cornea(in->radius_mm), iol_srk_t_length(in->axial_length_mm),

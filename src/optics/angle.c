@@ -23,9 +23,7 @@ double iol_axis_reduce(double axis_deg) {
 
 double iol_position_reduce(double position_deg) {
     double rest = fmod(position_deg, whole_turn_deg);
-    if (rest < 0.0) {
-        rest += whole_turn_deg;
-    }
+    if (rest < 0.0) rest += whole_turn_deg;
     return rest == 0.0 || rest >= whole_turn_deg ? 0.0 : rest;
 }
 
@@ -67,8 +65,6 @@ void iol_sincos_deg(double angle_deg, double *sine, double *cosine) {
 
 double iol_axis_turn(double from_deg, double to_deg) {
     double turn = fmod(iol_axis_reduce(to_deg) - iol_axis_reduce(from_deg), half_turn_deg);
-    if (turn > quarter_turn_deg) {
-        return turn - half_turn_deg;
-    }
+    if (turn > quarter_turn_deg) return turn - half_turn_deg;
     return turn <= -quarter_turn_deg ? turn + half_turn_deg : turn;
 }

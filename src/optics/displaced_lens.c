@@ -54,9 +54,8 @@ static double path_to(const face *f, const ray *r) {
 /* H (I + t H/n)^-1 by the adjoint. */
 static void wave_onward(iol_cube *wave, double reduced_mm) {
     double m[3][3], adjoint[3][3];
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 3; i++)
         for (int k = 0; k < 3; k++) m[i][k] = (i == k ? 1.0 : 0.0) + reduced_mm * wave->at[i][k];
-    }
     for (int i = 0; i < 3; i++) {
         for (int k = 0; k < 3; k++) {
             int i1 = (i + 1) % 3, i2 = (i + 2) % 3, k1 = (k + 1) % 3, k2 = (k + 2) % 3;
@@ -85,13 +84,11 @@ static void wave_through(iol_cube *wave, const face *f, iol_vector way, iol_vect
         }
     }
     for (int i = 0; i < 3; i++) {
-        for (int k = 0; k < 3; k++) {
+        for (int k = 0; k < 3; k++)
             part[i][k] = wave->at[i][0] * t[0][k] + wave->at[i][1] * t[1][k] + wave->at[i][2] * t[2][k];
-        }
     }
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 3; i++)
         for (int k = 0; k < 3; k++) wave->at[i][k] = t[0][i] * part[0][k] + t[1][i] * part[1][k] + t[2][i] * part[2][k];
-    }
 }
 
 /* To the face and through it. False where the ray misses it or is thrown back. */
@@ -152,13 +149,11 @@ static iol_status trace(const scene *s, const double slope[2], iol_displaced_eye
     double way[3] = {r.way.x, r.way.y, r.way.z};
     /* The wave starts one mm on: a point has no vergence of its own. */
     r.at = iol_plus(r.at, r.way);
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 3; i++)
         for (int k = 0; k < 3; k++) r.wave.at[i][k] = n * ((i == k ? 1.0 : 0.0) - way[i] * way[k]);
-    }
     if (!(to_back_mm > 1.0)) return IOL_NO_SOLUTION;
-    if (!pass(&s->back, &r, true) || !pass(&s->front, &r, true) || !pass(&s->cornea, &r, true) || !(r.way.z < 0.0)) {
+    if (!pass(&s->back, &r, true) || !pass(&s->front, &r, true) || !pass(&s->cornea, &r, true) || !(r.way.z < 0.0))
         return IOL_NO_SOLUTION;
-    }
     found->at_cornea = across(&r);
     found->prism_x_pd = 0.0 - 100.0 * r.way.x / r.way.z;
     found->prism_y_pd = 0.0 - 100.0 * r.way.y / r.way.z;

@@ -36,9 +36,8 @@ iol_status iol_optic_faces_of(iol_optic optic, iol_optic_faces *faces) {
     double share_mm = optic.centre_thickness_mm * c_index_aqueous / optic.index / optic.power_d;
     iol_optic_faces found = {front, back, 0.0 - share_mm * step * back,
                              optic.centre_thickness_mm - share_mm * step * front};
-    if (!isfinite(front) || !isfinite(back) || !isfinite(found.first_mm) || !isfinite(found.second_mm)) {
+    if (!isfinite(front) || !isfinite(back) || !isfinite(found.first_mm) || !isfinite(found.second_mm))
         return IOL_NO_SOLUTION;
-    }
     *faces = found;
     return IOL_OK;
 }

@@ -20,9 +20,7 @@ double iol_matrix_steep_axis(iol_matrix a) {
 }
 
 iol_matrix iol_matrix_from_spherocylinder(iol_spherocylinder s) {
-    if (s.cylinder_d == 0.0) {
-        return iol_matrix_scalar(s.sphere_d);
-    }
+    if (s.cylinder_d == 0.0) return iol_matrix_scalar(s.sphere_d);
     double sine, cosine, half = 0.5 * s.cylinder_d, mean = s.sphere_d + half;
     iol_sincos_deg(2.0 * s.axis_deg, &sine, &cosine);
     return (iol_matrix){mean - half * cosine, 0.0 - half * sine, mean + half * cosine};
@@ -41,19 +39,13 @@ iol_matrix iol_matrix_from_meridians(double weak_d, double strong_d, double weak
  * focus when the determinant and the trace of I - m a are above 0. */
 iol_status iol_matrix_step(iol_matrix a, double reduced_m, iol_matrix *out) {
     *out = (iol_matrix){NAN, NAN, NAN};
-    if (!iol_matrix_is_finite(a) || !isfinite(reduced_m)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!iol_matrix_is_finite(a) || !isfinite(reduced_m)) return IOL_BAD_INPUT;
     double fall_x = 1.0 - reduced_m * a.xx, fall_y = 1.0 - reduced_m * a.yy, turn = reduced_m * a.xy;
     double determinant = fall_x * fall_y - turn * turn;
-    if (determinant <= 0.0 || fall_x + fall_y <= 0.0) {
-        return IOL_NO_SOLUTION;
-    }
+    if (determinant <= 0.0 || fall_x + fall_y <= 0.0) return IOL_NO_SOLUTION;
     double common = reduced_m * (a.xx * a.yy - a.xy * a.xy);
     iol_matrix found = iol_matrix_scale((iol_matrix){a.xx - common, a.xy, a.yy - common}, 1.0 / determinant);
-    if (!iol_matrix_is_finite(found)) {
-        return IOL_NO_SOLUTION;
-    }
+    if (!iol_matrix_is_finite(found)) return IOL_NO_SOLUTION;
     *out = found;
     return IOL_OK;
 }

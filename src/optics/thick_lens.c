@@ -22,17 +22,11 @@ static bool is_index(double index) { return isfinite(index) && index > 0.0; }
 
 iol_status iol_sagitta(double radius_mm, double height_mm, double *sagitta_mm) {
     *sagitta_mm = NAN;
-    if (isnan(radius_mm) || !is_thickness(height_mm)) {
-        return IOL_BAD_INPUT;
-    }
+    if (isnan(radius_mm) || !is_thickness(height_mm)) return IOL_BAD_INPUT;
     double r = fabs(radius_mm);
-    if (height_mm > r || r == 0.0) {
-        return IOL_NO_SOLUTION;
-    }
+    if (height_mm > r || r == 0.0) return IOL_NO_SOLUTION;
     double found_mm = height_mm * height_mm / (r + sqrt((r - height_mm) * (r + height_mm)));
-    if (!isfinite(found_mm)) {
-        return IOL_NO_SOLUTION;
-    }
+    if (!isfinite(found_mm)) return IOL_NO_SOLUTION;
     *sagitta_mm = found_mm;
     return IOL_OK;
 }
@@ -49,14 +43,11 @@ iol_status iol_thick_lens_power(double front_radius_mm, double back_radius_mm, d
     double back_d = (medium_index - index) / iol_metres(back_radius_mm);
     double reduced_m = iol_metres(thickness_mm) / index;
     double power_d = front_d + back_d - reduced_m * front_d * back_d;
-    if (power_d == 0.0) {
-        return IOL_NO_SOLUTION;
-    }
+    if (power_d == 0.0) return IOL_NO_SOLUTION;
     double shift_mm = iol_millimetres(medium_index * reduced_m);
     iol_thick_lens found = {power_d, shift_mm * back_d / power_d, 0.0 - shift_mm * front_d / power_d};
-    if (!isfinite(power_d) || !isfinite(found.first_principal_mm) || !isfinite(found.second_principal_mm)) {
+    if (!isfinite(power_d) || !isfinite(found.first_principal_mm) || !isfinite(found.second_principal_mm))
         return IOL_NO_SOLUTION;
-    }
     *lens = found;
     return IOL_OK;
 }
@@ -65,18 +56,13 @@ iol_status iol_thick_lens_power(double front_radius_mm, double back_radius_mm, d
 static iol_status signed_radius(double power_d, double thickness_mm, double index, double medium_index,
                                 double *radius_mm) {
     *radius_mm = NAN;
-    if (!isfinite(power_d) || !is_thickness(thickness_mm) || !is_index(index) || !is_index(medium_index)) {
+    if (!isfinite(power_d) || !is_thickness(thickness_mm) || !is_index(index) || !is_index(medium_index))
         return IOL_BAD_INPUT;
-    }
     double square = 1.0 - iol_metres(thickness_mm) / index * power_d;
-    if (power_d == 0.0 || index == medium_index || square < 0.0) {
-        return IOL_NO_SOLUTION;
-    }
+    if (power_d == 0.0 || index == medium_index || square < 0.0) return IOL_NO_SOLUTION;
     double surface_d = power_d / (1.0 + sqrt(square));
     double found_mm = iol_millimetres((index - medium_index) / surface_d);
-    if (!isfinite(found_mm)) {
-        return IOL_NO_SOLUTION;
-    }
+    if (!isfinite(found_mm)) return IOL_NO_SOLUTION;
     *radius_mm = found_mm;
     return IOL_OK;
 }
@@ -93,13 +79,9 @@ static iol_status edge_round(double power_d, double edge_mm, double optic_diamet
                              double medium_index, double *radius_mm, double *centre_mm) {
     double sagitta_mm;
     iol_status status = signed_radius(power_d, *centre_mm, index, medium_index, radius_mm);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     status = iol_sagitta(*radius_mm, 0.5 * optic_diameter_mm, &sagitta_mm);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     *centre_mm = edge_mm + 2.0 * copysign(sagitta_mm, *radius_mm);
     return *centre_mm > 0.0 ? IOL_OK : IOL_NO_SOLUTION;
 }
@@ -111,9 +93,7 @@ iol_status iol_thick_lens_from_edge(double power_d, double edge_mm, double optic
     for (int round = 0; round < edge_rounds; round++) {
         double before = centre;
         iol_status status = edge_round(power_d, edge_mm, optic_diameter_mm, index, medium_index, &radius, &centre);
-        if (status < 0) {
-            return status;
-        }
+        if (status < 0) return status;
         if (fabs(centre - before) <= edge_tolerance_mm) {
             *radius_mm = radius;
             *centre_mm = centre;

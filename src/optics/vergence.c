@@ -59,21 +59,20 @@ iol_status iol_vertex_to_spectacle(double cornea_d, double vertex_mm, double *sp
 iol_status iol_arriving_vergence(double cornea_d, double position_mm, double refraction_d, double vertex_mm,
                                  double *vergence_d) {
     *vergence_d = NAN;
-    if (!isfinite(cornea_d) || !isfinite(refraction_d) || !is_distance(position_mm) || !is_distance(vertex_mm)) {
+    if (!isfinite(cornea_d) || !isfinite(refraction_d) || !is_distance(position_mm) || !is_distance(vertex_mm))
         return IOL_BAD_INPUT;
-    }
     double below = 1.0 - iol_metres(vertex_mm) * refraction_d, above = refraction_d + cornea_d * below;
     return below > 0.0 ? vergence(above, below - iol_reduced_in_eye(position_mm) * above, vergence_d) : IOL_NO_SOLUTION;
 }
 
 /* n/(L - E): the vergence that leaves the lens for the retina. */
-static double to_retina(double length_mm, double position_mm) { return 1.0 / iol_reduced_in_eye(length_mm - position_mm); }
+static double to_retina(double length_mm, double position_mm) {
+    return 1.0 / iol_reduced_in_eye(length_mm - position_mm);
+}
 
 /* IOL_BAD_INPUT: no such eye. Whether it leads anywhere, b and d tell. */
 static iol_status go_back(iol_model eye, double power_d, double vertex_mm, iol_way_back *w) {
-    if (!is_eye(eye) || !isfinite(power_d) || !is_distance(vertex_mm)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!is_eye(eye) || !isfinite(power_d) || !is_distance(vertex_mm)) return IOL_BAD_INPUT;
     *w = iol_go_back(eye, power_d, vertex_mm);
     return w->b > 0.0 ? IOL_OK : IOL_NO_SOLUTION;
 }
@@ -95,17 +94,11 @@ static bool comes_back(iol_model eye, double power_d, double refraction_d, doubl
 iol_status iol_power_for(iol_model eye, double refraction_d, double vertex_mm, double *power_d) {
     double arriving_d;
     *power_d = NAN;
-    if (!is_eye(eye)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!is_eye(eye)) return IOL_BAD_INPUT;
     iol_status status = iol_arriving_vergence(eye.cornea_d, eye.position_mm, refraction_d, vertex_mm, &arriving_d);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     double found_d = to_retina(eye.length_mm, eye.position_mm) - arriving_d;
-    if (!comes_back(eye, found_d, refraction_d, vertex_mm)) {
-        return IOL_NO_SOLUTION;
-    }
+    if (!comes_back(eye, found_d, refraction_d, vertex_mm)) return IOL_NO_SOLUTION;
     *power_d = found_d;
     return IOL_OK;
 }
@@ -113,17 +106,11 @@ iol_status iol_power_for(iol_model eye, double refraction_d, double vertex_mm, d
 iol_status iol_length_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *length_mm) {
     double arriving_d;
     *length_mm = NAN;
-    if (!isfinite(power_d)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!isfinite(power_d)) return IOL_BAD_INPUT;
     iol_status status = iol_arriving_vergence(eye.cornea_d, eye.position_mm, refraction_d, vertex_mm, &arriving_d);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     eye.length_mm = eye.position_mm + iol_millimetres(c_index_aqueous / (power_d + arriving_d));
-    if (!comes_back(eye, power_d, refraction_d, vertex_mm)) {
-        return IOL_NO_SOLUTION;
-    }
+    if (!comes_back(eye, power_d, refraction_d, vertex_mm)) return IOL_NO_SOLUTION;
     *length_mm = eye.length_mm;
     return IOL_OK;
 }
@@ -136,13 +123,9 @@ iol_status iol_cornea_for(iol_model eye, double power_d, double refraction_d, do
     iol_status status = go_back(eye, power_d, vertex_mm, &w);
     if (status >= 0) status = vergence(w.a, w.b, &needed_d);
     if (status >= 0) status = iol_vertex_to_cornea(refraction_d, vertex_mm, &spectacles_d);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     eye.cornea_d = needed_d - spectacles_d;
-    if (!comes_back(eye, power_d, refraction_d, vertex_mm)) {
-        return IOL_NO_SOLUTION;
-    }
+    if (!comes_back(eye, power_d, refraction_d, vertex_mm)) return IOL_NO_SOLUTION;
     *cornea_d = eye.cornea_d;
     return IOL_OK;
 }
@@ -158,13 +141,9 @@ static void quadratic_roots(double a, double b, double c, double root[2]) {
 iol_status iol_position_for(iol_model eye, double power_d, double refraction_d, double vertex_mm, double *position_mm) {
     double spectacles_d, root_m[2], prior_mm = eye.position_mm;
     *position_mm = NAN;
-    if (!is_eye(eye) || !isfinite(power_d)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!is_eye(eye) || !isfinite(power_d)) return IOL_BAD_INPUT;
     iol_status status = iol_vertex_to_cornea(refraction_d, vertex_mm, &spectacles_d);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     double n = c_index_aqueous, arriving_d = eye.cornea_d + spectacles_d, length_m = iol_metres(eye.length_mm);
     double whole = n - arriving_d * length_m;
     quadratic_roots(power_d * arriving_d, -power_d * (arriving_d * length_m + n), (power_d * length_m - whole) * n,
@@ -174,9 +153,7 @@ iol_status iol_position_for(iol_model eye, double power_d, double refraction_d, 
         eye.position_mm = iol_millimetres(root_m[i]);
         bool in_range = eye.position_mm >= c_position_low && eye.position_mm <= highest_mm;
         bool nearer = isnan(*position_mm) || fabs(eye.position_mm - prior_mm) < fabs(*position_mm - prior_mm);
-        if (in_range && nearer && comes_back(eye, power_d, refraction_d, vertex_mm)) {
-            *position_mm = eye.position_mm;
-        }
+        if (in_range && nearer && comes_back(eye, power_d, refraction_d, vertex_mm)) *position_mm = eye.position_mm;
     }
     return isnan(*position_mm) ? IOL_NO_SOLUTION : IOL_OK;
 }
@@ -194,13 +171,10 @@ iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double ve
     iol_status status = go_back(eye, power_d, vertex_mm, &w);
     double found_d;
     if (status >= 0) status = vergence(w.c, w.d, &found_d);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     iol_gradient found = iol_gradient_back(w);
-    if (!isfinite(found.length) || !isfinite(found.cornea) || !isfinite(found.position) || !isfinite(found.power)) {
+    if (!isfinite(found.length) || !isfinite(found.cornea) || !isfinite(found.position) || !isfinite(found.power))
         return IOL_NO_SOLUTION;
-    }
     *refraction_d = found_d;
     *gradient = found;
     return IOL_OK;
@@ -208,9 +182,7 @@ iol_status iol_refraction_with_gradient(iol_model eye, double power_d, double ve
 
 iol_status iol_matrix_needed(double length_mm, double position_mm, iol_matrix lens, iol_matrix *needed_at_cornea) {
     *needed_at_cornea = (iol_matrix){NAN, NAN, NAN};
-    if (!is_eye((iol_model){0.0, length_mm, position_mm})) {
-        return IOL_BAD_INPUT;
-    }
+    if (!is_eye((iol_model){0.0, length_mm, position_mm})) return IOL_BAD_INPUT;
     iol_matrix from_retina = iol_matrix_scalar(to_retina(length_mm, position_mm));
     return iol_matrix_step(iol_matrix_subtract(from_retina, lens), -iol_reduced_in_eye(position_mm), needed_at_cornea);
 }
@@ -219,17 +191,11 @@ iol_status iol_matrix_refraction(iol_matrix cornea, double length_mm, double pos
                                  iol_matrix *at_cornea) {
     iol_matrix at_lens;
     *at_cornea = (iol_matrix){NAN, NAN, NAN};
-    if (!iol_matrix_is_finite(cornea)) {
-        return IOL_BAD_INPUT;
-    }
+    if (!iol_matrix_is_finite(cornea)) return IOL_BAD_INPUT;
     iol_status status = iol_matrix_needed(length_mm, position_mm, lens, &at_lens);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     iol_matrix found = iol_matrix_subtract(at_lens, cornea);
-    if (!iol_matrix_is_finite(found)) {
-        return IOL_NO_SOLUTION;
-    }
+    if (!iol_matrix_is_finite(found)) return IOL_NO_SOLUTION;
     *at_cornea = found;
     return IOL_OK;
 }
@@ -238,17 +204,11 @@ iol_status iol_matrix_lens_for(iol_matrix cornea, double length_mm, double posit
                                iol_matrix *lens) {
     iol_matrix arriving;
     *lens = (iol_matrix){NAN, NAN, NAN};
-    if (!is_eye((iol_model){0.0, length_mm, position_mm})) {
-        return IOL_BAD_INPUT;
-    }
+    if (!is_eye((iol_model){0.0, length_mm, position_mm})) return IOL_BAD_INPUT;
     iol_status status = iol_matrix_step(iol_matrix_add(cornea, at_cornea), iol_reduced_in_eye(position_mm), &arriving);
-    if (status < 0) {
-        return status;
-    }
+    if (status < 0) return status;
     iol_matrix found = iol_matrix_subtract(iol_matrix_scalar(to_retina(length_mm, position_mm)), arriving);
-    if (!iol_matrix_is_finite(found)) {
-        return IOL_NO_SOLUTION;
-    }
+    if (!iol_matrix_is_finite(found)) return IOL_NO_SOLUTION;
     *lens = found;
     return IOL_OK;
 }

@@ -71,9 +71,7 @@ void iol_html_escaped(iol_html *out, const char *text) {
         size_t bytes = 0;
         while (*end != '\0' && (stand = stands_for(text, end, &bytes)) == NULL) end++;
         put_bytes(out, at, (size_t)(end - at));
-        if (!stand) {
-            return;
-        }
+        if (!stand) return;
         iol_html_put(out, stand);
         at = end + bytes;
     }

@@ -13,9 +13,7 @@ void iol_page_start(iol_page *page) {
  * piece of its middle. Returns the block, or NULL when it was lost. */
 static iol_block *append(iol_page *page, iol_block_kind kind, int cells, const char *const texts[]) {
     page->lost = page->lost || page->blocks == IOL_PAGE_BLOCKS || cells < 1 || cells > IOL_PAGE_CELLS;
-    if (page->lost) {
-        return NULL;
-    }
+    if (page->lost) return NULL;
     iol_block *block = &page->block[page->blocks];
     size_t used = page->used;
     memset(block, 0, sizeof *block);
@@ -95,9 +93,7 @@ iol_figure *iol_page_figure(iol_page *page, const char *title, const char *descr
     iol_figure_start(figure, title, description);
     page->lost = page->lost || !room;
     iol_block *block = append(page, IOL_BLOCK_FIGURE, 1, &(const char *){NULL});
-    if (block != NULL) {
-        block->figure = page->figures++;
-    }
+    if (block != NULL) block->figure = page->figures++;
     return figure;
 }
 

@@ -194,13 +194,9 @@ static int put_run(iol_html *out, opened *open, const iol_page *page, int first)
 
 void iol_page_html_blocks(const iol_page *page, bool plain, iol_html *out) {
     opened open = {.plain = plain, .name = ""};
-    for (int first = 0; first < page->blocks && out->ok;) {
-        first = put_run(out, &open, page, first);
-    }
+    for (int first = 0; first < page->blocks && out->ok;) first = put_run(out, &open, page, first);
     close_section(out, &open);
-    if (page->lost) {
-        put_caution(out, "STOP", LOST_TEXT);
-    }
+    if (page->lost) put_caution(out, "STOP", LOST_TEXT);
 }
 
 bool iol_page_html(const iol_page *page, iol_sink sink, void *context) {

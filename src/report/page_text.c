@@ -45,20 +45,14 @@ static void put(text_out *out, const char *bytes, int length) {
 }
 
 static void put_fill(text_out *out, char byte, int count) {
-    for (int i = 0; i < count; i++) {
-        out->line[out->used++] = byte;
-    }
+    for (int i = 0; i < count; i++) out->line[out->used++] = byte;
 }
 
 static void put_styled(text_out *out, const char *style, const char *bytes, int length) {
     const bool styled = out->colour && style != NULL;
-    if (styled) {
-        put(out, style, (int)strlen(style));
-    }
+    if (styled) put(out, style, (int)strlen(style));
     put(out, bytes, length);
-    if (styled) {
-        put(out, STYLE_END, (int)strlen(STYLE_END));
-    }
+    if (styled) put(out, STYLE_END, (int)strlen(STYLE_END));
 }
 
 static void end_line(text_out *out) {
@@ -75,28 +69,20 @@ static bool is_continuation(char byte) { return ((unsigned char)byte & 0xC0) == 
 /* Step over one printed character; a character outside ASCII prints as '?'. */
 static char take_character(const char **text) {
     const char first = *(*text)++;
-    if ((unsigned char)first < 0x80) {
-        return first;
-    }
-    while (is_continuation(**text)) {
-        (*text)++;
-    }
+    if ((unsigned char)first < 0x80) return first;
+    while (is_continuation(**text)) (*text)++;
     return '?';
 }
 
 static const char *skip_blanks(const char *text) {
-    while (is_blank(*text)) {
-        text++;
-    }
+    while (is_blank(*text)) text++;
     return text;
 }
 
 /* Copy the word at *text, at most `most` columns of it, and step over what was copied. Returns the columns. */
 static int take_word(const char **text, int most, char *word) {
     int length = 0;
-    while (length < most && **text != '\0' && !is_blank(**text)) {
-        word[length++] = take_character(text);
-    }
+    while (length < most && **text != '\0' && !is_blank(**text)) word[length++] = take_character(text);
     return length;
 }
 
@@ -111,18 +97,12 @@ static int take_line(const char **text, int width, char *line) {
         if (before < width) {
             const int word = take_word(&after, width - before, line + before);
             const bool whole = *after == '\0' || is_blank(*after);
-            if (!whole && length > 0) {
-                break;
-            }
-            if (length > 0) {
-                line[length] = ' ';
-            }
+            if (!whole && length > 0) break;
+            if (length > 0) line[length] = ' ';
             length = before + word;
             rest = skip_blanks(after);
         }
-        if (before >= width || length == width) {
-            break;
-        }
+        if (before >= width || length == width) break;
     }
     *text = rest;
     return length;
@@ -169,17 +149,14 @@ static void put_row(text_out *out, const row_shape *shape, const char *const cel
 /* Narrow columns by one at a time until the row fits: the widest left-aligned one first, any one at last. */
 static void fit(row_shape *shape) {
     int total = 0;
-    for (int i = 0; i < shape->columns; i++) {
-        total += shape->width[i] + gap_before(i);
-    }
+    for (int i = 0; i < shape->columns; i++) total += shape->width[i] + gap_before(i);
     for (; total > COLUMNS; total--) {
         int widest_left = -1;
         int widest = 0;
         for (int i = 0; i < shape->columns; i++) {
             const int width = shape->width[i];
-            if (!shape->numeric[i] && width > NARROWEST && (widest_left < 0 || width > shape->width[widest_left])) {
+            if (!shape->numeric[i] && width > NARROWEST && (widest_left < 0 || width > shape->width[widest_left]))
                 widest_left = i;
-            }
             widest = width > shape->width[widest] ? i : widest;
         }
         shape->width[widest_left >= 0 ? widest_left : widest]--;
@@ -203,9 +180,7 @@ static row_shape shape_of(const iol_page *page, int first, int end) {
 
 static void put_block(text_out *out, const iol_page *page, const iol_block *block, const row_shape *shape) {
     const char *cells[IOL_PAGE_CELLS];
-    for (int i = 0; i < shape->columns; i++) {
-        cells[i] = cell_text(page, block, i);
-    }
+    for (int i = 0; i < shape->columns; i++) cells[i] = cell_text(page, block, i);
     put_row(out, shape, cells);
 }
 
@@ -227,9 +202,7 @@ static void put_heading(text_out *out, const char *text, char underline) {
 static void put_caution(text_out *out, const char *severity, const char *text) {
     char word[8 + 1] = "";
     const int length = take_word(&severity, 8, word);
-    for (int i = 0; i < length; i++) {
-        word[i] = (char)(word[i] >= 'a' && word[i] <= 'z' ? word[i] - 'a' + 'A' : word[i]);
-    }
+    for (int i = 0; i < length; i++) word[i] = (char)(word[i] >= 'a' && word[i] <= 'z' ? word[i] - 'a' + 'A' : word[i]);
     const int label = larger(4, length);
     const char *style = strcmp(word, "STOP") == 0 ? STYLE_STOP : strcmp(word, "WARN") == 0 ? STYLE_WARN : STYLE_BOLD;
     const row_shape shape = {.columns = 2, .width = {label, COLUMNS - GAP - label}, .style = style};
@@ -266,9 +239,7 @@ static void put_rows(text_out *out, const iol_page *page, int first, int end) {
     const row_shape shape = shape_of(page, first, end);
     for (int b = first; b < end; b++) {
         put_block(out, page, &page->block[b], &shape);
-        if (page->block[b].kind == IOL_BLOCK_TABLE_HEAD) {
-            put_rule(out, &shape);
-        }
+        if (page->block[b].kind == IOL_BLOCK_TABLE_HEAD) put_rule(out, &shape);
     }
 }
 
@@ -284,12 +255,8 @@ static int end_of_run(const iol_page *page, int first) {
     const iol_block_kind kind = page->block[first].kind;
     const iol_block_kind next = kind == IOL_BLOCK_TABLE_HEAD ? IOL_BLOCK_ROW : kind;
     int end = first + 1;
-    if (kind == IOL_BLOCK_TITLE || is_heading(kind) || kind == IOL_BLOCK_PARAGRAPH) {
-        return end;
-    }
-    while (end < page->blocks && page->block[end].kind == next) {
-        end++;
-    }
+    if (kind == IOL_BLOCK_TITLE || is_heading(kind) || kind == IOL_BLOCK_PARAGRAPH) return end;
+    while (end < page->blocks && page->block[end].kind == next) end++;
     return end;
 }
 
@@ -321,19 +288,13 @@ bool iol_page_text(const iol_page *page, bool colour, iol_sink sink, void *conte
     bool blank = false; /* the next run stands behind a blank line */
     for (int first = 0, end; first < page->blocks && out.ok; first = end) {
         end = end_of_run(page, first);
-        if (is_silent(page->block[first].kind)) {
-            continue;
-        }
-        if (blank) {
-            end_line(&out);
-        }
+        if (is_silent(page->block[first].kind)) continue;
+        if (blank) end_line(&out);
         blank = !is_heading(page->block[first].kind);
         put_run(&out, page, first, end);
     }
     if (page->lost) {
-        if (page->blocks > 0) {
-            end_line(&out);
-        }
+        if (page->blocks > 0) end_line(&out);
         put_caution(&out, "STOP", LOST_TEXT);
     }
     return out.ok;

@@ -21,9 +21,7 @@ static inline int64_t count_without_sign(double x, double power) {
 }
 
 int64_t iol_count(double x, int decimals) {
-    if (decimals < 0 || decimals > MOST_DECIMALS) {
-        return IOL_NO_COUNT;
-    }
+    if (decimals < 0 || decimals > MOST_DECIMALS) return IOL_NO_COUNT;
     const int64_t count = count_without_sign(x, power_of_ten[decimals]);
     return count == IOL_NO_COUNT ? count : (1 - 2 * (x < 0)) * count; /* no branch on a sign that is never foreseen */
 }

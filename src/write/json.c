@@ -3,9 +3,7 @@
 #include <string.h>
 
 static void flush(iol_json *json) {
-    if (!json->failed && json->used > 0 && !json->sink(json->context, json->buffer, json->used)) {
-        json->failed = true;
-    }
+    if (!json->failed && json->used > 0 && !json->sink(json->context, json->buffer, json->used)) json->failed = true;
     json->used = 0;
 }
 
@@ -23,9 +21,7 @@ static void put(iol_json *json, const char *bytes, size_t length) {
         json->used += take;
         bytes += take;
         length -= take;
-        if (json->used == sizeof json->buffer) {
-            flush(json);
-        }
+        if (json->used == sizeof json->buffer) flush(json);
     }
 }
 
@@ -36,12 +32,8 @@ static bool follows(unsigned char byte, unsigned char low, unsigned char high) {
 /* Bytes of the valid UTF-8 sequence at s (RFC 3629, section 4: no overlong form, no surrogate, nothing above
  * U+10FFFF), or 0. The NUL that ends the text is no continuation byte, so nothing is read beyond it. */
 static size_t sequence_length(const unsigned char *s) {
-    if (s[0] < 0x80) {
-        return 1;
-    }
-    if (follows(s[0], 0xC2, 0xDF)) {
-        return follows(s[1], 0x80, 0xBF) ? 2 : 0;
-    }
+    if (s[0] < 0x80) return 1;
+    if (follows(s[0], 0xC2, 0xDF)) return follows(s[1], 0x80, 0xBF) ? 2 : 0;
     if (follows(s[0], 0xE0, 0xEF)) {
         const unsigned char low = s[0] == 0xE0 ? 0xA0 : 0x80;
         const unsigned char high = s[0] == 0xED ? 0x9F : 0xBF;
@@ -76,14 +68,10 @@ static void put_string(iol_json *json, const char *text) {
     put_byte(json, '"');
     while (*text != '\0') {
         const char *end = text;
-        while (is_plain((unsigned char)*end)) {
-            end++;
-        }
+        while (is_plain((unsigned char)*end)) end++;
         put(json, text, (size_t)(end - text));
         text = end;
-        if (*text == '\0') {
-            break;
-        }
+        if (*text == '\0') break;
         const size_t length = sequence_length((const unsigned char *)text);
         if (length == 0) {
             put(json, "\\ufffd", 6);
@@ -103,22 +91,16 @@ static void put_string(iol_json *json, const char *text) {
 
 static void new_line(iol_json *json) {
     put_byte(json, '\n');
-    for (int level = 0; level < json->depth; level++) {
-        put(json, "  ", 2);
-    }
+    for (int level = 0; level < json->depth; level++) put(json, "  ", 2);
 }
 
 /* Everything before a value: comma, line and key. */
 static void lead(iol_json *json, const char *key) {
     if (json->depth > 0) {
         bool *has_member = &json->has_member[json->depth - 1];
-        if (*has_member) {
-            put_byte(json, ',');
-        }
+        if (*has_member) put_byte(json, ',');
         *has_member = true;
-        if (json->pretty) {
-            new_line(json);
-        }
+        if (json->pretty) new_line(json);
     }
     if (key != NULL) {
         put_string(json, key);
@@ -136,12 +118,8 @@ void iol_json_start(iol_json *json, iol_sink sink, void *context, bool pretty) {
 }
 
 void iol_json_open(iol_json *json, const char *key, char bracket) {
-    if (json->depth == IOL_JSON_DEPTH) {
-        json->failed = true;
-    }
-    if (json->failed) {
-        return;
-    }
+    if (json->depth == IOL_JSON_DEPTH) json->failed = true;
+    if (json->failed) return;
     lead(json, key);
     put_byte(json, bracket);
     json->has_member[json->depth++] = false;
@@ -151,13 +129,9 @@ void iol_json_close(iol_json *json, char bracket) {
     if (json->depth == 0) { /* more closed than opened: the text would not be JSON */
         json->failed = true;
     }
-    if (json->failed) {
-        return;
-    }
+    if (json->failed) return;
     json->depth--;
-    if (json->pretty && json->has_member[json->depth]) {
-        new_line(json);
-    }
+    if (json->pretty && json->has_member[json->depth]) new_line(json);
     put_byte(json, bracket);
 }
 
@@ -199,9 +173,7 @@ void iol_json_text(iol_json *json, const char *key, const char *text) {
 }
 
 bool iol_json_finish(iol_json *json) {
-    if (json->depth != 0) {
-        json->failed = true;
-    }
+    if (json->depth != 0) json->failed = true;
     put_byte(json, '\n');
     flush(json);
     return !json->failed;

@@ -3,7 +3,8 @@
 anywhere in src/ and data/*.def. The objects that an error changes are compiled anew and laid over those of the library
 (build/libover.so comes first), and the tests that run the function are asked one at a time, the likeliest first, until one fails:
   - tests of tests/unit and the scripts of RUNS are checks;
-  - then the double entry (test_values), the golden runs and test_drift, which hold values from earlier;
+  - then the double entry (test_values), the golden runs and test_drift, which hold values from earlier; an error in a table meets the
+    double entry after the likeliest checks only, so that a check behind them is not counted;
   - a test of over SLOW seconds is asked only where nothing before it noticed (a check that would have noticed too is then
     counted as a pinned value).
 Errors that do not compile are not counted; those whose objects are the same bytes as before are counted apart as equivalent.
@@ -45,7 +46,8 @@ LIBS = '-lcmocka -lgsl -lgslcblas -lcjson -lm -lpthread'.split()
 DRAWN = ['tests/tools/%s.c' % s for s in ('random_case', 'case_text', 'case_twins', 'blanking')]
 BESIDE = {'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN, 'test_printed': DRAWN, 'test_then': DRAWN}
 TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': []}
-RUNS = ['files', 'output', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'recheck']
+RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference']
+HEAVY = {'test_decision', 'test_drift', 'test_random'}  # run everything: they are not mapped
 WITHOUT = {'test_cost', 'test_check'}  # counts calls inside the static library; has tests that are meant to fail
 DRIFT = 'test_drift'
 VALUES = 'test_values'  # every number a second time
@@ -83,7 +85,7 @@ class Tree:
 
     def run(self, args, cost=None, env=(), out=None):
         """The status, what it said on standard error (up to the first failed test, where it is ended), and its seconds."""
-        seconds = int(2 + 6 * cost) if cost else SECONDS * 12
+        seconds = int(3 + 8 * cost) if cost else SECONDS * 12
 
         def limits():
             os.setsid()
@@ -158,62 +160,77 @@ class Tree:
         own = ['tests/unit/%s.c' % test] + BESIDE.get(test, [])
         return self.done([CC, '-o', to] + [new.get(s, 'build/' + s[:-2] + '.o') for s in own] + OURS + LIBS)
 
-    def map(self):
-        """Every single test with its seconds and the functions that it runs."""
-        os.makedirs(os.path.join(self.root, 'mapped'))
-        in_threads([lambda part=part: [self.compile(s, 'mapped/' + s[:-2] + '.o', ['-g', '-fno-inline', '-finstrument-functions'])
-                                       for s in self.src[part::2]] for part in (0, 1)])
-        self.libraries('mapped', 'mapped/', ['-Lbuild', '-lask'])
-        todo, asks, names = [], [], {}
-        for test in self.tests:
-            status, said, _ = self.run(['build/' + test], out=os.path.join(self.root, 'said'))
-            if status:
-                sys.exit('fails without any error: %s\n%s' % (test, said))
-            todo += [('unit', test, name) for name in re.findall(r'\[ RUN      \] (\w+)', self.read('said').decode(errors='replace'))]
-        todo += [('run', name, '') for name in RUNS]
-        todo += [('golden', cmd[:-4], '') for cmd in sorted(glob.glob('tests/golden/*.cmd'))]
-        seen, lock, together = {}, threading.Lock(), set()  # together: programs whose tests lean on each other
+    def tests_of(self, program, env):
+        """The tests of a program in their order, with the share of its seconds that each took; what it said where it fails."""
+        env = dict(os.environ, **dict(env))
+        child = subprocess.Popen(['stdbuf', '-oL', 'build/' + program], cwd=self.root, stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
+                                 stdin=subprocess.DEVNULL, env=env)
+        said, begun = [], []
+        for line in child.stdout:
+            said.append(line.decode(errors='replace'))
+            name = re.search(r'\[ RUN      \] (\w+)', said[-1])
+            if name:
+                begun.append((name[1], time.time()))
+        ended = time.time()
+        child.stdout.close()
+        _, status, used = os.wait4(child.pid, 0)
+        child.returncode = status
+        if status:
+            sys.exit('fails without any error: %s\n%s' % (program, ''.join(said)))
+        whole = max(1e-6, ended - begun[0][1])
+        ends = [at for _, at in begun[1:]] + [ended]
+        return [(name, (used.ru_utime + used.ru_stime) * (end - at) / whole) for (name, at), end in zip(begun, ends)]
 
-        def work(which):
-            for i in which:
-                kind, program, test = todo[i]
-                folder = os.path.join(self.root, 'mapped', 'of%d' % i)
-                os.makedirs(folder)
-                failed, said, cost = self.ask(Ask(kind, program, test, None, None))
-                if failed and test:
-                    together.add(program)
-                    shutil.rmtree(folder)
-                    continue
-                if failed:
-                    sys.exit('fails without any error: %s %s\n%s' % (kind, program, said))
-                entered = None
-                if kind != 'unit' or cost < SLOW:
-                    self.ask(Ask(kind, program, test, None, None), dict(ASK_MAP=folder, LD_LIBRARY_PATH=os.path.join(self.root, 'mapped')))
+    def map(self):
+        """Every single test with its seconds, and the functions that its program runs."""
+        if not os.path.exists(os.path.join(self.root, 'mapped/libcli.so')):
+            os.makedirs(os.path.join(self.root, 'mapped'))
+            in_threads([lambda part=part: [self.compile(s, 'mapped/' + s[:-2] + '.o', ['-g', '-fno-inline', '-finstrument-functions'])
+                                           for s in self.src[part::2]] for part in (0, 1)])
+            self.libraries('mapped', 'mapped/', ['-Lbuild', '-lask'])
+        todo = queue.Queue()
+        for kind, some in (('unit', self.tests), ('run', RUNS), ('golden', sorted(c[:-4] for c in glob.glob('tests/golden/*.cmd')))):
+            for program in sorted(some, key=lambda p: p not in HEAVY):
+                todo.put((kind, program))
+        seen, lock = [], threading.Lock()
+
+        def work():
+            while True:
+                try:
+                    kind, program = todo.get_nowait()
+                except queue.Empty:
+                    return
+                folder = os.path.join(self.root, 'mapped', 'of_%s_%s' % (kind, os.path.basename(program)))
+                os.makedirs(folder, exist_ok=True)
+                env, entered = dict(ASK_MAP=folder, LD_LIBRARY_PATH=os.path.join(self.root, 'mapped')), None
+                if program in HEAVY:
+                    tests = self.tests_of(program, {})
+                elif kind == 'unit':
+                    tests = [(name, cost / 3) for name, cost in self.tests_of(program, env)]
+                else:
+                    failed, said, cost = self.ask(Ask(kind, program, '', None, None), env)
+                    tests = [('', cost / 2)]
+                    if failed:
+                        print('fails without any error, left out: %s\n%s' % (program, said), flush=True)
+                        continue
+                if program not in HEAVY:
                     entered = {line for path in glob.glob(folder + '/*') for line in open(path).read().split('\n') if line}
                 shutil.rmtree(folder)
                 with lock:
-                    seen[i] = (cost, entered)
-        in_threads([lambda part=part: work(range(part, len(todo), 2)) for part in (0, 1)])
-        for program in sorted(together):
-            todo.append(('unit', program, ''))
-            work([len(todo) - 1])
-        for line in set().union(*(e for _, e in seen.values() if e)):
+                    seen.append((kind, program, tests, entered))
+        in_threads([work, work])
+        names, told = collections.defaultdict(set), {}
+        for line in set().union(*(e for *_, e in seen if e)):
             library, at = line.split('\t')
-            names.setdefault(library, set()).add(at)
-        told = {}
+            names[library].add(at)
         for library, places in names.items():
             places = sorted(places)
             said = subprocess.run(['addr2line', '-f', '-e', library], input='\n'.join('0x' + p for p in places), capture_output=True, text=True).stdout.split('\n')
             for place, name, at in zip(places, said[::2], said[1::2]):
                 file = re.search(r'(src/\w+/\w+\.[ch]|include/[\w/]+\.h):', os.path.normpath(at))
                 told[library + '\t' + place] = (file[1] if file else '?', name)
-        for i, (kind, program, test) in enumerate(todo):
-            if program in together and test:
-                continue
-            cost, entered = seen[i]
-            asks.append(Ask(kind, program, test, cost, None if entered is None else frozenset(told[line] for line in entered)))
-        shutil.rmtree(os.path.join(self.root, 'mapped'))
-        return asks
+        return [Ask(kind, program, test, cost, None if entered is None else frozenset(told[line] for line in entered))
+                for kind, program, tests, entered in seen for test, cost in tests]
 
     def ask(self, a, env=(), program=None):
         """Whether it fails, what it said, its seconds."""
@@ -295,7 +312,7 @@ class Runner:
     def __init__(self, drawn, asks, done):
         self.todo, self.lock, self.results, self.kills = queue.Queue(), threading.Lock(), [], collections.Counter()
         self.end = time.time() + 60 * float(os.environ.get('MINUTES', '1e6'))
-        self.asks, self.known, self.log = asks, accepted(), None
+        self.asks, self.known, self.log, self.alone = asks, accepted(), None, set()
         if os.environ.get('RESULTS'):
             self.log = open(os.environ['RESULTS'], 'a')
         for i, m in enumerate(drawn):
@@ -306,7 +323,6 @@ class Runner:
 
     def those(self, m, new):
         """What could notice: the likeliest for its time first, the pinned values and the slow ones left for later."""
-        files = {p for s in new for p in (s,)}
         place = (m.file, m.function)
 
         def could(a):
@@ -314,7 +330,7 @@ class Runner:
                 return True
             if m.function and m.file.endswith('.c'):
                 return place in a.runs
-            return any(f in files for f, _ in a.runs)
+            return any(f in new for f, _ in a.runs)
         own = {os.path.basename(s)[:-2] for s in new if s.startswith('tests/unit/')}
         some = [a for a in self.asks if could(a) or a.program in own]
         with self.lock:
@@ -335,17 +351,26 @@ class Runner:
                     if not tree.link_test(a.program, new, linked[a.program]):
                         return True, ''
             failed, said, _ = tree.ask(a, env, linked.get(a.program))
-            return failed, said
+            return failed and self.stands_alone(tree, a, new), said
 
         asks = self.those(m, new)
         pinned = [a for a in asks if a.kind == 'golden' or a.program in (DRIFT, VALUES)]
         slow = [a for a in asks if a.cost > SLOW and a not in pinned]
         quick = [a for a in asks if a not in pinned and a not in slow]
         by_program = collections.defaultdict(list)
-        for a in quick[:FIRST]:
+
+        def double():
+            values = [a for a in pinned if a.program == VALUES]
+            failed, said = fails(Ask('unit', VALUES, '', sum(a.cost for a in values), None)) if values else (False, '')
+            return failed and (VALUES if 're-entered' in said else DOUBLE)
+
+        first = 3 * FIRST if m.file.startswith('data/') else FIRST
+        for a in quick[:first]:
             if fails(a)[0]:
                 return self.hit(m, a)
-        for a in quick[FIRST:]:
+        if m.file.startswith('data/') and not checks_only and double():
+            return double()
+        for a in quick[first:]:
             by_program[a.kind, a.program].append(a)
         for (kind, program), some in by_program.items():
             if len(some) < 3:
@@ -365,11 +390,8 @@ class Runner:
                         return self.hit(m, a)
         if checks_only:
             return None
-        values = [a for a in pinned if a.program == VALUES]
-        if values:
-            failed, said = fails(Ask('unit', VALUES, '', sum(a.cost for a in values), None))
-            if failed:
-                return VALUES if 're-entered' in said else DOUBLE
+        if not m.file.startswith('data/') and double():
+            return double()
         for a in pinned:
             if a.kind == 'golden' and fails(a)[0]:
                 self.hit(m, a)
@@ -378,6 +400,23 @@ class Runner:
             if fails(a)[0]:
                 return self.hit(m, a)
         return DRIFT if any(a.program == DRIFT and fails(a)[0] for a in pinned) else None
+
+    def stands_alone(self, tree, a, new):
+        """Whether a test that was asked alone passes without any error: one that leans on those before it has noticed nothing."""
+        if a.kind != 'unit' or not a.test or a[:3] in self.alone:
+            return True
+        tree.lay_over({})
+        failed = tree.ask(a)[0]
+        tree.lay_over(new)
+        with self.lock:
+            if failed:
+                whole = [other for other in self.asks if other[:2] == a[:2]]
+                self.asks = [other for other in self.asks if other[:3] != a[:3]]
+                if all(other.test for other in whole):
+                    self.asks.append(a._replace(test='', cost=sum(other.cost for other in whole)))
+            else:
+                self.alone.add(a[:3])
+        return not failed
 
     def hit(self, m, a):
         with self.lock:
@@ -426,6 +465,9 @@ def accepted():
         rows = [line.rstrip('\n').split('\t') for line in file][1:]
     if any(len(row) != 4 or not row[3].strip() for row in rows):
         sys.exit('tests/heavy/mutants-accepted.tsv: every row has four columns and a reason')
+    for file, line, *_ in rows:
+        if not os.path.exists(file) or line not in {' '.join(each.split()) for each in open(file)}:
+            print('tests/heavy/mutants-accepted.tsv: no longer in %s: %s' % (file, line))
     return {tuple(row[:3]) for row in rows}
 
 

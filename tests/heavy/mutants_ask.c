@@ -1,5 +1,5 @@
-/* Linked to the tests by tests/heavy/mutants.py. ASK_ONLY and ASK_SKIP: which tests of a program run. ASK_MAP: a folder; the functions of
- * ours that the process entered, one address a line behind the start of the library, are written there. */
+/* Linked to the tests by tests/heavy/mutants.py. ASK_ONLY and ASK_SKIP: which tests of a program run. ASK_MAP: a folder;
+ * the functions of ours that the process entered are written there, one a line: library, place behind its start. */
 #define _GNU_SOURCE
 #include <dlfcn.h>
 #include <stdint.h>

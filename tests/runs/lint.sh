@@ -24,6 +24,11 @@ for f in src/*/*.c; do
     awk -v f="$f" '/^[a-z].*\) \{$/ { start = NR } /^}$/ { if (start && NR - start > 60) { print "lint: " f ":" start " a function longer than 60 lines"; bad = 1 } start = 0 } END { exit bad }' "$f" || bad=1
 done
 awk 'length > 132 { print "lint: " FILENAME ":" FNR " longer than 132 columns"; bad = 1 } END { exit bad }' src/*/*.[ch] include/*/*.h tests/*/*.[ch] || bad=1
+# One statement on one line stands without braces.
+awk 'FNR == 1 { opened = closed = 0 }
+    closed { if (!/^ *} else/ && /^ *}$/) { print "lint: " FILENAME ":" FNR - 1 " braces around one short statement"; bad = 1 } closed = 0 }
+    opened { closed = /^[^{}]*;$/; opened = 0 }
+    /^ *(if|for|while) \(.*\) \{$/ { opened = 1 } END { exit bad }' src/*/*.[ch] tests/*/*.[ch] || bad=1
 # Clinical numbers live in data/: no decimal literal in the planning folders but a few that are arithmetic.
 for f in src/eye/*.c src/estimate/*.c src/plan/*.c; do
     sed 's,/\*.*\*/,,; s,^ *\(/\*\| \*\).*,,; s,"[^"]*",,g' "$f" | grep -nE '(^|[^A-Za-z_0-9.])[0-9]+\.[0-9]+' |

@@ -38,6 +38,7 @@ awk 'BEGIN { for (i = 0; i < 401; i++) print "" }' | offends 'longer than 400 li
 awk 'BEGIN { print "int f(void) {"; for (i = 0; i < 61; i++) print "    ;"; print "}" }' |
     offends 'a function longer than 60 lines' src/cli/offends.c
 awk 'BEGIN { for (i = 0; i < 133; i++) printf "x"; print "" }' | offends 'longer than 132 columns' src/cli/offends.c
+printf 'void f(int a) {\n    if (a) {\n        a++;\n    }\n}\n' | offends 'braces around one short statement' src/cli/offends.c
 echo 'static const double limit_d = 3.7;' | offends 'a number outside data' src/plan/offends.c
 echo "see /ho""me/someone" | offends 'a machine path' docs/offends.md
 printf 'IOL_PUBLIC_BEGIN\n\n/* Given: power_d (D).\n * Returned: D.\n * Tests: none. */\ndouble iol_f(double power_d);\n\nIOL_PUBLIC_END\n' |

@@ -18,9 +18,7 @@
 
 /* True for a value within the tolerance; false on NaN. */
 static inline bool check_near(double got, double want, double tolerance) {
-    if (!(fabs(got - want) <= tolerance)) {
-        return false;
-    }
+    if (!(fabs(got - want) <= tolerance)) return false;
     return true;
 }
 
@@ -56,9 +54,7 @@ static inline int check_split(char *line, char *cell[CHECK_COLUMNS]) {
     for (char *at = line; at != NULL && count < CHECK_COLUMNS; count++) {
         char *tab = strchr(at, '\t');
         cell[count] = at;
-        if (tab != NULL) {
-            *tab++ = '\0';
-        }
+        if (tab != NULL) *tab++ = '\0';
         at = tab;
     }
     return count;
@@ -67,9 +63,8 @@ static inline int check_split(char *line, char *cell[CHECK_COLUMNS]) {
 static inline void check_open(check_table *table, const char *path) {
     memset(table, 0, sizeof *table);
     table->file = fopen(path, "r");
-    if (table->file == NULL || fgets(table->names, CHECK_LINE, table->file) == NULL) {
+    if (table->file == NULL || fgets(table->names, CHECK_LINE, table->file) == NULL)
         fail_msg("cannot read %s (run from the root of the repository)", path);
-    }
     table->columns = check_split(table->names, table->name);
 }
 
@@ -80,18 +75,14 @@ static inline bool check_next(check_table *table) {
         return false;
     }
     table->rows++;
-    if (check_split(table->line, table->cell) != table->columns) {
+    if (check_split(table->line, table->cell) != table->columns)
         fail_msg("row %d: wrong number of columns", table->rows);
-    }
     return true;
 }
 
 static inline const char *check_text(const check_table *table, const char *name) {
-    for (int i = 0; i < table->columns; i++) {
-        if (strcmp(table->name[i], name) == 0) {
-            return table->cell[i];
-        }
-    }
+    for (int i = 0; i < table->columns; i++)
+        if (strcmp(table->name[i], name) == 0) return table->cell[i];
     fail_msg("no column %s", name);
     return "";
 }
@@ -99,9 +90,7 @@ static inline const char *check_text(const check_table *table, const char *name)
 static inline double check_to_number(const char *text) {
     char *end;
     double value = strtod(text, &end);
-    if (end == text) {
-        fail_msg("not a number: %s", text);
-    }
+    if (end == text) fail_msg("not a number: %s", text);
     return value;
 }
 
@@ -121,11 +110,8 @@ static inline double check_after(const char *text, const char *label) {
 
 /* The next row of tests/reference/published.tsv for a quantity. */
 static inline bool check_next_of(check_table *table, const char *quantity) {
-    while (check_next(table)) {
-        if (strcmp(table->cell[0], quantity) == 0) {
-            return true;
-        }
-    }
+    while (check_next(table))
+        if (strcmp(table->cell[0], quantity) == 0) return true;
     return false;
 }
 

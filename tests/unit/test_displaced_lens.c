@@ -139,9 +139,8 @@ static void exact_two_faces(void **state) {
         e.where =
             (iol_displacement){check_number(&t, "tilt_deg"), check_number(&t, "tilted_back_position_deg"),
                                check_number(&t, "decentration_mm"), check_number(&t, "decentration_position_deg")};
-        if (e.optic.power_d > 0.0) {
+        if (e.optic.power_d > 0.0)
             assert_int_equal(iol_optic_centre_from_edge(e.optic, 0.3, 6.0, &e.optic.centre_thickness_mm), IOL_OK);
-        }
         assert_int_equal(iol_length_for(e.eye, e.optic.power_d, 0.0, 0.0, &e.eye.length_mm), IOL_OK);
         iol_displaced_eye found = traced(e);
         iol_matrix want = {check_number(&t, "exact_xx_d"), check_number(&t, "exact_xy_d"),
@@ -153,9 +152,8 @@ static void exact_two_faces(void **state) {
             hypot(found.prism_x_pd - check_number(&t, "prism_x_pd"), found.prism_y_pd - check_number(&t, "prism_y_pd")),
             0.0, 0.02, source);
         /* A pupil of 3 mm sees another refraction: up to 0.5 D inside the limits of use. */
-        if (iol_matrix_cylinder(want) <= 2.0) {
+        if (iol_matrix_cylinder(want) <= 2.0)
             CHECK_NEAR(iol_matrix_mean(iol_matrix_subtract(found.explained, wide)), 0.0, 0.50, source);
-        }
     }
     assert_int_equal(t.rows, 40);
 }

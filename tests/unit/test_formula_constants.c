@@ -94,11 +94,8 @@ static bool of_a_formula(const char *id) {
     static const char *const beginning[] = {
         "formula_length_", "keratometric_index", "nominal_position_", "srk_t_", "t2_", "holladay_1_", "surgeon_factor_",
         "pacd_",           "hoffer_q_",          "haigis_index"};
-    for (size_t i = 0; i < sizeof beginning / sizeof beginning[0]; i++) {
-        if (strncmp(id, beginning[i], strlen(beginning[i])) == 0) {
-            return true;
-        }
-    }
+    for (size_t i = 0; i < sizeof beginning / sizeof beginning[0]; i++)
+        if (strncmp(id, beginning[i], strlen(beginning[i])) == 0) return true;
     return false;
 }
 
@@ -116,16 +113,12 @@ static void every_constant_matters(void **state) {
     (void)state;
     int moved = 0;
     for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
-        if (!of_a_formula(all[i].id)) {
-            continue;
-        }
+        if (!of_a_formula(all[i].id)) continue;
         double printed = *all[i].value, step = last_digit(all[i].printed);
         for (int sign = -1; sign <= 1; sign += 2) {
             *all[i].value = printed + sign * step;
             bool caught = is_regression(all[i].id) ? regressions_fail() : failing_rows() > 0;
-            if (!caught) {
-                fail_msg("no row notices c_%s moved from %s by %g", all[i].id, all[i].printed, sign * step);
-            }
+            if (!caught) fail_msg("no row notices c_%s moved from %s by %g", all[i].id, all[i].printed, sign * step);
         }
         *all[i].value = printed;
         moved++;

@@ -58,11 +58,8 @@ static void derived_rows(void **state) {
     int seen[IOL_FORMULA_COUNT] = {0};
     static const char *const prefix[IOL_FORMULA_COUNT] = {"srkt", "t2", "hol", "hq", "haigis"};
     check_open(&t, DERIVED("formulas"));
-    while (check_next(&t)) {
-        for (int f = 0; f < IOL_FORMULA_COUNT; f++) {
-            check_derived(&t, (iol_formula)f, named(prefix, f), &seen[f]);
-        }
-    }
+    while (check_next(&t))
+        for (int f = 0; f < IOL_FORMULA_COUNT; f++) check_derived(&t, (iol_formula)f, named(prefix, f), &seen[f]);
     assert_int_equal(t.rows, 156);
     /* The rows reach every branch: bit s of seen = status s was met. */
     const int ok = 1 << IOL_OK, outside = 1 << IOL_OUTSIDE_SOURCE, held = 1 << IOL_EXTRAPOLATED;
@@ -112,9 +109,7 @@ static void published_keratometry(void **state) {
     while (check_next_of(&t, "keratometry 1.3375")) {
         double radius_mm = check_number(&t, "inputs"), printed = check_number(&t, "printed");
         /* Known difference: 8.60 mm is printed 39.3, exact 39.244; half the last digit is 0.05. */
-        if (radius_mm == 8.60) {
-            assert_false(check_near(cornea_of(radius_mm), printed, 0.05));
-        }
+        if (radius_mm == 8.60) assert_false(check_near(cornea_of(radius_mm), printed, 0.05));
         CHECK_NEAR(cornea_of(radius_mm), printed, check_number(&t, "tolerance"), check_text(&t, "source"));
         rows++;
     }
@@ -223,9 +218,7 @@ static void check_worked(iol_formula f, double now_d) {
 static void worked_example(void **state) {
     (void)state;
     double now_d = worked_refraction();
-    for (int f = 0; f <= IOL_FORMULA_hoffer_q; f++) {
-        check_worked((iol_formula)f, now_d);
-    }
+    for (int f = 0; f <= IOL_FORMULA_hoffer_q; f++) check_worked((iol_formula)f, now_d);
 }
 
 static void worked_gradient_and_refraction_only(void **state) {

@@ -166,9 +166,7 @@ static void utf8(void **state) {
 static void read_back_every_byte(void **state) {
     (void)state;
     char all[128];
-    for (int i = 1; i < 128; i++) {
-        all[i - 1] = (char)i;
-    }
+    for (int i = 1; i < 128; i++) all[i - 1] = (char)i;
     all[127] = '\0';
     start(true);
     iol_json_open(&json, NULL, '[');
@@ -205,12 +203,8 @@ static void integers(void **state) {
 
 static void nest(int levels) {
     start(false);
-    for (int i = 0; i < levels; i++) {
-        iol_json_open(&json, NULL, '[');
-    }
-    for (int i = 0; i < levels; i++) {
-        iol_json_close(&json, ']');
-    }
+    for (int i = 0; i < levels; i++) iol_json_open(&json, NULL, '[');
+    for (int i = 0; i < levels; i++) iol_json_close(&json, ']');
 }
 
 static void depth(void **state) {
@@ -241,9 +235,7 @@ static void refused_by_the_sink(void **state) {
     start(false);
     kept.limit = sizeof json.buffer; /* takes the first full buffer only */
     iol_json_open(&json, NULL, '[');
-    for (int i = 0; i < 5000; i++) {
-        iol_json_number(&json, NULL, i, 2);
-    }
+    for (int i = 0; i < 5000; i++) iol_json_number(&json, NULL, i, 2);
     assert_true(json.failed);
     iol_json_close(&json, ']');
     assert_false(iol_json_finish(&json));

@@ -170,9 +170,7 @@ static int64_t exact_count(double x, int decimals) {
     if (down > 84) {
         return 0; /* below 2^53 10^9 2^-85 < 0.3 */
     }
-    for (int i = 0; i < decimals; i++) {
-        scaled *= 10;
-    }
+    for (int i = 0; i < decimals; i++) scaled *= 10;
     const wide unit = (wide)1 << down;
     const int64_t count = (int64_t)((scaled * 1000000 + unit * 500001) / (unit * 1000000));
     return x < 0 ? -count : count;
@@ -180,17 +178,13 @@ static int64_t exact_count(double x, int decimals) {
 
 static void check_exact(double x, int decimals) {
     const int64_t got = iol_count(x, decimals);
-    if (got != exact_count(x, decimals)) {
-        fail_msg("%a with %d decimals: %lld", x, decimals, (long long)got);
-    }
+    if (got != exact_count(x, decimals)) fail_msg("%a with %d decimals: %lld", x, decimals, (long long)got);
     assert_true(iol_count(-x, decimals) == -got);
     char out[32]; /* and the digits read back are the count */
     char *end;
     assert_true(iol_print_number(x, decimals, false, out, sizeof out) > 0);
     double scale = 1;
-    for (int i = 0; i < decimals; i++) {
-        scale *= 10;
-    }
+    for (int i = 0; i < decimals; i++) scale *= 10;
     assert_true(llround(strtod(out, &end) * scale) == got);
     assert_int_equal(*end, '\0');
 }
@@ -205,9 +199,7 @@ static void against_exact_integers(void **state) {
     for (int i = 0; i < 300000; i++) { /* anywhere below a million of the last digit, on every scale */
         const int decimals = (int)(next_random() % 10);
         double x = (double)(next_random() >> 11) / 9007199254740992.0 * 1e6;
-        for (int down = decimals + (int)(next_random() % 7); down > 0; down--) {
-            x /= 10;
-        }
+        for (int down = decimals + (int)(next_random() % 7); down > 0; down--) x /= 10;
         check_exact(next_random() % 2 == 0 ? x : -x, decimals);
     }
 }

@@ -167,11 +167,8 @@ static const double vertex_known[] = {5.0, 11.0, 13.0, 14.0, 16.5, 17.0, 17.5, 1
 enum { VERTEX_KNOWN = sizeof vertex_known / sizeof vertex_known[0] };
 
 static bool is_vertex_known(double spectacle_d) {
-    for (int i = 0; i < VERTEX_KNOWN; i++) {
-        if (spectacle_d == vertex_known[i]) {
-            return true;
-        }
-    }
+    for (int i = 0; i < VERTEX_KNOWN; i++)
+        if (spectacle_d == vertex_known[i]) return true;
     return false;
 }
 

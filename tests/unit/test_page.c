@@ -25,9 +25,7 @@ static uint64_t random_state = 0x2545F4914F6CDD1Du;
 static bool keep(void *context, const char *bytes, size_t length) {
     store *s = context;
     s->calls++;
-    if (s->takes == 0 || length >= sizeof s->bytes - s->used) {
-        return false;
-    }
+    if (s->takes == 0 || length >= sizeof s->bytes - s->used) return false;
     s->takes -= s->takes > 0 ? 1 : 0;
     memcpy(s->bytes + s->used, bytes, length);
     s->used += length;
@@ -125,9 +123,7 @@ static void colour_adds_only_codes(void **state) {
     assert_null(strchr(plain, '\033'));
     size_t used = 0;
     for (const char *p = coloured; *p != '\0'; p++) {
-        if (*p == '\033') {
-            p = strchr(p, 'm') + 1;
-        }
+        if (*p == '\033') p = strchr(p, 'm') + 1;
         stripped[used++] = *p;
     }
     assert_string_equal(stripped, plain);
@@ -153,9 +149,7 @@ static void hostile_text(void **state) {
 static void random_word(char *out, unsigned most) {
     static const char letters[] = "abcdefghijklmnopqrstuvwxyz0123456789";
     const unsigned length = next_random(40) == 0 ? 1 + next_random(most) : 1 + next_random(9);
-    for (unsigned i = 0; i < length; i++) {
-        out[i] = letters[next_random(36)];
-    }
+    for (unsigned i = 0; i < length; i++) out[i] = letters[next_random(36)];
     out[length] = '\0';
 }
 
@@ -185,9 +179,8 @@ static void random_block(void) {
     case 3: iol_page_item(&page, random_text(texts[0], 40)); break;
     case 4: iol_page_caution(&page, next_random(2) == 0 ? "STOP" : "NOTE", random_text(texts[0], 40)); break;
     case 5:
-        for (unsigned i = next_random(5); i > 0; i--) {
+        for (unsigned i = next_random(5); i > 0; i--)
             iol_page_pair(&page, random_text(texts[0], 12), random_text(texts[1], 30));
-        }
         break;
     default:
         for (int row = 0; row < 4; row++) {
@@ -207,11 +200,8 @@ static void random_block(void) {
 
 /* Adds the letters and digits of a text to the counts of each. */
 static void count_letters(const char *text, int sign, int counts[256]) {
-    for (; *text != '\0'; text++) {
-        if (isalnum((unsigned char)*text)) {
-            counts[(unsigned char)*text] += sign;
-        }
-    }
+    for (; *text != '\0'; text++)
+        if (isalnum((unsigned char)*text)) counts[(unsigned char)*text] += sign;
 }
 
 /* Every element is closed in order; the document has no other '<'. */
@@ -252,18 +242,14 @@ static void random_pages(void **state) {
     for (int round = 0; round < 1000; round++) {
         int counts[256] = {0};
         iol_page_start(&page);
-        for (unsigned i = next_random(12); i > 0; i--) {
-            random_block();
-        }
+        for (unsigned i = next_random(12); i > 0; i--) random_block();
         assert_false(page.lost);
         check_balance(as_html());
         for (int b = 0; b < page.blocks; b++) {
             const iol_block_kind kind = page.block[b].kind;
             const bool silent = kind == IOL_BLOCK_FOLD || kind == IOL_BLOCK_UNFOLD || kind == IOL_BLOCK_ALONE;
             const int cells = silent ? 0 : kind == IOL_BLOCK_HEADING ? 1 : page.block[b].cells;
-            for (int i = 0; i < cells; i++) {
-                count_letters(page.bytes + page.block[b].text[i], 1, counts);
-            }
+            for (int i = 0; i < cells; i++) count_letters(page.bytes + page.block[b].text[i], 1, counts);
         }
         const char *text = as_text(false);
         static const int none[256];
@@ -273,9 +259,7 @@ static void random_pages(void **state) {
             const size_t length = strcspn(text, "\n");
             assert_true(length <= 80);
             assert_true(length == 0 || text[length - 1] != ' ');
-            for (size_t i = 0; i < length; i++) {
-                assert_true(text[i] >= ' ' && text[i] < 0x7F);
-            }
+            for (size_t i = 0; i < length; i++) assert_true(text[i] >= ' ' && text[i] < 0x7F);
             assert_int_equal(text[length], '\n');
             text += length + 1;
         }
@@ -300,9 +284,7 @@ static void check_loss_is_said(void) {
 static void overflow(void **state) {
     (void)state;
     iol_page_start(&page); /* too many blocks */
-    for (int i = 0; i < IOL_PAGE_BLOCKS; i++) {
-        iol_page_item(&page, "x");
-    }
+    for (int i = 0; i < IOL_PAGE_BLOCKS; i++) iol_page_item(&page, "x");
     assert_false(page.lost);
     assert_null(strstr(as_text(false), "STOP"));
     iol_page_item(&page, "last");
@@ -358,9 +340,7 @@ static void sample_html(void **state) {
     assert_non_null(strstr(html, "<p class=\"caution stop\"><strong>stop</strong> The lens"));
     assert_non_null(strstr(html, "<p class=\"caution\"><strong>NOTE</strong> Local"));
     static const char *const outside[] = {"<script", "http:", "https:", "url(", "src=", "<link"};
-    for (size_t k = 0; k < sizeof outside / sizeof outside[0]; k++) {
-        assert_null(strstr(html, outside[k]));
-    }
+    for (size_t k = 0; k < sizeof outside / sizeof outside[0]; k++) assert_null(strstr(html, outside[k]));
 }
 
 /* The five characters that mean something in HTML, in every kind of block. */
@@ -389,9 +369,7 @@ static void html_escapes(void **state) {
     check_balance(html);
     assert_null(strstr(html, "<b>"));
     int found = 0;
-    for (; (html = strstr(html, good)) != NULL; html++) {
-        found++;
-    }
+    for (; (html = strstr(html, good)) != NULL; html++) found++;
     assert_int_equal(found, 1 + 1 + 1 + 1 + 2 + 1 + 2 + 2 + 2 /* the title stands twice */
                                 + 2 + 3 + 1 + 1 + 1 + 2);     /* section, links, subheading, fold, figures */
 }
@@ -402,9 +380,9 @@ static void units_stay_with_numbers(void **state) {
     (void)state;
     static const char text[] =
         "+21.50 D, -0.75 D x 90; 500 per mm2, 0.5 D per mm, 49 % <5 mm; 90 deg 3 of 4, 7 Dots D 2 mmHgs";
-    static const char tied[] =
-        "+21.50&nbsp;D, \xE2\x88\x92" "0.75&nbsp;D x 90; 500&nbsp;per mm\xC2\xB2, 0.5&nbsp;D per mm, 49&nbsp;% &lt;5&nbsp;mm; "
-        "90\xC2\xB0 3 of 4, 7 Dots D 2 mmHgs";
+    static const char tied[] = "+21.50&nbsp;D, \xE2\x88\x92"
+                               "0.75&nbsp;D x 90; 500&nbsp;per mm\xC2\xB2, 0.5&nbsp;D per mm, 49&nbsp;% &lt;5&nbsp;mm; "
+                               "90\xC2\xB0 3 of 4, 7 Dots D 2 mmHgs";
     const char *const cells[] = {text, text};
     iol_page_start(&page);
     iol_page_paragraph(&page, text);
@@ -442,9 +420,7 @@ static void html_of_parts(void **state) {
         "<tr><td>three</td></tr>\n<tr><th scope=\"row\">end</th><td>four</td></tr>\n",
         "<tr><td></td><td>apart</td></tr>\n",
     };
-    for (size_t k = 0; k < sizeof wanted / sizeof wanted[0]; k++) {
-        assert_non_null(strstr(html, wanted[k]));
-    }
+    for (size_t k = 0; k < sizeof wanted / sizeof wanted[0]; k++) assert_non_null(strstr(html, wanted[k]));
 }
 
 static void refused_by_the_sink(void **state) {

@@ -296,9 +296,8 @@ static int count_nodes(const cJSON *node) {
 static bool check_against_cjson(const char *text, size_t length) {
     bool good = scan(text, length);
     assert_int_equal(good, faults.count == 0);
-    for (int i = 0; i < faults.count; i++) {
+    for (int i = 0; i < faults.count; i++)
         if (faults.item[i].line < 1) fail_msg("no line: <%.*s>", (int)length, text);
-    }
     if (!good) return false;
     size_t mark = iol_scan_mark(text, length);
     const char *end = NULL;

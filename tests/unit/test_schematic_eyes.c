@@ -44,11 +44,8 @@ static const schematic eyes[] = {
 enum { EYES = sizeof eyes / sizeof eyes[0] };
 
 static const schematic *eye_named(const char *name) {
-    for (int i = 0; i < EYES; i++) {
-        if (strcmp(eyes[i].name, name) == 0) {
-            return &eyes[i];
-        }
-    }
+    for (int i = 0; i < EYES; i++)
+        if (strcmp(eyes[i].name, name) == 0) return &eyes[i];
     return NULL;
 }
 
@@ -85,9 +82,7 @@ static double leaving_vergence(const schematic *eye, double index_before, double
 static double cardinal(const schematic *eye, const char *what) {
     double power, from_behind, last = eye->at[eye->count - 1].index_behind, thickness = 0.0;
     schematic back = reversed(eye);
-    for (int i = 0; i < eye->count; i++) {
-        thickness += eye->at[i].gap_mm;
-    }
+    for (int i = 0; i < eye->count; i++) thickness += eye->at[i].gap_mm;
     double back_focus = 1000.0 * last / leaving_vergence(eye, 1.0, &power) + thickness;
     double front_focus = -1000.0 / leaving_vergence(&back, last, &from_behind);
     CHECK_NEAR(from_behind, power, 1e-11, "the power is the same from both sides");
@@ -111,9 +106,8 @@ static void derived_schematic_eyes(void **state) {
     while (check_next(&t)) {
         const schematic *eye = eye_named(check_text(&t, "eye"));
         assert_non_null(eye);
-        for (int i = 1; i < t.columns; i++) {
+        for (int i = 1; i < t.columns; i++)
             CHECK_NEAR(cardinal(eye, t.name[i]), check_number(&t, t.name[i]), 1e-11, DERIVATION "/schematic.tsv");
-        }
     }
     assert_int_equal(t.rows, EYES);
 }
@@ -133,11 +127,8 @@ static const struct {
 };
 
 static bool is_known(const char *inputs) {
-    for (size_t i = 0; i < sizeof known / sizeof known[0]; i++) {
-        if (strcmp(known[i].inputs, inputs) == 0) {
-            return true;
-        }
-    }
+    for (size_t i = 0; i < sizeof known / sizeof known[0]; i++)
+        if (strcmp(known[i].inputs, inputs) == 0) return true;
     return false;
 }
 
@@ -207,9 +198,7 @@ static void published_listing_helmholtz(void **state) {
         const char *what = check_text(&t, "inputs"), *printed = check_text(&t, "printed");
         double got = listing_helmholtz(what), want = check_to_number(printed);
         bool is_by_hand = false;
-        for (int i = 0; i < 4; i++) {
-            is_by_hand = is_by_hand || strcmp(what, by_hand[i]) == 0;
-        }
+        for (int i = 0; i < 4; i++) is_by_hand = is_by_hand || strcmp(what, by_hand[i]) == 0;
         CHECK_NEAR(got, want, check_number(&t, "tolerance"), check_text(&t, "source"));
         assert_int_equal(check_near(got, want, half_last_digit(printed)), !is_by_hand);
         different += is_by_hand;

@@ -32,9 +32,7 @@ static void angles_are_exact(void **state) {
     static const double axis[][2] = {{0, 180}, {180, 180}, {360, 180}, {-180, 180},  {90, 90},   {270, 90},  {-90, 90},
                                      {181, 1}, {-1, 179},  {45, 45},   {1e-9, 1e-9}, {540, 180}, {-0.0, 180}};
     static const double place[][2] = {{0, 0}, {360, 0}, {-360, 0}, {-90, 270}, {450, 90}, {359.5, 359.5}, {-1e-300, 0}};
-    for (size_t i = 0; i < sizeof axis / sizeof axis[0]; i++) {
-        assert_true(iol_axis_reduce(axis[i][0]) == axis[i][1]);
-    }
+    for (size_t i = 0; i < sizeof axis / sizeof axis[0]; i++) assert_true(iol_axis_reduce(axis[i][0]) == axis[i][1]);
     for (size_t i = 0; i < sizeof place / sizeof place[0]; i++) {
         assert_true(iol_position_reduce(place[i][0]) == place[i][1]);
         assert_false(signbit(iol_position_reduce(place[i][0])));
@@ -59,9 +57,8 @@ static void turns_go_the_short_way(void **state) {
     (void)state;
     static const double turn[][3] = {{10, 30, 20},  {30, 10, -20}, {170, 5, 15}, {5, 170, -15},  {90, 180, 90},
                                      {180, 90, 90}, {45, 135, 90}, {180, 0, 0},  {179, 91, -88}, {1, 92, -89}};
-    for (size_t i = 0; i < sizeof turn / sizeof turn[0]; i++) {
+    for (size_t i = 0; i < sizeof turn / sizeof turn[0]; i++)
         assert_true(iol_axis_turn(turn[i][0], turn[i][1]) == turn[i][2]);
-    }
 }
 
 static void nan_stays_nan(void **state) {
