@@ -15,6 +15,7 @@ typedef struct {
     bool two;        /* an eye with two lenses */
     bool no_lens, sheet_wrong, turn_confirmed, tests;
     bool new_step, new_open; /* a new lens is the step, and known to fit */
+    bool operates;           /* an operation is the next step, known to fit */
     bool exchange_open, back_open, second_open, laser_open, contact_open, glasses_open, leave_open; /* known to fit */
     double miss_d, of_100, eyes; /* 0 near enough or not known; series of the first way */
     int32_t by_day, wait_day;    /* 0: none */
@@ -58,6 +59,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->new_open = t->exchange_open || is_open(plan, IOL_option_secondary_lens);
     t->new_step = f->exchange_step || t->state == IOL_state_secondary_lens;
     t->back_open = is_open(plan, IOL_option_reposition);
+    t->operates = t->first > 0 ? f->lens_step && t->first_fits && t->wait_day == 0 : t->new_step && t->new_open;
     t->second_open = is_open(plan, IOL_option_piggyback);
     t->laser_open = is_open(plan, IOL_option_corneal_laser);
     t->contact_open = is_open(plan, IOL_option_contact_lens);

@@ -54,10 +54,10 @@ static iol_flag suitable(const rule all[RULES], int option, iol_flag alarm) {
 static void not_known(iol_work *w, const rule all[RULES], int option, int place, int row, int strength,
                       iol_verdict *out) {
     char list[60] = "";
-    if (w->facts.alarm == IOL_UNKNOWN) iol_list_add_each(list, sizeof list, "red flags and pressure", ", ...");
+    if (w->facts.alarm == IOL_UNKNOWN) iol_list_add_each(list, sizeof list, "red flags and pressure", ", more");
     for (int i = 0; i < RULES; i++)
         if (all[i].option == option && all[i].answer == IOL_UNKNOWN && all[i].effect < IOL_EFFECT_first)
-            iol_list_add_each(list, sizeof list, all[i].finding, ", ...");
+            iol_list_add_each(list, sizeof list, all[i].finding, ", more");
     if (!list[0]) return;
     if (place >= 0) iol_note_add(&w->plan->notes, place, row, IOL_NOTE_opt_not_known, NAN, NAN, list);
     if (strength >= 3) return;

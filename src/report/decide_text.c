@@ -8,7 +8,7 @@
 
 static void note_text(iol_line *line, const iol_plan *plan, int index) {
     char text[640];
-    iol_line_text(line, iol_note_text(&plan->notes.item[index], text, sizeof text));
+    iol_line_text(line, iol_note_plain(&plan->notes.item[index], text, sizeof text));
 }
 
 /* ---- stops ---- */
@@ -296,7 +296,7 @@ static void risk(const iol_plan *plan, iol_screen *s) {
     if (e->present && !isnan(e->cells_now_per_mm2)) {
         iol_line_text(&line, "; cells ");
         iol_line_number(&line, e->cells_now_per_mm2, IOL_UNIT_count);
-        iol_line_text(&line, ", exchanged ");
+        iol_line_text(&line, plan->secondary.present ? ", operated " : ", exchanged ");
         iol_line_number(&line, e->cells_expected_per_mm2, IOL_UNIT_count);
         iol_line_text(&line, " per mm2");
     }
@@ -334,13 +334,8 @@ static void questions(const iol_plan *plan, iol_screen *s) {
 
 void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
     const bool alarm = iol_is_alarm(plan);
-    iol_line line;
     iol_screen_start(s);
-    iol_line_start(&line);
-    iol_line_ident(&line, plan);
-    iol_screen_row(s, IOL_RANK_NEVER, line.text);
-    iol_screen_row(s, IOL_RANK_NEVER,
-                   "================================================================================");
+    iol_screen_ident(s, plan);
     iol_screen_stops(plan, s);
     decision(plan, s);
     acts(plan, IOL_act_when_after_it, "AFTER", IOL_RANK_FACT, s);

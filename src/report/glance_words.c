@@ -169,6 +169,16 @@ void iol_line_then(iol_line *line, const iol_plan *plan) {
     iol_line_text(line, ".");
 }
 
+const char *iol_note_plain(const iol_note *note, char *text, size_t size) {
+    iol_note_text(note, text, size);
+    for (char *path = strstr(text, " (/"); path; path = strstr(path, " (/")) {
+        const char *end = strchr(path, ')');
+        if (!end) break;
+        memmove(path, end + 1, strlen(end));
+    }
+    return text;
+}
+
 /* What stands in the acts or on every plan. */
 bool iol_caution_said(const iol_note *note) {
     switch (note->code) {
@@ -188,6 +198,20 @@ void iol_line_ident(iol_line *line, const iol_plan *plan) {
     iol_line_text(line, plan->case_ref);
     iol_line_text(line, "   ");
     iol_line_as_of(line, plan);
+}
+
+void iol_screen_ident(iol_screen *s, const iol_plan *plan) {
+    iol_line line, day;
+    iol_line_start(&line);
+    iol_line_start(&day);
+    iol_line_ident(&line, plan);
+    iol_line_as_of(&day, plan);
+    const bool apart = line.used > IOL_SCREEN_COLUMNS;
+    if (apart) line.text[line.used - day.used - 3] = '\0';
+    iol_screen_row(s, IOL_RANK_NEVER, line.text);
+    if (apart) iol_screen_row(s, IOL_RANK_NEVER, day.text);
+    iol_screen_row(s, IOL_RANK_NEVER,
+                   "================================================================================");
 }
 
 void iol_line_as_of(iol_line *line, const iol_plan *plan) {

@@ -4,7 +4,8 @@
 #include <math.h>
 #include <string.h>
 
-enum { LETTER = 5, HALF_TEXT = 5, HALF_DOT = 4, GAP = 6, RISE = 10 };
+enum { LETTER = 5, HALF_TEXT = 5, HALF_DOT = 4, GAP = 6, RISE = 10, APART = 2 }; /* apart: two labels on a line are not read
+                                                                            * as one */
 
 void iol_labels_start(iol_labels *l, iol_figure *f) {
     l->f = f;
@@ -22,23 +23,24 @@ void iol_labels_spare(iol_labels *l, double x, double y) {
     take(l, iol_figure_across(l->f, x), iol_figure_down(l->f, y), HALF_DOT, HALF_DOT);
 }
 
-static bool is_free(const iol_labels *l, double x, double y, double half_width) {
+static bool is_free(const iol_labels *l, double x, double y, double half_width, double between) {
     if (l->taken == IOL_LABELS_MOST || x - half_width < 0.0 || x + half_width > l->f->width) return false;
     for (int i = 0; i < l->taken; i++)
-        if (fabs(x - l->x[i]) < half_width + l->half_width[i] && fabs(y - l->y[i]) < HALF_TEXT + l->half_height[i])
+        if (fabs(x - l->x[i]) < half_width + l->half_width[i] + between && fabs(y - l->y[i]) < HALF_TEXT + l->half_height[i])
             return false;
     return true;
 }
 
 static bool put(iol_labels *l, double x, double y, const iol_beside *side, int sides, const char *text, bool scale) {
     const double half = (double)strlen(text) * LETTER / 2.0;
-    for (int i = 0; i < sides && isfinite(x) && isfinite(y); i++) {
+    for (int n = 0; n < 2 * sides && isfinite(x) && isfinite(y); n++) { /* once with room between, else without */
+        const int i = n % sides;
         double at_x = iol_figure_across(l->f, x), at_y = iol_figure_down(l->f, y);
         if (side[i] == IOL_BESIDE_RIGHT) at_x += GAP + half;
         if (side[i] == IOL_BESIDE_LEFT) at_x -= GAP + half;
         if (side[i] == IOL_BESIDE_ABOVE) at_y -= RISE;
         if (side[i] == IOL_BESIDE_BELOW) at_y += RISE + 1;
-        if (!is_free(l, at_x, at_y, half)) continue;
+        if (!is_free(l, at_x, at_y, half, n < sides ? APART : 0.0)) continue;
         take(l, at_x, at_y, half, HALF_TEXT);
         if (scale)
             iol_figure_scale_label(l->f, x, y, side[i], text);

@@ -9,7 +9,7 @@ static const char *lens_head(const iol_plan *plan) {
     if (iol_exchange_leads(plan)) return "the chosen lens";
     if (plan->decision.state == IOL_state_exchange_or_alternative) return "if exchanged";
     if (first && first->option == IOL_option_rotation) return "if it does not turn or hold: exchange";
-    return "if exchanged: not the next step";
+    return plan->secondary.present ? "if a lens is put in: not the next step" : "if exchanged: not the next step";
 }
 
 static void bar(double power_d, double half, double one, bool chosen, int rank, iol_screen *s) {

@@ -30,7 +30,7 @@ static void say(iol_screen *s, int rank, const char *text) {
 }
 
 /* A heading, its sentences. */
-static void part(const iol_plan *plan, const iol_language *l, int which, int head, iol_screen *s) {
+static void part(const iol_plan *plan, const iol_language *l, int which, const char *head, iol_screen *s) {
     bool any = false;
     char text[500];
     for (int i = 0; i < plan->patient_count; i++) {
@@ -38,7 +38,7 @@ static void part(const iol_plan *plan, const iol_language *l, int which, int hea
         if (plan->patient[i].part != which || note < 0) continue;
         if (!any) {
             iol_screen_blank(s);
-            say(s, IOL_RANK_NEVER, l->word[head]);
+            if (head) say(s, IOL_RANK_NEVER, head);
         }
         any = true;
         iol_patient_say(l, &plan->notes.item[note], text, sizeof text);
@@ -52,10 +52,11 @@ void iol_screen_patient(const iol_plan *plan, const iol_language *l, iol_screen 
     iol_screen_start(s);
     say(s, IOL_RANK_NEVER, l->word[plan->eye == IOL_side_right ? IOL_HEAD_right_eye : IOL_HEAD_left_eye]);
     if (l->word[IOL_HEAD_unchecked][0]) say(s, IOL_RANK_NEVER, l->word[IOL_HEAD_unchecked]);
-    part(plan, l, IOL_told_part_found, IOL_HEAD_found, s);
-    part(plan, l, IOL_told_part_suggest, IOL_HEAD_suggest, s);
-    part(plan, l, IOL_told_part_chances, IOL_HEAD_chances, s);
-    part(plan, l, IOL_told_part_risks, IOL_HEAD_risks, s);
-    part(plan, l, IOL_told_part_next, IOL_HEAD_next, s);
+    part(plan, l, IOL_told_part_who, NULL, s);
+    part(plan, l, IOL_told_part_found, l->word[IOL_HEAD_found], s);
+    part(plan, l, IOL_told_part_suggest, l->word[IOL_HEAD_suggest], s);
+    part(plan, l, IOL_told_part_chances, l->word[IOL_HEAD_chances], s);
+    part(plan, l, IOL_told_part_risks, l->word[IOL_HEAD_risks], s);
+    part(plan, l, IOL_told_part_next, l->word[IOL_HEAD_next], s);
     iol_screen_fit(s, IOL_SCREEN_LINES);
 }

@@ -53,6 +53,8 @@ void iol_screen_stops(const iol_plan *plan, iol_screen *s);
 void iol_screen_last_stop(const iol_plan *plan, iol_screen *s);
 /* "RIGHT EYE   case K-1   as of 30 Oct 2025, day 45", and its end. */
 void iol_line_ident(iol_line *line, const iol_plan *plan);
+/* The same as the head of a screen; behind a long reference the day stands on a line of its own. */
+void iol_screen_ident(iol_screen *s, const iol_plan *plan);
 void iol_line_as_of(iol_line *line, const iol_plan *plan);
 
 /* ---- what more than one screen says ---- */
@@ -113,6 +115,8 @@ void iol_line_lead_warns(iol_line *line, const iol_lead *lead);
 void iol_line_lens_warns(iol_line *line, const iol_plan *plan);
 /* The shelf ends before the aim. */
 bool iol_misses(double expected_d, double aim_d);
+/* The sentence of a note without the paths of fields that stand in brackets behind their words. */
+const char *iol_note_plain(const iol_note *note, char *text, size_t size);
 /* A caution that an act says already. */
 bool iol_caution_said(const iol_note *note);
 

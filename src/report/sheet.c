@@ -47,7 +47,7 @@ void iol_sheet_source(iol_sheet *s, int reference) {
 
 void iol_sheet_note(iol_sheet *s, const iol_note *note) {
     char text[640];
-    iol_html_escaped(s->out, iol_note_text(note, text, sizeof text));
+    iol_html_escaped(s->out, iol_note_plain(note, text, sizeof text));
     iol_sheet_source(s, (int)iol_note_rows[note->code].reference);
 }
 

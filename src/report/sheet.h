@@ -57,6 +57,7 @@ void iol_sheet_turn_dial(iol_sheet *s);
 void iol_sheet_cut_dial(iol_sheet *s);
 void iol_sheet_cut_frames(iol_sheet *s);
 void iol_sheet_dots(iol_sheet *s, double of_100, const char *title);
-void iol_sheet_eye_side(iol_sheet *s, int option, const iol_language *language);
+/* without: there is no lens in the eye. */
+void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_language *language);
 
 #endif

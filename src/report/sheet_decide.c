@@ -236,7 +236,8 @@ static void support(iol_sheet *s) {
     iol_sheet_put(s, ").");
     if (e->present && !isnan(e->cells_now_per_mm2)) {
         iol_line_number(&line, e->cells_now_per_mm2, IOL_UNIT_per_mm2);
-        iol_sheet_line(s, " <b>Corneal cells</b> ", &line, ", after an exchange ");
+        iol_sheet_line(s, " <b>Corneal cells</b> ", &line,
+                       s->plan->secondary.present ? ", after the operation " : ", after an exchange ");
         iol_line_number(&line, e->cells_expected_per_mm2, IOL_UNIT_count);
         iol_sheet_line(s, "", &line, " (");
         iol_line_number(&line, e->cells_low_per_mm2, IOL_UNIT_count);

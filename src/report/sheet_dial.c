@@ -77,9 +77,9 @@ static void sides(dial *v) {
     for (int i = 0; i < 4; i++) {
         double x, y, sine, cosine;
         iol_sincos_deg(turned(v, side[i].place), &sine, &cosine);
-        x = CX + 41.6 * cosine;
-        y = CY - 39.6 * sine;
-        if (fabs(cosine) > 0.7)
+        x = CX + fmax(fmin(47.0 * cosine, 41.6), -41.6); /* on the slant further out than the degrees */
+        y = CY - fmax(fmin(47.0 * sine, 39.6), -39.6);
+        if (fabs(cosine) > 0.75)
             iol_draw_turned(&v->d, "s m w", x, y, cosine < 0.0 ? -90.0 : 90.0, side[i].name);
         else
             iol_draw_text(&v->d, "s m w", x, y + 1.0, side[i].name);
@@ -105,6 +105,11 @@ static void ring(dial *v) {
 
 /* ---- what lies on the ring ---- */
 
+static double optic_radius(const dial *v) {
+    const double diameter = v->plan->removal.lens.optic_diameter_mm;
+    return isnan(diameter) ? RING / 2.0 : diameter / 2.0 * v->scale;
+}
+
 static void wound(dial *v) {
     const iol_incision *i = &v->plan->incision;
     const iol_removal_row *way = iol_preferred_way(&v->plan->removal);
@@ -116,6 +121,9 @@ static void wound(dial *v) {
     arc(v, "wound-wide", RING, i->position_deg - half_wide, i->position_deg + half_wide);
     arc(v, "wound", RING, i->position_deg - half, i->position_deg + half);
     spot(v, i->position_deg, RING - 4.0, &x, &y);
+    if (hypot(x - v->x, y - v->y) < optic_radius(v) + 2.0) { /* the lens lies there: outside, between hours and degrees */
+        spot(v, i->position_deg + 15.0, RING + 8.4, &x, &y);
+    }
     iol_draw_text(&v->d, "s m h", x, y + 1.0, "wound");
 }
 
@@ -135,11 +143,6 @@ static void gap(dial *v) {
     arc(v, "zonule-gap", RING - 2.2, o->zonule_gap_position_deg - half, o->zonule_gap_position_deg + half);
     spot(v, o->zonule_gap_position_deg, RING - 6.0, &x, &y);
     iol_draw_text(&v->d, "s m h", x, y + 1.0, "zonule gap");
-}
-
-static double optic_radius(const dial *v) {
-    const double diameter = v->plan->removal.lens.optic_diameter_mm;
-    return isnan(diameter) ? RING / 2.0 : diameter / 2.0 * v->scale;
 }
 
 /* To scale as far as the edge of the optic stays inside the ring. */
@@ -277,6 +280,20 @@ static void loops(dial *v, double radius) {
     }
 }
 
+/* The degrees of a turn: along its arrow; beside its start where the arrow is short, and never where the wound is named. */
+static void turn_name(dial *v, double from, double by, double radius) {
+    const double wound = v->plan->incision.present ? v->plan->incision.position_deg : NAN;
+    const bool is_short = fabs(by) < 30.0;
+    const double side = by > 0.0 ? -1.0 : 1.0; /* behind the start */
+    double at = is_short ? from + side * 14.0 : from + by / 2.0;
+    iol_line line;
+    const double off = remainder(at - wound, 360.0);
+    if (is_short && fabs(off) < 32.0) at = wound + side * 32.0;
+    iol_line_start(&line);
+    iol_line_number(&line, fabs(by), IOL_UNIT_deg);
+    optic_name(v, "t m w h", at, is_short ? radius + 5.6 : radius + 9.0, line.text);
+}
+
 void iol_sheet_cut_dial(iol_sheet *s) {
     const iol_removal_orientation *o = &s->plan->removal.orientation;
     const iol_choice *fresh = iol_power_given(s->plan) ? iol_chosen_step(iol_new_lens(s->plan)) : NULL;
@@ -304,9 +321,7 @@ void iol_sheet_cut_dial(iol_sheet *s) {
     if (turns) {
         optic_line(&v, "junction-now", o->junction_position_deg - o->turn_deg, radius - 2.0, radius + 2.0);
         turn_arrow(&v, radius + 4.4, o->junction_position_deg - o->turn_deg, o->turn_deg, "turn");
-        iol_line_start(&line);
-        iol_line_number(&line, fabs(o->turn_deg), IOL_UNIT_deg);
-        optic_name(&v, "t m w h", o->junction_position_deg - o->turn_deg / 2.0, radius + 9.0, line.text);
+        turn_name(&v, o->junction_position_deg - o->turn_deg, o->turn_deg, radius);
     }
     if (fresh && fresh->cylinder_d > 0.0) {
         for (int i = 0; i < 2; i++) radial(&v, "mark limbus", fresh->axis_deg + 180.0 * i, RING - 3.0, RING - 0.6);

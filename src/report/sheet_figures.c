@@ -26,9 +26,16 @@ enum { FALL_LEFT = 17, FALL_WIDE = 69, FALL_BOTTOM = 22 };
 static const double fall_top = 3.2, fall_step = 5.5; /* first row, and from row to row */
 static double across(const waterfall *w, double v) { return FALL_LEFT + (v - w->lo) / (w->hi - w->lo) * FALL_WIDE; }
 
+/* A label that may stand on a line of the scale: on a piece of paper, so that no line makes a sign of it. end: it ends at x. */
+static void on_paper(iol_drawing *d, const char *kind, double x, double y, bool end, const char *text) {
+    const double wide = 0.56 * 3.1 * (double)strlen(text);
+    iol_draw_box(d, "paper", end ? x - wide : x - 0.2, y - 2.6, wide + 0.2, 3.2);
+    iol_draw_text(d, kind, x, y, text);
+}
+
 static void value_label(waterfall *w, double x_mm, double y, double gap, const char *text) {
     const bool left = x_mm > FALL_LEFT + 0.62 * FALL_WIDE;
-    iol_draw_text(&w->d, left ? "t e w h" : "t w h", left ? x_mm - gap : x_mm + gap, y + 1.1, text);
+    on_paper(&w->d, left ? "t e w" : "t w", left ? x_mm - gap : x_mm + gap, y + 1.1, left, text);
 }
 
 static void part_bar(waterfall *w, const char *name, const char *kind, double from, double part, double y) {
@@ -41,9 +48,9 @@ static void part_bar(waterfall *w, const char *name, const char *kind, double fr
     if (right - left > 15.0) /* inside; else on the side that has room */
         iol_draw_text(&w->d, "s m", (left + right) / 2.0, y + 1.0, line.text);
     else if (right < FALL_LEFT + FALL_WIDE - 14.0)
-        iol_draw_text(&w->d, "s h", right + 1.0, y + 1.0, line.text);
+        on_paper(&w->d, "s", right + 1.0, y + 1.0, false, line.text);
     else
-        iol_draw_text(&w->d, "s e h", left - 1.0, y + 1.0, line.text);
+        on_paper(&w->d, "s e", left - 1.0, y + 1.0, true, line.text);
 }
 
 static void diamond(waterfall *w, double v, double y) {

@@ -6,7 +6,10 @@
 void iol_sheet_no_power(iol_sheet *s) {
     enum { MOST = 5 };
     int count = 0;
+    const int standing = iol_new_lens(s->plan)->standing;
     iol_sheet_put(s, "<div class=\"zone\"><h2>No power is given <small>and no theatre card</small></h2>\n");
+    if (standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering)
+        iol_sheet_put(s, "<p>None is chosen: no step of the shelf fits this eye.</p>\n");
     for (int i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0); i >= 0;
          i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, i + 1)) {
         const iol_note *note = &s->plan->notes.item[i];
@@ -49,7 +52,7 @@ static void words(iol_sheet *s, const iol_choice *c, int position) {
     iol_sheet_line(s, "<div class=\"lens\"><p class=\"power\">", &line, "</p><p>");
     iol_sheet_class(s, c);
     iol_line_place(&line, position);
-    iol_sheet_line(s, "<br><b>", &line, "</b><br>");
+    iol_sheet_line(s, c->cylinder_d > 0.0 ? "<br><b>" : ", <b>", &line, "</b><br>");
     iol_line_form(&line, &c->expected);
     iol_sheet_line(s, "<b>", &line, "</b>, SE ");
     iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
@@ -85,8 +88,8 @@ static void exchange(iol_sheet *s, const char *name, const char *before, bool wi
     head(s, name, r, before);
     iol_line_lens_warns(&line, s->plan);
     warn(s, &line);
-    words(s, c, r->position);
     repeat(s, r);
+    words(s, c, r->position);
     if (with_chances && !iol_misses(c->expected.se_d, r->target_se_d)) chances(s, r);
     iol_sheet_put(s, "</div>\n");
 }
@@ -124,8 +127,8 @@ void iol_sheet_lens(iol_sheet *s) {
     else if (iol_exchange_leads(s->plan))
         exchange(s, "The chosen lens", "", true);
     else
-        exchange(s, "If exchanged",
-                 s->plan->decision.state == IOL_state_other_option_first ? "not the next step; " : "", true);
+        exchange(s, s->plan->secondary.present ? "If a lens is put in" : "If exchanged",
+                 s->plan->decision.state == IOL_state_exchange_or_alternative ? "" : "not the next step; ", true);
 }
 
 void iol_sheet_beside_lens(iol_sheet *s) {

@@ -60,11 +60,12 @@ void iol_sheet_patient(iol_sheet *s, const iol_language *l) {
                    "</h2>\n");
     if (l->word[IOL_HEAD_unchecked][0])
         iol_sheet_text(s, "<p class=\"unchecked\">", l->word[IOL_HEAD_unchecked], "</p>\n");
+    sentences(s, l, IOL_told_part_who, "<p><b>", " ", "</b></p>\n");
     iol_sheet_put(s, "<div class=\"story\"><div>\n");
     part(s, l, IOL_told_part_found, IOL_HEAD_found, false);
     part(s, l, IOL_told_part_suggest, IOL_HEAD_suggest, false);
     iol_sheet_put(s, "</div>\n");
-    if (!iol_is_alarm(s->plan)) iol_sheet_eye_side(s, option, l);
+    if (!iol_is_alarm(s->plan)) iol_sheet_eye_side(s, option, s->plan->secondary.present, l);
     iol_sheet_put(s, "</div>\n");
     chances(s, l);
     part(s, l, IOL_told_part_risks, IOL_HEAD_risks, true);

@@ -84,7 +84,7 @@ static void pointer(iol_drawing *d, double x, double y, double to_x, double to_y
 }
 
 /* The part that the way works on is drawn heavy and its name is bold. */
-void iol_sheet_eye_side(iol_sheet *s, int option, const iol_language *language) {
+void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_language *language) {
     const bool window =
         option == IOL_option_corneal_laser || option == IOL_option_contact_lens || option == IOL_option_treat_surface;
     const bool retina = option == IOL_option_treat_macula;
@@ -103,8 +103,9 @@ void iol_sheet_eye_side(iol_sheet *s, int option, const iol_language *language) 
     iol_draw_line(&d, "hh2", top.x + 1.5, top.y + 1.8, top.x + 3.5, cy - 4.6);
     iol_draw_line(&d, "hh2", top.x + 1.5, bottom.y - 1.8, top.x + 3.5, cy + 4.6);
     const double lens_x = top.x + 7.5;
-    lens(&d, on_lens ? "kk" : "g", lens_x, cy, 1.9, 7.0);
-    if (option == IOL_option_piggyback) lens(&d, "kk", lens_x - 4.2, cy, 1.2, 6.4);
+    lens(&d, without ? "b" : on_lens ? "kk" : "g", lens_x, cy, 1.9, 7.0);
+    if (option == IOL_option_piggyback || option == IOL_option_second_exchange || option == IOL_option_second_out)
+        lens(&d, "kk", lens_x - 4.2, cy, 1.2, 6.4);
     curve(&d, "b", (spot){lens_x, cy - 8.4}, (spot){lens_x + 5.0, cy - 6.0}, (spot){lens_x + 5.0, cy + 6.0},
           (spot){lens_x, cy + 8.4});
     const char *bold = "p12 w", *plain = "p12"; /* from the left edge: a longer word of a language runs inward */
@@ -113,7 +114,8 @@ void iol_sheet_eye_side(iol_sheet *s, int option, const iol_language *language) 
     pointer(&d, 24.0, 50.0, top.x + 2.4, cy + 8.0);
     iol_draw_text(&d, plain, 1.0, 54.0, language->word[IOL_HEAD_ring]);
     pointer(&d, 50.0, 5.5, lens_x + 1.0, cy - 5.0);
-    iol_draw_text(&d, on_lens ? "p12 m w" : "p12 m", 50.0, 4.2, language->word[IOL_HEAD_lens]);
+    iol_draw_text(&d, on_lens ? "p12 m w" : "p12 m", 50.0, 4.2,
+                  language->word[without ? IOL_HEAD_lens_place : IOL_HEAD_lens]);
     pointer(&d, 60.0, 52.0, lens_x + 3.6, cy + 3.0);
     iol_draw_text(&d, "p12", 61.0, 55.0, language->word[IOL_HEAD_skin]);
     pointer(&d, 76.0, 11.0, cx + 0.766 * (r - 1.6), cy - 0.643 * (r - 1.6));

@@ -1,4 +1,6 @@
 /* The ways in order: a strip a row on one scale, its numbers beside it. */
+#include <string.h>
+
 #include "sheet.h"
 #include "text/number.h"
 
@@ -96,6 +98,18 @@ static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
     iol_drawing_close(&d);
 }
 
+/* The reason of a way, unless the head of the sheet says its sentence already. */
+static void why(iol_sheet *s, int note) {
+    char text[640];
+    iol_line because;
+    iol_line_start(&because);
+    iol_line_because(&because, s->plan);
+    if (strstr(because.text, iol_note_text(&s->plan->notes.item[note], text, sizeof text)))
+        iol_sheet_put(s, "Said at the top.");
+    else
+        iol_sheet_note(s, &s->plan->notes.item[note]);
+}
+
 static void row(iol_sheet *s, const scale *c, int at) {
     const iol_option_row *o = &s->plan->options[at];
     const int note = iol_note_find(&s->plan->notes, IOL_AT_option_row_why, at, 0);
@@ -131,7 +145,7 @@ static void row(iol_sheet *s, const scale *c, int at) {
         iol_sheet_line(s, "", &line, "");
         if (note >= 0) iol_sheet_source(s, (int)iol_note_rows[s->plan->notes.item[note].code].reference);
     } else if (note >= 0)
-        iol_sheet_note(s, &s->plan->notes.item[note]);
+        why(s, note);
     iol_sheet_put(s, "</td></tr>\n");
 }
 
@@ -140,7 +154,11 @@ void iol_sheet_ways(iol_sheet *s) {
     const scale c = scale_of(plan);
     int shown = 0;
     iol_line line;
-    for (int i = 0; i < plan->options_count; i++) shown += plan->options[i].rank <= MOST;
+    bool fits = false;
+    for (int i = 0; i < plan->options_count; i++) {
+        shown += plan->options[i].rank <= MOST;
+        fits |= plan->options[i].rank <= MOST && plan->options[i].suitable == IOL_YES;
+    }
     if (!shown) return;
     iol_line_start(&line);
     if (!isnan(c.target)) {
@@ -151,7 +169,9 @@ void iol_sheet_ways(iol_sheet *s) {
         iol_line_text(&line, isnan(c.target) ? "other eye " : ", other eye ");
         iol_line_signed(&line, c.fellow, IOL_UNIT_d);
     }
-    iol_sheet_line(s, "<div class=\"zone\"><h2>The ways that fit, in order <small>", &line, "</small></h2>\n");
+    iol_sheet_text(s, "<div class=\"zone\"><h2>",
+                   fits ? "The ways that fit, in order" : "The ways, none known to fit yet", "");
+    iol_sheet_line(s, " <small>", &line, "</small></h2>\n");
     iol_sheet_put(s, "<table class=\"ways\"><thead><tr><th scope=\"col\">Way</th><th scope=\"col\" class=\"strip\">");
     head(s, &c);
     iol_sheet_put(s, "</th><th scope=\"col\" class=\"number\">SE after</th><th scope=\"col\">Why it stands "

@@ -132,11 +132,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     const char *why_not, *operation = iol_theatre_operation(plan, &why_not), *not_next;
     iol_line line, other;
     iol_screen_start(s);
-    iol_line_start(&line);
-    iol_line_ident(&line, plan);
-    iol_screen_row(s, IOL_RANK_NEVER, line.text);
-    iol_screen_row(s, IOL_RANK_NEVER,
-                   "================================================================================");
+    iol_screen_ident(s, plan);
     iol_line_start(&line);
     if (!operation) {
         iol_line_text(&line, "No theatre card: ");

@@ -18,19 +18,29 @@ browse() { # arguments of the browser; its messages in $work/messages
     "$browser" --headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking \
         --disable-component-update --disable-sync --user-data-dir="$work/profile" --enable-logging=stderr "$@" 2>"$work/messages"
 }
-measure() { # folder of pages: findings on standard output
+measuring() { # folder of pages, frames: $work/measure.html
     {
         echo '<!DOCTYPE html><html lang="en"><meta charset="utf-8"><title>measuring</title><body><script>'
-        # Three screens, px; two papers, mm.
-        echo 'const frames = [["desktop", 1280, "screen"], ["tablet", 820, "screen"], ["phone", 400, "screen"], ["small phone", 320, "screen"], ["dark", 820, "dark"],'
-        echo '["A4", 210, "print"], ["Letter", 215.9, "print"]]; const pages = {'
+        echo "const frames = [$2]; const pages = {"
         for p in "$1"/*.html; do printf '"%s": "%s",\n' "$(basename "$p" .html)" "$(base64 -w0 "$p")"; done
         echo '};</script><script>'
         cat tests/heavy/browser_measure.js
         echo '</script></body></html>'
     } >"$work/measure.html"
+}
+measure() { # folder of pages: findings on standard output
+    # Four screens and the dark one, px; two papers, mm; then the reader's own colours.
+    measuring "$1" '["desktop", 1280, "screen"], ["tablet", 820, "screen"], ["phone", 400, "screen"], ["small phone", 320, "screen"],
+        ["dark", 820, "dark"], ["A4", 210, "print"], ["Letter", 215.9, "print"]'
     browse --virtual-time-budget=600000 --window-size=1400,1000 --dump-dom "file://$work/measure.html" >"$work/dom"
     sed -n '/<pre id="findings">/,/<\/pre>/{s/.*<pre id="findings">//;s/<[^>]*>//g;/./p}' "$work/dom"
+    for scheme in light dark; do
+        measuring "$1" "[\"forced $scheme\", 820, \"forced\"]"
+        python3 tests/heavy/browser_forced.py "$browser" "$work/measure.html" $scheme | grep -v '^measured|'
+    done
+}
+all_measured() { # findings: the three runs came to their end
+    [ "$(grep -cx end "$1")" = 3 ]
 }
 paper() { # page, paper: $sheets printed to $work/printed.pdf; what the console says is a fault
     sed "s,</head>,<style>@page { size: $2 }</style></head>," "$1" >"$work/print.html"
@@ -91,11 +101,16 @@ echo "$svg$said<text x='290' y='50'>+1.50 D</text></svg>" | offends 'outside its
 echo "$svg$said<rect x='-5' y='5' width='9' height='9'/></svg>" | offends 'outside its figure: rect' shape
 echo "$svg$said<text x='9' y='50'>one</text><text x='20' y='52'>two</text></svg>" | offends 'labels overlap' overlap
 echo "$svg$said<text x='9' y='50'>7.25</text></svg>" | offends 'number 7.25 of a figure stands in no table' number
+echo "$svg$said<text x='9' y='50'>turn</text><text x='42' y='50'>wound</text></svg>" | offends 'labels run together' together
+echo '<section class="theatre"><p class="huge" style="font-size:40pt">+21.0 D</p></section>' | offends 'type 40\.0 pt, wanted 62' type
+echo '<section class="patient"><p style="font-size:10pt">small print</p></section>' | offends 'type 10\.0 pt, wanted 12' print
+echo "<style>svg { forced-color-adjust: none } @media (forced-colors: active) { svg text { fill: Canvas } }</style>$svg$said<text x='9' y='50'>gone</text></svg>" |
+    offends 'contrast 1\.00: text' forced
 echo "$svg$said<rect width='99' height='99' fill='#444'/><text x='9' y='50'>on</text></svg>" | offends 'contrast' figure
 echo "$svg$said<text x='9' y='50' font-size='5'>tiny</text></svg>" | offends 'small, 5.0 px' small
 echo "$svg$said<text x='9' y='50' visibility='hidden'>gone</text></svg>" | offends 'not visible' hidden
 measure "$work/bad" >"$work/found"
-[ "$(tail -1 "$work/found")" = end ] || fail "the bad pages were not measured: $(tail -1 "$work/found")"
+all_measured "$work/found" || fail "the bad pages were not measured: $(tail -1 "$work/found")"
 while IFS='|' read -r page what; do
     grep -q "^$page|[^|]*|$what" "$work/found" || fail "not found in the bad page $page: $what"
 done <"$work/must"
@@ -117,7 +132,7 @@ done
 "$program" plan examples/dislocation.json --site examples/site.json --format html --language de --output "$work/pages/dislocation-de.html" 2>/dev/null
 "$program" recheck examples/past-cases.jsonl --format html --output "$work/pages/past-cases.html" || fail "recheck"
 measure "$work/pages" >"$work/found"
-[ "$(tail -1 "$work/found")" = end ] || fail "not all pages were measured: $(tail -1 "$work/found")"
+all_measured "$work/found" || fail "not all pages were measured: $(tail -1 "$work/found")"
 grep -vE '^(measured\||end$)' "$work/found" >"$work/wrong" && fail "found in the pages:" && sed 's/^/  /' "$work/wrong"
 for page in "$work"/pages/*.html; do
     name=$(basename "$page" .html)

@@ -1,5 +1,6 @@
 /* Measures pages in a real browser. `pages` holds { name: base64 of an HTML document }, `frames` how wide each is shown:
- * [name, width in CSS px, "screen" or "dark"] or [name, width of the paper in mm, "print"]. On screen every fold is opened. Writes one line a finding, `page|frame|what is wrong`, then one line a page,
+ * [name, width in CSS px, "screen", "dark" or "forced"] or [name, width of the paper in mm, "print"]; forced colours are the
+ * browser's own, which browser_forced.py asks for. On screen every fold is opened. Writes one line a finding, `page|frame|what is wrong`, then one line a page,
  * `measured|page|figures|texts in them`, into <pre id="findings">; its last line is `end`. */
 "use strict";
 const findings = [];
@@ -27,10 +28,21 @@ const contrast = (a, b) => {
     const l = [luminance(a), luminance(b)].sort((x, y) => y - x);
     return (l[0] + 0.05) / (l[1] + 0.05);
 };
+/* What lies under everything: white, with forced colours the reader's own. */
+const ground = (doc) => {
+    const probe = doc.createElement("p");
+    probe.style.cssText = "forced-color-adjust:none;background:" + (forced(doc) ? "Canvas" : "#fff");
+    doc.body.append(probe);
+    const found = colour(getComputedStyle(probe).backgroundColor);
+    probe.remove();
+    return found;
+};
+const forced = (doc) => doc.defaultView.matchMedia("(forced-colors: active)").matches;
+let under_all = { r: 255, g: 255, b: 255, a: 1 };
 const background = (element) => {
     const layers = [];
     for (let e = element; e; e = e.parentElement) layers.push(colour(getComputedStyle(e).backgroundColor));
-    return layers.reverse().reduce((under, top) => over(top, under), { r: 255, g: 255, b: 255, a: 1 });
+    return layers.reverse().reduce((under, top) => over(top, under), under_all);
 };
 /* What stands behind a text of a figure: the shapes drawn before it that hold the point. */
 const shapes = "rect,circle,ellipse,path,polygon,polyline";
@@ -114,6 +126,20 @@ const texts = (doc) => {
     }
 };
 
+/* ---- sizes on paper, pt: what is read at arm's length, and the patient's sheet ---- */
+const least = [
+    [".theatre .huge", 62], [".theatre .eye-word", 40], [".theatre .rungs .power", 19], [".theatre .words, .theatre .facts", 12.5],
+    [".decide h1", 23], [".decide .decision", 19], [".decide .power", 25], [".decide", 8], [".patient :is(p, li, h2, h3)", 12],
+];
+const sizes = (doc) => {
+    for (const [what, pt] of least)
+        for (const e of doc.querySelectorAll(what)) {
+            if (e.closest("footer") || e.closest(".unchecked") || !e.textContent.trim()) continue;
+            const own = parseFloat(getComputedStyle(e).fontSize) * 0.75;
+            if (own < pt - 0.01) bad("type " + own.toFixed(1) + " pt, wanted " + pt + ": " + name_of(e));
+        }
+};
+
 /* ---- figures ---- */
 const inside = (svg, e) => {
     const view = svg.viewBox.baseVal, box = e.getBBox(), style = getComputedStyle(e);
@@ -154,6 +180,7 @@ const figure = (doc, svg, medium, in_tables) => {
             const wide = Math.min(box.right, b.right) - Math.max(box.left, b.left);
             const high = Math.min(box.bottom, b.bottom) - Math.max(box.top, b.top);
             if (wide > 0.5 && high > 0.5) bad("labels overlap: " + name_of(t) + " and " + name_of(other));
+            else if (wide > -0.2 * px && high > 0.5 * px) bad("labels run together: " + name_of(t) + " and " + name_of(other));
         }
         if (!t.closest(".scale,.date"))
             for (const n of numbers(t.textContent))
@@ -195,11 +222,14 @@ const measure = async (page, html) => {
     for (const [name, width, medium] of frames) {
         const [frame, doc] = await show(html, width, medium);
         where = page + "|" + name;
+        under_all = ground(doc);
+        if (forced(doc) !== (medium === "forced")) bad("forced colours " + (forced(doc) ? "on" : "off"));
         if (!doc.documentElement.lang) bad("no language");
         headings(doc);
         tables(doc);
         overflow(doc, medium);
         texts(doc);
+        if (medium === "print") sizes(doc);
         const now = figures(doc, medium);
         if (medium !== "print") count = now;
         frame.remove();

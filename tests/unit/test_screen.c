@@ -63,7 +63,7 @@ static void sound(const char *name) {
     const size_t words = strlen(plan.decision.sentence);
     if (words < 15 || words > 100) fail_msg("%s: %s", name, plan.decision.sentence);
     assert_null(strchr(plan.decision.sentence, '{'));
-    const char *rule = strchr(text, '\n') + 1, *first = strchr(rule, '\n') + 1, *last = text + strlen(text) - 1;
+    const char *rule = strstr(text, "\n====") + 1, *first = strchr(rule, '\n') + 1, *last = text + strlen(text) - 1;
     while (last > text && last[-1] != '\n') last--;
     assert_int_equal(strncmp(first, "STOP", 4) == 0, stops);
     assert_int_equal(strncmp(last, "STOP", 4) == 0, stops);
@@ -190,6 +190,26 @@ static void holds(const char *only, const char *words) {
 }
 
 /* The record's note is five lines, not wrapped; a stop is its first word and its last. */
+/* What is done first stands first: red flags before dates, the cylinder that does not fit before a trial lens. */
+static void first_things(void **state) {
+    (void)state;
+    plan_of("minimal");
+    holds(NULL, "FIRST  1 Ask and look for every red flag");
+    for (int h = 0; h < HARD_CASES; h++) {
+        if (strcmp(hard_names[h], "cylinder-does-not-fit") != 0) continue;
+        hard_case(h, &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        holds(NULL, "FIRST  1 Measure steep meridian, axis of the glasses and marks of the lens");
+    }
+    for (int h = 0; h < HARD_CASES; h++) { /* the day is not cut off behind a long reference */
+        if (strcmp(hard_names[h], "long-lists") != 0) continue;
+        hard_case(h, &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        holds(NULL, "0001\nas of 10 Feb 2026, day 4158\n===");
+        holds("theatre", "0001\nas of 10 Feb 2026, day 4158\n===");
+    }
+}
+
 static void note(void **state) {
     (void)state;
     static const char *const head[] = {"Eye: ", "Found: ", "Decided: ", "Lens: ", "Told ("};
@@ -308,7 +328,7 @@ int main(void) {
         cmocka_unit_test(examples),      cmocka_unit_test(hard),       cmocka_unit_test(starters),
         cmocka_unit_test(inputs),        cmocka_unit_test(sparse),     cmocka_unit_test(alarms),
         cmocka_unit_test(note),          cmocka_unit_test(every_key),  cmocka_unit_test(lead_lens),
-        cmocka_unit_test(standing_said), cmocka_unit_test(lines_kept),
+        cmocka_unit_test(standing_said), cmocka_unit_test(lines_kept), cmocka_unit_test(first_things),
     };
     return cmocka_run_group_tests_name("screen", tests, NULL, NULL);
 }

@@ -13,6 +13,7 @@
 #include "hard_case.h"
 #include "kept.h"
 #include "report/report.h"
+#include "report/screen.h"
 #include "tables/rule_codes.h"
 
 #define SEEN                                                                                                           \
@@ -358,6 +359,91 @@ static void figure_numbers(void **state) {
     assert_true(looked > 300);
 }
 
+/* ---- words of sheet 1 ---- */
+
+static void decide_reads(const char *name) {
+    const char *words = words_of(section("decide"));
+    for (const char *at = words; *at; at++)
+        if (at[0] == '_' && at > words && isalpha((unsigned char)at[-1]) && isalpha((unsigned char)at[1]))
+            fail_msg("%s: a key of the case stands on sheet 1: %.40s", name, at > words + 20 ? at - 20 : words);
+    if (strstr(words, "(/")) fail_msg("%s: a path stands on sheet 1", name);
+    if (strstr(words, "....")) fail_msg("%s: four points", name);
+    const bool none_in = plan.secondary.present;
+    if (none_in && (strstr(words, "If exchanged") || strstr(words, "after an exchange")))
+        fail_msg("%s: there is nothing to exchange", name);
+    if (!iol_power_given(&plan) && strstr(words, "not the next step")) fail_msg("%s: a step without a power", name);
+}
+
+/* What the head says is not said again beside the way that leads. */
+static void said_once(const char *name) {
+    const iol_option_row *first = iol_first_way(&plan);
+    char text[640];
+    if (!first || plan.decision.state != IOL_state_other_option_first || first->not_before != IOL_UNKNOWN_DATE) return;
+    const int note = iol_note_find(&plan.notes, IOL_AT_option_row_why, (int)(first - plan.options), 0);
+    iol_note_text(&plan.notes.item[note], text, sizeof text);
+    char *end = strrchr(text, ':'), *tail = end ? end + 2 : text;
+    tail[strlen(tail) < 18 ? strlen(tail) : 18] = '\0'; /* as far as nothing is written otherwise */
+    const char *decide = section("decide"), *at = strstr(decide, tail);
+    if (!at || strstr(at + 1, tail)) fail_msg("%s: said %s: %s", name, at ? "twice" : "never", tail);
+    assert_non_null(strstr(decide, "Said at the top."));
+}
+
+static void words_of_sheet_1(void **state) {
+    (void)state;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = i < EXAMPLES ? example_names[i] : hard_names[i - EXAMPLES];
+        if (i < EXAMPLES)
+            example_case(name, &c);
+        else
+            hard_case(i - EXAMPLES, &c);
+        sheets();
+        decide_reads(name);
+        said_once(name);
+    }
+    sheets_of("lens-opacity"); /* the bag is the better place, only not certain: it is no place to fall back to */
+    assert_non_null(strstr(section("theatre"), "If it goes to another place"));
+    sheets_of("wrong-lens");
+    assert_non_null(strstr(section("theatre"), "If the place does not hold"));
+    sheets_of("minimal");
+    assert_non_null(strstr(section("decide"), "none known to fit yet"));
+    sheets_of("negative-dysphotopsia");
+    assert_non_null(strstr(words_of(section("decide")), "If exchanged  not the next step"));
+    const char *html = sheets_of("after-laser"), *repeat = strstr(html, "REPEAT BEFORE ORDERING");
+    assert_true(repeat && strstr(repeat, "What lifts it:") < strstr(repeat, "class=\"power\""));
+}
+
+/* A number beside a bar stands on paper: a line of the scale would make another sign of it. */
+static void waterfall_numbers(void **state) {
+    (void)state;
+    sheets_of("myopic-surprise-early");
+    const char *fall = strstr(section("decide"), "class=\"waterfall\"");
+    const char *const sign[] = {">\xE2\x88\x92" "0.25", ">+0.17", ">\xE2\x88\x92" "1.75"};
+    for (int i = 0; i < 3; i++) {
+        const char *number = strstr(fall, sign[i]), *before = number;
+        assert_non_null(number);
+        while (strncmp(before, "<text", 5) != 0) before--;
+        before--;
+        while (*before != '<') before--;
+        if (strncmp(before, "<rect class=\"paper\"", 18) != 0) fail_msg("%s: on %.40s", sign[i], before);
+    }
+}
+
+/* An eye without a lens is not drawn with one; a child's sheet is for the parents. */
+static void who_and_what(void **state) {
+    (void)state;
+    for (int h = 0; h < HARD_CASES; h++) {
+        if (strcmp(hard_names[h], "no-lens-child") != 0) continue;
+        hard_case(h, &c);
+        sheets();
+        const char *sheet = section("patient"), *parents = strstr(sheet, "This sheet is for the parents.");
+        assert_true(parents && parents < strstr(sheet, "What we found"));
+        assert_non_null(strstr(sheet, ">no lens now<"));
+        assert_null(strstr(sheet, ">your lens<"));
+        return;
+    }
+    fail_msg("the case is gone");
+}
+
 /* No text of a case becomes markup or style. */
 static void hostile(void **state) {
     (void)state;
@@ -372,7 +458,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_there), cmocka_unit_test(stops_first), cmocka_unit_test(cut_dial),
         cmocka_unit_test(turn_dial),    cmocka_unit_test(lies),        cmocka_unit_test(figure_numbers),
-        cmocka_unit_test(hostile),
+        cmocka_unit_test(hostile),      cmocka_unit_test(words_of_sheet_1), cmocka_unit_test(waterfall_numbers),
+        cmocka_unit_test(who_and_what),
     };
     return cmocka_run_group_tests_name("sheets", tests, NULL, NULL);
 }
