@@ -42,8 +42,8 @@ static side add_up(const iol_bins *errors) {
     for (int e = iol_bins_next(errors, -IOL_ERROR_MOST); e <= IOL_ERROR_MOST; e = iol_bins_next(errors, e + 1)) {
         double n = iol_bins_at(errors, e);
         s.n += n, s.sum += n * e, s.size += n * abs(e);
-        if (abs(e) <= 500) s.within_half += n;
-        if (abs(e) <= 1000) s.within_one += n;
+        if (abs(e) <= iol_near_limit[IOL_NEAR_HALF]) s.within_half += n;
+        if (abs(e) <= iol_near_limit[IOL_NEAR_ONE]) s.within_one += n;
     }
     return s;
 }

@@ -41,13 +41,9 @@ static double median(const iol_bins *errors, int64_t n) {
     return NAN;
 }
 
-/* Of a quarter, a half, three quarters, one and two dioptres, thousandths. */
-enum { LIMITS = 5 };
-static const int limit[LIMITS] = {250, 500, 750, 1000, 2000};
-
 typedef struct {
     int64_t n, sum, size, square;
-    int64_t within[LIMITS];
+    int64_t within[IOL_NEAR_LIMITS];
 } totals;
 
 static totals add_up(const iol_bins *errors) {
@@ -55,7 +51,7 @@ static totals add_up(const iol_bins *errors) {
     for (int e = iol_bins_next(errors, -IOL_ERROR_MOST); e <= IOL_ERROR_MOST; e = iol_bins_next(errors, e + 1)) {
         int64_t count = iol_bins_at(errors, e), size = abs(e);
         t.n += count, t.sum += count * e, t.size += count * size, t.square += count * size * size;
-        for (int i = 0; i < LIMITS; i++) t.within[i] += size <= limit[i] ? count : 0;
+        for (int i = 0; i < IOL_NEAR_LIMITS; i++) t.within[i] += size <= iol_near_limit[i] ? count : 0;
     }
     return t;
 }
@@ -72,7 +68,8 @@ static void describe(const iol_tally *t, const totals *all, iol_group *g) {
     g->sd_d = n > 1 ? sqrt(fmax(spread, 0.0) / (number - 1.0)) / 1000.0 : NAN;
     g->medae_d = median(&t->errors, n) / 1000.0;
     g->within_quarter = (double)all->within[0] / number;
-    g->within_half = (double)all->within[1] / number;
+    g->within_half = (double)all->within[IOL_NEAR_HALF] / number;
+    iol_binomial_limits(all->within[IOL_NEAR_HALF], n, &g->within_half_low, &g->within_half_high);
     g->within_three_quarters = (double)all->within[2] / number;
     g->within_one = (double)all->within[3] / number;
     g->within_two = (double)all->within[4] / number;
@@ -158,7 +155,7 @@ static void add_finding(const iol_tally *t, iol_summary *out) {
     if (all.n == 0) return;
     f->present = true;
     f->n = (double)all.n;
-    f->within_half = (double)all.within[1] / (double)all.n;
+    f->within_half = (double)all.within[IOL_NEAR_HALF] / (double)all.n;
     if (with == 0) return;
     f->held_80 = (double)held / (double)with;
     iol_binomial_limits(held, with, &f->held_80_low, &f->held_80_high);

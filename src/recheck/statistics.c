@@ -197,7 +197,7 @@ static bool step_up(iol_step_tally *step, const iol_score *score) {
 
 static bool told_up(iol_statistics *s, const iol_score *score) {
     if (score->told < 0) return true;
-    const iol_told_tally one = {1, abs(score->entry[0].error) <= 500, score->told};
+    const iol_told_tally one = {1, abs(score->entry[0].error) <= iol_near_limit[IOL_NEAR_HALF], score->told};
     return iol_told_add(&s->told[score->told], &one) &&
            (!score->eye_part || iol_told_add(&s->eye_part[score->eye_part - 1], &one));
 }

@@ -1,6 +1,7 @@
 /* Two site files side by side, for people. */
 #include "report.h"
 #include "summary.h"
+#include "tables/constants.h"
 
 static void group_name(const iol_compared *g, iol_line *line) {
     iol_line_start(line);
@@ -46,9 +47,12 @@ static void finding(const iol_comparison *c, iol_page *page) {
 }
 
 void iol_report_comparison(const iol_comparison *c, iol_page *page) {
-    static const char *const heads[] = {"Group",         ">n",     ">MAE A", ">MAE B", ">in 0.50 A, B",
-                                        ">in 1.00 A, B", "Nearer", ">p"};
-    iol_line line;
+    iol_line line, half, one;
+    iol_line_start(&half);
+    iol_line_start(&one);
+    iol_line_bands(&half, ">in %H A, B");
+    iol_line_bands(&one, ">in %O A, B");
+    const char *const heads[] = {"Group", ">n", ">MAE A", ">MAE B", half.text, one.text, "Nearer", ">p"};
     iol_page_start(page);
     iol_page_title(page, "Past cases under two site files");
     if (c->groups_count > 0) finding(c, page);
@@ -67,12 +71,15 @@ void iol_report_comparison(const iol_comparison *c, iol_page *page) {
     }
     iol_page_table(page, 8, heads);
     for (int i = 0; i < c->groups_count; i++) group_row(&c->groups[i], page);
-    iol_page_paragraph(
-        page,
-        "Errors of joint with the reference formula of each case. MAE: mean size of the error. In 0.50, in 1.00: share "
-        "of eyes within that many dioptres. Nearer: by signed ranks of the sizes of the errors, when chance alone "
-        "would "
-        "differ as much in fewer than 5 of 100; below ten differences nothing is said.");
+    iol_line_start(&line);
+    iol_line_bands(&line, "Errors of joint with the reference formula of each case. MAE: mean size of the error. In %H, in "
+                          "%O: share of eyes within that many dioptres. Nearer: by signed ranks of the sizes of the "
+                          "errors, when chance alone would differ as much in fewer than ");
+    iol_line_number(&line, 100.0 * c_chance_shown, IOL_UNIT_count);
+    iol_line_text(&line, " of 100; below ");
+    iol_line_number(&line, c_least_differences, IOL_UNIT_count);
+    iol_line_text(&line, " differences nothing is said.");
+    iol_page_paragraph(page, line.text);
     if (c->own_constants > 0.0)
         iol_page_paragraph(
             page, "Own constants: cases whose new lens brought constants of its own, which neither file moves. "

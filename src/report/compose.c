@@ -1,5 +1,6 @@
 /* Lines of text from numbers: every number with its unit, every refraction and lens power with its sign. */
 #include "compose.h"
+#include "tables/constants.h"
 #include "tables/note_codes.h"
 
 #include <string.h>
@@ -63,6 +64,20 @@ void iol_line_place(iol_line *line, int position) {
                                         [IOL_position_iris_front] = "in front of the iris",
                                         [IOL_position_chamber] = "in the anterior chamber"};
     iol_line_text(line, position > 0 ? place[position] : "place not known");
+}
+
+void iol_line_bands(iol_line *line, const char *text) {
+    for (; *text; text++) {
+        const bool narrow = text[0] == '%' && (text[1] == 'h' || text[1] == 'H'),
+                   wide = text[0] == '%' && (text[1] == 'o' || text[1] == 'O');
+        if (!narrow && !wide) {
+            iol_line_text(line, (const char[]){*text, '\0'});
+            continue;
+        }
+        text++;
+        iol_line_number(line, narrow ? c_band_half_d : c_band_one_d,
+                        *text == 'h' || *text == 'o' ? IOL_UNIT_d : IOL_UNIT_none);
+    }
 }
 
 void iol_line_percent(iol_line *line, double share) {

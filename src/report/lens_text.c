@@ -23,9 +23,9 @@ static void bar(double power_d, double half, double one, bool chosen, int rank, 
     for (int i = 0; i < marks; i++) iol_line_text(&line, "#");
     iol_line_column(&line, WORDS);
     iol_line_number(&line, 100.0 * half, IOL_UNIT_count);
-    iol_line_text(&line, " of 100 within 0.50 D, ");
+    iol_line_bands(&line, " of 100 within %h, ");
     iol_line_number(&line, 100.0 * one, IOL_UNIT_count);
-    iol_line_text(&line, " within 1.00 D");
+    iol_line_bands(&line, " within %o");
     iol_screen_row(s, rank, line.text);
 }
 

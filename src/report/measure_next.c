@@ -27,9 +27,11 @@ void iol_compose_measure_next(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Look or measurement", ">Of 100 now", ">Of 100 after it"};
     if (plan->measure_next_count <= 0) return;
     iol_page_section(page, "measure_next", "What the next look or measurement would buy");
-    iol_page_paragraph(
-        page, "Chance of the chosen step to be within 0.50 D of the target, now and after it, averaged over what "
-              "may be found. Readings that fail for a reason of the eye buy less.");
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_bands(&line, "Chance of the chosen step to be within %h of the target, now and after it, averaged over what "
+                          "may be found. Readings that fail for a reason of the eye buy less.");
+    iol_page_paragraph(page, line.text);
     iol_page_table(page, 3, heads);
     for (int i = 0; i < plan->measure_next_count; i++) {
         const iol_next_measure *m = &plan->measure_next[i];

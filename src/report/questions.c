@@ -128,8 +128,11 @@ static void cell(iol_line *line, const iol_plan *plan, int row) {
 }
 
 static void table(const iol_plan *plan, const iol_plan variant[], int count, int first, iol_page *page) {
-    static const char *const rows[ROWS] = {"changed",  "decision",      "standing",  "power",
-                                           "expected", "within 0.50 D", "first way", "stops"};
+    iol_line within;
+    iol_line_start(&within);
+    iol_line_bands(&within, "within %h");
+    const char *const rows[ROWS] = {"changed",  "decision",  "standing",  "power",
+                                    "expected", within.text, "first way", "stops"};
     iol_line text[ABREAST + 1];
     char heads[ABREAST][16];
     const char *cells[ABREAST + 2] = {"", "as it is"};

@@ -201,7 +201,7 @@ void iol_sheet_chances(iol_sheet *s, const iol_replacement *r) {
     enum { MOST = 7, HIGH = 15, TOP = 2, LEFT = 11, POWERS = TOP + HIGH + 4, REFRACTIONS = POWERS + 4 };
     const iol_choice *chosen = iol_chosen_step(r), *step[42];
     int count = 0, at = 0;
-    iol_line line;
+    iol_line line, how;
     iol_drawing d;
     if (!chosen) return;
     for (int i = 0; i < r->choices_count && count < 42; i++) {
@@ -216,11 +216,12 @@ void iol_sheet_chances(iol_sheet *s, const iol_replacement *r) {
     iol_line_power(&line, chosen->power_d);
     iol_line_text(&line, ": ");
     iol_line_number(&line, 100.0 * chosen->within_half_d, IOL_UNIT_count);
-    iol_line_text(&line, " within 0.50 D of the target, ");
+    iol_line_bands(&line, " within %h of the target, ");
     iol_line_number(&line, 100.0 * chosen->within_one_d, IOL_UNIT_count);
-    iol_line_text(&line, " within 1.00 D");
-    iol_drawing_open(&d, s->out, "chances", 90.0, REFRACTIONS + 2.0, line.text,
-                     "A bar a step of power: full within 0.50 D, outline within 1.00 D; the chosen step is black.");
+    iol_line_bands(&line, " within %o");
+    iol_line_start(&how);
+    iol_line_bands(&how, "A bar a step of power: full within %h, outline within %o; the chosen step is black.");
+    iol_drawing_open(&d, s->out, "chances", 90.0, REFRACTIONS + 2.0, line.text, how.text);
     for (int k = 0; k <= 2; k++) {
         const double y = TOP + HIGH - HIGH * k / 2.0;
         iol_draw_line(&d, k ? "f" : "l", LEFT, y, 89.0, y);

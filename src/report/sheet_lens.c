@@ -63,8 +63,10 @@ static void words(iol_sheet *s, const iol_choice *c, int position) {
 
 static void chances(iol_sheet *s, const iol_replacement *r) {
     iol_sheet_chances(s, r);
-    iol_sheet_put(s, "<p class=\"key\">of 100 eyes: full, within 0.50&nbsp;D of the target; outline, within "
-                     "1.00&nbsp;D</p>\n");
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_bands(&line, "of 100 eyes: full, within %h of the target; outline, within %o");
+    iol_sheet_line(s, "<p class=\"key\">", &line, "</p>\n");
 }
 
 /* What must stand beside a power. */
@@ -113,9 +115,10 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
         chances(s, lead->steps);
     else {
         iol_line_number(&line, 100.0 * lead->within_half_d, IOL_UNIT_count);
-        iol_line_text(&line, " of 100 eyes within 0.50 D of the target, ");
+        iol_line_bands(&line, " of 100 eyes within %h of the target, ");
         iol_line_number(&line, 100.0 * lead->within_one_d, IOL_UNIT_count);
-        iol_sheet_line(s, "<p>", &line, " within 1.00&nbsp;D.</p>\n");
+        iol_line_bands(&line, " within %o.");
+        iol_sheet_line(s, "<p>", &line, "</p>\n");
     }
     iol_sheet_put(s, "</div>\n");
 }

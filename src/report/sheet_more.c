@@ -23,7 +23,7 @@ void iol_sheet_sharpen(iol_sheet *s) {
     iol_line_start(&line);
     iol_line_text(&line, "Today ");
     iol_line_number(&line, 100.0 * row[0]->chance_now, IOL_UNIT_count);
-    iol_line_text(&line, " of 100 eyes within 0.50 D; ");
+    iol_line_bands(&line, " of 100 eyes within %h; ");
     iol_line_number(&line, 100.0 * row[0]->chance_after, IOL_UNIT_count);
     iol_line_text(&line, " with ");
     iol_line_text(&line, iol_measure_words(row[0]->id));
@@ -41,7 +41,9 @@ void iol_sheet_sharpen(iol_sheet *s) {
         iol_draw_text(&d, "s w", to + 1.0, y + 3.8, line.text);
     }
     iol_drawing_close(&d);
-    iol_sheet_put(s, "<p class=\"key\">of 100 eyes within 0.50&nbsp;D, today and after it</p></div>\n");
+    iol_line_start(&line);
+    iol_line_bands(&line, "of 100 eyes within %h, today and after it");
+    iol_sheet_line(s, "<p class=\"key\">", &line, "</p></div>\n");
 }
 
 static const char *place(int position) {

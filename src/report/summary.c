@@ -38,27 +38,35 @@ static void group_row(const iol_group *g, iol_page *page) {
     iol_page_row(page, 8, cells);
 }
 
+static const char *band(iol_line *line, const char *text) {
+    iol_line_start(line);
+    iol_line_bands(line, text);
+    return line->text;
+}
+
 static bool same_sort(const iol_group *a, const iol_group *b) { return a->by == b->by && a->is == b->is; }
 
-static void add_group_name(const iol_group *g, iol_line *line) {
+void iol_line_group(iol_line *line, const iol_group *g) {
     iol_line_text(line, g->by == IOL_group_by_all        ? "All counted eyes"
                         : g->by == IOL_group_by_position ? "New lens: "
-                        : g->by == IOL_group_by_year     ? "Year of operation: "
-                                                         : "Posterior capsule: ");
+                        : g->by == IOL_group_by_year     ? "Operated in "
+                                                         : "Capsule: ");
     for (const char *at = g->is ? g->is : ""; *at; at++)
         iol_line_text(line, (const char[]){*at == '-' ? ' ' : *at, '\0'});
 }
 
 /* The groups of all eyes, or all the others. */
 static void groups(const iol_summary *s, bool all, iol_page *page) {
-    static const char *const heads[] = {"Method", ">n", ">Mean", ">SD", ">MAE", ">MedAE", ">in 0.50", ">in 1.00"};
+    iol_line half, one;
+    const char *const heads[] = {"Method", ">n",     ">Mean",            ">SD",
+                                 ">MAE",   ">MedAE", band(&half, ">in %H"), band(&one, ">in %O")};
     for (int i = 0; i < s->groups_count; i++) {
         const iol_group *g = &s->groups[i];
         if ((g->by == IOL_group_by_all) != all) continue;
         if (i == 0 || !same_sort(g, g - 1)) {
             iol_line title;
             iol_line_start(&title);
-            add_group_name(g, &title);
+            iol_line_group(&title, g);
             iol_page_heading(page, title.text);
             iol_page_table(page, 8, heads);
         }
@@ -139,9 +147,10 @@ static void legend(const iol_summary *s, iol_page *page) {
     for (int i = 0; i < s->groups_count; i++) thumb |= s->groups[i].method == IOL_recheck_method_rule_of_thumb;
     iol_page_heading(page, "How to read the tables");
     for (int i = 0; i < (thumb ? 5 : 4); i++) iol_page_item(page, lines[i]);
-    iol_page_paragraph(page,
-                       "n: eyes. Mean: plus is more hyperopic than predicted. SD: spread. MAE, MedAE: mean and median "
-                       "size of the error. In 0.50, in 1.00: share of eyes within that many dioptres.");
+    iol_line line;
+    iol_page_paragraph(
+        page, band(&line, "n: eyes. Mean: plus is more hyperopic than predicted. SD: spread. MAE, MedAE: mean and "
+                          "median size of the error. In %H, in %O: share of eyes within that many dioptres."));
 }
 
 static bool off(const iol_finding *f) { return f->sureness > 0 && f->sureness != IOL_sureness_fits; }
@@ -156,7 +165,7 @@ static void finding(const iol_finding *f, iol_page *page) {
     iol_line_percent(&line, f->within_half);
     iol_line_text(&line, " of ");
     iol_line_number(&line, f->n, IOL_UNIT_count);
-    iol_line_text(&line, " eyes within 0.50 D");
+    iol_line_bands(&line, " eyes within %h");
     if (!isnan(f->held_80)) {
         iol_line_text(&line, "; the 80 % intervals held ");
         iol_line_percent(&line, f->held_80);
@@ -179,22 +188,27 @@ static void finding(const iol_finding *f, iol_page *page) {
 
 /* Where to look first: the prediction that a plan uses, all eyes and each group of them. */
 static void overview(const iol_summary *s, iol_page *page) {
-    static const char *const heads[] = {"Eyes (joint)", ">n", ">Mean", ">MedAE", ">in 0.50", ">in 1.00"};
-    iol_page_table(page, 6, heads);
+    iol_line half, one;
+    const char *const heads[] = {"Eyes (joint)", ">n",         ">Mean", ">MedAE",
+                                 band(&half, ">in %H"), ">95 % from", ">to",   band(&one, ">in %O")};
+    iol_page_table(page, 8, heads);
     for (int i = 0; i < s->groups_count; i++) {
         const iol_group *g = &s->groups[i];
-        iol_line name, cell[5];
-        if (g->method != IOL_recheck_method_joint || g->formula > 0) continue;
+        iol_line name, cell[7];
+        if (!iol_is_joint(g)) continue;
         iol_line_start(&name);
-        for (int k = 0; k < 5; k++) iol_line_start(&cell[k]);
-        add_group_name(g, &name);
+        for (int k = 0; k < 7; k++) iol_line_start(&cell[k]);
+        iol_line_group(&name, g);
         iol_line_number(&cell[0], g->n, IOL_UNIT_count);
         iol_line_signed(&cell[1], g->mean_error_d, IOL_UNIT_d);
         iol_line_number(&cell[2], g->medae_d, IOL_UNIT_d);
         iol_line_percent(&cell[3], g->within_half);
-        iol_line_percent(&cell[4], g->within_one);
-        const char *const cells[] = {name.text, cell[0].text, cell[1].text, cell[2].text, cell[3].text, cell[4].text};
-        iol_page_row(page, 6, cells);
+        iol_line_percent(&cell[4], g->within_half_low);
+        iol_line_percent(&cell[5], g->within_half_high);
+        iol_line_percent(&cell[6], g->within_one);
+        const char *const cells[] = {name.text,    cell[0].text, cell[1].text, cell[2].text,
+                                     cell[3].text, cell[4].text, cell[5].text, cell[6].text};
+        iol_page_row(page, 8, cells);
     }
 }
 
@@ -226,6 +240,7 @@ static void told(const iol_summary *s, iol_page *page) {
     static const char *const heads[] = {"Eyes", ">n", ">Told", ">Came true", ">95 % from", ">to"};
     static const char *const fifths[] = {"least sure fifth", "second fifth", "third fifth", "fourth fifth",
                                          "surest fifth"};
+    iol_line line;
     if (s->calibration_count == 0) return;
     iol_page_heading(page, "Did the told chances come true?");
     iol_page_table(page, 6, heads);
@@ -245,9 +260,9 @@ static void told(const iol_summary *s, iol_page *page) {
         iol_page_row(page, 6, cells);
     }
     iol_page_paragraph(
-        page, "Told: mean chance that the outcome would lie within 0.50 D of what joint predicted for the lens "
-              "put in. A told chance outside the exact limits was not true for those eyes. Eye part: what the "
-              "surprise says of the eye.");
+        page, band(&line, "Told: mean chance that the outcome would lie within %h of what joint predicted for the lens put "
+                          "in. A told chance outside the exact limits was not true for those eyes. Eye part: what the "
+                          "surprise says of the eye."));
 }
 
 static void support(const iol_summary *s, iol_page *page) {
@@ -307,6 +322,7 @@ void iol_report_summary(const iol_summary *s, iol_page *page) {
         iol_page_paragraph(page, "No case could be counted.");
         return;
     }
+    iol_compose_by_group(s, page);
     overview(s, page);
     legend(s, page);
     groups(s, true, page);

@@ -15,4 +15,11 @@ void iol_compose_calibration(const iol_summary *s, iol_page *page);
 /* A p. */
 void iol_report_chance(iol_line *line, double p);
 
+/* The prediction that a plan uses: joint, by the reference formula of each case. */
+bool iol_is_joint(const iol_group *g);
+/* "New lens: bag". */
+void iol_line_group(iol_line *line, const iol_group *g);
+/* How near, a dot a group with its limits. */
+void iol_compose_by_group(const iol_summary *s, iol_page *page);
+
 #endif

@@ -30,11 +30,13 @@ static const char *dioptres(iol_line *line, double x, bool sign) {
     return line->text;
 }
 
+bool iol_is_joint(const iol_group *g) { return g->method == IOL_recheck_method_joint && g->formula == 0; }
+
 /* The joint prediction by the reference formula over all counted eyes; NULL when no eye has it. */
 static const iol_group *joint(const iol_summary *s) {
     for (int i = 0; i < s->groups_count; i++) {
         const iol_group *g = &s->groups[i];
-        if (g->by == IOL_group_by_all && g->method == IOL_recheck_method_joint && g->formula == 0) return g;
+        if (g->by == IOL_group_by_all && iol_is_joint(g)) return g;
     }
     return NULL;
 }
@@ -143,8 +145,9 @@ static void bars(const iol_summary *s, iol_page *page) {
 
 /* ---- how near ---- */
 
-enum { LIMITS = 5 };
-static const double limit_d[LIMITS] = {0.25, 0.5, 0.75, 1.0, 2.0};
+enum { LIMITS = IOL_NEAR_LIMITS };
+
+static double near_d(int i) { return iol_near_limit[i] / 1000.0; }
 
 static void within(const iol_group *g, double part[LIMITS]) {
     part[0] = g->within_quarter, part[1] = g->within_half, part[2] = g->within_three_quarters;
@@ -156,25 +159,31 @@ static void near_figure(const iol_group *g, iol_page *page) {
     iol_line text;
     iol_figure *f =
         iol_page_figure(page, "Share of eyes within each size of error, joint",
-                        "Five dots, joined: the share of eyes whose error is no larger than 0.25, 0.50, 0.75, "
-                        "1.00 and 2.00 dioptres.");
+                        "Dots, joined: the share of eyes whose error is no larger than that.");
     within(g, part);
     iol_figure_extents(f, 0.0, 2.2, 0.0, 110.0);
     iol_figure_axis_x(f, "Size of the error, at most", "D", 0.25, 2, false);
     iol_figure_axis_y(f, "Share of eyes", "%", 25.0, 0, false);
     iol_figure_path(f, IOL_STROKE_PLAIN, IOL_FILL_NONE, false);
-    for (int i = 0; i < LIMITS; i++) iol_figure_point(f, limit_d[i], 100.0 * part[i]);
+    for (int i = 0; i < LIMITS; i++) iol_figure_point(f, near_d(i), 100.0 * part[i]);
     for (int i = 0; i < LIMITS; i++) {
-        iol_figure_dot(f, limit_d[i], 100.0 * part[i], IOL_DOT_ROUND);
-        iol_figure_label(f, limit_d[i], 100.0 * part[i], IOL_BESIDE_ABOVE, share(&text, part[i]));
+        iol_figure_dot(f, near_d(i), 100.0 * part[i], IOL_DOT_ROUND);
+        iol_figure_label(f, near_d(i), 100.0 * part[i], IOL_BESIDE_ABOVE, share(&text, part[i]));
     }
 }
 
 static void near(const iol_summary *s, const iol_group *g, iol_page *page) {
-    static const char *const heads[] = {"Method", ">Eyes", ">0.25 D", ">0.50 D", ">0.75 D", ">1.00 D", ">2.00 D"};
+    iol_line limit[LIMITS];
+    const char *heads[2 + LIMITS] = {"Method", ">Eyes"};
+    for (int k = 0; k < LIMITS; k++) {
+        iol_line_start(&limit[k]);
+        iol_line_text(&limit[k], ">");
+        iol_line_number(&limit[k], near_d(k), IOL_UNIT_d);
+        heads[2 + k] = limit[k].text;
+    }
     iol_page_section(page, "within", "How near: share of eyes within each size of error");
     near_figure(g, page);
-    iol_page_table(page, 7, heads);
+    iol_page_table(page, 2 + LIMITS, heads);
     for (int i = 0; i < s->groups_count && s->groups[i].by == IOL_group_by_all; i++) {
         double part[LIMITS];
         iol_line name, number, cell[LIMITS];
@@ -191,6 +200,53 @@ void iol_compose_errors(const iol_summary *s, iol_page *page) {
     steps(s, page);
     bars(s, page);
     near(s, g, page);
+}
+
+/* ---- how near, by group ---- */
+
+enum { BY_GROUP_MOST = 12 };
+
+/* What is drawn: all eyes first, then each group, years last; those beyond the room stand in the table alone. */
+static int drawn_groups(const iol_summary *s, const iol_group *list[BY_GROUP_MOST]) {
+    int count = 0;
+    for (int years = 0; years < 2; years++)
+        for (int i = 0; i < s->groups_count && count < BY_GROUP_MOST; i++)
+            if (iol_is_joint(&s->groups[i]) && (s->groups[i].by == IOL_group_by_year) == years)
+                list[count++] = &s->groups[i];
+    return count;
+}
+
+void iol_compose_by_group(const iol_summary *s, iol_page *page) {
+    const iol_group *list[BY_GROUP_MOST] = {NULL};
+    const int rows = drawn_groups(s, list);
+    iol_line text, title;
+    if (rows < 2) return;
+    iol_page_section(page, "by-group", "How near, by group");
+    iol_line_start(&title);
+    iol_line_bands(&title, "Of 100 eyes within %h, joint: dot, share; line, exact 95 % limits; broken, all eyes");
+    iol_figure *f = iol_page_figure(page, title.text,
+                                    "A row a group: its eyes counted, a dot at the share of them that came near, a line over the "
+                                    "exact limits. A group whose line holds the broken one is not shown to differ.");
+    iol_figure_size(f, 270.0, 26.0 + 14.0 * rows);
+    iol_figure_extents(f, -120.0, 126.0, -1.2, rows);
+    for (int x = 0; x <= 100; x += 25) {
+        iol_line_start(&text);
+        iol_line_number(&text, x, IOL_UNIT_count);
+        iol_figure_line(f, x, -0.3, x, rows - 0.3, IOL_STROKE_FAINT);
+        iol_figure_scale_label(f, x, -0.8, IOL_BESIDE_CENTRE, text.text);
+    }
+    iol_figure_line(f, 100.0 * list[0]->within_half, -0.3, 100.0 * list[0]->within_half, rows - 0.3, IOL_STROKE_DASHED);
+    for (int i = 0; i < rows; i++) {
+        const iol_group *g = list[i];
+        const double y = rows - 1.0 - i, share_of = 100.0 * g->within_half;
+        iol_line_start(&text);
+        iol_line_group(&text, g);
+        iol_figure_scale_label(f, -126.0, y, IOL_BESIDE_RIGHT, text.text);
+        iol_figure_label(f, -2.0, y, IOL_BESIDE_LEFT, count(&text, g->n));
+        iol_figure_span(f, 100.0 * g->within_half_low, y, 100.0 * g->within_half_high, y, IOL_STROKE_PLAIN);
+        iol_figure_dot(f, share_of, y, IOL_DOT_ROUND);
+        iol_figure_label(f, 100.0, y, IOL_BESIDE_RIGHT, share(&text, g->within_half));
+    }
 }
 
 /* ---- did the intervals hold ---- */

@@ -38,6 +38,19 @@ static void pair_turn(const iol_plan *plan, iol_page *page) {
     iol_page_pair(page, "Turning", line.text);
 }
 
+/* From when a corneal laser may be judged: the one window of sheet 1 that no date above tells. */
+static void pair_laser(const iol_plan *plan, iol_page *page) {
+    iol_line line;
+    for (int i = 0; i < plan->timing.windows_count; i++) {
+        const iol_window *w = &plan->timing.windows[i];
+        if (w->what != IOL_window_what_laser_judged || isnan(w->from_day)) continue;
+        iol_line_start(&line);
+        iol_line_text(&line, "day ");
+        iol_line_number(&line, w->from_day, IOL_UNIT_count);
+        iol_page_pair(page, "Laser judged from", line.text);
+    }
+}
+
 static void capsule(const iol_timing *t, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
@@ -61,6 +74,7 @@ void iol_compose_timing(const iol_plan *plan, iol_page *page) {
     pair_date(plan, "Complaint: not before", t->earliest_by_symptoms, page);
     pair_turn(plan, page);
     pair_date(plan, "Exchange easier before", t->best_before, page);
+    pair_laser(plan, page);
     if (t->conflict == IOL_YES)
         iol_page_pair(page, "Clash", "the easier days and the waiting time do not fit together");
     iol_draw_timing(plan, page);

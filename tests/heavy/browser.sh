@@ -101,7 +101,7 @@ echo "$svg$said<text x='290' y='50'>+1.50 D</text></svg>" | offends 'outside its
 echo "$svg$said<rect x='-5' y='5' width='9' height='9'/></svg>" | offends 'outside its figure: rect' shape
 echo "$svg$said<text x='9' y='50'>one</text><text x='20' y='52'>two</text></svg>" | offends 'labels overlap' overlap
 echo "$svg$said<text x='9' y='50'>7.25</text></svg>" | offends 'number 7.25 of a figure stands in no table' number
-echo "$svg$said<text x='9' y='50'>turn</text><text x='42' y='50'>wound</text></svg>" | offends 'labels run together' together
+echo "$svg$said<text x='9' y='50'>turn</text><text x='38' y='50'>wound</text></svg>" | offends 'labels run together' together
 echo '<section class="theatre"><p class="huge" style="font-size:40pt">+21.0 D</p></section>' | offends 'type 40\.0 pt, wanted 62' type
 echo '<section class="patient"><p style="font-size:10pt">small print</p></section>' | offends 'type 10\.0 pt, wanted 12' print
 echo "<style>svg { forced-color-adjust: none } @media (forced-colors: active) { svg text { fill: Canvas } }</style>$svg$said<text x='9' y='50'>gone</text></svg>" |

@@ -115,6 +115,10 @@ def limits(count, n):
             1.0 if count == n else solve(lambda p: tail(p, range(0, count + 1)) > 0.025))
 
 
+for key, group in groups.items():
+    near_ones = [abs(e) <= 500 for e, held in errors[key]]
+    for name, want in zip(("within_half_low", "within_half_high"), limits(sum(near_ones), len(near_ones))):
+        near(f"{key} {name}", group[name], want, 4)
 finding = summary["finding"]
 found = [h for e, h in errors[("all", None, "joint", None)] if h != ""]
 held = sum(h in ("50", "80") for h in found)

@@ -9,6 +9,7 @@
 #include "report/labels.h"
 #include "report/report.h"
 #include "report/summary.h"
+#include "tables/constants.h"
 
 #define PLACES                                                                                                         \
     "definition: a surgeon behind the wound has the right hand toward wound + 90, both eyes seen from in front alike"
@@ -413,6 +414,40 @@ static void the_summary_s_figures(void **state) {
     assert_int_equal(page.figures, 0);
 }
 
+/* A row a group, all eyes on top, years last however they come; another method is none of them; what has no room is left out. */
+static void near_by_group(void **state) {
+    (void)state;
+    static iol_summary s;
+    iol_object_reset(iol_object_summary, &s);
+    const iol_group all = {.present = true, .by = IOL_group_by_all, .method = IOL_recheck_method_joint, .n = 40.0,
+                           .within_half = 0.5, .within_half_low = 0.34, .within_half_high = 0.66};
+    s.groups[0] = s.groups[1] = s.groups[2] = s.groups[3] = all;
+    s.groups[1].method = IOL_recheck_method_refraction_only;
+    s.groups[2].by = IOL_group_by_year, s.groups[2].is = "2024", s.groups[2].within_half = 0.25;
+    s.groups[3].by = IOL_group_by_position, s.groups[3].is = "bag", s.groups[3].within_half = 0.75;
+    s.groups_count = 4;
+    iol_report_summary(&s, &page);
+    const iol_figure *f = &page.figure[0];
+    const double down[] = {2.0, 1.0, 0.0}, share[] = {50.0, 75.0, 25.0};
+    for (int i = 0; i < 3; i++) {
+        const iol_mark *dot = nth(f, IOL_MARK_DOT, i), *span = nth(f, IOL_MARK_SPAN, i);
+        CHECK_NEAR(dot->x, share[i], 1e-9, "the share, of 100");
+        CHECK_NEAR(dot->y, down[i], 0.0, "all eyes on top, years last");
+        CHECK_NEAR(span->x, 34.0, 1e-9, "its lower limit");
+        CHECK_NEAR(span->x2, 66.0, 1e-9, "its upper limit");
+    }
+    assert_null(nth(f, IOL_MARK_DOT, 3));
+    assert_non_null(label(f, "Operated in 2024"));
+    assert_non_null(label(f, "New lens: bag"));
+    for (int i = 0; i < 30; i++) s.groups[i] = s.groups[2];
+    s.groups_count = 30;
+    iol_report_summary(&s, &page);
+    assert_non_null(nth(&page.figure[0], IOL_MARK_DOT, 11));
+    assert_null(nth(&page.figure[0], IOL_MARK_DOT, 12));
+    CHECK_NEAR(iol_near_limit[IOL_NEAR_HALF], 1000.0 * c_band_half_d, 1e-9, "one narrow band for plans and past cases");
+    CHECK_NEAR(iol_near_limit[IOL_NEAR_ONE], 1000.0 * c_band_one_d, 1e-9, "one wide band");
+}
+
 /* ---- the displaced lens from the side ---- */
 
 static const iol_mark *shaded(const iol_figure *f) {
@@ -478,6 +513,7 @@ int main(void) {
         cmocka_unit_test(nothing_known_of_cylinders),
         cmocka_unit_test(labels_do_not_cover),
         cmocka_unit_test(the_summary_s_figures),
+        cmocka_unit_test(near_by_group),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,0 +1,71 @@
+/* The cuts of the old lens, one frame after the other: the wound is at the bottom, the optic to its own scale. */
+#include "iolrevise/optics.h"
+
+#include <math.h>
+
+#include "sheet.h"
+
+/* Half round, the way that the loops let it turn. */
+static void turn_half(iol_drawing *d, double x, double y, double radius, bool anticlockwise) {
+    const double end = anticlockwise ? 60.0 : -60.0;
+    double sine, cosine;
+    iol_sincos_deg(end, &sine, &cosine);
+    iol_draw_arc(d, "turn", x, y, radius, -end, end);
+    iol_draw_head(d, x + radius * cosine, y - radius * sine, anticlockwise ? 150.0 : -150.0, 2.6);
+}
+
+enum { CUT_DONE, CUT_NOW, TURN_NOW };
+static void frame(iol_sheet *s, int number, int cuts, bool half_turn, int now, const char *says) {
+    const iol_removal *r = &s->plan->removal;
+    const double radius = 9.0, scale = radius / (r->lens.optic_diameter_mm / 2.0), x0 = 14.0, y0 = 12.0;
+    iol_drawing d;
+    iol_line line;
+    iol_sheet_put(s, "<figure class=\"frame\">");
+    iol_drawing_open(&d, s->out, "cut-frame", 28.0, 28.0, says, "The old optic, the wound below; full lines: cuts.");
+    iol_draw_disc(&d, "optic", x0, y0, radius);
+    iol_draw_box(&d, "k", x0 - 5.0, 25.0, 10.0, 1.8);
+    for (int i = 0; i < cuts; i++) {
+        const iol_drawing_piece *c = &r->cuts[i];
+        const double turn = half_turn ? -1.0 : 1.0; /* all of it lies opposite */
+        const double x1 = x0 + turn * scale * c->x_from_mm, y1 = y0 + turn * scale * c->y_from_mm;
+        const double x2 = x0 + turn * scale * c->x_to_mm, y2 = y0 + turn * scale * c->y_to_mm;
+        iol_draw_line(&d, "cut", x1, y1, x2, y2);
+        if (now == CUT_NOW && i == cuts - 1 && hypot(x2 - x1, y2 - y1) > 1.0)
+            iol_draw_head(&d, x2, y2, atan2(y1 - y2, x2 - x1) * 180.0 / acos(-1.0), 2.6);
+    }
+    if (now == TURN_NOW) turn_half(&d, x0, y0, radius + 2.0, r->orientation.loops_turn == IOL_turns_anticlockwise);
+    iol_drawing_close(&d);
+    iol_line_start(&line);
+    iol_line_number(&line, number, IOL_UNIT_count);
+    iol_sheet_line(s, "<figcaption><b>", &line, "</b> ");
+    iol_sheet_text(s, "", says, "</figcaption></figure>\n");
+}
+
+void iol_sheet_cut_frames(iol_sheet *s) {
+    const iol_removal *r = &s->plan->removal;
+    if (r->cuts_count <= 0 || isnan(r->lens.optic_diameter_mm)) return;
+    iol_sheet_put(s, "<div class=\"frames\">");
+    switch (r->preferred) {
+    case IOL_removal_method_halved_turned:
+        frame(s, 1, 1, false, CUT_NOW, "Cut from the wound to the centre");
+        frame(s, 2, 1, true, TURN_NOW, "Turn the lens half round");
+        frame(s, 3, 2, true, CUT_NOW, "Cut again from the wound");
+        break;
+    case IOL_removal_method_wedge:
+        frame(s, 1, 1, false, CUT_NOW, "First side of the wedge");
+        frame(s, 2, 2, false, CUT_NOW, "Second side");
+        frame(s, 3, 2, false, CUT_DONE, "Wedge out, then the rest along the gap");
+        break;
+    case IOL_removal_method_thirds:
+        frame(s, 1, 1, false, CUT_NOW, "First cut, right across");
+        frame(s, 2, 2, false, CUT_NOW, "Second cut");
+        frame(s, 3, 2, false, CUT_DONE, "Three pieces");
+        break;
+    case IOL_removal_method_partial:
+        frame(s, 1, 1, false, CUT_NOW, "Cut past the centre, not through");
+        frame(s, 2, 1, false, CUT_DONE, "Screw it out along the cut");
+        break;
+    default: frame(s, 1, 1, false, CUT_NOW, "Cut right across"); break;
+    }
+    iol_sheet_put(s, "</div>\n");
+}
