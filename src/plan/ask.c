@@ -236,8 +236,14 @@ static void keep(asker *a, const iol_asked_question *found, unsigned bits, int c
         if (bits & 1u << i) all->questions[at].could_change[all->questions[at].could_change_count++] = change_words[i];
 }
 
+/* The marks of a lens that is told to be toric; whether it is one stands in a question of its own. */
+static bool is_toric(const iol_lens *l) {
+    return l->cylinder_d > 0.0 || !isnan(l->axis_intended_deg) || l->power_is > 0;
+}
+
 /* A second lens is asked about where one is told of, a first where it is not told to be gone. */
 static bool is_told_of(const iol_case *c, const char *path) {
+    if (strcmp(path, "first_surgery.lens.axis_deg") == 0 && !is_toric(&c->first_surgery.lens)) return false;
     bool first = strncmp(path, "first_surgery.lens", 18) == 0, second = strncmp(path, "second_lens", 11) == 0;
     return second ? iol_case_two_lenses(c) : !first || iol_case_no_lens(c) != IOL_YES;
 }

@@ -185,7 +185,7 @@ static iol_flag rubs(const iol_work *w) {
     const iol_anterior_segment *a = &w->c->anterior_segment;
     if (!w->eye.two) return IOL_NO;
     iol_flag presses = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
-    iol_flag sharp = iol_from_bool(w->c->second_lens.edge == IOL_edge_square);
+    iol_flag sharp = iol_is(w->c->second_lens.edge, IOL_edge_square);
     iol_flag inflamed = iol_case_has_reason(w->c, IOL_reason_inflammation);
     return iol_or(iol_or(a->pigment_dispersion, presses), iol_or(sharp, inflamed));
 }
@@ -201,6 +201,7 @@ static void what_spoils(const iol_work *w, iol_facts *f) {
     f->reading_open = w->eye.now.usable && (!w->eye.now.place_stated || f->oil != IOL_NO || f->oil_not_said);
     f->two_lenses = iol_from_bool(w->eye.two);
     f->second_rubs = rubs(w);
+    f->second_clouded = iol_and(f->two_lenses, iol_not(iol_is(w->c->second_lens.opacity, IOL_opacity_none)));
     f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
     f->spoiled = f->trapped_fluid == IOL_YES || f->oil != IOL_NO || f->second_unread == IOL_YES;
 }

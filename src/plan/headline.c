@@ -164,11 +164,13 @@ static void put_both(sentence *s) {
     put(s, back ? "Put the lens back or exchange it: weigh both" : "Exchange the lens, or keep and fix it: weigh both");
 }
 
+static void put_lens(sentence *s) { put(s, s->w->eye.two ? "both lenses for one" : "the lens"); }
+
 static const struct {
     const char *name;
     void (*put)(sentence *s);
 } pieces[] = {{"{way}", put_way},     {"{else}", put_else},   {"{soon}", put_soon},
-              {"{place}", put_place}, {"{until}", put_until}, {"{both}", put_both}};
+              {"{lens}", put_lens},   {"{place}", put_place}, {"{until}", put_until}, {"{both}", put_both}};
 
 void iol_headline_make(const iol_work *w) {
     sentence s = {w, w->plan->decision.sentence, sizeof w->plan->decision.sentence};

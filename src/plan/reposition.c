@@ -91,6 +91,7 @@ void iol_part_reposition(iol_work *w) {
                      back.expected.se_d, NULL);
     if (out->how > 0)
         iol_note_add(&w->plan->notes, IOL_AT_reposition_reasons, 0, say[out->how], FIGURE(capture_held), NAN, NULL);
+    if (w->eye.two) iol_note_add(&w->plan->notes, IOL_AT_reposition_reasons, 0, IOL_NOTE_place_two, NAN, NAN, NULL);
     iol_facts_grow(w);
     iol_option_judge(w, IOL_option_reposition, IOL_AT_reposition_reasons, 0, &verdict);
     out->suitable = verdict.suitable;

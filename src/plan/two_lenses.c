@@ -138,7 +138,7 @@ static bool may_stand(const job *j, bool second, const iol_shelf_lens *shelf) {
     return second ? iol_piggyback_fits(shelf) : iol_position_allows(shelf, j->w->eye.old.position);
 }
 
-/* The eye with room for a new second, or first, lens of a class (NULL: where the old one is), and the power that it asks for. */
+/* The eye with room for a new second lens, or a first one of a class, and the power that it asks for. */
 static after room_for(const job *j, bool second, const iol_shelf_lens *shelf, double *exact) {
     const iol_eye *eye = &j->w->eye;
     double target = eye->target_se_d, v = eye->vertex_mm, second_mm = j->pair.eye.position_mm - j->pair.gap_mm;
@@ -150,13 +150,11 @@ static after room_for(const job *j, bool second, const iol_shelf_lens *shelf, do
     }
     iol_lens_in_eye fresh;
     int basis;
-    double change_mm = 0.0;
+    double change_mm;
     a.new_first = true;
-    if (shelf) {
-        iol_eye_shelf_lens(eye, shelf, eye->old.position, &fresh);
-        iol_eye_position_change(eye, j->w->joint->formula, j->w->joint->prior.position_mm, &fresh, &change_mm,
-                                &a.sd_change_mm, &basis);
-    }
+    iol_eye_shelf_lens(eye, shelf, eye->old.position, &fresh);
+    iol_eye_position_change(eye, j->w->joint->formula, j->w->joint->prior.position_mm, &fresh, &change_mm,
+                            &a.sd_change_mm, &basis);
     a.pair.eye.position_mm += change_mm, a.pair.gap_mm += change_mm;
     iol_two_lenses_first_for(&j->pair, a.pair.eye.position_mm, target, v, exact);
     return a;
@@ -168,21 +166,22 @@ static void exchange_one(const job *j, bool second, iol_two_way *out) {
     const iol_two_way empty = *out;
     iol_preference preferred = {.left_d = NAN};
     double least = INFINITY, exact;
-    for (int i = 0; i < site->lenses_count; i++)
-        if (may_stand(j, second, &site->lenses[i])) {
-            room_for(j, second, &site->lenses[i], &exact);
-            least = fmin(least, iol_choices_beyond(&site->lenses[i], exact));
-        }
+    for (int i = 0; i < site->lenses_count; i++) {
+        if (!may_stand(j, second, &site->lenses[i])) continue;
+        room_for(j, second, &site->lenses[i], &exact);
+        if (!isnan(exact)) least = fmin(least, iol_choices_beyond(&site->lenses[i], exact));
+    }
     for (int i = 0; i < site->lenses_count; i++) {
         const iol_shelf_lens *shelf = &site->lenses[i];
         iol_two_way trial = empty;
         if (!may_stand(j, second, shelf)) continue;
         after a = room_for(j, second, shelf, &trial.power_exact_d);
-        if (iol_choices_beyond(shelf, trial.power_exact_d) > least || !iol_choices_asks(&preferred, shelf)) continue;
+        if (isnan(trial.power_exact_d) || iol_choices_beyond(shelf, trial.power_exact_d) > least) continue;
+        if (!iol_choices_asks(&preferred, shelf)) continue;
         nearest_step(j, &a, second, shelf, &trial);
         if (iol_choices_prefer(j->w, shelf, fabs(trial.expected.cylinder_d), &preferred)) *out = trial;
     }
-    if (!preferred.shelf) room_for(j, second, NULL, &out->power_exact_d);
+    if (!preferred.shelf && second) room_for(j, second, NULL, &out->power_exact_d);
 }
 
 static iol_two_way *add(iol_work *w, int way, int *row) {
@@ -274,8 +273,12 @@ static void ways(job *j) {
     exchange_one(j, true, out);
     if (isnan(out->power_d)) say(w, row, IOL_NOTE_two_no_class, NAN, NAN);
     out = add(w, IOL_two_way_first_exchanged, &row);
-    exchange_one(j, false, out);
-    say(w, row, isnan(out->power_d) ? IOL_NOTE_two_no_class : IOL_NOTE_two_first_behind, NAN, NAN);
+    bool holds = w->facts.place == w->eye.old.position;
+    if (holds) exchange_one(j, false, out);
+    if (!holds)
+        say(w, row, IOL_NOTE_two_first_place, NAN, NAN);
+    else
+        say(w, row, isnan(out->power_d) ? IOL_NOTE_two_no_class : IOL_NOTE_two_first_behind, NAN, NAN);
     out = add(w, IOL_two_way_one_for_both, &row);
     one_for_both(j, out);
     if (isnan(out->power_d)) say(w, row, IOL_NOTE_two_no_class, NAN, NAN);

@@ -46,7 +46,7 @@ static void calm(void) {
                             &f.inflamed,      &f.photic_negative, &f.photic_positive, &f.multifocal,    &f.zonule_lost,
                             &f.cornea_damage, &f.pb_three_piece,  &f.laser_hyperopic, &f.cylinder_open, &f.child,
                             &f.no_lens,       &f.second_rubs,     &f.zonule_weak,     &f.second_out_leaves,
-                            &f.second_exchange_leaves};
+                            &f.second_exchange_leaves, &f.second_clouded, &f.one_piece_sulcus};
     for (size_t i = 0; i < sizeof no / sizeof *no; i++) *no[i] = IOL_NO;
     f.optical = f.power_mends = f.laser_central = IOL_YES;
     f.turn_se_d = c_turn_se_d, f.turn_gain_d = c_turn_gain_d, f.turn_cylinder_d = 0.5, f.turn_short_deg = -10.0;
@@ -97,6 +97,12 @@ static void calm(void) {
     ROW(second_out_cylinder, f.second_out_leaves = IOL_YES, f.second_out_leaves = IOL_UNKNOWN)                         \
     ROW(second_exchange_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                           \
     ROW(second_exchange_cylinder, f.second_exchange_leaves = IOL_YES, f.second_exchange_leaves = IOL_UNKNOWN)          \
+    ROW(second_out_fault, f.lens_fault = IOL_YES, f.lens_fault = IOL_UNKNOWN)                                          \
+    ROW(second_out_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                         \
+    ROW(second_out_chafes, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                             \
+    ROW(second_exchange_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                    \
+    ROW(second_exchange_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                  \
+    ROW(second_exchange_chafes, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                        \
     ROW(second_out_withheld, f.withheld = true, )                                                                      \
     ROW(second_out_no_target, f.target_stated = false, )                                                         \
     ROW(second_exchange_no_target, f.target_stated = false, )                                                    \

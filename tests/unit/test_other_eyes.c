@@ -273,29 +273,22 @@ static void five_ways_side_by_side(void **state) {
     CHECK_NEAR(way(IOL_two_way_one_for_both)->power_d, iol_chosen_step(&plan.replacement)->power_d, 0.0, "told once");
 }
 
-/* A shelf that has no class for a place: the power is told, no step of it, and why. */
+/* A shelf that has no second lens: the power is told, no step of it, and why. */
 static void no_class_for_a_place(void **state) {
     (void)state;
-    for (int second = 0; second < 2; second++) { /* no lens for the bag; no second lens */
-        static iol_site bare;
-        bare = *example_site();
-        bare.lenses_count = 0;
-        for (int i = 0; i < example_site()->lenses_count; i++) {
-            const iol_shelf_lens *one = &example_site()->lenses[i];
-            bool front = one->purpose == IOL_purpose_piggyback;
-            bool sulcus = one->design == IOL_design_three_piece && one->positions_count == 3;
-            if (second ? !front : front || sulcus) bare.lenses[bare.lenses_count++] = *one;
-            if (!second && sulcus) bare.lenses[bare.lenses_count - 1].positions[0] = IOL_position_sulcus_captured;
-        }
-        example_case("two-lenses", &c);
-        iol_plan_make(&c, &bare, IOL_UNKNOWN_DATE, &plan);
-        const iol_two_way *without = way(second ? IOL_two_way_second_exchanged : IOL_two_way_first_exchanged);
-        const iol_two_way *with = way(second ? IOL_two_way_first_exchanged : IOL_two_way_second_exchanged);
-        CHECK_NAN(without->power_d);
-        CHECK_NAN(without->within_half_d);
-        assert_true(!isnan(without->power_exact_d) && !isnan(with->power_d));
-        assert_true(has_note(&plan, IOL_AT_two_way_reasons, (int)IOL_NOTE_two_no_class) >= 0);
-    }
+    static iol_site bare;
+    bare = *example_site();
+    bare.lenses_count = 0;
+    for (int i = 0; i < example_site()->lenses_count; i++)
+        if (example_site()->lenses[i].purpose != IOL_purpose_piggyback)
+            bare.lenses[bare.lenses_count++] = example_site()->lenses[i];
+    example_case("two-lenses", &c);
+    iol_plan_make(&c, &bare, IOL_UNKNOWN_DATE, &plan);
+    const iol_two_way *without = way(IOL_two_way_second_exchanged), *with = way(IOL_two_way_first_exchanged);
+    CHECK_NAN(without->power_d);
+    CHECK_NAN(without->within_half_d);
+    assert_true(!isnan(without->power_exact_d) && !isnan(with->power_d));
+    assert_true(has_note(&plan, IOL_AT_two_way_reasons, (int)IOL_NOTE_two_no_class) >= 0);
 }
 
 static void which_lens_comes_out(void **state) {
@@ -421,6 +414,45 @@ static void two_lenses_by_the_word_alone(void **state) {
     c.two_lenses_now = IOL_NO;
     make();
     assert_int_equal(plan.replacement.standing, IOL_standing_advised);
+}
+
+/* What is wrong with the lens behind is not mended in front of it; what is wrong with the one in front is. */
+static void the_second_lens_mends_its_own_faults(void **state) {
+    (void)state;
+    example_case("two-lenses", &c);
+    c.reason = IOL_reason_lens_dislocation;
+    c.dislocation.present = true, c.dislocation.lies = IOL_lies_pupil, c.dislocation.with_capsule = IOL_YES;
+    c.zonule.donesis = IOL_donesis_marked, c.zonule.missing_clock_hours = 6.0;
+    make();
+    assert_true(option(IOL_option_second_out)->suitable == IOL_NO);
+    assert_true(option(IOL_option_second_exchange)->suitable == IOL_NO);
+    assert_true(option(IOL_option_reposition)->rank == 1.0);
+    assert_true(has_note(&plan, IOL_AT_reposition_reasons, IOL_NOTE_place_two) >= 0);
+    assert_true(isnan(way(IOL_two_way_first_exchanged)->power_exact_d)); /* its bag holds no other lens */
+    assert_true(has_note(&plan, IOL_AT_two_way_reasons, IOL_NOTE_two_first_place) >= 0);
+    assert_true(has_note(&plan, IOL_AT_decision_reasons, IOL_NOTE_advise_step_without_lens) >= 0);
+    example_case("two-lenses", &c);
+    c.reason = IOL_reason_lens_opacity;
+    c.second_lens.opacity = IOL_opacity_marked; /* the one in front has clouded */
+    make();
+    assert_true(option(IOL_option_second_out)->suitable == IOL_YES);
+    c.second_lens.opacity = IOL_opacity_none; /* then it is the one behind */
+    make();
+    assert_true(option(IOL_option_second_out)->suitable == IOL_NO);
+    c.second_lens.opacity = 0; /* not looked at */
+    make();
+    assert_true(option(IOL_option_second_out)->suitable == IOL_UNKNOWN);
+    example_case("two-lenses", &c);
+    c.first_surgery.lens.position = IOL_position_sulcus; /* one piece of acrylic there, and the second rubs */
+    c.anterior_segment.pigment_dispersion = IOL_YES;
+    make();
+    assert_true(option(IOL_option_second_out)->suitable == IOL_NO);
+    assert_true(option(IOL_option_exchange)->rank == 1.0);
+    assert_non_null(strstr(plan.decision.sentence, "Exchange both lenses for one"));
+    example_case("two-lenses", &c);
+    c.second_lens.edge = 0; /* an edge that is not known is not a round one */
+    make();
+    assert_true(option(IOL_option_second_exchange)->suitable == IOL_UNKNOWN);
 }
 
 /* Both labels by one refraction: as good as alike, so that neither is singled out. */
@@ -655,6 +687,7 @@ int main(void) {
         cmocka_unit_test(the_first_of_two_is_turned_behind_the_second),
         cmocka_unit_test(a_toric_lens_for_one_of_two),
         cmocka_unit_test(two_lenses_by_the_word_alone),
+        cmocka_unit_test(the_second_lens_mends_its_own_faults),
         cmocka_unit_test(the_two_labels_are_not_told_apart),
         cmocka_unit_test(a_missing_power_or_place_withholds),
         cmocka_unit_test(two_lenses_by_refraction_alone),
