@@ -53,6 +53,7 @@ static const struct {
     {IOL_NOTE_repeat_cross_check, "a cross-check is apart", NULL},
     {IOL_NOTE_repeat_recentred, "read with the lens displaced", NULL},
     {IOL_NOTE_repeat_displaced_unused, "read with the lens displaced", NULL},
+    {IOL_NOTE_repeat_displaced_far, "read with the lens displaced", NULL},
     {IOL_NOTE_repeat_conflict, "measurements in conflict", NULL},
     {IOL_NOTE_repeat_corneal_surgery, "corneal surgery", NULL},
     {IOL_NOTE_repeat_surgery_not_stated, "laser?", "--no-earlier-laser (or --earlier-laser)"},

@@ -135,6 +135,10 @@ static iol_status spread(iol_displaced_effect *e) {
     return IOL_OK;
 }
 
+bool iol_displaced_is_measured(const iol_displaced_effect *e) {
+    return e->directions && e->lens.tilt_known && e->lens.off_known;
+}
+
 /* Inside the limits the number is as good as a cornea of one face allows; outside there is none. */
 static int trust_of(const iol_displaced_effect *e) {
     const iol_moved_lens *l = &e->lens;
@@ -144,8 +148,7 @@ static int trust_of(const iol_displaced_effect *e) {
                   iol_at_most(l->off_mm, c_moved_off_most_mm) == IOL_YES &&
                   iol_at_most(cylinder, c_moved_cylinder_most_d) == IOL_YES;
     bool good = iol_at_most(l->tilt_deg, c_moved_tilt_good_deg) == IOL_YES &&
-                iol_at_most(l->off_mm, c_moved_off_good_mm) == IOL_YES && l->tilt_known && l->off_known &&
-                e->directions;
+                iol_at_most(l->off_mm, c_moved_off_good_mm) == IOL_YES && iol_displaced_is_measured(e);
     return !inside ? IOL_trust_none : good ? IOL_trust_good : IOL_trust_order_of_size;
 }
 

@@ -31,6 +31,8 @@ typedef struct {
 /* By one real ray, in the eye of `joint` (its posterior; NULL: an ordinary eye that focuses as read). */
 void iol_displaced_effect_of(const iol_eye *eye, const iol_estimate *joint, iol_notes *notes,
                              iol_displaced_effect *out);
+/* Tilt and decentration are both known, with their directions. */
+bool iol_displaced_is_measured(const iol_displaced_effect *effect);
 /* True where the effect may be taken off the reading, so that the reading tells the eye. */
 bool iol_displaced_calibrates(const iol_displaced_effect *effect);
 /* The displaced reading less the effect, as the reading that counts; its spread is joined in squares. */

@@ -170,14 +170,18 @@ static void recentre(const iol_work *w, iol_spectacle_form *recentred) {
     recentred->axis_deg = form.axis_deg;
 }
 
-/* Known only where the spread leaves it known. */
-static iol_flag is_it_enough(const iol_work *w, const iol_spectacle_form *r) {
+/* What it leaves is known: read in its place, or measured well enough. */
+static bool is_told(const iol_work *w) {
     const iol_displaced_effect *e = &w->moved;
     bool placed = w->eye.now.usable && !w->eye.recentred;
-    double off = fabs(r->se_d - w->eye.target_se_d), cylinder = fabs(r->cylinder_d);
     double sd = fmax(e->sd_se_d, e->sd_cylinder_d);
-    bool told = e->status >= 0 && e->directions && e->lens.tilt_known && e->lens.off_known;
-    if (!placed && (!told || iol_at_most(sd, c_moved_unsure_d) != IOL_YES)) return IOL_UNKNOWN;
+    return placed || (iol_displaced_is_measured(e) && iol_at_most(sd, c_moved_unsure_d) == IOL_YES);
+}
+
+/* Known only where the spread leaves it known. */
+static iol_flag is_it_enough(const iol_work *w, const iol_spectacle_form *r) {
+    double off = fabs(r->se_d - w->eye.target_se_d), cylinder = fabs(r->cylinder_d);
+    if (!is_told(w)) return IOL_UNKNOWN;
     iol_flag accepted = iol_at_most(cylinder, c_recentred_cylinder_d);
     if (accepted == IOL_NO) /* more may be accepted: not known where the case does not say */
         accepted = isnan(w->c->target_cylinder_d) ? IOL_UNKNOWN : iol_at_most(cylinder, w->c->target_cylinder_d);
@@ -210,8 +214,9 @@ static void say_whether_it_counts(iol_work *w) {
     if (w->eye.recentred)
         iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_counts, e->sd_se_d, NAN);
     else if (w->eye.moved.usable && !w->eye.now.usable)
-        iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_not_counted, c_moved_tilt_good_deg,
-                    c_moved_off_good_mm);
+        iol_because(w, IOL_AT_displaced_reasons,
+                    iol_displaced_is_measured(e) ? IOL_NOTE_moved_too_far : IOL_NOTE_moved_not_counted,
+                    c_moved_tilt_good_deg, c_moved_off_good_mm);
     if (!e->axis_known) iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_direction, NAN, NAN);
 }
 
@@ -246,6 +251,11 @@ iol_flag iol_recentring_enough(const iol_work *w, iol_spectacle_form *recentred)
     if (!in_question(w)) return IOL_NO;
     recentre(w, recentred);
     return is_it_enough(w, recentred);
+}
+
+bool iol_recentring_wish_open(const iol_work *w, const iol_spectacle_form *recentred) {
+    bool unknown = in_question(w) && is_it_enough(w, recentred) == IOL_UNKNOWN;
+    return unknown && is_told(w) && !isnan(recentred->se_d) && !isnan(recentred->cylinder_d);
 }
 
 iol_flag iol_recentring_short(const iol_work *w) {

@@ -7,6 +7,8 @@
 /* Putting the lens back does alone, and the refraction then. No where no lens is displaced, or it lies far from the pupil. Needs no
  * part of the plan. */
 iol_flag iol_recentring_enough(const iol_work *w, iol_spectacle_form *recentred);
+/* Not known for want of the wish alone: what it leaves is known. */
+bool iol_recentring_wish_open(const iol_work *w, const iol_spectacle_form *recentred);
 /* It does not. No where no lens is displaced. */
 iol_flag iol_recentring_short(const iol_work *w);
 

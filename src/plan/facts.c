@@ -333,11 +333,15 @@ static void put_back(iol_work *w, iol_facts *f) {
     iol_spectacle_form recentred;
     f->reading_recentred = w->eye.recentred;
     f->displaced_unused = w->eye.moved.usable && !w->eye.now.usable;
+    f->displaced_far = f->displaced_unused && w->moved.status >= 0 && iol_displaced_is_measured(&w->moved);
+    f->displaced_beyond = w->moved.status >= 0 && iol_displaced_is_measured(&w->moved) &&
+                          w->moved.trust == IOL_trust_none;
     f->recentred_by_d = w->eye.recentred ? w->eye.moved.spectacle_d - w->eye.now.spectacle_d : NAN;
     f->recentred_sd_d = w->eye.recentred ? w->moved.sd_se_d : NAN;
     f->recentring_enough = iol_recentring_enough(w, &recentred);
     f->recentring_short = iol_recentring_short(w);
     if (f->moved != IOL_YES) f->recentring_enough = f->recentring_short = IOL_NO;
+    f->recentring_wish_open = iol_recentring_wish_open(w, &recentred);
     f->recentred_d = recentred.se_d;
     f->recentred_cylinder_d = fabs(recentred.cylinder_d);
     if (f->moved == IOL_YES) {

@@ -30,7 +30,12 @@ static int place_of(const iol_work *w, int how) {
 
 static void as_it_was(const iol_work *w, iol_place_back *out) {
     iol_matrix glasses;
+    iol_spectacle_form recentred;
     out->expected.se_d = iol_reading_in_place(w);
+    if (!w->eye.now.usable && iol_recentring_enough(w, &recentred) != IOL_UNKNOWN && !isnan(recentred.se_d)) {
+        out->expected = recentred; /* never read there: what is read less what the displacement makes */
+        out->sd_d = hypot(w->eye.moved.sd_d, w->moved.sd_se_d);
+    }
     if (!w->eye.now.usable || iol_matrix_step(w->eye.now.at_cornea, -w->eye.now.vertex_mm / 1000.0, &glasses) < 0)
         return;
     iol_spherocylinder form = iol_matrix_to_spherocylinder(glasses);

@@ -83,7 +83,7 @@ static void put_back(const iol_displaced *d, iol_page *page) {
         iol_line_text(&line, ", ");
     }
     iol_line_signed(&line, r->se_d, IOL_UNIT_d);
-    iol_line_text(&line, " spherical equivalent");
+    if (!isnan(r->se_d)) iol_line_text(&line, " spherical equivalent");
     iol_page_pair(page, "Back in its place", line.text);
     iol_page_pair(page, "Is that enough?",
                   d->recentring_enough == IOL_YES  ? "yes: within 0.50 D, and 0.75 D of cylinder, of the wish"

@@ -133,6 +133,17 @@ static void off_by_half_no_target(iol_case *c) {
     c->target_se_d = NAN;
     c->target_cylinder_d = 5.0;
 }
+/* Nothing read with the lens in its place, and its directions not known. */
+static void off_by_half_unread(iol_case *c) {
+    off_by_half(c);
+    for (int i = 0; i < c->refractions_count; i++) c->refractions[i].lens_then = IOL_lens_then_displaced;
+}
+/* The same, measured with both directions and beyond the outer limit. */
+static void tilted_sixteen(iol_case *c) {
+    iol_lens *l = &c->first_surgery.lens;
+    off_by_half_no_target(c);
+    l->decentration_position_deg = 90.0, l->tilt_deg = 16.0, l->tilted_back_position_deg = 90.0;
+}
 static void no_date(iol_case *c) { c->first_surgery.done_on = IOL_UNKNOWN_DATE; }
 static void day_27(iol_case *c) {
     on_day(c, 27);
@@ -206,7 +217,9 @@ static const rule rules[] = {
     RULE_ROW(cornea_damage, cornea, clouded, exchange_or_alternative, weeks),
     RULE_ROW(lens_chafes, chafes, inflamed_in_bag, exchange, weeks),
     RULE_ROW(recentre, off_by_half_and_wanted, off_by_half, other_option_first, planned),
-    RULE_ROW(recentre_open, off_by_half_no_target, off_by_half, other_option_first, planned),
+    RULE_ROW(recentre_beyond, tilted_sixteen, off_by_half_no_target, other_option_first, planned),
+    RULE_ROW(recentre_wish, off_by_half_no_target, off_by_half, other_option_first, planned),
+    RULE_ROW(recentre_open, off_by_half_unread, off_by_half, other_option_first, planned),
     RULE_ROW(off_centre, off_by_half, off_by_four_tenths, exchange_or_alternative, planned),
     RULE_ROW(day_not_known, no_date, day_28, wait, planned),
     RULE_ROW(refraction_gate, day_27, day_28, wait, planned),
@@ -295,7 +308,8 @@ static void test_order(void **state) {
             /* without an aim the target tells of fluid, and nothing of a gross error */
             harm = harm || rules[k].rule == IOL_NOTE_rule_wrong_unread;
             if (rules[i].rule == IOL_NOTE_rule_gross_error && harm) continue;
-            if (rules[k].rule == IOL_NOTE_rule_lens_loose_unread) continue; /* without a reading the earlier ones tell nothing */
+            bool unread = rules[k].rule == IOL_NOTE_rule_lens_loose_unread || rules[k].rule == IOL_NOTE_rule_recentre_open;
+            if (unread) continue; /* without a reading in place the earlier ones tell nothing */
             if (rules[i].rule == IOL_NOTE_rule_fluid_not_looked && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
             bool weighed = rules[k].rule == IOL_NOTE_rule_wrong_hampered || rules[k].rule == IOL_NOTE_rule_day_not_known;
             if (rules[i].rule == IOL_NOTE_rule_documented_wrong && weighed) continue;

@@ -109,6 +109,18 @@ static void trust(void **state) {
         assert_true((d->ways_count > 0) == (row[i].trust != IOL_trust_none));
         /* Only a good number tells the eye. */
         assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_counts) == (row[i].trust == IOL_trust_good));
+        bool far = row[i].trust == IOL_trust_order_of_size, none = row[i].trust == IOL_trust_none;
+        /* Measured well and too far off: not told to measure. A figure inside the outer limits still tells of recentring. */
+        assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_too_far) == far);
+        assert_true(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_displaced_far) == (far || none));
+        assert_false(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_displaced_unused));
+        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_recentre_beyond) == none);
+        bool told = d->recentring_enough != IOL_UNKNOWN;
+        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_recentre_wish) == (far && !told)); /* 0.82 D: accepted? */
+        assert_false(says(IOL_AT_decision_reasons, IOL_NOTE_rule_recentre_open));
+        assert_true(isnan(plan.reposition.expected.se_d) == !told);
+        if (far && told) CHECK_NEAR(plan.reposition.expected.se_d, d->recentred.se_d, 0.0, "the same eye");
+        if (far && told) assert_true(plan.reposition.sd_d > d->explained_se_sd_d);
         if (row[i].trust == IOL_trust_none) {
             CHECK_NAN(d->recentred.se_d);
             assert_int_equal(d->recentring_enough, IOL_UNKNOWN);
