@@ -18,6 +18,7 @@
 #include "cli/arena.h"
 #include "cli/cli.h"
 #include "iolrevise.h"
+#include "tools/whole_file.h"
 
 typedef struct {
     char *bytes;
@@ -33,13 +34,8 @@ static double now(void) {
 }
 
 static void load(const char *name, lines *l) {
-    FILE *file = fopen(name, "rb");
-    size_t room = (size_t)1 << 31;
     memset(l, 0, sizeof *l);
-    l->bytes = malloc(room);
-    if (!file || !l->bytes) exit(1);
-    l->length = fread(l->bytes, 1, room, file);
-    fclose(file);
+    l->bytes = whole_file(name, (size_t)1 << 31, &l->length);
     for (size_t i = 0; i < l->length; i++) l->count += l->bytes[i] == '\n';
     l->line = malloc(l->count * sizeof *l->line);
     l->size = malloc(l->count * sizeof *l->size);
@@ -169,15 +165,6 @@ static void stages(const char *name) {
     give_back(&l);
 }
 
-static char *whole(const char *name, size_t *length) {
-    FILE *file = fopen(name, "rb");
-    char *bytes = malloc(1 << 20);
-    if (!file || !bytes) exit(1);
-    *length = fread(bytes, 1, 1 << 20, file);
-    fclose(file);
-    return bytes;
-}
-
 static void plan(const char *case_name, const char *site_name) {
     static iol_case c;
     static iol_site site;
@@ -185,7 +172,7 @@ static void plan(const char *case_name, const char *site_name) {
     static iol_plan made;
     static iol_ask_room room;
     size_t case_length, site_length;
-    char *case_text = whole(case_name, &case_length), *site_text = whole(site_name, &site_length);
+    char *case_text = whole_file(case_name, 1 << 20, &case_length), *site_text = whole_file(site_name, 1 << 20, &site_length);
     double least = INFINITY, asked = INFINITY;
     if (!iol_case_read(case_text, case_length, &c, &faults) || !iol_site_read(site_text, site_length, &site, &faults)) exit(1);
     for (int i = 0; i < 4 * TURNS; i++) {

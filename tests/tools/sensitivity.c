@@ -8,6 +8,7 @@
 #include "plan/replacement.h"
 #include "tables/note_codes.h"
 #include "text/number.h"
+#include "tools/whole_file.h"
 
 enum { TIMES = 3, AS_BUILT_IN = 1 };
 static const double times[TIMES] = {1.0 / 3.0, 1.0, 3.0};
@@ -16,15 +17,6 @@ static iol_case c;
 static iol_site site, with;
 static iol_plan plan[TIMES];
 static iol_faults faults;
-
-static char *whole(const char *name, size_t *length) {
-    FILE *file = fopen(name, "rb");
-    char *bytes = malloc(1 << 20);
-    if (!file || !bytes) exit(2);
-    *length = fread(bytes, 1, 1 << 20, file);
-    fclose(file);
-    return bytes;
-}
 
 /* A length taken by contact is on record, no assumption. */
 static void set_rates(double by) {
@@ -64,7 +56,7 @@ static void cell(const iol_plan *p) {
 /* Returns whether the standing hangs on the rates; silent: and the plan does not say so. */
 static bool row(const char *file, bool *step_hangs, bool *silent) {
     size_t length;
-    char *text = whole(file, &length);
+    char *text = whole_file(file, 1 << 20, &length);
     const char *name = strrchr(file, '/') ? strrchr(file, '/') + 1 : file;
     if (!iol_case_read(text, length, &c, &faults)) exit(2);
     free(text);
@@ -89,7 +81,7 @@ static bool row(const char *file, bool *step_hangs, bool *silent) {
 int main(int argc, char **argv) {
     size_t length;
     if (argc < 3) return 2;
-    char *text = whole(argv[1], &length);
+    char *text = whole_file(argv[1], 1 << 20, &length);
     if (!iol_site_read(text, length, &site, &faults)) return 2;
     free(text);
     puts("# Rates of gross causes a third and three times\n\n"
