@@ -1,25 +1,8 @@
 #!/bin/sh
 # Files that cannot mislead: rows that stop early, an output that is an input, what cannot be read twice, an input given twice,
 # parts that are old, cut, damaged or overlap.
-program=$(pwd)/${BUILD:-build}/iolrevise
-generate=$(pwd)/${BUILD:-build}/tests/tools/generate_past_cases
-top=$(pwd)
-case=$top/examples/hyperopic-surprise.json
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 1
-failed=0
-fail() { echo "FAILED files: $1"; failed=1; }
-skip() { # name, reason
-    grep -qx "$1" "$top/tests/allowed-skips" || fail "$1 may not be skipped"
-    echo "SKIP $1: $2"
-}
-status() { # wanted exit status, command...
-    wanted=$1; shift
-    "$@" >out 2>err </dev/null
-    got=$?
-    [ "$got" = "$wanted" ] || fail "exit $got, wanted $wanted: $*"
-}
+check=files
+. tests/runs/begin.inc
 says() { grep -q "$1" err || fail "no word of \"$1\": $(head -1 err)"; }
 "$generate" 400 5 >cases.jsonl
 

@@ -1,23 +1,7 @@
 #!/bin/sh
 # What --output and a closed or full standard output do; several exit statuses at once.
-program=$(pwd)/${BUILD:-build}/iolrevise
-top=$(pwd)
-case=$top/examples/hyperopic-surprise.json
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 1
-failed=0
-fail() { echo "FAILED output: $1"; failed=1; }
-skip() { # name, reason
-    grep -qx "$1" "$top/tests/allowed-skips" || fail "$1 may not be skipped"
-    echo "SKIP $1: $2"
-}
-status() { # wanted exit status, command...
-    wanted=$1; shift
-    "$@" >out 2>err
-    got=$?
-    [ "$got" = "$wanted" ] || fail "exit $got, wanted $wanted: $*"
-}
+check=output
+. tests/runs/begin.inc
 "$program" plan "$case" >wanted
 
 # ---- a link is followed, the old mode kept, a new file as the umask says, nothing left beside ----

@@ -1,23 +1,7 @@
 #!/bin/sh
 # Whole runs of `recheck`: jobs, parts, odd inputs, the summary from its csv, changes, fitting.
-program=$(pwd)/${BUILD:-build}/iolrevise
-generate=$(pwd)/${BUILD:-build}/tests/tools/generate_past_cases
-top=$(pwd)
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 1
-failed=0
-fail() { echo "FAILED recheck: $1"; failed=1; }
-skip() { # name, reason
-    grep -qx "$1" "$top/tests/allowed-skips" || fail "$1 may not be skipped"
-    echo "SKIP $1: $2"
-}
-status() { # wanted exit status, command...
-    wanted=$1; shift
-    "$@" >out 2>err
-    got=$?
-    [ "$got" = "$wanted" ] || fail "exit $got, wanted $wanted: $*"
-}
+check=recheck
+. tests/runs/begin.inc
 
 "$generate" 1500 3 >good.jsonl
 "$generate" 1500 3 | cmp -s - good.jsonl || fail "the generator is seeded"
