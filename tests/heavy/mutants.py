@@ -3,8 +3,7 @@
 anywhere in src/ and data/*.def. The objects that an error changes are compiled anew and laid over those of the library
 (build/libover.so comes first), and the tests that run the function are asked one at a time, the likeliest first, until one fails:
   - tests of tests/unit and the scripts of RUNS are checks;
-  - then the double entry (test_values), the golden runs and test_drift, which hold values from earlier; an error in a table meets the
-    double entry after the likeliest checks only, so that a check behind them is not counted;
+  - then the double entry (test_values), the golden runs and test_drift, which hold values from earlier (with DATA=1 the double entry first);
   - a test of over SLOW seconds is asked only where nothing before it noticed (a check that would have noticed too is then
     counted as a pinned value).
 Errors that do not compile are not counted; those whose objects are the same bytes as before are counted apart as equivalent.
@@ -48,7 +47,10 @@ DRAWN = ['tests/tools/%s.c' % s for s in ('random_case', 'case_text', 'case_twin
 BESIDE = {'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN, 'test_printed': DRAWN, 'test_then': DRAWN}
 TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': []}
 RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference']
-HEAVY = {'test_decision', 'test_drift', 'test_random'}  # run everything: they are not mapped
+# Seconds of the programs that run nearly everything; they are not mapped. LONG: single tests.
+HEAVY = {'test_decision': 2, 'test_drift': 5, 'test_random': 4, 'test_facts': 2, 'test_blanking': 2, 'test_counselling': 2, 'test_printed': 1.5,
+         'test_removal': 1.5}
+LONG = {('test_decision', 'test_blanking'): 12}
 WITHOUT = {'test_cost', 'test_check'}  # counts calls inside the static library; has tests that are meant to fail
 DRIFT = 'test_drift'
 VALUES = 'test_values'  # every number a second time
@@ -206,7 +208,8 @@ class Tree:
                 os.makedirs(folder, exist_ok=True)
                 env, entered = dict(ASK_MAP=folder, LD_LIBRARY_PATH=os.path.join(self.root, 'mapped')), None
                 if program in HEAVY:
-                    tests = self.tests_of(program, {})
+                    names = re.findall(r'cmocka_unit_test\w*\((\w+)', self.read('tests/unit/%s.c' % program).decode())
+                    tests = [(name, LONG.get((program, name), HEAVY[program] / len(names))) for name in names]
                 elif kind == 'unit':
                     tests = [(name, cost / 3) for name, cost in self.tests_of(program, env)]
                 else:
@@ -216,7 +219,8 @@ class Tree:
                         print('fails without any error, left out: %s\n%s' % (program, said), flush=True)
                         continue
                 if program not in HEAVY:
-                    entered = {line for path in glob.glob(folder + '/*') for line in open(path).read().split('\n') if line}
+                    entered = {line for path in glob.glob(folder + '/*') for line in open(path).read().split('\n')
+                               if re.fullmatch(r'[^\t]+\t[0-9a-f]+', line)}
                 shutil.rmtree(folder)
                 with lock:
                     seen.append((kind, program, tests, entered))
@@ -315,6 +319,7 @@ class Runner:
         self.todo, self.lock, self.results, self.kills = queue.Queue(), threading.Lock(), [], collections.Counter()
         self.end = time.time() + 60 * float(os.environ.get('MINUTES', '1e6'))
         self.asks, self.known, self.log, self.alone = asks, accepted(), None, set()
+        self.cost = {}  # of those that passed, as it was found
         if os.environ.get('RESULTS'):
             self.log = open(os.environ['RESULTS'], 'a')
         for i, m in enumerate(drawn):
@@ -336,7 +341,8 @@ class Runner:
         own = {os.path.basename(s)[:-2] for s in new if s.startswith('tests/unit/')}
         some = [a for a in self.asks if could(a) or a.program in own]
         with self.lock:
-            value = {a: (8 * self.kills[place, a[:3]] + 3 * self.kills[m.file, a[:3]] + self.kills[part_of(m), a[:3]] + 0.02) / (a.cost + 0.02) for a in some}
+            value = {a: (8 * self.kills[place, a[:3]] + 3 * self.kills[m.file, a[:3]] + self.kills[part_of(m), a[:3]] + 0.02) /
+                     (self.cost.get(a[:3], a.cost) + 0.02) for a in some}
         return sorted(some, key=lambda a: -value[a])
 
     def noticed(self, tree, m, new, checks_only=False):
@@ -352,12 +358,14 @@ class Runner:
                     linked[a.program] = 'build/own_' + a.program
                     if not tree.link_test(a.program, new, linked[a.program]):
                         return True, ''
-            failed, said, _ = tree.ask(a, env, linked.get(a.program))
+            failed, said, cost = tree.ask(a, env, linked.get(a.program))
+            if a.test and not failed:
+                self.cost[a[:3]] = cost
             return failed and self.stands_alone(tree, a, new), said
 
         asks = self.those(m, new)
         pinned = [a for a in asks if a.kind == 'golden' or a.program in (DRIFT, VALUES)]
-        slow = [a for a in asks if a.cost > SLOW and a not in pinned]
+        slow = [a for a in asks if self.cost.get(a[:3], a.cost) > SLOW and a not in pinned]
         quick = [a for a in asks if a not in pinned and a not in slow]
         by_program = collections.defaultdict(list)
 
@@ -366,13 +374,12 @@ class Runner:
             failed, said = fails(Ask('unit', VALUES, '', sum(a.cost for a in values), None)) if values else (False, '')
             return failed and (VALUES if 're-entered' in said else DOUBLE)
 
-        first = 3 * FIRST if m.file.startswith('data/') else FIRST
-        for a in quick[:first]:
+        if os.environ.get('DATA') and not checks_only and (by := double()):
+            return by
+        for a in quick[:FIRST]:
             if fails(a)[0]:
                 return self.hit(m, a)
-        if m.file.startswith('data/') and not checks_only and double():
-            return double()
-        for a in quick[first:]:
+        for a in quick[FIRST:]:
             by_program[a.kind, a.program].append(a)
         for (kind, program), some in by_program.items():
             if len(some) < 3:
@@ -380,7 +387,7 @@ class Runner:
                     if fails(a)[0]:
                         return self.hit(m, a)
                 continue
-            skip = [a.test for a in self.asks if a.program == program and a.cost > SLOW]
+            skip = [a.test for a in slow if a.program == program]
             if len(skip) < 2:
                 failed, said = fails(Ask(kind, program, '', sum(a.cost for a in self.asks if a.program == program), None), {'ASK_SKIP': skip[0]} if skip else {})
                 name = re.search(r'\[  FAILED  \] (\w+)', said)
@@ -392,8 +399,8 @@ class Runner:
                         return self.hit(m, a)
         if checks_only:
             return None
-        if not m.file.startswith('data/') and double():
-            return double()
+        if not os.environ.get('DATA') and (by := double()):
+            return by
         for a in pinned:
             if a.kind == 'golden' and fails(a)[0]:
                 self.hit(m, a)
@@ -538,6 +545,8 @@ def main():
         if os.path.exists(state):
             with open(state, 'rb') as file:
                 first, asks = pickle.load(file)
+            for folder in ('src', 'include', 'data'):  # a run that was ended leaves its last error behind
+                shutil.copytree(folder, os.path.join(first.root, folder), dirs_exist_ok=True)
         else:
             first = Tree(os.path.join(work, 'tree'))
             first.build()
