@@ -120,9 +120,10 @@ static void put_findings(iol_json *j, const iol_options *o, const iol_power_type
         for (int i = 0; i < 4; i++) iol_json_bool(j, key[i], o->oil != NULL);
         iol_json_close(j, '}');
     }
-    if (o->earlier_laser || o->no_earlier_laser || o->surface) {
+    if (o->earlier_laser || o->no_earlier_laser || o->surface || o->examined) {
         iol_json_open(j, "cornea", '{');
-        say(j, "surface", o->surface);
+        if (o->examined) iol_json_bool(j, "oedema", false);
+        say(j, "surface", o->surface ? o->surface : o->examined ? "regular" : NULL);
         if (o->earlier_laser || o->no_earlier_laser)
             iol_json_text(j, "earlier_refractive_surgery", o->earlier_laser ? "myopic-laser" : "none");
         iol_json_close(j, '}');

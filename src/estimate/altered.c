@@ -220,8 +220,15 @@ static void sheet(const iol_inquiry *q, iol_weighing *w) {
     const iol_first_surgery *first = &q->eye->c->first_surgery;
     int formula = sheet_formula(q->eye->c);
     if (formula < 0) return;
+    iol_case foreseen = *q->eye->c; /* a sheet is printed for the bag, and one that knows of no laser reads the cornea as it is */
+    foreseen.first_surgery.lens.position = IOL_position_bag;
+    double bag = predicted(q, (iol_formula)formula, &foreseen, IOL_EYE_POOLED);
+    foreseen.cornea.earlier_refractive_surgery = IOL_corneal_surgery_none;
+    double plain_cornea = predicted(q, (iol_formula)formula, &foreseen, IOL_EYE_POOLED);
     double ours = predicted(q, (iol_formula)formula, q->eye->c, IOL_EYE_POOLED), apart = ours - first->sheet_se_d;
     if (iol_above(fabs(apart), c_sheet_differs_d) != IOL_YES) return;
+    if (iol_at_most(fabs(bag - first->sheet_se_d), c_sheet_differs_d) == IOL_YES) return;
+    if (iol_at_most(fabs(plain_cornea - first->sheet_se_d), c_sheet_differs_d) == IOL_YES) return;
     iol_inquiry_weigh(q, CHOICE, apart, w);
     set_value(w, first->sheet_se_d, ours, NULL);
 }

@@ -183,8 +183,9 @@ static void find_movement(const iol_eye *eye, const reading all[], int newest, i
 /* What bears on the reading that counts. */
 static void say_doubts(const iol_eye *eye, const iol_refraction *r, iol_notes *notes) {
     const iol_case *c = eye->c;
-    iol_flag clear =
+    iol_flag behind =
         iol_and(iol_is(c->retina.macula, IOL_macula_normal), iol_is(c->first_surgery.lens.opacity, IOL_opacity_none));
+    iol_flag clear = iol_and(behind, iol_from_bool(c->cornea.oedema != IOL_YES)); /* what would explain it */
     if (iol_and(clear, iol_at_least(r->corrected_acuity_logmar, c_acuity_scale_logmar)) == IOL_YES)
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_acuity_scale, r->corrected_acuity_logmar, NAN, NULL);
     bool opened = c->capsule.posterior == IOL_posterior_capsule_opened_by_laser;

@@ -254,6 +254,8 @@ static bool matters(const iol_case *c, const iol_case *copy, const iol_entry *en
     char words[sizeof((iol_note *)0)->word];
     if (entry->base == (const void *)&copy->dislocation)
         return c->dislocation.present || iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
+    if (entry->base == (const void *)&copy->first_surgery.lens && strcmp(entry->field->key, "axis_deg") == 0)
+        return iol_above(copy->first_surgery.lens.cylinder_d, 0.0) == IOL_YES; /* marks are those of a toric lens */
     if (entry->base != (const void *)&copy->red_flags) return true;
     if (strcmp(entry->field->key, "none") != 0) return c->red_flags.none == IOL_NO;
     return iol_alarm_red_flags(c, words, sizeof words) == IOL_UNKNOWN;

@@ -5,18 +5,20 @@
 #include <string.h>
 
 #include "case/stock.h"
+#include "incision.h"
 #include "tables/constants.h"
 
 /* Best cylinder of a toric class and the meridian for its marks: the one that leaves least cylinder. */
 static void best_cylinder(const iol_work *w, const iol_aim *aim, const iol_shelf_lens *shelf, double power_d,
                           iol_choice *choice) {
     iol_matrix lens;
-    if (iol_aim_lens(&w->eye, aim, w->eye.target_se_d, w->induced, &lens) < 0) return;
+    const iol_matrix induced = iol_incision_change(w, shelf);
+    if (iol_aim_lens(&w->eye, aim, w->eye.target_se_d, induced, &lens) < 0) return;
     double axis = iol_axis_reduce(iol_matrix_steep_axis(lens) + 90.0), least = INFINITY;
     for (int i = 0; i < shelf->cylinder_steps_d_count; i++) {
         double half = shelf->cylinder_steps_d[i] / 2.0;
         iol_spectacle_form form;
-        iol_aim_expected(&w->eye, aim, iol_matrix_from_meridians(power_d - half, power_d + half, axis), w->induced,
+        iol_aim_expected(&w->eye, aim, iol_matrix_from_meridians(power_d - half, power_d + half, axis), induced,
                          &form);
         if (!(fabs(form.cylinder_d) < least)) continue;
         least = fabs(form.cylinder_d);
@@ -57,8 +59,9 @@ static void fill_choice(const iol_work *w, const outlooks *o, const iol_shelf_le
     double half = isnan(choice->cylinder_d) ? 0.0 : choice->cylinder_d / 2.0;
     iol_matrix lens = half > 0.0 ? iol_matrix_from_meridians(power_d - half, power_d + half, choice->axis_deg)
                                  : iol_matrix_scalar(power_d);
-    iol_aim_outlook(&w->eye, o->aim, &o->all, lens, w->induced, &choice->expected, &at);
-    if (!w->compared) iol_aim_outlook(&w->eye, o->aim, &o->as_recorded, lens, w->induced, &unused, &recorded);
+    const iol_matrix induced = iol_incision_change(w, shelf);
+    iol_aim_outlook(&w->eye, o->aim, &o->all, lens, induced, &choice->expected, &at);
+    if (!w->compared) iol_aim_outlook(&w->eye, o->aim, &o->as_recorded, lens, induced, &unused, &recorded);
     choice->sd_d = at.sd_d;
     choice->within_half_d = at.within_half;
     choice->within_one_d = at.within_one;
@@ -139,7 +142,7 @@ static double leaves_cylinder(const iol_work *w, const iol_aim *aim, const iol_s
     if (shelf->cylinder_steps_d_count > 0)
         best_cylinder(w, aim, shelf, power, &choice);
     else
-        iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power), w->induced, &choice.expected);
+        iol_aim_expected(&w->eye, aim, iol_matrix_scalar(power), iol_incision_change(w, shelf), &choice.expected);
     return fabs(choice.expected.cylinder_d);
 }
 

@@ -56,12 +56,15 @@ static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
     f->held_badly = f->moved == IOL_YES && f->zonule_weak != IOL_NO;
     f->anterior_torn = iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_tear),
                               iol_is(capsule->anterior, IOL_anterior_capsule_absent));
+    f->bag_barred =
+        iol_or(f->posterior_gone, iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_absent), f->zonule_lost));
     f->bag_whole = iol_not(iol_or(iol_or(f->anterior_torn, f->posterior_gone), f->zonule_lost));
 }
 
 static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     const iol_anterior_segment *a = &w->c->anterior_segment;
     const iol_cornea *cornea = &w->c->cornea;
+    f->cornea_swollen = iol_and(cornea->oedema, iol_not(iol_at_most(f->acuity_logmar, c_trial_lens_logmar)));
     f->uveitis = iol_not(iol_is(a->uveitis, IOL_uveitis_none));
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
     f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
@@ -352,8 +355,9 @@ static void put_back(iol_work *w, iol_facts *f) {
     }
     iol_flag loose_one_piece = iol_and(iol_not(f->bag_slipped), iol_is(lens->design, IOL_design_one_piece));
     iol_flag not_held = iol_and(f->zonule_lost, iol_or(iol_is(lens->design, IOL_design_plate), loose_one_piece));
-    bool barred = iol_or(iol_or(f->clouded, f->lens_damage), not_held) == IOL_YES;
-    f->put_back_does = barred ? IOL_NO : f->recentring_enough;
+    iol_flag no_place = iol_or(not_held, iol_and(f->one_piece_sulcus, f->bag_barred));
+    f->put_back_barred = iol_or(iol_or(f->clouded, f->lens_damage), no_place);
+    f->put_back_does = f->put_back_barred == IOL_YES ? IOL_NO : f->recentring_enough;
 }
 
 /* A wrong lens on record: is there a miss to operate for, and does the eye allow it? */
@@ -370,8 +374,6 @@ static void wrong_lens(const iol_case *c, iol_facts *f) {
     f->nothing_to_correct =
         iol_and(iol_at_most(fabs(f->gap_d), c_correct_least_d), iol_at_most(f->cylinder_d, c_correct_least_d));
     if (f->elective && f->documented_wrong == IOL_UNKNOWN && f->miss_matters == IOL_UNKNOWN) f->tests_missing = IOL_YES;
-    f->bag_barred = iol_or(f->posterior_gone, iol_or(iol_is(c->capsule.anterior, IOL_anterior_capsule_absent),
-                                                     f->zonule_lost));
 }
 
 void iol_facts_begin(iol_work *w) {

@@ -185,8 +185,8 @@ static void of_the_decision(const iol_work *w, iol_facts *f) {
     f->exchange_step = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative;
     f->exchange_talk = f->exchange_step || f->smaller_first;
     f->new_lens_talk = f->exchange_talk || state == IOL_state_secondary_lens;
-    f->lens_step =
-        f->exchange_step || state == IOL_state_secondary_lens || (f->exchange_talk && inside_the_eye(f->first_option));
+    f->first_inside = inside_the_eye(f->first_option);
+    f->lens_step = f->exchange_step || state == IOL_state_secondary_lens || (f->exchange_talk && f->first_inside);
     f->leaves_multifocal = f->exchange_talk && (optic == IOL_optic_multifocal || optic == IOL_optic_extended_depth);
 }
 

@@ -32,8 +32,9 @@ static int32_t waits_until(const iol_work *w, const iol_facts *f, int option) {
     double day = NAN;
     if (option == IOL_option_corneal_laser) day = c_laser_wait_days;
     if (option == IOL_option_rotation) day = c_turn_first_day;
-    if ((option == IOL_option_exchange || option == IOL_option_piggyback) && f->documented_wrong != IOL_YES)
+    if (option == IOL_option_piggyback || (option == IOL_option_exchange && f->documented_wrong != IOL_YES))
         day = fmax(f->refraction_day, f->symptom_day);
+    if (option == IOL_option_optic_capture) day = f->symptom_day;
     if (isnan(day) || iol_at_least(f->day, day) != IOL_NO) return IOL_UNKNOWN_DATE;
     return iol_gates_date(w, day);
 }

@@ -1,5 +1,6 @@
 /* The decision as a sentence: data/headlines.def, filled in with way, condition, day and place. */
 #include "glance.h"
+#include "suit.h"
 #include "tables/say.h"
 #include "text/date_words.h"
 #include "text/number.h"
@@ -158,10 +159,30 @@ static void put_until(sentence *s) {
         put_date(s, day);
 }
 
+/* The first of the ways that keep the lens and are not known not to fit; NULL: none. */
+static const iol_option_row *keeping(const iol_plan *plan) {
+    const iol_option_row *best = NULL;
+    for (int i = 0; i < plan->options_count; i++) {
+        const iol_option_row *o = &plan->options[i];
+        if (isnan(o->rank) || !iol_option_words(o->option)[0]) continue;
+        if (!best || o->rank < best->rank) best = o;
+    }
+    return best;
+}
+
+/* Exchange beside what keeps the lens: only what may fit is named. */
 static void put_both(sentence *s) {
     const iol_reposition *r = &s->w->plan->reposition;
-    const bool back = r->present && r->suitable != IOL_NO;
-    put(s, back ? "Put the lens back or exchange it: weigh both" : "Exchange the lens, or keep and fix it: weigh both");
+    if (r->present && r->suitable != IOL_NO) {
+        put(s, "Put the lens back or exchange it: weigh both");
+        return;
+    }
+    const iol_option_row *keep = keeping(s->w->plan);
+    put(s, "Exchange the lens");
+    if (!keep) return;
+    put(s, keep->suitable == IOL_UNKNOWN ? ", or perhaps " : ", or ");
+    put(s, way_words(keep->option, false));
+    put(s, ": weigh both");
 }
 
 static void put_lens(sentence *s) { put(s, s->w->eye.two ? "both lenses for one" : "the lens"); }

@@ -1,6 +1,7 @@
 /* The wound and what it does to the cornea (method, section 8). */
 #include "incision.h"
 
+#include "removal.h"
 #include "tables/constants.h"
 #include "tables/note_codes.h"
 
@@ -85,11 +86,23 @@ void iol_incision_effect(const iol_eye *eye, double width_mm, iol_wound_effect *
     out->change = change_of(wound->position_deg, out->cylinder_d);
 }
 
-static void advise(iol_work *w, const iol_wound_effect *effect) {
+/* One sentence at its place, in place of an earlier one. */
+static void advice(iol_work *w, iol_note_code code, double value, double limit) {
     iol_notes *notes = &w->plan->notes;
+    const int told = iol_note_find(notes, IOL_AT_incision_steep_meridian_advice, 0, 0);
+    if (told < 0) {
+        iol_note_add(notes, IOL_AT_incision_steep_meridian_advice, 0, code, value, limit, NULL);
+        return;
+    }
+    notes->item[told].code = (int)code;
+    notes->item[told].value = value;
+    notes->item[told].limit = limit;
+}
+
+static void advise(iol_work *w, double width_mm, const iol_wound_effect *effect) {
     const iol_planned_wound *wound = &w->eye.wound;
     if (!w->eye.astigmatism_known) {
-        iol_note_add(notes, IOL_AT_incision_steep_meridian_advice, 0, IOL_NOTE_wound_axis_unknown, NAN, NAN, NULL);
+        advice(w, IOL_NOTE_wound_axis_unknown, NAN, NAN);
         return;
     }
     iol_matrix now = iol_matrix_deviator(w->eye.keratometry), after = iol_matrix_add(now, effect->change);
@@ -102,7 +115,7 @@ static void advise(iol_work *w, const iol_wound_effect *effect) {
     iol_note_code code = IOL_NOTE_wound_off_steep;
     double value = steep, limit;
     iol_wound_effect there;
-    iol_incision_new(w->site, steep, wound->width_mm, wound->site, &there);
+    iol_incision_new(w->site, steep, width_mm, wound->site, &there);
     limit = iol_matrix_cylinder(iol_matrix_add(now, there.change));
     if (iol_below(cylinder, c_steep_matters_d) == IOL_YES) {
         code = IOL_NOTE_wound_no_preference;
@@ -112,7 +125,25 @@ static void advise(iol_work *w, const iol_wound_effect *effect) {
         limit = out->corneal_cylinder_after_d;
         code = iol_below(limit, cylinder) == IOL_YES ? IOL_NOTE_wound_on_steep : IOL_NOTE_wound_on_steep_same;
     }
-    iol_note_add(notes, IOL_AT_incision_steep_meridian_advice, 0, code, value, limit, NULL);
+    advice(w, code, value, limit);
+}
+
+iol_matrix iol_incision_change(const iol_work *w, const iol_shelf_lens *shelf) {
+    const double base_mm = shelf->purpose == IOL_purpose_piggyback ? w->eye.wound.width_mm : w->end_wound_mm;
+    const double lens_mm = shelf->material == IOL_material_pmma ? shelf->optic_diameter_mm : NAN;
+    iol_wound_effect effect;
+    iol_incision_effect(&w->eye, fmax(base_mm, lens_mm), &effect);
+    return effect.change;
+}
+
+void iol_incision_end(iol_work *w, double width_mm) {
+    iol_incision *out = &w->plan->incision;
+    iol_wound_effect effect;
+    iol_incision_effect(&w->eye, width_mm, &effect);
+    out->end_width_mm = width_mm;
+    out->end_cylinder_d = effect.cylinder_d;
+    out->end_sd_d = effect.sd_d;
+    advise(w, width_mm, &effect);
 }
 
 static void price(iol_work *w, double width_mm) {
@@ -127,14 +158,16 @@ void iol_part_incision(iol_work *w) {
     const iol_planned_wound *wound = &w->eye.wound;
     const iol_case *c = w->c;
     iol_wound_effect effect;
-    iol_incision_effect(&w->eye, wound->width_mm, &effect);
+    w->end_wound_mm = fmax(wound->width_mm, iol_removal_needs(w));
+    iol_incision_effect(&w->eye, w->end_wound_mm, &effect);
     w->induced = effect.change;
+    iol_incision_effect(&w->eye, wound->width_mm, &effect);
     out->present = true;
     out->position_deg = wound->position_deg;
     out->width_mm = wound->width_mm;
     out->induced_cylinder_d = effect.cylinder_d;
     out->sd_d = effect.sd_d;
-    advise(w, &effect);
+    iol_incision_end(w, w->end_wound_mm);
 #define INCISION_SAYS(id, when, value, limit)                                                                          \
     if (when) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_##id, value, limit);
 #include "remarks.def"

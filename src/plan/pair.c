@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "iolrevise.h"
+#include "text/number.h"
 #include "tables/constants.h"
 #include "tables/note_codes.h"
 
@@ -131,7 +132,8 @@ bool iol_plan_pair(const iol_case *right, const iol_case *left, const iol_site *
     first_eye(&k, out);
     shared(&k);
     second_eye(&k, out);
-    if (!isnan(out->difference_d)) because(&k, IOL_NOTE_pair_talk, fabs(out->difference_d), c_anisometropia_d, NULL);
+    if (iol_count(fabs(out->difference_d), iol_units[IOL_UNIT_d].text_decimals) > 0)
+        because(&k, IOL_NOTE_pair_talk, fabs(out->difference_d), c_anisometropia_d, NULL);
     left_plan->pair = *out;
     for (int e = 0; e < 2; e++) not_left_out(k.plan[e]);
     return true;

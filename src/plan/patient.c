@@ -5,17 +5,21 @@
 #include <string.h>
 
 #include "glance.h"
+#include "suit.h"
 #include "tables/constants.h"
 
 /* What the rows ask beside the facts. */
 typedef struct {
     int state;
-    int first;       /* the way that leads as the smaller step: word of set option; 0 none */
+    int first;       /* the way that leads and keeps the lens where it lies: word of set option; 0 none */
     bool first_fits; /* it is known to fit */
     bool two;        /* an eye with two lenses */
+    bool weighs;     /* ways are weighed: one that keeps the lens comes first, or stands beside the exchange */
     bool no_lens, sheet_wrong, turn_confirmed, tests;
     bool new_step, new_open; /* a new lens is the step, and known to fit */
     bool operates;           /* an operation is the next step, known to fit */
+    bool new_leads;          /* and it comes before every other way */
+    bool back_maybe;         /* it is not known whether the old lens can be put back */
     bool exchange_open, back_open, second_open, laser_open, contact_open, glasses_open, leave_open; /* known to fit */
     double miss_d, of_100, eyes; /* 0 near enough or not known; series of the first way */
     int32_t by_day, wait_day;    /* 0: none */
@@ -33,10 +37,16 @@ static bool is_confirmed(const iol_surprise *s, const char *id) {
     return false;
 }
 
+/* Beside an exchange that is weighed, putting the lens back has words of its own. */
+static bool leads_alone(int state, int option) {
+    if (state == IOL_state_other_option_first) return true;
+    return state == IOL_state_exchange_or_alternative && option != IOL_option_reposition && iol_option_words(option)[0];
+}
+
 static void of_the_first_way(const iol_work *w, iol_talk *t) {
     const iol_option_row *first = iol_first_way(w->plan);
     t->of_100 = t->eyes = NAN;
-    if (t->state != IOL_state_other_option_first || !first) return;
+    if (!first || !leads_alone(t->state, first->option)) return;
     t->first = first->option;
     t->first_fits = first->suitable == IOL_YES;
     if (first->not_before != IOL_UNKNOWN_DATE) t->wait_day = first->not_before;
@@ -55,11 +65,14 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->sheet_wrong = is_confirmed(&plan->surprise, "sheet-differs");
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
     t->tests = plan->decision.state == IOL_state_find_cause_first;
-    t->exchange_open = is_open(plan, IOL_option_exchange);
+    t->exchange_open = is_open(plan, IOL_option_exchange) && !f->not_made;
     t->new_open = t->exchange_open || is_open(plan, IOL_option_secondary_lens);
-    t->new_step = f->exchange_step || t->state == IOL_state_secondary_lens;
+    t->new_step = (f->exchange_step && t->first == 0) || t->state == IOL_state_secondary_lens;
+    t->new_leads = t->new_step && f->first_option != IOL_option_reposition;
+    t->weighs = t->state == IOL_state_other_option_first || t->state == IOL_state_exchange_or_alternative;
     t->back_open = is_open(plan, IOL_option_reposition);
-    t->operates = t->first > 0 ? f->lens_step && t->first_fits && t->wait_day == 0 : t->new_step && t->new_open;
+    t->operates = t->first > 0 ? f->first_inside && t->first_fits && t->wait_day == 0 : t->new_step && t->new_open;
+    t->back_maybe = plan->reposition.present && plan->reposition.suitable == IOL_UNKNOWN;
     t->second_open = is_open(plan, IOL_option_piggyback);
     t->laser_open = is_open(plan, IOL_option_corneal_laser);
     t->contact_open = is_open(plan, IOL_option_contact_lens);

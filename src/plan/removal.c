@@ -207,15 +207,20 @@ static void describe_case(job *j) {
 #undef REMOVAL_CASE
 }
 
-/* Whether there is a lens that can be planned for; else one entry of left_out. */
-static bool applies(iol_work *w) {
-    const iol_case *c = w->c;
+/* Why there is no lens to be taken out by this operation; IOL_NOTE_left_missing: there is one. */
+static iol_note_code none_to_take(const iol_case *c) {
     int last = c->refractions_count - 1;
     iol_note_code why = IOL_NOTE_left_missing;
     if (!c->first_surgery.lens.present) why = IOL_NOTE_left_no_lens;
     bool seen = c->dislocation.lies > 0; /* where it lies now, though it was not in the way of the last reading */
     if (last >= 0 && c->refractions[last].lens_then == IOL_lens_then_aphakic && !seen) why = IOL_NOTE_left_aphakic;
     if (c->dislocation.lies == IOL_lies_retina) why = IOL_NOTE_left_retina;
+    return why;
+}
+
+/* Whether there is a lens that can be planned for; else one entry of left_out. */
+static bool applies(iol_work *w) {
+    iol_note_code why = none_to_take(w->c);
     if (why != IOL_NOTE_left_missing) {
         iol_leave_out(w->plan, "removal", IOL_left_why_not_applicable, why, NULL, NULL);
         return false;
@@ -251,6 +256,15 @@ void iol_removal_second(iol_work *w, const iol_eye *eye, iol_removal_row *row) {
     if (out->preferred <= 0) row->id = 0;
     *out = before;
     w->plan->notes.off = off;
+}
+
+/* A way that cuts comes out of the least wound that takes its pieces; the whole lens wants the comfortable one. */
+double iol_removal_needs(iol_work *w) {
+    iol_removal_row row;
+    if (w->eye.no_lens == IOL_YES || none_to_take(w->c) != IOL_NOTE_left_missing || isnan(w->eye.label_d)) return NAN;
+    iol_removal_second(w, &w->eye, &row);
+    const bool wider = row.id == IOL_removal_method_whole || row.fits == IOL_fits_no;
+    return wider ? row.enlarge_to_mm : NAN;
 }
 
 void iol_part_removal(iol_work *w) {

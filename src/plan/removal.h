@@ -29,6 +29,10 @@ iol_removal_choice iol_removal_choose(const iol_removal_facts *f);
 /* The way out that is preferred for a second lens, without a word in the plan; eye: with it in place of the first. */
 void iol_removal_second(iol_work *w, const iol_eye *eye, iol_removal_row *row);
 
+/* Wound that taking the old lens out needs, in mm, where today's does not do: the comfortable one of the preferred way. NaN: it
+ * does, nothing comes out, or it is not known. */
+double iol_removal_needs(iol_work *w);
+
 /* Where the junction must lie, the turn to it, and the hand that holds (removal_turn.c). loose: the lens lies free. */
 void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose);
 

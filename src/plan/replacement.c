@@ -314,7 +314,7 @@ static void say_spread(iol_work *w, const iol_replacement *out) {
             iol_caution(w, IOL_NOTE_wide_spread, out->choices[i].sd_d, out->target_se_d, NULL);
 }
 
-/* A rigid lens goes out or in whole: through a wound as wide as its optic, whatever wound is planned. */
+/* A rigid lens goes out or in whole: the wound ends as wide as its optic, whatever is planned. */
 static void say_wound(iol_work *w, const iol_shelf_lens *shelf) {
     iol_notes unused = {.off = true};
     iol_old_optic old;
@@ -323,10 +323,9 @@ static void say_wound(iol_work *w, const iol_shelf_lens *shelf) {
     double out_mm = comes_out && old.material == IOL_material_pmma ? old.diameter_mm : NAN;
     double in_mm = shelf->material == IOL_material_pmma ? shelf->optic_diameter_mm : NAN;
     double widest_mm = fmax(out_mm, in_mm); /* of those that are rigid; NaN when none is */
+    if (iol_above(widest_mm, w->end_wound_mm) == IOL_YES) iol_incision_end(w, widest_mm);
     if (iol_above(widest_mm, w->eye.wound.width_mm) != IOL_YES) return;
-    iol_wound_effect effect;
-    iol_incision_effect(&w->eye, widest_mm, &effect);
-    iol_caution(w, IOL_NOTE_wound_for_rigid, widest_mm, effect.cylinder_d,
+    iol_caution(w, IOL_NOTE_wound_for_rigid, widest_mm, w->plan->incision.end_cylinder_d,
                 iol_same(widest_mm, out_mm) ? "old lens" : "planned lens");
 }
 

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "choices.h"
+#include "incision.h"
 #include "removal.h"
 #include "replacement.h"
 #include "rotation.h"
@@ -15,7 +16,7 @@ typedef struct {
     iol_lens_pair pair; /* as the refraction leaves it */
     iol_matrix cornea;  /* that reproduces today's cylinder */
     bool shape_known;
-    iol_matrix wound;   /* what the planned wound adds to it */
+    iol_matrix wound, wider; /* what the planned wound adds to it, and the one through which the first lens leaves */
 } job;
 
 /* What stands in the eye after a way. */
@@ -37,7 +38,7 @@ static after as_it_is(const job *j) {
 static void expect(const job *j, const after *a, iol_two_way *out) {
     iol_matrix at_cornea, spectacle;
     double vertex_mm = j->w->eye.vertex_mm;
-    iol_matrix cornea = iol_matrix_add(j->cornea, j->wound);
+    iol_matrix cornea = iol_matrix_add(j->cornea, a->new_first ? j->wider : j->wound);
     out->expected =
         (iol_spectacle_form){.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
     if (iol_two_lenses_matrix(&a->pair, cornea, a->first, a->second, &at_cornea) < 0) return;
@@ -85,7 +86,7 @@ static void fill(const job *j, const after *a, iol_two_way *out) {
 /* The meridian for the marks of a lens in that place: that of least power of the lens that would leave no cylinder. */
 static double marks_for(const job *j, const after *a, bool second) {
     const iol_eye *eye = &j->w->eye;
-    iol_matrix cornea = iol_matrix_add(j->cornea, j->wound), wanted;
+    iol_matrix cornea = iol_matrix_add(j->cornea, second ? j->wound : j->wider), wanted;
     double at_cornea_d;
     iol_status status = iol_vertex_to_cornea(eye->target_se_d, eye->vertex_mm, &at_cornea_d);
     if (status >= 0 && second)
@@ -353,7 +354,9 @@ static void withhold(iol_two_lenses *out) {
 void iol_part_two_lenses(iol_work *w) {
     iol_two_lenses *out = &w->plan->two_lenses;
     const iol_replacement *r = &w->plan->replacement;
-    job j = {.w = w, .wound = w->induced};
+    iol_wound_effect planned;
+    iol_incision_effect(&w->eye, w->eye.wound.width_mm, &planned);
+    job j = {.w = w, .wound = planned.change, .wider = w->induced};
     iol_estimate unused;
     if (!w->eye.two) {
         iol_leave_out(w->plan, "two_lenses", IOL_left_why_not_applicable, IOL_NOTE_left_one_lens, NULL, NULL);

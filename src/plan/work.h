@@ -16,7 +16,8 @@ typedef struct {
     const iol_estimate *alone; /* by the refraction alone; NULL where that says nothing */
     iol_gross search;                           /* how far the search for a gross cause has come */
     iol_displaced_effect moved;                 /* what a displaced old lens does; status negative: nothing is traced */
-    iol_matrix induced;                         /* corneal change that the planned wound makes */
+    double end_wound_mm;                        /* as planned, or as wide as the way out needs */
+    iol_matrix induced;                         /* corneal change that it makes */
     iol_facts facts;                            /* what rules ask */
     iol_plan *plan;
     bool compared; /* the plan is made to be compared: without what only a reader wants */

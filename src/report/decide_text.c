@@ -154,8 +154,8 @@ static void also(const iol_plan *plan, iol_screen *s) {
     iol_screen_say(s, IOL_RANK_DETAIL, NULL, line.text);
 }
 
-static bool is_mind(const iol_note *note, bool unusual) {
-    return note->place == IOL_AT_plan_cautions && !iol_caution_said(note) &&
+static bool is_mind(const iol_plan *plan, const iol_note *note, bool unusual) {
+    return note->place == IOL_AT_plan_cautions && !iol_caution_said(plan, note) &&
            iol_note_rows[note->code].severity == IOL_SEVERITY_warn && (note->code == IOL_NOTE_unusual) == unusual;
 }
 
@@ -165,7 +165,7 @@ static void minds(const iol_plan *plan, iol_screen *s) {
     int count = 0;
     for (int unusual = 0; unusual < 2; unusual++)
         for (int i = 0; i < plan->notes.count; i++) {
-            if (!is_mind(&plan->notes.item[i], unusual) || count++ >= MOST) continue;
+            if (!is_mind(plan, &plan->notes.item[i], unusual) || count++ >= MOST) continue;
             iol_line line;
             iol_line_start(&line);
             note_text(&line, plan, i);

@@ -6,7 +6,7 @@
 /* The decision in plain words; rows in the order of the words of set state. */
 static const char *const state_text[] = {
     [IOL_state_exchange] = "EXCHANGE the lens",
-    [IOL_state_exchange_or_alternative] = "EXCHANGE, OR KEEP AND FIX the lens: weigh both",
+    [IOL_state_exchange_or_alternative] = "EXCHANGE, OR KEEP the lens: weigh both",
     [IOL_state_other_option_first] = "SOMETHING SMALLER FIRST, exchange later if needed",
     [IOL_state_wait] = "WAIT, then look again",
     [IOL_state_find_cause_first] = "FIND THE CAUSE FIRST",

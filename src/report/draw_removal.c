@@ -65,13 +65,13 @@ static void directions(sight *v) {
 
 /* How far out the wound lies: a chord of the ring, as wide as it is planned. NaN: it has no place there. */
 static double wound_along(const sight *v) {
-    const double half = v->plan->incision.width_mm / 2.0;
+    const double half = v->plan->incision.end_width_mm / 2.0;
     return half < v->dial ? sqrt(v->dial * v->dial - half * half) : NAN;
 }
 
 /* Labels drawn before it keep clear of the wound. */
 static void spare_wound(sight *v) {
-    const double half = v->plan->incision.width_mm / 2.0, along = wound_along(v);
+    const double half = v->plan->incision.end_width_mm / 2.0, along = wound_along(v);
     for (int i = -2; i <= 2 && !isnan(along); i++) {
         const iol_spot p = at_cut(v, half * i / 2.0, along);
         iol_labels_spare(&v->labels, p.x, p.y);
@@ -79,7 +79,7 @@ static void spare_wound(sight *v) {
 }
 
 static void wound(sight *v) {
-    const double half = v->plan->incision.width_mm / 2.0, along = wound_along(v);
+    const double half = v->plan->incision.end_width_mm / 2.0, along = wound_along(v);
     iol_line line;
     if (isnan(along)) return;
     const iol_spot a = at_cut(v, -half, along), b = at_cut(v, half, along);

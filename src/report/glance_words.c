@@ -180,8 +180,15 @@ const char *iol_note_plain(const iol_note *note, char *text, size_t size) {
 }
 
 /* What stands in the acts or on every plan. */
-bool iol_caution_said(const iol_note *note) {
+static bool acts_say(const iol_plan *plan, iol_note_code code) {
+    for (int i = 0; i < plan->notes.count; i++)
+        if (plan->notes.item[i].place == IOL_AT_act_text && plan->notes.item[i].code == (int)code) return true;
+    return false;
+}
+
+bool iol_caution_said(const iol_plan *plan, const iol_note *note) {
     switch (note->code) {
+    case IOL_NOTE_corneal_remainder: return acts_say(plan, IOL_NOTE_act_cylinder);
 #define ACT(id, when, place, source, told, text) case IOL_NOTE_act_##id:
 #include "acts.def"
     case IOL_NOTE_no_capsule_laser:

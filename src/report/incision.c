@@ -11,10 +11,16 @@ void iol_compose_incision(const iol_plan *plan, iol_page *page) {
     iol_line_text(&line, " at ");
     iol_line_number(&line, i->position_deg, IOL_UNIT_deg);
     iol_page_pair(page, "Planned", line.text);
+    if (iol_above(i->end_width_mm, i->width_mm) == IOL_YES) {
+        iol_line_start(&line);
+        iol_line_number(&line, i->end_width_mm, IOL_UNIT_mm);
+        iol_line_text(&line, " where the lens is exchanged: one of the two needs it");
+        iol_page_pair(page, "At the end", line.text);
+    }
     iol_line_start(&line);
-    iol_line_number(&line, i->induced_cylinder_d, IOL_UNIT_d);
+    iol_line_number(&line, i->end_cylinder_d, IOL_UNIT_d);
     iol_line_text(&line, " (SD ");
-    iol_line_number(&line, i->sd_d, IOL_UNIT_d);
+    iol_line_number(&line, i->end_sd_d, IOL_UNIT_d);
     iol_line_text(&line, "), flatter along the wound's meridian; counted in every expected refraction");
     iol_page_pair(page, "Induced cylinder", line.text);
     if (!isnan(i->corneal_cylinder_after_d)) {

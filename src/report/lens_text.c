@@ -176,6 +176,13 @@ static void lead(const iol_plan *plan, const iol_lead *l, iol_screen *s) {
     chosen(plan, s);
 }
 
+/* No step brings the eye nearer to its target than it is. */
+static bool near_now(const iol_plan *plan, const iol_replacement *r) {
+    double least = NAN;
+    for (int i = 0; i < r->choices_count; i++) least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
+    return iol_above(least, fabs(plan->surprise.current_se_d - r->target_se_d)) == IOL_YES;
+}
+
 void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
     const iol_replacement *r = iol_new_lens(plan);
     if (!r->present) {
@@ -201,7 +208,9 @@ void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
         return;
     }
     if (!iol_chosen_step(r)) {
-        iol_screen_say(s, IOL_RANK_FACT, "LENS", "none chosen: no step of the shelf fits (--only replacement)");
+        iol_screen_say(s, IOL_RANK_FACT, "LENS",
+                       near_now(plan, r) ? "none chosen: the eye is nearer to its target than any step would leave it"
+                                         : "none chosen: no step of the shelf fits (--only replacement)");
         return;
     }
     iol_line line;

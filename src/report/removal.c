@@ -111,7 +111,8 @@ static void preferred(const iol_removal *r, iol_page *page) {
     iol_line_start(&wound);
     add_mm(&wound, "at least", m->wound_low_mm);
     add_mm(&wound, "comfortable", m->wound_high_mm);
-    add_mm(&wound, "enlarge to", m->enlarge_to_mm);
+    const bool wider = m->id == IOL_removal_method_whole || m->fits == IOL_fits_no;
+    add_mm(&wound, wider ? "enlarge to" : "if tight", m->enlarge_to_mm);
     if (!isnan(m->enlargement_cylinder_d)) {
         iol_line_text(&wound, ", which adds ");
         iol_line_number(&wound, m->enlargement_cylinder_d, IOL_UNIT_d);

@@ -90,6 +90,8 @@ bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line);
 const char *iol_removal_words(int method);
 /* How the old lens lies off its place; nothing where it lies well or nobody said. */
 void iol_line_lies(iol_line *line, const iol_removal_orientation *o);
+/* "2.80 mm at 180 deg; enlarge to 6.00 mm (adds 1.12 D)": the wound as planned, and as it is at the end. */
+void iol_line_wound(iol_line *line, const iol_plan *plan);
 /* "at half past eight": where the near junction must lie. */
 void iol_line_clock(iol_line *line, double hour);
 /* The lens of the first way where that is a second lens in front or a new second lens, and a power may be given. */
@@ -118,6 +120,6 @@ bool iol_misses(double expected_d, double aim_d);
 /* The sentence of a note without the paths of fields that stand in brackets behind their words. */
 const char *iol_note_plain(const iol_note *note, char *text, size_t size);
 /* A caution that an act says already. */
-bool iol_caution_said(const iol_note *note);
+bool iol_caution_said(const iol_plan *plan, const iol_note *note);
 
 #endif

@@ -252,7 +252,7 @@ static void minds(iol_sheet *s) {
     for (int unusual = 0; unusual < 2; unusual++) /* values that are only unusual come last */
         for (int i = 0; i < s->plan->notes.count; i++) {
             const iol_note *note = &s->plan->notes.item[i];
-            if (!is_caution(note, IOL_SEVERITY_warn) || iol_caution_said(note)) continue;
+            if (!is_caution(note, IOL_SEVERITY_warn) || iol_caution_said(s->plan, note)) continue;
             if ((note->code == IOL_NOTE_unusual) != unusual || count++ >= MOST) continue;
             iol_sheet_put(s, count == 1 ? "<p class=\"mind\"><b>Mind:</b> " : "</p>\n<p class=\"mind\"><b>Mind:</b> ");
             iol_sheet_note(s, note);

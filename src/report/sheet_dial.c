@@ -112,11 +112,10 @@ static double optic_radius(const dial *v) {
 
 static void wound(dial *v) {
     const iol_incision *i = &v->plan->incision;
-    const iol_removal_row *way = iol_preferred_way(&v->plan->removal);
     const double limbus = 2.0 * RING / v->scale;
     double x, y;
     if (!i->present || isnan(i->position_deg) || isnan(i->width_mm)) return;
-    const double wide = way && !isnan(way->enlarge_to_mm) ? way->enlarge_to_mm : NAN;
+    const double wide = iol_above(i->end_width_mm, i->width_mm) == IOL_YES ? i->end_width_mm : NAN;
     const double half = degrees(asin(i->width_mm / limbus)), half_wide = degrees(asin(wide / limbus));
     arc(v, "wound-wide", RING, i->position_deg - half_wide, i->position_deg + half_wide);
     arc(v, "wound", RING, i->position_deg - half, i->position_deg + half);

@@ -136,23 +136,12 @@ static void lies(iol_sheet *s) {
     fact(s, "Lies", &line);
 }
 
-static void wound(iol_sheet *s, const iol_removal_row *way) {
+static void wound(iol_sheet *s) {
     const iol_incision *i = &s->plan->incision;
     iol_line line;
     iol_line_start(&line);
     if (!i->present) return;
-    iol_line_number(&line, i->width_mm, IOL_UNIT_mm);
-    iol_line_text(&line, " at ");
-    iol_line_number(&line, i->position_deg, IOL_UNIT_deg);
-    if (way && !isnan(way->enlarge_to_mm)) {
-        iol_line_text(&line, "; enlarge to ");
-        iol_line_number(&line, way->enlarge_to_mm, IOL_UNIT_mm);
-        if (iol_count(way->enlargement_cylinder_d, 2) > 0) {
-            iol_line_text(&line, " (adds ");
-            iol_line_number(&line, way->enlargement_cylinder_d, IOL_UNIT_d);
-            iol_line_text(&line, ")");
-        }
-    }
+    iol_line_wound(&line, s->plan);
     fact(s, "Wound", &line);
 }
 
@@ -184,7 +173,7 @@ static void cut_facts(iol_sheet *s) {
         }
     }
     fact(s, "Blade", &line);
-    wound(s, way);
+    wound(s);
     iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left hand, port at " : "right hand, port at ");
     iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
     fact(s, "Hold", &line);
@@ -250,7 +239,7 @@ static void ticks(iol_sheet *s, bool turns) {
 static void dials(iol_sheet *s, bool turns) {
     if (!turns && !s->plan->removal.orientation.present) { /* nothing comes out */
         iol_sheet_put(s, "<div class=\"zone notes\">\n");
-        wound(s, NULL);
+        wound(s);
         iol_sheet_put(s, "</div>\n");
         return;
     }

@@ -28,7 +28,7 @@ static void box(iol_screen *s, const char *number) {
 static void add_turn(iol_line *line, const iol_rotation *r) {
     iol_line_turn(line, r->turn_deg);
     iol_line_text(line, ", marks from ");
-    iol_line_number(line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_line_axis(line, r->axis_now_deg);
     iol_line_text(line, " to ");
     iol_line_axis(line, r->least_cylinder_axis_deg);
 }
@@ -58,7 +58,13 @@ static void cut(const iol_plan *plan, iol_screen *s) {
     const iol_removal_orientation *o = &plan->removal.orientation;
     const iol_removal_row *m = iol_preferred_way(&plan->removal);
     iol_line line;
-    if (!plan->removal.present || !o->present || !m) return;
+    if (!plan->incision.present) return;
+    iol_line_start(&line);
+    if (!plan->removal.present || !o->present || !m) { /* nothing comes out, or it is not known how */
+        iol_line_wound(&line, plan);
+        say(s, "WOUND", &line);
+        return;
+    }
     iol_line_start(&line);
     iol_line_text(&line, iol_removal_words(m->id));
     if (!isnan(o->turn_deg) && o->turn_deg != 0.0) {
@@ -68,13 +74,7 @@ static void cut(const iol_plan *plan, iol_screen *s) {
     iol_line_text(&line, "; near junction at ");
     iol_line_clock(&line, o->junction_clock);
     say(s, "OUT", &line);
-    iol_line_number(&line, plan->incision.width_mm, IOL_UNIT_mm);
-    iol_line_text(&line, " at ");
-    iol_line_number(&line, plan->incision.position_deg, IOL_UNIT_deg);
-    if (!isnan(m->enlarge_to_mm)) {
-        iol_line_text(&line, "; enlarge to ");
-        iol_line_number(&line, m->enlarge_to_mm, IOL_UNIT_mm);
-    }
+    iol_line_wound(&line, plan);
     iol_line_text(&line, "; seat at ");
     iol_line_number(&line, o->seat_position_deg, IOL_UNIT_deg);
     iol_line_text(&line, ", ");
@@ -152,9 +152,12 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         add_refraction(&line, &plan->rotation.expected);
         say(s, "EXPECT", &line);
     }
-    if (iol_lead_operates(plan, &lead))
+    if (iol_lead_operates(plan, &lead)) {
         lead_lens(&lead, s);
-    else if (iol_power_given(plan)) {
+        iol_line_start(&line);
+        iol_line_wound(&line, plan);
+        say(s, "WOUND", &line);
+    } else if (iol_power_given(plan)) {
         iol_line_lens_warns(&line, plan);
         iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
         iol_line_step(&line, iol_new_lens(plan), iol_chosen_step(iol_new_lens(plan)), ", marks on ");

@@ -77,6 +77,21 @@ static bool for_second_lens(int code, int option) {
     }
 }
 
+/* For a turn with no lens at hand: nothing is cut and nothing comes out. */
+static bool for_turn(int code) {
+    switch (code) {
+    case IOL_NOTE_item_cut:
+    case IOL_NOTE_item_loops:
+    case IOL_NOTE_item_hold:
+    case IOL_NOTE_item_wide_wound:
+    case IOL_NOTE_item_claw:
+    case IOL_NOTE_item_sclera:
+    case IOL_NOTE_item_pot:
+    case IOL_NOTE_item_miotic: return false;
+    default: return true;
+    }
+}
+
 bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
     const iol_theatre_item *t = &plan->theatre_list[row];
     const int why = iol_note_find(&plan->notes, IOL_AT_theatre_item_why, row, 0);
@@ -84,6 +99,7 @@ bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
     if (t->kind == IOL_theatre_kind_lens) return false;
     if (why >= 0 && iol_lead_operates(plan, &lead) && !for_second_lens(plan->notes.item[why].code, lead.way->option))
         return false;
+    if (why >= 0 && turn_leads(plan) && !iol_power_given(plan) && !for_turn(plan->notes.item[why].code)) return false;
     iol_line_start(line);
     iol_line_text(line, t->item);
     if (t->count > 1.0) {
@@ -116,6 +132,28 @@ const char *iol_removal_words(int method) {
     return method > 0 ? words[method] : "";
 }
 
+void iol_line_wound(iol_line *line, const iol_plan *plan) {
+    const iol_incision *i = &plan->incision;
+    const iol_removal_row *way = plan->removal.present ? iol_preferred_way(&plan->removal) : NULL;
+    iol_lead lead;
+    iol_line_number(line, i->width_mm, IOL_UNIT_mm);
+    iol_line_text(line, " at ");
+    iol_line_number(line, i->position_deg, IOL_UNIT_deg);
+    if (iol_lead_operates(plan, &lead)) return; /* the lens in the bag stays */
+    if (iol_above(i->end_width_mm, i->width_mm) == IOL_YES) {
+        iol_line_text(line, "; enlarge to ");
+        iol_line_number(line, i->end_width_mm, IOL_UNIT_mm);
+        const double adds = i->end_cylinder_d - i->induced_cylinder_d;
+        if (iol_count(adds, 2) <= 0) return;
+        iol_line_text(line, " (adds ");
+        iol_line_number(line, adds, IOL_UNIT_d);
+        iol_line_text(line, ")");
+    } else if (way && !isnan(way->enlarge_to_mm)) {
+        iol_line_text(line, "; if tight, to ");
+        iol_line_number(line, way->enlarge_to_mm, IOL_UNIT_mm);
+    }
+}
+
 /* What is small and has no direction is neither drawn nor told. */
 static bool told(double size, double matters, double place) {
     return iol_above(size, matters) == IOL_YES || (iol_above(size, 0.0) == IOL_YES && !isnan(place));
@@ -136,6 +174,7 @@ void iol_line_lies(iol_line *line, const iol_removal_orientation *o) {
     iol_line_number(line, o->tilt_deg, IOL_UNIT_deg);
     const bool back = !isnan(o->tilted_back_position_deg), about = !isnan(o->tilt_axis_deg);
     iol_line_text(line, back ? ", the edge at " : about ? " about " : ", direction not known");
-    if (back || about) iol_line_number(line, back ? o->tilted_back_position_deg : o->tilt_axis_deg, IOL_UNIT_deg);
+    if (back) iol_line_number(line, o->tilted_back_position_deg, IOL_UNIT_deg);
+    if (!back && about) iol_line_axis(line, o->tilt_axis_deg);
     if (back || about) iol_line_text(line, back ? " back" : ", which edge is back not known");
 }

@@ -35,6 +35,14 @@ static void pair_number(iol_page *page, const char *label, double x, iol_unit un
     iol_page_pair(page, label, line.text);
 }
 
+static void pair_axis(iol_page *page, const char *label, double axis_deg) {
+    iol_line line;
+    if (isnan(axis_deg)) return;
+    iol_line_start(&line);
+    iol_line_axis(&line, axis_deg);
+    iol_page_pair(page, label, line.text);
+}
+
 static void pair_refraction(iol_page *page, const char *label, double sphere_d, double cylinder_d, double axis_deg) {
     iol_line line;
     if (isnan(sphere_d)) return;
@@ -91,8 +99,8 @@ static void rotation(const iol_plan *plan, iol_page *page) {
     const iol_rotation *r = &plan->rotation;
     if (!r->present) return;
     head(page, "Turning the toric lens", r->suitable);
-    pair_number(page, "Marks now", r->axis_now_deg, IOL_UNIT_deg, "");
-    pair_number(page, "Least cylinder at", r->least_cylinder_axis_deg, IOL_UNIT_deg, "");
+    pair_axis(page, "Marks now", r->axis_now_deg);
+    pair_axis(page, "Least cylinder at", r->least_cylinder_axis_deg);
     turns(plan, page);
     pair_refraction(page, "Expected after", r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);
     pair_number(page, "Each degree off adds", r->loss_per_degree_d, IOL_UNIT_d, " of cylinder");

@@ -92,10 +92,24 @@ def numbers(case, site, plan, report):
             second(surprise, mixture, plan["piggyback"], report)
             r = plan["replacement"]
             if r and r["route"] == "joint" and r["power_exact_d"] is not None and surprise.current is not None:
-                replacement(Wound(eye), surprise, mixture, r, report)
+                replacement(end_of(plan["removal"]), surprise, mixture, r, report)
 
 
-def replacement(wound, surprise, mixture, r, report):
+def end_of(printed):
+    """Wound that the way out needs where the planned one does not do: the whole lens wants the comfortable one, pieces the least."""
+    for row in printed["methods"] if printed else []:
+        if row["id"] == printed["preferred"] and (row["id"] == "whole" or row["fits"] == "no"):
+            return row["enlarge_to_mm"] or 0.0
+    return 0.0
+
+
+def wound_of(eye, lens_id, out_mm):
+    """As planned, or wider: for the old lens, or for a rigid new one."""
+    lens = eye.site.lens(lens_id)
+    return Wound(eye, max(out_mm, lens["optic_diameter_mm"] if lens.get("material") == "pmma" else 0.0))
+
+
+def replacement(out_mm, surprise, mixture, r, report):
     new = NewLens(surprise.eye, surprise.formula, r["lens_id"], r["position"])
     if new.change is None:
         return
@@ -111,7 +125,7 @@ def replacement(wound, surprise, mixture, r, report):
         other = Replacement(surprise, mixture, NewLens(surprise.eye, surprise.formula, row["lens_id"], r["position"]), r["target_se_d"])
         if other.new.change is None:
             continue
-        lens = None
+        lens, wound = None, wound_of(surprise.eye, row["lens_id"], out_mm)
         if row["cylinder_d"] is not None:  # the marks lie on the meridian that leaves least: across the axis of what a plain lens leaves
             axis = other.eyeglasses(row["power_d"], None, wound.matrix(), None)[3]
             axis = axis + 90.0 if axis <= 90.0 else axis - 90.0

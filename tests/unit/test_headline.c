@@ -34,7 +34,7 @@ static void every_state_has_its_sentence(void **state) {
         int state;
         const char *says;
     } rows[] = {{IOL_state_exchange, "Exchange the lens"},
-                {IOL_state_exchange_or_alternative, "weigh both"},
+                {IOL_state_exchange_or_alternative, "Exchange the lens"},
                 {IOL_state_other_option_first, "Something smaller first"},
                 {IOL_state_wait, "Wait, then look again"},
                 {IOL_state_find_cause_first, "Find the cause first"},
@@ -48,6 +48,30 @@ static void every_state_has_its_sentence(void **state) {
     assert_int_equal(said, IOL_state_end - 1); /* none of the words is forgotten */
     start(0);
     assert_string_equal(sentence(), "");
+}
+
+/* Beside the exchange only what may fit is named: a lens that cannot be put back is not weighed against it
+ * (f4-lens-dislocation), one that misses is weighed against what comes first in the ways (wrong-old-open); one that can be put
+ * back is still weighed (f5-reposition-sclera). */
+static void what_is_weighed(void **state) {
+    (void)state;
+    start(IOL_state_exchange_or_alternative);
+    rank(0, IOL_option_exchange, IOL_YES);
+    rank(1, IOL_option_remove_only, IOL_YES);
+    assert_non_null(strstr(sentence(), "Exchange the lens"));
+    assert_null(strstr(sentence(), " or "));
+    start(IOL_state_exchange_or_alternative);
+    rank(0, IOL_option_exchange, IOL_YES);
+    rank(1, IOL_option_piggyback, IOL_YES);
+    rank(2, IOL_option_leave, IOL_YES);
+    assert_non_null(strstr(sentence(), "Exchange the lens, or a second lens in front: weigh both"));
+    plan.options[1].suitable = IOL_UNKNOWN;
+    assert_non_null(strstr(sentence(), ", or perhaps a second lens in front: weigh both"));
+    plan.reposition.present = true;
+    plan.reposition.suitable = IOL_YES;
+    assert_non_null(strstr(sentence(), "Put the lens back or exchange it: weigh both"));
+    plan.reposition.suitable = IOL_NO;
+    assert_null(strstr(sentence(), "back"));
 }
 
 /* What leads, and what follows where the first may not fit. */
@@ -172,7 +196,8 @@ static void a_lost_act_is_told(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(every_state_has_its_sentence), cmocka_unit_test(every_way_has_its_words),
+        cmocka_unit_test(every_state_has_its_sentence), cmocka_unit_test(what_is_weighed),
+        cmocka_unit_test(every_way_has_its_words),
         cmocka_unit_test(days_places_and_urgency_are_named), cmocka_unit_test(a_wait_names_its_day),
         cmocka_unit_test(a_lost_sentence_is_told), cmocka_unit_test(a_lost_act_is_told)};
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -20,6 +20,9 @@ static void start(void) {
     c.anterior_segment.uveitis = IOL_uveitis_none;
     c.anterior_segment.glaucoma = IOL_glaucoma_none;
     c.anterior_segment.pressure_mmhg = 29.9;
+    c.cornea.present = true;
+    c.cornea.surface = IOL_surface_regular;
+    c.cornea.oedema = IOL_NO;
     c.zonule.donesis = IOL_donesis_none;
     c.zonule.missing_clock_hours = 4.0;
 }

@@ -18,12 +18,14 @@ def superior_share(position):
 
 
 class Wound:
-    def __init__(self, eye):
+    def __init__(self, eye, least_mm=0.0):
+        """least_mm: as wide as that at the end, whatever is planned."""
         case, habits = eye.case, eye.site.habits
         self.position = get(case, "operation", "incision_position_deg")
         if self.position is None:
             self.position = habits.get("incision_position_deg", C["wound_temporal_right_deg"] if case["eye"] == "right" else C["wound_temporal_left_deg"])
         self.width = get(case, "operation", "incision_width_mm") or habits.get("incision_width_mm", C["wound_width_mm"])
+        self.width = max(self.width, least_mm)
         self.site = get(case, "operation", "incision_site") or habits.get("incision_site", "cornea")
         self.rows = sorted((r for r in habits.get("induced_cylinder", []) if r.get("site", self.site) == self.site), key=lambda r: r["width_mm"])
         new, sd = self.induced(self.width)
