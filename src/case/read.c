@@ -197,8 +197,9 @@ static void read_remark(reader *r, const cJSON *first, const cJSON *node) {
     if (stood_before(first, node)) duplicate(r, node);
     if (!is_type(node, cJSON_String))
         fault_at(r, node, node->string, IOL_FAULT_wrong_type, describe(node, found),
-                 is_remark(node->string) ? "a text in quotation marks: a key that starts with // holds a remark and is ignored"
-                                         : "a text in quotation marks: where the JSON Schema is",
+                 is_remark(node->string)
+                     ? "a text in quotation marks: a key that starts with // holds a remark and is ignored"
+                     : "a text in quotation marks: where the JSON Schema is",
                  "");
     else if (iol_remark_names_a_person(node->string, node->valuestring))
         identity_key(r, node);
@@ -348,6 +349,12 @@ static bool is_of_kind(reader *r) {
 static cJSON *read_tree(const char *json, size_t length, const iol_object *object, void *into, iol_faults *faults,
                         void (*check)(const void *, iol_faults *)) {
     iol_faults_start(faults);
+    if (iol_scan_is_data_set(json, length)) {
+        iol_fault_add(faults, IOL_FAULT_unsupported_format, "", "a DICOM data set",
+                      "a case or site file: `iolrevise import` makes a case of measurements", "");
+        faults->item[0].line = 1;
+        return NULL;
+    }
     if (!iol_scan_json(json, length, IOL_SCAN_FILE, faults)) return NULL;
     size_t mark = iol_scan_mark(json, length);
     cJSON *root = cJSON_ParseWithLength(json + mark, length - mark);

@@ -39,5 +39,7 @@ void iol_scan_lines(const char *text, size_t length, iol_faults *faults);
 
 /* True when the outermost object of the text has this key, as far as the text can be followed; any text is safe. */
 bool iol_scan_has_key(const char *text, size_t length, const char *key);
+/* Any text: it begins as a DICOM data set in its JSON form, or a list of them: with a tag, eight digits of base 16. */
+bool iol_scan_is_data_set(const char *text, size_t length);
 
 #endif

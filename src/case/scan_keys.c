@@ -29,3 +29,15 @@ bool iol_scan_has_key(const char *text, size_t length, const char *key) {
     }
     return false;
 }
+
+bool iol_scan_is_data_set(const char *text, size_t length) {
+    const byte *end = (const byte *)text + length,
+               *p = skip_space((const byte *)text + iol_scan_mark(text, length), end);
+    if (p < end && *p == '[') p = skip_space(p + 1, end);
+    if (p == end || *p != '{') return false;
+    p = skip_space(p + 1, end);
+    if (end - p < 10 || p[0] != '"' || p[9] != '"') return false;
+    for (int i = 1; i < 9; i++)
+        if (!memchr("0123456789ABCDEFabcdef", p[i], 22)) return false;
+    return true;
+}

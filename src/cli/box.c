@@ -52,6 +52,9 @@ static int judge(const iol_options *options, const char *typed, workspace *w) {
     if (day == IOL_UNKNOWN_DATE)
         return iol_cli_flag("--as-of", NULL,
                             "today as 2026-11-25: the expiry is judged by it, the clock is never read");
+    if (options->plan && w->plan.as_of != IOL_UNKNOWN_DATE && day < w->plan.as_of)
+        return iol_cli_flag("--as-of", options->as_of,
+                            "a day that is not before that of the plan: the day of the operation");
     const char *wrong = iol_gs1_read(typed, day, &w->code);
     iol_box_judge(&w->code, wrong, &w->site, options->plan ? &w->plan : NULL, w->stops, day, &w->box);
     return write(options, &w->box);

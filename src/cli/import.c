@@ -62,10 +62,7 @@ static int start_case(importer *m) {
 
 /* ---- files ---- */
 
-static bool is_sheet(const importer *m, const char *file) {
-    size_t length = strlen(file);
-    return m->options->csv || (length > 4 && strcmp(file + length - 4, ".csv") == 0);
-}
+static bool is_sheet(const importer *m, const char *file) { return m->options->csv || iol_cli_is_sheet(file); }
 
 /* The row is of this eye and, where both say it, of this case. */
 static bool row_fits(const importer *m) {
@@ -127,19 +124,33 @@ static int hide(importer *m, const char *file) {
     return iol_cli_faults(file, &m->faults);
 }
 
+/* What a file that does not even begin as JSON is; NULL where it does. */
+static const char *other_kind(const iol_text *text, size_t mark) {
+    const char *at = text->bytes + mark, *end = text->bytes + text->length;
+    if (text->length > 132 && memcmp(text->bytes + 128, "DICM", 4) == 0) return "a DICOM data set in its binary form";
+    while (at < end && *at && strchr(" \t\r\n", *at)) at++;
+    const size_t left = (size_t)(end - at);
+    if (left > 4 && memcmp(at, "%PDF", 4) == 0) return "a PDF, which holds no numbers that can be taken";
+    if (left > 0 && *at == '<') return "XML or HTML";
+    if (left > 2 && memcmp(at, "PK", 2) == 0) return "a packed file";
+    const bool wide = left > 1 && (memcmp(at, "\xff\xfe", 2) == 0 || memcmp(at, "\xfe\xff", 2) == 0);
+    if (wide) return "a file in UTF-16";
+    return left > 0 && (*at == '{' || *at == '[') ? NULL : "another file";
+}
+
 static int take_data_set(importer *m, const char *file, const iol_text *text) {
-    static const char wanted[] =
-        "a DICOM data set in its JSON form, or a sheet named .csv; docs/import.md says how to make them";
+    static const char wanted[] = "a DICOM data set in its JSON form (dcm2json of dcmtk writes it), or a sheet named "
+                                 ".csv; docs/import.md says how to make them";
     size_t mark = iol_scan_mark(text->bytes, text->length);
     iol_view root = iol_view_of(text->bytes + mark, text->length - mark);
+    const char *other = other_kind(text, mark);
     iol_faults_start(&m->faults);
-    bool binary = text->length > 132 && memcmp(text->bytes + 128, "DICM", 4) == 0;
-    if (!binary && !iol_scan_json_within(text->bytes, text->length, IOL_DICOM_VALUES, IOL_SCAN_DEEPEST, &m->faults))
+    if (!other && !iol_scan_json_within(text->bytes, text->length, IOL_DICOM_VALUES, IOL_SCAN_DEEPEST, &m->faults))
         return hide(m, file);
-    if (!binary && iol_dicom_is(root))
+    if (!other && iol_dicom_is(root))
         return iol_dicom_add(&m->sets, root, &m->faults) ? IOL_EXIT_DONE : iol_cli_faults(file, &m->faults);
-    iol_fault_add(&m->faults, IOL_FAULT_unsupported_format, "",
-                  binary ? "a DICOM data set in its binary form" : "another file", wanted, "");
+    if (!other && iol_scan_has_key(text->bytes, text->length, "case_format")) other = "a case (--into takes one)";
+    iol_fault_add(&m->faults, IOL_FAULT_unsupported_format, "", other ? other : "another file", wanted, "");
     return iol_cli_faults(file, &m->faults);
 }
 

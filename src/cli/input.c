@@ -13,6 +13,11 @@ bool iol_cli_blank(const char *bytes, size_t length) {
     return true;
 }
 
+bool iol_cli_is_sheet(const char *file) {
+    size_t length = file ? strlen(file) : 0;
+    return length > 4 && strcmp(file + length - 4, ".csv") == 0;
+}
+
 int iol_cli_slurp(const char *file, iol_text *text) {
     bool standard = !file || strcmp(file, "-") == 0;
     FILE *in = standard ? stdin : fopen(file, "rb");

@@ -12,6 +12,7 @@ int iol_planning_read_file(const iol_options *options, const char *file, iol_pla
     if (status != IOL_EXIT_DONE) return status;
     /* Both files are read, so that the faults of both are told in one run. */
     status = iol_cli_site(options->site, &p->site);
+    if (iol_cli_is_sheet(file)) return iol_cli_usage("a case in JSON: import makes one of a row of a sheet", file);
     int read = iol_cli_slurp(file, &text);
     if (read != IOL_EXIT_DONE) return iol_cli_worse(status, read);
     if (!iol_case_read(text.bytes, text.length, &p->c, &p->faults))

@@ -293,6 +293,8 @@ bool iol_columns_case(const iol_columns *columns, const char *row, size_t length
                       iol_faults *faults) {
     memcpy(into, blank, sizeof *into);
     iol_columns_part(columns, row, length, into, faults);
-    if (columns->faults.count == 0) check_whole(columns, into, faults);
+    bool cut = false; /* what stands behind it is not missing */
+    for (int i = 0; i < faults->count; i++) cut = cut || faults->item[i].code == IOL_FAULT_syntax;
+    if (columns->faults.count == 0 && !cut) check_whole(columns, into, faults);
     return faults->count == 0;
 }

@@ -260,8 +260,22 @@ static void take_eye(const iol_data_sets *sets, bool right, bool fellow, iol_int
             if (strchr(pass[k], '0' + sets->set[i].class)) take_set(&sets->set[i], right, fellow, length_day, intake);
 }
 
+/* Nothing of a person passes, but data sets are compared among themselves. */
+static bool of_one_person(const iol_data_sets *sets, iol_intake *intake) {
+    if (iol_dicom_differ(sets, "00100030")) {
+        iol_intake_fault(intake, IOL_FAULT_contradiction, "", "data sets with different dates of birth",
+                         "those of one person: compare names on the instruments");
+        return false;
+    }
+    if (iol_dicom_differ(sets, "00100020"))
+        iol_intake_note(intake, NULL, "the data sets bear different patient numbers: compare names on the instruments");
+    return true;
+}
+
 void iol_dicom_take(iol_data_sets *sets, int eye, iol_intake *intake) {
     const int before = intake->taken + intake->same;
+    if (!of_one_person(sets, intake)) return;
+    if (sets->others > 0) iol_intake_note(intake, NULL, "data sets of other classes were passed by");
     qsort(sets->set, (size_t)sets->count, sizeof *sets->set, by_newest);
     take_eye(sets, eye == IOL_side_right, false, intake);
     if (intake->taken + intake->same > before) take_eye(sets, eye != IOL_side_right, true, intake);

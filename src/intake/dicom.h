@@ -14,14 +14,16 @@ typedef struct {
 } iol_data_set;
 
 typedef struct {
-    int count;
+    int count, others; /* others: of classes that are not read */
     iol_data_set set[IOL_DICOM_SETS];
 } iol_data_sets;
 
 /* The text is a data set or a list of them. */
 bool iol_dicom_is(iol_view root);
-/* Those of a scanned text are added; false after a fault. */
+/* Those of a scanned text are added, those of other classes passed by; false after a fault, or where none is read. */
 bool iol_dicom_add(iol_data_sets *sets, iol_view root, iol_faults *faults);
+/* Two of them bear different texts under this tag. */
+bool iol_dicom_differ(const iol_data_sets *sets, const char *tag);
 /* All of them into the case, the newest first, acuity last. eye: a row of the words of side. */
 void iol_dicom_take(iol_data_sets *sets, int eye, iol_intake *intake);
 

@@ -117,12 +117,13 @@ static const char separator_lost[] =
 /* One field from *at, moved behind it. */
 static const char *take_field(code_reader *r, const char **at) {
     const char *start = *at, *end = r->text + r->length;
-    if (end - start < 2 || !all_digits(start, 2)) return "fields that begin with the two digits of their kind (01, 17)";
+    if (end - start < 2 || !all_digits(start, 2))
+        return "fields that begin with the two digits of their kind (01, 17): scan it again";
     size_t length = fixed_length(start);
     if (length > 0) {
         *at = start + 2 + length;
         if ((size_t)(end - start) < 2 + length || !all_digits(start + 2, length))
-            return "whole fields: one of those with a length of its own is cut or holds no digits";
+            return "whole fields: the code is cut, or holds letters where digits belong: scan it again";
         if (strncmp(start, "01", 2) == 0) return take_gtin(r, start + 2);
         return strncmp(start, "17", 2) == 0 ? take_expiry(r, start + 2) : NULL;
     }
@@ -149,6 +150,8 @@ const char *iol_gs1_read(const char *code, int32_t day, iol_gs1 *out) {
     *out = (iol_gs1){.expires = IOL_UNKNOWN_DATE};
     if (code[0] == '+') return "a GS1 code: this one begins with + and is of the Health Industry Bar Code";
     if (code[0] == '=' || code[0] == '&') return "a GS1 code: this one is of ISBT 128";
+    if (strncmp(code, "http", 4) == 0 || strncmp(code, "HTTP", 4) == 0)
+        return "a GS1 code: this one is a web address; scan the other code of the box, or set the reader";
     if (code[0] == '(') return "the code as it is scanned, without brackets";
     code = behind_prefix(code);
     if (!code) return "a GS1 code: the prefix is that of another kind";

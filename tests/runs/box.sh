@@ -61,12 +61,14 @@ says STOP 5 "01$chosen" $plan
 grep -q 'no expiry' "$work/out" || bad "a code without expiry"
 says STOP 5 "01${chosen}10LOT717290531" $plan
 grep -q 'FNC1' "$work/out" || bad "a separator that is dropped"
+says STOP 5 "https://example.org/01/$chosen/10/LOT7" $plan
+grep -q 'web address' "$work/out" || bad "a web address is not named"
 says STOP 5 "+A99LOT7" $plan
 grep -q 'Health Industry Bar Code' "$work/out" || bad "another system is not named"
 says KNOWN 0 "$(code_of 02000000000015)" --as-of 2026-01-01
 says STOP 5 "$(code_of 02000000000015 250101)" --as-of 2026-01-01
 $program plan examples/dislocation.json --site $site -f json --set red_flags.none=null --set red_flags.pain=true -o "$work/stop.json"
-says STOP 5 "$(code_of $chosen)" --plan "$work/stop.json" --as-of 2025-10-30
+says STOP 5 "$(code_of $chosen)" --plan "$work/stop.json" --as-of 2026-10-30
 grep -q 'a stop stands' "$work/out" || bad "a plan with a stop"
 code_of $chosen | $program box - --site $site $plan >"$work/out" || bad "a code from standard input"
 
@@ -85,6 +87,8 @@ called 2 "$(code_of $chosen)" "$(code_of $chosen)" --site $site --as-of 2026-01-
 called 3 - --site $site --as-of 2026-01-01
 called 3 "$(code_of $chosen)" --site $site --plan "$work/absent.json"
 called 1 "$(code_of $chosen)" --site $site --plan examples/minimal.json
+called 2 "$(code_of $chosen)" --site $site --plan "$work/plan.json" --as-of 2025-10-29 # expiry judged by a day that is over
+grep -q 'not before that of the plan' "$work/err" || bad "a day before the plan"
 called 2 "$(printf 'LOT7%02200d' 0)" --site $site --as-of 2026-01-01
 
 # A stock that cannot be right.

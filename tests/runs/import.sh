@@ -319,6 +319,48 @@ run 1 "$work/bad.json" --eye right
 printf '{"00080016": {"vr": "UI", "Value": ["1.2.840.10008.5.1.4.1.1.78.1"]}, "00100010": {"Value": ["KEPT-OUT"]}}' >"$work/bad.json"
 run 1 "$work/bad.json" --eye right
 says 'a data set of another class'
+# one of another class among those that are read is passed by, and that is said
+{ printf '['; cat "$work/bad.json"; printf ','; cat $d/axial-before.json; printf ']'; } >"$work/mixed.json"
+run 0 "$work/mixed.json" --eye right
+says 'data sets of other classes were passed by'
+holds /biometry/axial_length_mm 23.25
+# two persons: their dates of birth are compared and not told
+sed 's/19590401/19590402/' $d/axial-after.json >"$work/person.json"
+run 1 $d/axial-before.json "$work/person.json" --eye right $done_on
+says 'found data sets with different dates of birth'
+! grep -q 1959 "$work/err" || bad "a date of birth is told"
+sed 's/KEPT-OUT-4711/KEPT-OUT-4712/' $d/axial-after.json >"$work/number.json"
+run 0 $d/axial-before.json "$work/number.json" --eye right $done_on
+says 'the data sets bear different patient numbers'
+sed 's/KEPT-OUT-4711/KEPT-OUT-4711 /' $d/axial-after.json >"$work/number.json"
+run 0 $d/axial-before.json "$work/number.json" --eye right $done_on
+! grep -q 'patient numbers' "$work/err" || bad "a blank behind a number makes another person of it"
+# what a file is that does not begin as JSON does
+kind() { # bytes, sentence
+    printf "$1" >"$work/kind"
+    run 1 "$work/kind" --eye right
+    says "$2"
+}
+kind '%%PDF-1.7 KEPT-OUT' 'found a PDF, which holds no numbers'
+kind '<?xml version="1.0"?><x>KEPT-OUT</x>' 'found XML or HTML'
+kind 'PK\003\004KEPT-OUT' 'found a packed file'
+kind '\377\376{\000' 'found a file in UTF-16'
+kind 'KEPT-OUT, John' 'found another file'
+kind '\r\n "KEPT-OUT"' 'found another file'
+kind '{"case_format": 1, "case_ref": "KEPT-OUT"}' 'found a case (--into takes one)'
+kind '{"00080016": {"Value": KEPT-OUT}}' 'found text that is not shown'
+# a data set or a sheet where a case is wanted
+run 1 $d/calculation.json --eye right --into $d/calculation.json
+says 'found a DICOM data set, wanted a case or site file: `iolrevise import` makes a case'
+[ "$(wc -l <"$work/err")" = 1 ] || bad "a data set as a case: more than one fault"
+for command in plan check; do
+    { printf '['; cat $d/axial-before.json; printf ']'; } | $program $command - >"$work/out" 2>"$work/err" && bad "$command takes a data set"
+    says 'found a DICOM data set'
+done
+printf 'case_ref,eye\nKEPT-OUT,right\n' >"$work/row.csv"
+$program plan "$work/row.csv" 2>"$work/err"
+[ $? = 2 ] && says 'import makes one of a row of a sheet' || bad "plan and a sheet"
+! grep -q 'KEPT-OUT' "$work/err" || bad "plan tells a cell"
 { head -c 128 /dev/zero; printf 'DICMKEPT-OUT rest of a file'; } >"$work/bad.json"
 run 1 "$work/bad.json" --eye right
 says 'in its binary form'

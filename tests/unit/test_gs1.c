@@ -119,6 +119,7 @@ static void refused(void **state) {
     refuse("=A123", "ISBT 128");
     refuse("&A123", "ISBT 128");
     refuse("(01)" GTIN, "without brackets");
+    refuse("https://example.org/01/" GTIN, "web address");
     refuse("]E0"
            "4000000000000",
            "another kind");
