@@ -81,10 +81,10 @@ typedef struct {
 } iol_text;
 /* Blanks and line ends alone, or nothing at all. */
 bool iol_cli_blank(const char *bytes, size_t length);
-/* A whole file or, with "-" or NULL, standard input; more than 1 MiB is cut one byte over, for the reader to refuse; one
- * without anything in it is an input that cannot be read. */
 /* A name that ends in .csv. */
 bool iol_cli_is_sheet(const char *file);
+/* A whole file or, with "-" or NULL, standard input; more than 1 MiB is cut one byte over, for the reader to refuse; one
+ * without anything in it is an input that cannot be read. */
 int iol_cli_slurp(const char *file, iol_text *text);
 /* A scanned code: the text itself or, with "-", standard input. No message quotes it. */
 enum { IOL_CLI_CODE = 2200 };
