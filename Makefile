@@ -52,7 +52,7 @@ TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits tool
            heavy/values_dump heavy/values_plan heavy/blanking heavy/mixture heavy/answers)
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
-FUZZERS := case site plan lines refraction formulas box columns import
+FUZZERS := case site plan lines refraction formulas box columns import against merge set power
 .PHONY: all docs test lint format check-asan check-all bench install uninstall dist distcheck clean fuzz programs unit runs coverage mutants
 SO      := libiolrevise.so
 # Until 1.0 a minor version may change structs, so it stands in the name.
@@ -116,7 +116,11 @@ docs: all $(TOOLS)
 	BUILD=$(BUILD) sh tests/tools/generate.sh
 
 $(BUILD)/tests/replay_%: $(BUILD)/tests/fuzz/replay.o $(BUILD)/tests/fuzz/fuzz_%.o $(BUILD)/libiolrevise.a
-	$(LINK) $^ $(LIBS)
+	$(LINK) $(filter %.o,$^) $(filter %.a,$^) $(LIBS)
+# Those of commands have no file system.
+COMMANDS := $(addprefix $(BUILD)/tests/replay_,against merge set power)
+$(COMMANDS): $(filter-out %/main.o,$(CLI_OBJ))
+$(COMMANDS): LDFLAGS += -Wl,--wrap=fopen,--wrap=stat
 
 fuzz:
 	@BUILD=$(BUILD) sh tests/fuzz/run.sh

@@ -56,7 +56,8 @@ static bool unknown_step(const finder *f, const char *step, size_t length) {
     char typed[IOL_FAULT_QUOTED] = "";
     iol_append_bytes(typed, sizeof typed, step, length);
     refuse(f->refusal, IOL_FAULT_unknown_key, "");
-    iol_suggest_key(iol_object_case, f->entry->object, typed, f->refusal->wanted, sizeof f->refusal->wanted);
+    if (!f->refusal->brief)
+        iol_suggest_key(iol_object_case, f->entry->object, typed, f->refusal->wanted, sizeof f->refusal->wanted);
     if (!f->refusal->wanted[0]) iol_append(f->refusal->wanted, sizeof f->refusal->wanted, "a key of the case format");
     return false;
 }

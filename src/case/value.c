@@ -55,7 +55,7 @@ static void say_hint(const hint *h, double x, iol_refusal *refusal) {
 bool iol_take_number(const iol_object *object, const iol_field *field, double x, double *into, iol_refusal *refusal) {
     bool inside = x >= field->hard_low && x <= field->hard_high;
     if (inside && (!iol_field_is_whole(field) || x == floor(x))) {
-        *into = x;
+        *into = x + 0.0; /* minus zero is zero */
         return true;
     }
     const hint *h = find_hint(object, field, x); /* every hint's limit lies at or beyond the hard ones */

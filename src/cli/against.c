@@ -178,7 +178,7 @@ static int word_of(iol_view object, const char *key, const iol_word_set *set) {
 /* Reference and day as strictly as in a case: they are printed again. */
 static bool read_key(iol_view root, iol_drift *d) {
     char ref[sizeof d->case_ref], day_text[16];
-    iol_refusal refusal;
+    iol_refusal refusal = {.brief = false};
     iol_view given = iol_view_member(root, "case_ref"), date = iol_view_member(root, "dated_on");
     const iol_field *field = iol_object_find(iol_object_case, "case_ref", strlen("case_ref"));
     iol_object_reset(iol_object_drift, d);

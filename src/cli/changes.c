@@ -11,7 +11,7 @@
 static int change(const char *option, const char *text, size_t length, iol_case *c, iol_changes *changes) {
     char typed[256] = "";
     iol_entry entry;
-    iol_refusal refusal;
+    iol_refusal refusal = {.brief = false};
     iol_append_bytes(typed, sizeof typed, text, length);
     char *value = strchr(typed, '=');
     if (!value || length >= sizeof typed)

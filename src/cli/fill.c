@@ -83,7 +83,7 @@ static bool read_line(char *out, size_t size) {
 
 /* One value as a file's; what is wrong with it is said, and it is asked again. */
 static bool take(iol_entry *entry, const char *typed) {
-    iol_refusal refusal;
+    iol_refusal refusal = {.brief = false};
     if (iol_entry_set(entry, typed, &refusal)) return true;
     printf("  wanted %s%s%s\n", refusal.wanted, refusal.unit[0] ? " " : "", refusal.unit);
     return false;
@@ -95,7 +95,7 @@ enum { ENDED = -1, OPEN = 0, TAKEN = 1 };
 static int ask_field(dialogue *d, const iol_asked_question *q, const char *path) {
     char typed[256];
     iol_entry entry;
-    iol_refusal refusal;
+    iol_refusal refusal = {.brief = false};
     if (!iol_entry_find(&d->p->c, path, &entry, &refusal)) return ENDED;
     for (;;) {
         prompt(&entry);

@@ -127,7 +127,7 @@ static void unknown_heading(iol_faults *faults, int column, const char *heading,
 static bool take_heading(iol_columns *all, iol_case *scratch, int i, const char *heading) {
     iol_column *column = &all->column[i];
     iol_entry entry;
-    iol_refusal refusal = {.brief = false};
+    iol_refusal refusal = {.brief = iol_faults_full(&all->faults)};
     *column = (iol_column){.kind = !heading[0]                              ? IOL_COLUMN_BLANK
                                    : heading[0] == '/' && heading[1] == '/' ? IOL_COLUMN_REMARK
                                                                             : IOL_COLUMN_VALUE};
@@ -236,7 +236,7 @@ static void refuse_value(iol_faults *faults, int i, const iol_column *column, co
 static void take_cell(const iol_columns *columns, int i, char *text, iol_case *c, iol_faults *faults) {
     const iol_column *column = &columns->column[i];
     char typed[CELL];
-    iol_refusal refusal = {.brief = false};
+    iol_refusal refusal = {.brief = iol_faults_full(faults)};
     if (!text[0] || strcmp(text, "null") == 0 || (i < columns->count && column->kind == IOL_COLUMN_REMARK)) return;
     if (i >= columns->count || column->kind == IOL_COLUMN_BLANK) {
         fault_at(faults, i, IOL_FAULT_unknown_key, "", "a cell without a heading",

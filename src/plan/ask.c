@@ -113,7 +113,7 @@ static void open_fields(iol_case *c, const char *paths, fields *f) {
     for (const char *at = paths; *at && f->count < FIELDS;) {
         size_t length = strcspn(at, " ");
         char path[IOL_ENTRY_PATH];
-        iol_refusal refusal;
+        iol_refusal refusal = {.brief = true};
         iol_entry entry;
         resolve(c, at, length, path);
         bool open = iol_entry_find(c, path, &entry, &refusal) && !iol_entry_known(&entry);
@@ -185,7 +185,7 @@ static bool answered(const iol_case *c, const char *paths, int way, iol_case *in
     open_fields(into, paths, &f);
     for (int i = 0; i < f.count; i++) {
         char set[40], more[40];
-        iol_refusal refusal;
+        iol_refusal refusal = {.brief = true};
         answer(into, &f.entry[i], way % ways_of(f.entry[i].field), set, sizeof set, i == 0 ? said : more,
                i == 0 ? size : sizeof more);
         if (f.entry[i].count && *f.entry[i].count < f.entry[i].index) return false;

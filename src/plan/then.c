@@ -17,7 +17,7 @@ enum { ANSWERS = sizeof answers / sizeof *answers };
 
 /* The field of a row, where the case leaves it open. */
 static bool open_in(iol_case *c, int row, iol_entry *entry) {
-    iol_refusal refusal;
+    iol_refusal refusal = {.brief = true};
     if (!iol_entry_find(c, answers[row].path, entry, &refusal)) return false;
     if (entry->field->kind == IOL_KIND_NUM) return !iol_entry_known(entry);
     int value = *(const int *)(const void *)((const char *)entry->base + entry->field->offset);
@@ -32,7 +32,7 @@ static iol_ruling rule_on(const iol_work *now, const bool take[ANSWERS]) {
     bool off = w.plan->notes.off;
     for (int i = 0; i < ANSWERS; i++) {
         iol_entry entry;
-        iol_refusal refusal;
+        iol_refusal refusal = {.brief = true};
         if (take[i] && open_in(&c, i, &entry)) iol_entry_set(&entry, answers[i].answer, &refusal);
     }
     w.c = &c;

@@ -5,6 +5,7 @@
 
 #include "case/suggest.h"
 #include "cli/seen.h"
+#include "intake/columns.h"
 
 /* The linker sends calls of the two searches here (Makefile). */
 static int searches;
@@ -36,6 +37,33 @@ static void unknown_keys(void **state) {
     assert_int_equal(faults.count, IOL_FAULTS_KEPT);
     assert_true(faults.more >= 3450);
     assert_int_equal(searches, IOL_FAULTS_KEPT);
+}
+
+/* The same of a sheet: its heading, and its cells. */
+static void unknown_headings(void **state) {
+    (void)state;
+    static char text[12000];
+    static iol_columns columns;
+    static iol_case blank, c;
+    static iol_faults faults;
+    size_t used = 0;
+    for (int i = 0; i < 500; i++) used += (size_t)snprintf(text + used, sizeof text - used, "axial_lenght%d,", i);
+    searches = 0;
+    assert_false(iol_columns_read(text, used, &columns));
+    assert_int_equal(columns.faults.count, IOL_FAULTS_KEPT);
+    assert_int_equal(searches, IOL_FAULTS_KEPT);
+    used = 0;
+    for (int i = 1; i <= 16; i++)
+        for (int k = 0; k < 4; k++)
+            used += (size_t)snprintf(text + used, sizeof text - used, "refractions.%d.%s,", i,
+                                     (const char *[]){"method", "with", "lens_then", "oil_then"}[k]);
+    assert_true(iol_columns_read(text, used, &columns));
+    for (used = 0; used < 128; used += 2) memcpy(text + used, "x,", 2);
+    iol_case_reset(&blank);
+    searches = 0;
+    assert_false(iol_columns_case(&columns, text, used, &blank, &c, &faults));
+    assert_int_equal(faults.count, IOL_FAULTS_KEPT);
+    assert_true(searches <= IOL_FAULTS_KEPT);
 }
 
 static void unknown_words(void **state) {
@@ -73,7 +101,7 @@ static void inputs_of_parts(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(unknown_keys),
-        cmocka_unit_test(unknown_words),
+        cmocka_unit_test(unknown_headings), cmocka_unit_test(unknown_words),
         cmocka_unit_test(inputs_of_parts),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
