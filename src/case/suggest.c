@@ -30,7 +30,7 @@ static const alias words[] = {
 /* This is one of the things that people write for it. */
 static bool stands_for(const alias *row, const char *typed, const char *meant) {
     for (; row->typed; row++)
-        if (strcmp(row->typed, typed) == 0 && strcmp(row->meant, meant) == 0) return true;
+        if (row->typed[0] == typed[0] && strcmp(row->typed, typed) == 0 && strcmp(row->meant, meant) == 0) return true;
     return false;
 }
 
@@ -48,11 +48,14 @@ static bool bare(const char *text, char out[LONGEST + 1]) {
     return used > 0;
 }
 
-/* Edits (insert, delete, replace, swap of neighbours) that turn a into b. */
-static int edits(const char *a, const char *b) {
-    int n = (int)strlen(a), m = (int)strlen(b), row[3][LONGEST + 1];
+/* Edits (insert, delete, replace, swap of neighbours) that turn a into b, or more than `most`. */
+static int edits(const char *a, const char *b, int most) {
+    int n = (int)strlen(a), m = (int)strlen(b), row[3][LONGEST + 1], least_now = 0, least_before = 0;
+    if (n - m > most || m - n > most) return most + 1;
     for (int j = 0; j <= m; j++) row[0][j] = j;
     for (int i = 1; i <= n; i++) {
+        if (least_now > most && least_before > most) return most + 1; /* a row is made of the two before it */
+        least_before = least_now, least_now = i;
         int *now = row[i % 3], *before = row[(i + 2) % 3], *two = row[(i + 1) % 3];
         now[0] = i;
         for (int j = 1; j <= m; j++) {
@@ -62,6 +65,7 @@ static int edits(const char *a, const char *b) {
             if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && two[j - 2] + 1 < least)
                 least = two[j - 2] + 1;
             now[j] = least;
+            if (least < least_now) least_now = least;
         }
     }
     return row[n % 3][m];
@@ -74,8 +78,8 @@ static int distance(const char *typed, const char *known) {
     size_t length = strlen(typed);
     if (strcmp(typed, plain) == 0) return 0;
     if (length >= 3 && strncmp(typed, plain, length) == 0) return 1;
-    int found = edits(typed, plain);
-    return found > (int)length / 3 + (length > 3) ? FAR : 2 * found;
+    const int most = (int)length / 3 + (length > 3), found = edits(typed, plain, most);
+    return found > most ? FAR : 2 * found;
 }
 
 typedef struct {
