@@ -1,5 +1,5 @@
-/* dictionary KIND: what the fuzzers put together, from the tables. json: keys and words of case and site; rows: of what recheck writes; paths:
- * of a case, as typed, and words; tags: of DICOM; options: of `power`. */
+/* dictionary KIND: what the fuzzers put together, from the tables. json: keys and words of case and site; rows: of what
+ * recheck writes; paths: of a case, as typed, and words; tags: of DICOM; options: of `power`. */
 #include <stdio.h>
 #include <string.h>
 
@@ -57,10 +57,21 @@ static void json(void) {
 }
 
 static void rows(void) {
-    static const char *const sign[] = {
-        "\\xff", "\\x0a", "\\\"line\\\":\\\"tally\\\"", "\\\"line\\\":\\\"ranks\\\"", "\\\"line\\\":\\\"totals\\\"",
-        "\\\"line\\\":\\\"steps\\\"", "\\\"line\\\":\\\"told\\\"", "\\\"line\\\":\\\"eye-part\\\"", "\\\"held\\\":[0,0,0,1]",
-        "\\\"errors\\\":[[0,1]]", "\\\"end\\\":true", "9007199254740992", "4294967295", "-1", NULL};
+    static const char *const sign[] = {"\\xff",
+                                       "\\x0a",
+                                       "\\\"line\\\":\\\"tally\\\"",
+                                       "\\\"line\\\":\\\"ranks\\\"",
+                                       "\\\"line\\\":\\\"totals\\\"",
+                                       "\\\"line\\\":\\\"steps\\\"",
+                                       "\\\"line\\\":\\\"told\\\"",
+                                       "\\\"line\\\":\\\"eye-part\\\"",
+                                       "\\\"held\\\":[0,0,0,1]",
+                                       "\\\"errors\\\":[[0,1]]",
+                                       "\\\"end\\\":true",
+                                       "9007199254740992",
+                                       "4294967295",
+                                       "-1",
+                                       NULL};
     keys(iol_object_recheck);
     keys(iol_object_summary);
     for (int i = 0; i < IOL_SERIES; i++) {
@@ -72,7 +83,9 @@ static void rows(void) {
 }
 
 static void typed(void) {
-    static const char *const sign[] = {"=", ",", "\\x0a", "?", "null", "yes", "no", "true", "2026-02-28", "-0.25", "+1.5", "/", "1e9", "refractions.2.", NULL};
+    static const char *const sign[] = {"=",    ",",          "\\x0a", "?",    "null", "yes", "no",
+                                       "true", "2026-02-28", "-0.25", "+1.5", "/",    "1e9", "refractions.2.",
+                                       NULL};
     paths(iol_object_case, "");
     signs(sign);
 }
@@ -84,8 +97,21 @@ static void tags(const char *path) {
 }
 
 static void dicom(void) {
-    static const char *const sign[] = {"\\\"Value\\\":[", "\\\"vr\\\":\\\"SQ\\\"", "00080016", "00080100", "0008002A", "00080023", "00101010", "00100030",
-                                       "00221101", "00221053", "00221054", "\\\"113857\\\"", "\\\"YES\\\"", "\\\"20250820\\\"", NULL};
+    static const char *const sign[] = {"\\\"Value\\\":[",
+                                       "\\\"vr\\\":\\\"SQ\\\"",
+                                       "00080016",
+                                       "00080100",
+                                       "0008002A",
+                                       "00080023",
+                                       "00101010",
+                                       "00100030",
+                                       "00221101",
+                                       "00221053",
+                                       "00221054",
+                                       "\\\"113857\\\"",
+                                       "\\\"YES\\\"",
+                                       "\\\"20250820\\\"",
+                                       NULL};
 #define CLASS(class, right, left, name)                                                                                \
     tags(right), tags(left), printf("\"\\\"1.2.840.10008.5.1.4.1.1.78.%d\\\"\"\n", class);
 #define NUMBER(class, path, key, decimals) tags(path);
@@ -105,8 +131,25 @@ static void dicom(void) {
 }
 
 static void options(void) {
-    static const char *const sign[] = {"OD",    "OS",       "21D",    "21.0",  "+2.25 -0.75 x 80", "+2.25DS/-0.75DCx80", "plano", "43.50", "43.10@5/43.90@95",
-                                       "-0.25", "manifest", "optical", "118.4", "bag",              "sulcus",             "\\x0a",  "ax",    "1.3,0.4,0.1", NULL};
+    static const char *const sign[] = {"OD",
+                                       "OS",
+                                       "21D",
+                                       "21.0",
+                                       "+2.25 -0.75 x 80",
+                                       "+2.25DS/-0.75DCx80",
+                                       "plano",
+                                       "43.50",
+                                       "43.10@5/43.90@95",
+                                       "-0.25",
+                                       "manifest",
+                                       "optical",
+                                       "118.4",
+                                       "bag",
+                                       "sulcus",
+                                       "\\x0a",
+                                       "ax",
+                                       "1.3,0.4,0.1",
+                                       NULL};
     printf("\"\\x0a--set\"\n");
 #define C(command) 0
 #define ALL 0

@@ -1,5 +1,6 @@
-/* What recheck wrote once, before a byte FF, and the rows of a new run behind it. Byte 0: bit 0, the old run gets the end that its lines want;
- * bits 1 and 2, the format; bit 3, --fail-on-change. Every change is told once, in its format, and the counts agree with the changes. */
+/* What recheck wrote once, before a byte FF, and the rows of a new run behind it. Byte 0: bit 0, the old run gets the end that
+ * its lines want; bits 1 and 2, the format; bit 3, --fail-on-change. Every change is told once, in its format, and the counts
+ * agree with the changes. */
 #include "memory.h"
 
 #include "case/scan.h"
@@ -56,7 +57,8 @@ static void put_ends(fuzz_text *t) {
         out.used += covered ? covered : length;
         if (covered) count++, digest = iol_digest(digest, line, covered);
         if (covered && last)
-            snprintf(end, sizeof end, ",\"end_lines\":%ld,\"end_digest\":\"%016llx\"}", count, (unsigned long long)digest);
+            snprintf(end, sizeof end, ",\"end_lines\":%ld,\"end_digest\":\"%016llx\"}", count,
+                     (unsigned long long)digest);
         if (covered) memcpy(out.bytes + out.used, end, strlen(end)), out.used += strlen(end);
         out.bytes[out.used++] = '\n';
     }
@@ -86,7 +88,8 @@ static void check_told(iol_recheck_format format) {
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
-    static const iol_recheck_format formats[] = {IOL_RECHECK_TEXT, IOL_RECHECK_CSV, IOL_RECHECK_JSONL, IOL_RECHECK_TEXT};
+    static const iol_recheck_format formats[] = {IOL_RECHECK_TEXT, IOL_RECHECK_CSV, IOL_RECHECK_JSONL,
+                                                 IOL_RECHECK_TEXT};
     if (size == 0) return 0;
     const uint8_t *stop = memchr(data + 1, 0xFF, size - 1);
     const size_t old = stop ? (size_t)(stop - data) - 1 : size - 1;
@@ -106,6 +109,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     fuzz_heard();
     check_told(format);
     fuzz_must(taken || fuzz_kept[1][0], "refused without a message");
-    fuzz_must(!taken || status == IOL_EXIT_DONE || (data[0] & 8 && status == IOL_EXIT_STOP), "read once, and not a second time");
+    fuzz_must(!taken || status == IOL_EXIT_DONE || (data[0] & 8 && status == IOL_EXIT_STOP),
+              "read once, and not a second time");
     return 0;
 }

@@ -1,5 +1,5 @@
-/* Parts of a recheck, cut by a byte FF. Byte 0: bit 0, each part gets the end that its lines want, so that its counts are judged; bit 1,
- * so many parts are wanted. What is taken adds up: written as one part and read again it is the same. */
+/* Parts of a recheck, cut by a byte FF. Byte 0: bit 0, each part gets the end that its lines want, so that its counts are
+ * judged; bit 1, so many parts are wanted. What is taken adds up: written as one part and read again it is the same. */
 #include "memory.h"
 
 #include "cli/partial.h"
@@ -30,7 +30,8 @@ static void put_end(fuzz_text *part) {
     iol_lines_start(&lines, take_bytes, &s);
     for (; iol_lines_next(&lines, &record); count++)
         if (record.text) digest = iol_digest(iol_digest(digest, record.text, record.length), "\n", 1);
-    snprintf(end, sizeof end, "{\"end\":true,\"lines\":%ld,\"digest\":\"%016llx\"}\n", count, (unsigned long long)digest);
+    snprintf(end, sizeof end, "{\"end\":true,\"lines\":%ld,\"digest\":\"%016llx\"}\n", count,
+             (unsigned long long)digest);
     fuzz_put(part, end);
 }
 
@@ -76,7 +77,8 @@ static void again(const iol_statistics *s) {
     fuzz_file[0] = once;
     fuzz_must(add_up(fuzz_name, 1, 1, &other) == IOL_EXIT_DONE, "a part that this program wrote is refused");
     write_part(&other, "0123456789abcdef", &twice);
-    fuzz_must(once.used == twice.used && memcmp(once.bytes, twice.bytes, once.used) == 0, "a part is not the sum of its parts");
+    fuzz_must(once.used == twice.used && memcmp(once.bytes, twice.bytes, once.used) == 0,
+              "a part is not the sum of its parts");
     iol_statistics_end(&other);
 }
 

@@ -1,5 +1,5 @@
-/* Lines as the arguments of `power`. Byte 0, bit 0: only what was typed is read, no plan is made. An answer is a screen of at most 24 lines
- * of 80 columns, or a refusal that says what is wanted. */
+/* Lines as the arguments of `power`. Byte 0, bit 0: only what was typed is read, no plan is made. An answer is a screen of at
+ * most 24 lines of 80 columns, or a refusal that says what is wanted. */
 #include "memory.h"
 
 #include "cli/power.h"
@@ -20,7 +20,8 @@ static int split(fuzz_text *text, char *argv[]) {
 static void check_screen(const char *text, bool screen) {
     int lines = 0, columns = 0;
     for (const char *c = text; *c; c++) {
-        if (*c == '\n') lines++, columns = 0;
+        if (*c == '\n')
+            lines++, columns = 0;
         else if ((*c & 0xC0) != 0x80)
             columns++;
         fuzz_must(columns <= 80, "a line of more than 80 columns");
@@ -53,7 +54,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     const size_t told = fuzz_heard();
     if (!asked) return 0;
     const bool plain = !options.format || strcmp(options.format, "text") == 0;
-    fuzz_must(status == IOL_EXIT_DONE || status == IOL_EXIT_REFUSED || status == IOL_EXIT_USAGE || status == IOL_EXIT_STOP,
+    fuzz_must(status == IOL_EXIT_DONE || status == IOL_EXIT_REFUSED || status == IOL_EXIT_USAGE ||
+                  status == IOL_EXIT_STOP,
               "another exit status");
     const bool done = status == IOL_EXIT_DONE || status == IOL_EXIT_STOP;
     fuzz_must(done || fuzz_kept[1][0], "refused without a message");

@@ -1,5 +1,5 @@
-/* Lines as --set of an example (byte 0, a fourth of it), those that begin with ? as --what-if. What is taken is a case that the reader takes, and setting
- * what the change says it was set to changes nothing more; what is refused is told. */
+/* Lines as --set of an example (byte 0, a fourth of it), those that begin with ? as --what-if. What is taken is a case that
+ * the reader takes, and setting what the change says it was set to changes nothing more; what is refused is told. */
 #include "edits.h"
 #include "memory.h"
 

@@ -1,5 +1,5 @@
-/* Commands without a file system: a few names stand for bytes in memory, nothing else can be opened or asked for, and what is told on
- * standard output and standard error is kept. Linked with --wrap=fopen and --wrap=stat. */
+/* Commands without a file system: a few names stand for bytes in memory, nothing else can be opened or asked for, and what is
+ * told on standard output and standard error is kept. Linked with --wrap=fopen and --wrap=stat. */
 #ifndef TESTS_FUZZ_MEMORY_H
 #define TESTS_FUZZ_MEMORY_H
 
@@ -9,7 +9,8 @@
 #include "fuzz.h"
 
 enum { FUZZ_FILES = 4 };
-static char *const fuzz_name[FUZZ_FILES] = {(char[]){"first"}, (char[]){"second"}, (char[]){"third"}, (char[]){"fourth"}};
+static char *const fuzz_name[FUZZ_FILES] = {(char[]){"first"}, (char[]){"second"}, (char[]){"third"},
+                                            (char[]){"fourth"}};
 static fuzz_text fuzz_file[FUZZ_FILES];
 static bool fuzz_sealed; /* nothing outside can be reached */
 

@@ -8,10 +8,15 @@ targets=${FUZZ_TARGETS:-case site plan lines refraction formulas box columns imp
 out=${BUILD:-build}/fuzz
 sanitize=-fsanitize=address,undefined
 commands=$(for f in src/cli/*.c; do [ $f = src/cli/main.c ] || echo "$out/${f%.c}.o"; done)
-${MAKE:-make} -s CC=clang BUILD="$out" OPT="-O2 -g -fsanitize=fuzzer-no-link $sanitize -fno-sanitize-recover=all" \
+# Thousands of comparisons for each misspelt key are no branches to be covered: they took most of the time.
+mkdir -p "$out"
+echo 'src:*src/case/suggest.c' >"$out/uncounted"
+${MAKE:-make} -s CC=clang BUILD="$out" \
+    OPT="-O2 -g -fsanitize=fuzzer-no-link $sanitize -fno-sanitize-recover=all -fsanitize-coverage-ignorelist=$out/uncounted" \
     "$out/libiolrevise.a" $commands
 # What looks at the outputs is itself no branch to be covered.
-flags="-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc $(pkg-config --cflags libcjson) -O2 -g"
+flags="-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -Iinclude -Iinclude/iolrevise -Idata -Isrc"
+flags="$flags $(pkg-config --cflags libcjson) -O2 -g"
 mkdir -p docs/runs
 clang $flags -fsanitize=fuzzer-no-link $sanitize -o "$out/dictionary" tests/fuzz/dictionary.c "$out/libiolrevise.a" -lcjson -lm
 for kind in json rows paths tags options; do "$out/dictionary" $kind | sort -u >"$out/dictionary_$kind.txt"; done
@@ -29,7 +34,8 @@ for target in $targets; do
     import) kind=tags ;;
     esac
     [ -z "$linked" ] || linked="$commands -Wl,--wrap=fopen,--wrap=stat"
-    clang -fsanitize=fuzzer $sanitize -o "$out/fuzz_$target" "$out/fuzz_$target.o" $linked "$out/libiolrevise.a" -lcjson -lm -lpthread
+    clang -fsanitize=fuzzer $sanitize -o "$out/fuzz_$target" "$out/fuzz_$target.o" $linked \
+        "$out/libiolrevise.a" -lcjson -lm -lpthread
     mkdir -p "$out/found_$target"
     case $target in
     case | site | plan | columns) most=4096 ;; import | merge | against) most=16384 ;; lines) most=8192 ;; *) most=512 ;;

@@ -101,7 +101,8 @@ static void inputs_of_parts(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(unknown_keys),
-        cmocka_unit_test(unknown_headings), cmocka_unit_test(unknown_words),
+        cmocka_unit_test(unknown_headings),
+        cmocka_unit_test(unknown_words),
         cmocka_unit_test(inputs_of_parts),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
