@@ -12,7 +12,7 @@
 
 /* What one part says of itself, to be compared at its end. */
 typedef struct {
-    int64_t cases, counted, others, inputs; /* counted: and why not; others: refused, without outcome */
+    int64_t cases, counted, stood, others, inputs; /* counted: and why not; others: refused, without outcome */
     int64_t held[IOL_SERIES][IOL_SORTS], errors[IOL_SERIES][IOL_SORTS];
     int64_t ranks[IOL_SERIES], totals[IOL_SERIES], steps, told, eye_parts;
 } sums;
@@ -218,10 +218,15 @@ static bool read_totals(merge *m, iol_view root) {
 /* Those of the cases come once, and agree with the head. */
 static bool read_counts(merge *m, iol_view root) {
     int64_t why[IOL_not_counted_end], constants[IOL_constants_of_end], support[2 * IOL_tier_end], sum = 0;
+    int64_t standing[IOL_standing_end];
     if (!read_numbers(iol_view_member(root, "not_counted"), IOL_not_counted_end, ~0u, why) ||
         !read_numbers(iol_view_member(root, "constants"), IOL_constants_of_end, ~0u, constants) ||
-        !read_numbers(iol_view_member(root, "support"), 2 * IOL_tier_end, ~0u, support))
+        !read_numbers(iol_view_member(root, "support"), 2 * IOL_tier_end, ~0u, support) ||
+        !read_numbers(iol_view_member(root, "standing"), IOL_standing_end, ~0u, standing) ||
+        !add_count(root, "alarms_open", &m->s->alarms_open))
         return false;
+    for (int i = 0; i < IOL_standing_end; i++)
+        if (!iol_sum(&m->part.stood, standing[i]) || !iol_sum(&m->s->standing[i], standing[i])) return false;
     for (int i = 0; i < IOL_not_counted_end; i++)
         if (!iol_sum(&sum, why[i]) || !iol_sum(&m->s->not_counted[i], why[i])) return false;
     for (int i = 0; i < IOL_constants_of_end; i++)
@@ -267,8 +272,8 @@ static bool read_eye_part(merge *m, iol_view root) {
 
 /* The parts of the part agree: every error has its interval or none, no group is larger than all, no more errors than cases. */
 static bool agrees(const sums *p) {
-    bool good =
-        p->inputs == 0 && p->counted == p->cases && p->others <= p->cases && p->errors[0][0] <= p->cases - p->others;
+    bool good = p->inputs == 0 && p->counted == p->cases && p->stood == p->cases && p->others <= p->cases &&
+                p->errors[0][0] <= p->cases - p->others;
     good = good && p->steps == p->errors[0][0] && p->told <= p->steps && p->eye_parts <= p->told;
     for (int i = 0; i < IOL_SERIES; i++) {
         good = good && p->ranks[i] == p->totals[i] && p->ranks[i] <= p->errors[0][0];

@@ -139,6 +139,8 @@ static void write_counts(part *p, const iol_statistics *s) {
     put_counts(j, "not_counted", s->not_counted, IOL_not_counted_end);
     put_counts(j, "constants", s->constants, IOL_constants_of_end);
     put_counts(j, "support", s->support[0], 2 * IOL_tier_end);
+    put_counts(j, "standing", s->standing, IOL_standing_end);
+    iol_json_integer(j, "alarms_open", s->alarms_open);
     close_line(p);
 }
 

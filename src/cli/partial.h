@@ -5,7 +5,7 @@
 
 #include "recheck.h"
 
-enum { IOL_PARTIAL_FORMAT = 3 };
+enum { IOL_PARTIAL_FORMAT = 4 };
 
 /* Digest of everything but the cases that the counts rest on: program, tables, site (or the built-in shelf), --as-of,
  * --site-constants. */

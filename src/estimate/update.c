@@ -9,11 +9,10 @@ enum { MOST_ROUNDS = 50, LANES = IOL_MIX_MOST };
 
 /* P0 is tied to nothing before a refraction. */
 enum { LL, LK, LE, KK, KE, EE, PP, TERMS };
-static const int term[IOL_STATES][IOL_STATES] = {
-    [IOL_L] = {[IOL_L] = LL, [IOL_K] = LK, [IOL_E] = LE, [IOL_P] = -1},
-    [IOL_K] = {[IOL_L] = LK, [IOL_K] = KK, [IOL_E] = KE, [IOL_P] = -1},
-    [IOL_E] = {[IOL_L] = LE, [IOL_K] = KE, [IOL_E] = EE, [IOL_P] = -1},
-    [IOL_P] = {[IOL_L] = -1, [IOL_K] = -1, [IOL_E] = -1, [IOL_P] = PP}};
+static const int term[IOL_STATES][IOL_STATES] = {[IOL_L] = {[IOL_L] = LL, [IOL_K] = LK, [IOL_E] = LE, [IOL_P] = -1},
+                                                 [IOL_K] = {[IOL_L] = LK, [IOL_K] = KK, [IOL_E] = KE, [IOL_P] = -1},
+                                                 [IOL_E] = {[IOL_L] = LE, [IOL_K] = KE, [IOL_E] = EE, [IOL_P] = -1},
+                                                 [IOL_P] = {[IOL_L] = -1, [IOL_K] = -1, [IOL_E] = -1, [IOL_P] = PP}};
 
 typedef struct {
     int count, whose[LANES]; /* lanes that have not settled, and their components */
@@ -77,8 +76,8 @@ static void go_on(lanes *restrict u) {
         u->x[IOL_K][i] = u->mean[IOL_K][i] + u->column[IOL_K][i] * gain;
         u->x[IOL_E][i] = u->mean[IOL_E][i] + u->column[IOL_E][i] * gain;
         u->x[IOL_P][i] = u->mean[IOL_P][i] + u->column[IOL_P][i] * gain;
-        u->step[i] = fabs(u->x[IOL_L][i] - l) + fabs(u->x[IOL_K][i] - k) + fabs(u->x[IOL_E][i] - e) +
-                     fabs(u->x[IOL_P][i] - p);
+        u->step[i] =
+            fabs(u->x[IOL_L][i] - l) + fabs(u->x[IOL_K][i] - k) + fabs(u->x[IOL_E][i] - e) + fabs(u->x[IOL_P][i] - p);
     }
 }
 

@@ -144,6 +144,11 @@ static void add_counts(const iol_statistics *s, iol_summary *out) {
         out->not_counted[out->not_counted_count++] =
             (iol_uncounted){.present = true, .why = why, .n = (double)s->not_counted[why]};
     }
+    for (int word = 1; word < IOL_standing_end; word++)
+        if (s->standing[word] > 0)
+            out->standings[out->standings_count++] =
+                (iol_stood){.present = true, .standing = word, .n = (double)s->standing[word]};
+    out->alarms_open = (double)s->alarms_open;
     out->own_constants = (double)s->constants[IOL_constants_of_case];
     out->site_constants = (double)s->constants[IOL_constants_of_site];
 }

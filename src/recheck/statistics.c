@@ -153,6 +153,8 @@ void iol_score_make(const iol_recheck *r, const double slope[IOL_PAST_ROWS], iol
     score->not_counted = (uint8_t)r->not_counted;
     score->constants = (uint8_t)r->constants;
     score->tier = (uint8_t)r->tier;
+    score->standing = (uint8_t)(r->standing > 0 ? r->standing : 0);
+    score->alarms_open = r->alarms_open > 0.0;
     score->vitrectomy = (uint8_t)(r->anterior_vitrectomy == IOL_YES ? 2 : r->anterior_vitrectomy == IOL_NO ? 1 : 0);
     score->year = year_of(r);
     score->told = (int16_t)(isnan(r->told_within_half) ? -1 : iol_count(r->told_within_half, 3));
@@ -214,6 +216,8 @@ bool iol_statistics_add(iol_statistics *s, const iol_score score[], int count) {
         s->refused += score[k].status == IOL_recheck_status_refused;
         s->no_outcome += score[k].status == IOL_recheck_status_no_outcome;
         s->not_counted[score[k].not_counted]++;
+        s->standing[score[k].standing]++;
+        s->alarms_open += score[k].alarms_open;
         if (score[k].counted) s->constants[score[k].constants]++;
         if (score[k].vitrectomy && score[k].tier) s->support[score[k].tier][score[k].vitrectomy - 1]++;
         if (led_by_joint(&score[k])) s->over |= !step_up(s->step, &score[k]) || !told_up(s, &score[k]);

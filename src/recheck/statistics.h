@@ -64,6 +64,7 @@ typedef struct {
     int64_t cases, refused, no_outcome;
     int64_t not_counted[IOL_not_counted_end], constants[IOL_constants_of_end]; /* by the word */
     int64_t support[IOL_tier_end][2];                                          /* by tier: vitrectomy no, yes */
+    int64_t standing[IOL_standing_end], alarms_open;                           /* by the word; cases with one open */
     iol_tally tally[IOL_SERIES][IOL_SORTS];
     iol_pair_tally pair[IOL_SERIES];                                 /* [0] stays empty */
     iol_step_tally step[IOL_STEPS];                                  /* joint with the reference formula */
@@ -75,6 +76,7 @@ typedef struct {
 typedef struct {
     uint8_t status, counted, tested, position, posterior, entries, year; /* year: 1 for the first, 0 none */
     uint8_t not_counted, constants, tier, vitrectomy;                    /* vitrectomy: 0 not known, 1 no, 2 yes */
+    uint8_t standing, alarms_open;
     int16_t told;                                                        /* thousandths; negative: nothing was told */
     uint8_t eye_part;                                                    /* 1 the smallest; 0 not known */
     int32_t predicted, achieved; /* joint with the reference formula; of entry 0 when that is its series */

@@ -235,6 +235,23 @@ static void not_counted(const iol_summary *s, iol_page *page) {
     if (s->counted > 0.0) iol_page_pair(page, "Constants", line.text);
 }
 
+/* How far the powers could have been used, and what that word does not say of eyes long operated on. */
+static void stood(const iol_summary *s, iol_page *page) {
+    iol_line line;
+    for (int i = 0; i < s->standings_count; i++) {
+        iol_line_start(&line);
+        iol_line_number(&line, s->standings[i].n, IOL_UNIT_count);
+        iol_line_text(&line, " ");
+        iol_line_text(&line, IOL_WORD(standing, s->standings[i].standing));
+        iol_page_pair(page, i == 0 ? "Standing" : "", line.text);
+    }
+    if (!(s->alarms_open > 0.0)) return;
+    iol_line_start(&line);
+    iol_line_number(&line, s->alarms_open, IOL_UNIT_count);
+    iol_line_text(&line, " leave an alarm open (column alarms_open)");
+    iol_page_pair(page, "", line.text);
+}
+
 /* Told chances against what came. */
 static void told(const iol_summary *s, iol_page *page) {
     static const char *const heads[] = {"Eyes", ">n", ">Told", ">Came true", ">95 % from", ">to"};
@@ -314,10 +331,17 @@ void iol_report_summary(const iol_summary *s, iol_page *page) {
         iol_page_pair(page, label[i], line.text);
     }
     not_counted(s, page);
+    stood(s, page);
     iol_page_paragraph(page,
                        "Error = achieved less predicted spherical equivalent for the lens that was put in, from data "
                        "before the revision. Not counted: refractions read too early or without dates, and eyes for "
                        "which nothing could be predicted. --format csv shows each row.");
+    if (s->standings_count > 0)
+        iol_page_paragraph(page,
+                           "Standing: how far the power could be used by what the case itself says. What it leaves "
+                           "unanswered (an alarm, whose biometry it is, how the lens lay) holds the power back, as "
+                           "in its plan; the column state answers open alarms no, because these eyes were operated "
+                           "on. No error, group or interval rests on the standing.");
     if (s->groups_count == 0) {
         iol_page_paragraph(page, "No case could be counted.");
         return;

@@ -184,7 +184,8 @@ spoilt 'did not write' '5s/}$/,"x":1e999}/'
 spoilt 'did not write' '/"line":"tally"/s/"held":\[[0-9]*/"held":[9223372036854775807/'
 spoilt 'did not write' '/"line":"eye-part"/s/\[\[0,\([0-9]*\),[0-9]*/[[0,\1,9999/'
 spoilt 'did not write' '/"line":"eye-part"/s/\[\[0,/[[4,/'
-spoilt 'partial_format' '1s/"partial_format":3/"partial_format":4/'
+spoilt 'did not write' '/"line":"counts"/s/"standing":\[0,/"standing":[-1,/'
+spoilt 'partial_format' '1s/"partial_format":4/"partial_format":5/'
 { head -1 a.part; head -c 20000000 /dev/zero | tr '\0' ' '; echo; sed 1d a.part; } >wide.part
 (ulimit -v 60000; status 1 "$program" recheck --merge wide.part; exit $failed) || failed=1
 says 'did not write'

@@ -98,6 +98,14 @@ near("counted", summary["counted"], why.pop("", 0), 0)
 if {row["why"]: row["n"] for row in summary["not_counted"]} != why:
     print("recheck_check: not counted", summary["not_counted"], "wanted", why)
     bad = 1
+stood = {}
+for case in cases.values():
+    if case[0]["standing"] != "":
+        stood[case[0]["standing"]] = stood.get(case[0]["standing"], 0) + 1
+if {row["standing"]: row["n"] for row in summary["standings"]} != stood:
+    print("recheck_check: standings", summary["standings"], "wanted", stood)
+    bad = 1
+near("alarms open", summary["alarms_open"], sum(float(case[0]["alarms_open"] or 0) > 0 for case in cases.values()), 0)
 
 
 def limits(count, n):
