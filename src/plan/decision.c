@@ -51,7 +51,9 @@ enum { NEEDS_POWERS = RULE_no_power };
 int iol_decision_early(iol_work *w, int *alarms_open) {
     verdict all[RULES];
     iol_facts_grow(w);
-    *alarms_open = judge(w, true, all);
+    bool fluid_open = w->facts.trapped_fluid == IOL_UNKNOWN; /* no sign of it, and nobody looked: open as an alarm is */
+    if (fluid_open) w->facts.trapped_fluid = IOL_NO;
+    *alarms_open = judge(w, true, all) + fluid_open;
     for (int i = 0; i < NEEDS_POWERS; i++)
         if (all[i].fires == IOL_YES) return all[i].state;
     return 0;

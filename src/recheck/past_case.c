@@ -87,8 +87,7 @@ static void add(replan *k, const iol_prediction *row, double slope) {
 }
 
 double iol_past_position_by_constant(int formula) {
-    bool by_a = formula == IOL_formula_srk_t || formula == IOL_formula_t2;
-    return by_a ? c_nominal_position_slope : 1.0;
+    return formula == IOL_formula_srk_t || formula == IOL_formula_t2 ? c_nominal_position_slope : 1.0;
 }
 
 /* A lens matrix in the eye of an aim. */
@@ -130,9 +129,8 @@ static void add_aim(replan *k, const iol_aim *aim, iol_matrix lens, int method, 
 /* ---- exchange ---- */
 
 static void add_joint(replan *k, const iol_aim *aim, bool reference) {
-    if (aim->status < 0) return;
-    int formula = (int)aim->from->formula + 1; /* NOLINT: an aim that was reached rests on an estimate */
-    add_aim(k, aim, k->fresh.power, IOL_recheck_method_joint, formula, reference);
+    int formula = aim->status < 0 ? 0 : (int)aim->from->formula + 1;
+    if (formula > 0) add_aim(k, aim, k->fresh.power, IOL_recheck_method_joint, formula, reference);
 }
 
 /* One quantity alone at fault. */
@@ -272,11 +270,13 @@ static void take_lens(replan *k) {
 /* decision.state, open alarms answered no. Most cases are decided before the ways are weighed; only the others need the whole
  * plan. */
 static int state_of(iol_past *past, const iol_case *c, double *alarms_open) {
+    bool fluid_open = past->work.facts.trapped_fluid == IOL_UNKNOWN; /* a sign of it is not answered away */
     int open, state = iol_decision_early(&past->work, &open);
     *alarms_open = open;
     if (state > 0) return state;
     past->answered = *c;
     if (open > 0) iol_alarms_answer_no(&past->answered);
+    if (fluid_open) past->answered.anterior_segment.fluid_behind_lens = IOL_finding_no;
     iol_plan_make_compared(&past->answered, past->site, past->as_of, &past->whole);
     return past->whole.decision.state;
 }

@@ -328,6 +328,11 @@ void iol_report_summary(const iol_summary *s, iol_page *page) {
     for (int i = 0; i < 4; i++) {
         iol_line_start(&line);
         iol_line_number(&line, count[i], IOL_UNIT_count);
+        if (i == 3 && s->finding.n < s->counted) { /* the others: by the refraction alone */
+            iol_line_text(&line, ", ");
+            iol_line_number(&line, s->finding.n, IOL_UNIT_count);
+            iol_line_text(&line, " of them by joint");
+        }
         iol_page_pair(page, label[i], line.text);
     }
     not_counted(s, page);
