@@ -161,6 +161,18 @@ static void add_ordinary(builder *b, double rest) {
 
 /* ---- gross causes ---- */
 
+/* Another lens than recorded: of any power about the label, or the one of the fellow eye. */
+static void add_another_lens(builder *b) {
+    const iol_eye *eye = b->eye;
+    double fellow_d = eye->c->fellow_eye.lens_power_d;
+    bool another = !isnan(fellow_d) && fellow_d != eye->old.power_d;
+    shift(add_as_measured(b, another ? 1.0 - c_fellow_lens_share : 1.0), IOL_P, 0.0, c_other_lens_sd_d);
+    iol_component *c = another ? add_as_measured(b, c_fellow_lens_share) : NULL;
+    if (!c) return;
+    c->mean[IOL_P] = fellow_d;
+    c->covariance[IOL_P][IOL_P] = square(iol_eye_label_sd(eye, fellow_d));
+}
+
 static void add_other_eye(builder *b) {
     const iol_figures *first = &b->eye->first, *again = &b->eye->repeat, *fellow = &b->eye->fellow;
     figure length = of_fellow(first->length_mm, fellow->length_mm, fellow->sd_length_mm, again->length_mm,
@@ -295,7 +307,7 @@ static void add_reading(builder *b, double by_d, double sd_d) {
 static void add_cause(builder *b, iol_gross_cause cause) {
     const iol_eye *eye = b->eye;
     switch ((int)cause) { /* one for each row of data/gross_rates.def */
-    case IOL_GROSS_CAUSE_another_lens: shift(add_as_measured(b, 1.0), IOL_P, 0.0, c_other_lens_sd_d); break;
+    case IOL_GROSS_CAUSE_another_lens: add_another_lens(b); break;
     case IOL_GROSS_CAUSE_fellow_eye: add_other_eye(b); break;
     case IOL_GROSS_CAUSE_index: add_index(b); break;
     case IOL_GROSS_CAUSE_swapped_length: add_swapped_length(b); break;

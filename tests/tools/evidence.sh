@@ -49,7 +49,7 @@ cp "$work/calibration.tsv" "$to/docs/runs/calibration.tsv"
 told() { # name, recheck arguments
     name=$1; shift
     $program recheck "$@" --format json | awk -v name="$name" -F'": ' '
-        /"calibration":/ { inside = 1 }
+        /^  "/ { inside = /"calibration":/ }
         inside && NF > 1 { key = $1; gsub(/[ "]/, "", key); value = $2; gsub(/[",]/, "", value); v[key] = value }
         inside && /^    \}/ { printf "%s\t%s\t%s\t%d\t%.3f\t%.3f\t%.3f\t%.3f\n", name, v["by"], v["is"], v["n"], v["told"], v["came_true"],
                             v["came_true_low"], v["came_true_high"] }'
@@ -139,13 +139,13 @@ awk -F'\t' '
 [ -e docs/runs/mixture.tsv ] && awk -F'\t' '
     NR == 1 { next }
     $1 == "worth of a second refraction" { buys[++w] = "| " $2 " | " $4 " | " $5 " |"; next }
-    $2 == "all" { name[++n] = $1; eyes[n] = $3 }
-    $2 ~ /ordinary/ { accused[n] = $5; next }
-    { cell[n, $2] = ($9 == "too few" ? "(" $4 ", " $5 ")" : $4 ", " $5) ($9 == "known difference" ? " *" : $9 == "MISSED" ? " !" : ""); gross[n, $2] = $7 }
+    $2 == "all" { name[++n] = $1; eyes[n] = $3; apart[n] = $9 > $8 ? $9 : "floors" }
+    $2 ~ /ordinary/ { accused[n] = $5 ($10 == "known difference" ? " * (" $9 ")" : ""); next }
+    { cell[n, $2] = ($10 == "too few" ? "(" $4 ", " $5 ")" : $4 ", " $5) ($10 == "known difference" ? " *" : $10 == "MISSED" ? " !" : ""); gross[n, $2] = $7 }
     END { k = split("all;eye part under 1 D;1 to 1.5 D;1.5 to 2.5 D;over 2.5 D", band, ";")
-          print "By size of the eye part:\n\n| eyes drawn | all | under 1 D | 1 to 1.5 D | 1.5 to 2.5 D | over 2.5 D | gross among 1.5 to 2.5 D | ordinary eyes with a cause over one half |"
-          print "|---|---|---|---|---|---|---|---|"
-          for (i = 1; i <= n; i++) { printf "| %s |", name[i]; for (b = 1; b <= k; b++) printf " %s |", cell[i, band[b]]; printf " %s | %s |\n", gross[i, band[4]], accused[i] }
+          print "By size of the eye part:\n\n| eyes drawn | all | under 1 D | 1 to 1.5 D | 1.5 to 2.5 D | over 2.5 D | may lie apart | gross among 1.5 to 2.5 D | ordinary eyes with a cause over one half |"
+          print "|---|---|---|---|---|---|---|---|---|"
+          for (i = 1; i <= n; i++) { printf "| %s |", name[i]; for (b = 1; b <= k; b++) printf " %s |", cell[i, band[b]]; printf " %s | %s | %s |\n", apart[i], gross[i, band[4]], accused[i] }
           printf "\nBy tenths of the told chance, the least first:\n\n| eyes drawn |"; for (d = 1; d <= 10; d++) printf " %d |", d
           printf "\n|---|"; for (d = 1; d <= 10; d++) printf "---|"; print ""
           for (i = 1; i <= n; i++) { printf "| %s |", name[i]; for (d = 1; d <= 10; d++) printf " %s |", cell[i, "decile " d]; print "" }

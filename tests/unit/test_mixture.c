@@ -213,6 +213,58 @@ static void worked_example(void **state) {
     CHECK_NEAR(iol_prospect_power(&p, -0.25), 22.410721, 6e-7, WORKED);
 }
 
+/* ---- the lens of the fellow eye ---- */
+
+/* Components of another lens, their prior together, and the one on a power (NULL: none). */
+static int another_lens(const iol_mixture *m, double power_d, double *prior, const iol_component **on) {
+    int count = 0;
+    *prior = 0.0, *on = NULL;
+    for (int i = 0; i < m->count; i++) {
+        if (m->item[i].kind != IOL_MIX(another_lens)) continue;
+        count++, *prior += exp(m->item[i].log_prior);
+        if (fabs(m->item[i].mean[IOL_P] - power_d) < 0.1) *on = &m->item[i];
+    }
+    return count;
+}
+
+/* One lens in six that is another than recorded is the fellow eye's, where its power is known and another: a miss that such a lens
+ * makes speaks for it, and the rate of all together stays. Source: docs/method.md; the arithmetic of shares. */
+static void fellow_lens(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_site site;
+    static iol_eye eye;
+    static iol_mixture m;
+    const iol_component *on;
+    double before, prior, without, label;
+    worked_eye(&c, &site, &eye);
+    label = eye.old.power_d;
+    iol_model model;
+    assert_true(iol_eye_predict(&eye, IOL_FORMULA_holladay_1, &eye.old, &model) >= 0);
+    assert_true(iol_refraction_of(model, label - 3.0, eye.vertex_mm, &eye.now.spectacle_d) >= 0);
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
+    assert_int_equal(another_lens(&m, label, &before, &on), 1);
+    without = iol_mixture_probability(&m, IOL_MIX(another_lens));
+    c.fellow_eye.lens_power_d = label;
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
+    assert_int_equal(another_lens(&m, label, &prior, &on), 1);
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX(another_lens)), without, 0.0, "the same lens in both eyes tells nothing");
+    c.fellow_eye.lens_power_d = label - 3.0;
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
+    assert_int_equal(another_lens(&m, label - 3.0, &prior, &on), 2);
+    CHECK_NEAR(prior, before, 1e-15, "the rate stays");
+    assert_non_null(on);
+    CHECK_NEAR(exp(on->log_prior), before / 6.0, 1e-15, "docs/method.md");
+    double spread = sqrt(on->covariance[IOL_P][IOL_P]);
+    CHECK_NEAR(spread, iol_eye_label_sd(&eye, label - 3.0), 0.02, "the spread of a label, a little less");
+    CHECK_NEAR(on->mean[IOL_P], label - 3.0, 0.05, "it foretells what was found");
+    double with = iol_mixture_probability(&m, IOL_MIX(another_lens));
+    assert_true(with / (1.0 - with) > 1.5 * without / (1.0 - without));
+    c.fellow_eye.lens_power_d = label + 3.0;
+    iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
+    assert_true(iol_mixture_probability(&m, IOL_MIX(another_lens)) < without);
+}
+
 /* ---- what a measurement buys ---- */
 
 /* What a second refraction, length and keratometry would buy, as printed beside the rows. */
@@ -279,6 +331,7 @@ static void a_measurement_tells_as_bayes_has_it(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(rows_of_the_mixture), cmocka_unit_test(worked_example),
                                        cmocka_unit_test(worth_of_measurements),
+                                       cmocka_unit_test(fellow_lens),
                                        cmocka_unit_test(a_measurement_tells_as_bayes_has_it)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -129,8 +129,14 @@ class Mixture:
             if part.family == "off" and part.sd_r is not None:
                 part.sd_r *= C["off_factor"]
         if get(eye.old, "documented_wrong") is not True:
-            part = self.add("lens", RATE["another-lens-than-recorded"] * per * known, length, cornea, q)
+            lens, fellow = RATE["another-lens-than-recorded"] * per * known, get(case, "fellow_eye", "lens_power_d")
+            share = C["fellow_lens_share"] if fellow is not None and fellow != eye.power else 0.0
+            part = self.add("lens", lens * (1.0 - share), length, cornea, q)
             part.cov[3][3] += C["other_lens_sd_d"] ** 2
+            if share:
+                part = self.add("lens", lens * share, length, cornea, q)
+                part.mean[3] = fellow
+                part.cov[3][3] = eye.site.spread.get("lens_label_d", label_sd(fellow)) ** 2
         self.other_eye(l1, k1, l2, k2, per * (FACTOR["biometry_of_this_eye"] if checked("biometry_belongs_to_this_eye") else 1.0))
         self.index(l1, k1, l2, k2, q, per * sheet)
         self.digits(l1, k1, l2, k2, q, per * sheet)
