@@ -3,6 +3,7 @@
 
 #include "screen.h"
 #include "tables/rule_codes.h"
+#include "tables/say.h"
 #include "text/date_words.h"
 #include "text/number.h"
 
@@ -75,10 +76,20 @@ void iol_line_words(iol_line *line, const char *code) {
     for (; *code; code++) iol_line_text(line, (const char[]){*code == '-' ? ' ' : *code, '\0'});
 }
 
+enum { IOL_WHY_MOST = 23 }; /* letters of a finding that the column takes */
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row) {
     const int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
     if (note < 0) return;
-    iol_line_words(line, iol_note_rows[plan->notes.item[note].code].code);
+    const iol_note *why = &plan->notes.item[note];
+    const size_t first = strcspn(why->word, ",");
+    if (why->code == IOL_NOTE_opt_not_known && first > 0 && first <= IOL_WHY_MOST) { /* the finding that is missing */
+        char finding[IOL_WHY_MOST + 1] = "";
+        iol_append_bytes(finding, sizeof finding, why->word, first);
+        iol_line_text(line, finding);
+        iol_line_text(line, "?");
+        return;
+    }
+    iol_line_words(line, iol_note_rows[why->code].code);
 }
 
 static void note_line(iol_line *line, const iol_plan *plan, int place, int row) {

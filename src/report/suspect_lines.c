@@ -107,7 +107,8 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
                             : ordinary                  ? ": would explain it, not confirmed; ordinary error would too"
                                                         : ": explains it, not confirmed");
     } else if (plan->secondary.present)
-        iol_line_text(line, "there is no lens in the eye");
+        iol_line_text(line, plan->reposition.present ? "the lens has left its place: it was read without it"
+                                                     : "there is no lens in the eye");
     else if (plan->displaced.present && plan->displaced.recentring_enough == IOL_YES)
         iol_line_text(line, "the lens off its place: put back it is expected to do");
     else if (s->suspects_count > 0)

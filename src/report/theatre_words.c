@@ -13,6 +13,15 @@ static bool turn_leads(const iol_plan *plan) {
            first->suitable == IOL_YES && !isnan(plan->rotation.turn_deg);
 }
 
+/* The old lens is put back, or its optic brought forward, and that is the next step; an exchange stands behind it. */
+static const iol_option_row *held_again(const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    const bool leads = plan->decision.state == IOL_state_other_option_first && first && first->suitable == IOL_YES &&
+                       first->not_before == IOL_UNKNOWN_DATE;
+    const bool held = leads && (first->option == IOL_option_reposition || first->option == IOL_option_optic_capture);
+    return held ? first : NULL;
+}
+
 const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     const int state = plan->decision.state;
     iol_lead lead;
@@ -28,6 +37,10 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     if (iol_lead_operates(plan, &lead))
         return lead.way->option == IOL_option_piggyback ? "PUT A SECOND LENS in front: the old lens stays"
                                                         : "EXCHANGE THE SECOND LENS: the first lens stays";
+    const iol_option_row *again = held_again(plan);
+    if (again)
+        return again->option == IOL_option_reposition ? "PUT THE LENS BACK and hold it: it stays in"
+                                                      : "BRING THE OPTIC FORWARD out of its opening: the lens stays in";
     if (plan->two_lenses.present && !turn_leads(plan)) return "EXCHANGE BOTH lenses for one: take both out";
     return turn_leads(plan)          ? "TURN the lens: it stays in"
            : plan->secondary.present ? "PUT A LENS IN"
@@ -39,6 +52,13 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     iol_lead lead;
     if (iol_lead_operates(plan, &lead) || turn_leads(plan) || iol_exchange_leads(plan) || !first) return NULL;
     iol_line_start(line);
+    const iol_option_row *again = held_again(plan);
+    if (again) {
+        iol_line_text(line, "SE ");
+        iol_line_signed(line, again->expected_se_d, IOL_UNIT_d);
+        iol_line_text(line, " is expected. Exchange only if it cannot be held: then the lens below.");
+        return line->text;
+    }
     const bool weigh = plan->decision.state == IOL_state_exchange_or_alternative;
     iol_line_text(line, weigh ? "Weigh first: " : "Not the next step. First: ");
     iol_line_text(line, iol_way_name(first->option));

@@ -5,6 +5,8 @@
 #include "check.h"
 
 #include "example_case.h"
+#include "report/compose.h"
+#include "report/screen.h"
 #include "tables/rule_codes.h"
 
 static iol_case c;
@@ -160,7 +162,8 @@ static void weighed_against_glasses(void **state) {
         assert_non_null(strstr(plan.decision.sentence, "or perhaps glasses"));
         assert_true(told(IOL_NOTE_plain_glasses) && told(IOL_NOTE_plain_not_known));
         assert_true(told(IOL_NOTE_plain_else_exchange) && !told(IOL_NOTE_plain_take_out));
-        assert_false(told(IOL_NOTE_plain_risk_gel) || told(IOL_NOTE_plain_risk_infection) || told(IOL_NOTE_plain_of_model));
+        assert_false(told(IOL_NOTE_plain_risk_window) || told(IOL_NOTE_plain_risk_gel) ||
+                     told(IOL_NOTE_plain_risk_infection) || told(IOL_NOTE_plain_of_model));
         assert_true(told(IOL_NOTE_plain_else_second) == (way(IOL_option_piggyback)->suitable == IOL_YES));
     }
     c.patient.only_seeing_eye = c.cornea.oedema = IOL_NO;
@@ -238,6 +241,7 @@ static void rubs_and_inflamed(void **state) {
     make();
     assert_int_equal(deciding(), IOL_NOTE_rule_chafes_inflamed);
     assert_int_equal(plan.decision.state, IOL_state_wait);
+    assert_true(told(IOL_NOTE_plain_calm_then_out));
     assert_true(says(IOL_AT_act_text, IOL_NOTE_act_quiet_chafes) && !says(IOL_AT_act_text, IOL_NOTE_act_quiet));
     assert_true(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_chafes));
     c.first_surgery.lens.position = IOL_position_bag;
@@ -300,6 +304,8 @@ static void oil_that_stays(void **state) {
     assert_int_equal(deciding(), IOL_NOTE_rule_oil_stays);
     assert_int_equal(plan.decision.state, IOL_state_wait);
     assert_true(says(IOL_AT_act_text, IOL_NOTE_act_oil_stays) && !says(IOL_AT_act_text, IOL_NOTE_act_oil));
+    assert_true(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_withheld_oil_stays));
+    assert_false(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_withheld_oil));
 }
 
 /* What comes first in a waiting eye is told: the macula, the pressure, the surface. */
@@ -386,6 +392,83 @@ static void acuity_behind_a_swollen_cornea(void **state) {
     assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_acuity_scale));
 }
 
+/* The card is that of the next operation: the lens is put back (displaced), or its optic brought forward; the exchange
+ * stands behind
+ * it. Opposite: what is to be weighed first keeps the exchange's card (f5), and one that waits has none yet. */
+static void card_of_the_next_operation(void **state) {
+    (void)state;
+    const char *why_not, *not_next;
+    iol_line line;
+    example("displaced");
+    make();
+    assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "PUT THE LENS BACK"));
+    not_next = iol_theatre_not_next(&plan, &line);
+    assert_non_null(strstr(not_next, "Exchange only if it cannot be held"));
+    example("negative-dysphotopsia");
+    c.first_surgery.done_on -= 200;
+    c.checks.topography_done = IOL_YES;
+    make();
+    if (plan.decision.state == IOL_state_other_option_first && plan.options[0].option == IOL_option_optic_capture)
+        assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "BRING THE OPTIC FORWARD"));
+    eye("f5-reposition-sclera");
+    make();
+    assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "EXCHANGE the lens"));
+    assert_non_null(strstr(iol_theatre_not_next(&plan, &line), "Weigh first"));
+}
+
+/* A turn with no lens beside it (e33): nothing that cuts or catches a lens is asked for, the axis is marked. Opposite: an
+ * exchange. */
+static void things_for_a_turn(void **state) {
+    (void)state;
+    static const char *const names[] = {"e33", "wrong"};
+    for (int exchange = 0; exchange < 2; exchange++) {
+        bool scissors = false, marker = false;
+        iol_line line;
+        if (exchange)
+            example("wrong-lens");
+        else
+            eye("e33-scar-toric");
+        make();
+        for (int i = 0; i < plan.theatre_list_count; i++) {
+            if (!iol_theatre_tick(&plan, i, &line)) continue;
+            scissors |= strstr(line.text, "lens scissors") != NULL;
+            marker |= strstr(line.text, "marker for the lens axis") != NULL;
+        }
+        if (scissors != (exchange == 1) || marker != (exchange == 0)) fail_msg("%s", names[exchange]);
+    }
+}
+
+/* A way that waits for an answer names it, where the column has room. */
+static void what_is_missing_is_named(void **state) {
+    (void)state;
+    eye("wrong-old-open");
+    make();
+    for (int i = 0; i < plan.options_count; i++) {
+        iol_line line;
+        iol_line_start(&line);
+        if (plan.options[i].option == IOL_option_spectacles) {
+            iol_line_way_why(&line, &plan, i);
+            assert_string_equal(line.text, "fellow eye refraction?");
+        }
+    }
+}
+
+/* A lens in the vitreous that was read past: the eye is not told to be without one (e41). */
+static void the_lens_has_left_its_place(void **state) {
+    (void)state;
+    iol_line line;
+    eye("e41-aphakic-reading");
+    make();
+    iol_line_start(&line);
+    iol_line_cause(&line, &plan);
+    assert_non_null(strstr(line.text, "has left its place"));
+    example("no-lens");
+    make();
+    iol_line_start(&line);
+    iol_line_cause(&line, &plan);
+    assert_non_null(strstr(line.text, "there is no lens in the eye"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_rigid_old_lens),        cmocka_unit_test(a_rigid_new_lens),
@@ -397,6 +480,8 @@ int main(void) {
         cmocka_unit_test(oil_that_stays),          cmocka_unit_test(what_comes_first_is_told),
         cmocka_unit_test(as_planned),              cmocka_unit_test(a_small_child_is_not_left),
         cmocka_unit_test(no_lens_is_promised),     cmocka_unit_test(back_not_known),
-        cmocka_unit_test(acuity_behind_a_swollen_cornea)};
+        cmocka_unit_test(acuity_behind_a_swollen_cornea), cmocka_unit_test(card_of_the_next_operation),
+        cmocka_unit_test(things_for_a_turn),       cmocka_unit_test(what_is_missing_is_named),
+        cmocka_unit_test(the_lens_has_left_its_place)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
