@@ -66,6 +66,10 @@ void iol_line_place(iol_line *line, int position) {
     iol_line_text(line, position > 0 ? place[position] : "place not known");
 }
 
+bool iol_powers_told(const iol_page *page, int standing) {
+    return standing != IOL_standing_withheld && !(page->behind_sheets && standing == IOL_standing_provisional);
+}
+
 void iol_line_bands(iol_line *line, const char *text) {
     for (; *text; text++) {
         const bool narrow = text[0] == '%' && (text[1] == 'h' || text[1] == 'H'),

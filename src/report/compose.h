@@ -25,6 +25,8 @@ void iol_line_power(iol_line *line, double power_d);
 void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, double axis_deg);
 /* "in the bag", "in the sulcus, optic captured", "behind the iris". */
 void iol_line_place(iol_line *line, int position);
+/* Powers and chances of a standing are told on this page: withheld ones never, provisional ones not behind sheets. */
+bool iol_powers_told(const iol_page *page, int standing);
 /* Text with the bands about a target in it: %h for the narrow one, "0.50 D", %o for the wide one; %H and %O without the unit. */
 void iol_line_bands(iol_line *line, const char *text);
 void iol_line_percent(iol_line *line, double share);

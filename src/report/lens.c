@@ -167,7 +167,10 @@ void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
                      : plan->two_lenses.present ? "One lens for both"
                                                 : "Replacement lens");
     standing(plan, r, page);
-    bool given = r->standing != IOL_standing_withheld;
+    bool given = iol_powers_told(page, r->standing);
+    if (!given && r->standing == IOL_standing_provisional)
+        iol_page_paragraph(page, "No power stands here while it is provisional. What is reckoned meanwhile is in the plan as text "
+                                 "(--full) or JSON: to compare, not to order.");
     if (given) powers(r, page);
     if (given) routes(plan, r, page);
     iol_draw_choices(r, page);

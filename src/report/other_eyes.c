@@ -78,10 +78,11 @@ static void way_lens(const iol_two_way *w, iol_page *page) {
 void iol_compose_two_lenses(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Way", ">Exact", ">Step", ">SE", ">Refraction", ">SD", ">0.5 D"};
     const iol_two_lenses *t = &plan->two_lenses;
+    const bool told = iol_powers_told(page, iol_new_lens(plan)->standing);
     bool given = false;
     if (!t->present) return;
     iol_page_section(page, "two-lenses", "Two lenses in the eye");
-    for (int i = 0; i < t->ways_count; i++) given = given || t->ways[i].expected.present;
+    for (int i = 0; i < t->ways_count; i++) given = given || (told && t->ways[i].expected.present);
     pair_number(page, "Gap", t->gap_mm, IOL_UNIT_mm);
     pair_signed(page, "Expected of both labels", t->predicted_se_d);
     pair_signed(page, "First lens, as the refraction leaves it", t->first_believed_d);
@@ -123,7 +124,7 @@ void iol_compose_altered_cornea(const iol_plan *plan, iol_page *page) {
     pair_number(page, a->k_before_known == IOL_YES ? "Before the laser" : "Before the laser, assumed", a->k_before_d,
                 IOL_UNIT_d);
     iol_compose_notes(page, plan, IOL_AT_altered_cornea_reasons, 0);
-    if (a->formulas_count == 0) return;
+    if (a->formulas_count == 0 || !iol_powers_told(page, iol_new_lens(plan)->standing)) return;
     iol_page_paragraph(page,
                        "Power by biometry alone: the lens placed by the cornea before the laser, and by that of today "
                        "throughout (plain).");

@@ -5,6 +5,7 @@
 void iol_page_start(iol_page *page) {
     page->blocks = 0;
     page->used = 0;
+    page->behind_sheets = false;
     page->lost = false;
     page->figures = 0;
 }

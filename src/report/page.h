@@ -39,6 +39,7 @@ typedef struct {
     int blocks;
     char bytes[IOL_PAGE_BYTES];
     size_t used;
+    bool behind_sheets; /* the tables of a page whose first sheet says that no power is given: none stands in them */
     bool lost;                               /* the page overflowed; renderers say so at its end */
     iol_figure figure[IOL_PAGE_FIGURES + 1]; /* the last takes what a full page loses */
     int figures;

@@ -123,6 +123,7 @@ void iol_report_plan(const iol_plan *plan, iol_page *page) {
 
 void iol_report_tables(const iol_plan *plan, iol_page *page) {
     iol_page_start(page);
+    page->behind_sheets = true;
     all_sections(plan, page);
 }
 

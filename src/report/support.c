@@ -155,11 +155,13 @@ static void fallback_needs(const iol_plan *plan, int row, iol_page *page) {
     iol_page_item(page, line.text);
 }
 
-/* Withheld: the places alone. */
+/* No power is told: the places alone. */
 static void fallback_places(const iol_plan *plan, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, "No power is given: the standing is withheld. Places that could be needed:");
+    iol_line_text(&line, "No power is given: the standing is ");
+    iol_line_text(&line, IOL_WORD(standing, iol_new_lens(plan)->standing));
+    iol_line_text(&line, ". Places that could be needed:");
     for (int i = 0; i < plan->fallbacks_count; i++) {
         iol_line_text(&line, i ? ", " : " ");
         iol_line_text(&line, IOL_WORD(position, plan->fallbacks[i].position));
@@ -178,7 +180,7 @@ void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
         iol_page_paragraph(page,
                            "No other place in this eye is open to a lens. Agree beforehand to leave it without one "
                            "if the planned place fails, and to come back.");
-    } else if (iol_new_lens(plan)->standing == IOL_standing_withheld) {
+    } else if (!iol_powers_told(page, iol_new_lens(plan)->standing)) {
         fallback_places(plan, page);
         return;
     } else {

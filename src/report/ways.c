@@ -60,7 +60,7 @@ static void piggyback(const iol_plan *plan, iol_page *page) {
     for (int i = 0; i < plan->options_count; i++)
         first |= plan->options[i].option == IOL_option_piggyback && plan->options[i].rank == 1.0;
     head(page, "Second lens in the sulcus (piggyback)", p->suitable);
-    if (p->power.standing != IOL_standing_withheld && p->suitable != IOL_NO) {
+    if (iol_powers_told(page, p->power.standing) && p->suitable != IOL_NO) {
         iol_page_pair(page, "Standing", iol_standing_text(p->power.standing));
         if (p->power.standing != IOL_standing_advised)
             iol_compose_notes(page, plan, IOL_AT_replacement_standing_reasons, IOL_ROW_SECOND_LENS);

@@ -14,9 +14,9 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 failed=0
 fail() { echo "FAILED browser: $1"; failed=$((failed + 1)); }
-browse() { # arguments of the browser; its messages in $work/messages
+browse() { # arguments of the browser
     "$browser" --headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking \
-        --disable-component-update --disable-sync --user-data-dir="$work/profile" --enable-logging=stderr "$@" 2>"$work/messages"
+        --disable-component-update --disable-sync --user-data-dir="$work/profile" "$@" 2>/dev/null
 }
 measuring() { # folder of pages, frames: $work/measure.html
     {
@@ -36,19 +36,29 @@ measure() { # folder of pages: findings on standard output
     sed -n '/<pre id="findings">/,/<\/pre>/{s/.*<pre id="findings">//;s/<[^>]*>//g;/./p}' "$work/dom"
     for scheme in light dark; do
         measuring "$1" "[\"forced $scheme\", 820, \"forced\"]"
-        python3 tests/heavy/browser_forced.py "$browser" "$work/measure.html" $scheme | grep -v '^measured|'
+        python3 tests/heavy/browser_drive.py "$browser" forced "$work/measure.html" $scheme | grep -v '^measured|'
     done
 }
 all_measured() { # findings: the three runs came to their end
     [ "$(grep -cx end "$1")" = 3 ]
 }
-paper() { # page, paper: $sheets printed to $work/printed.pdf; what the console says is a fault
-    sed "s,</head>,<style>@page { size: $2 }</style></head>," "$1" >"$work/print.html"
-    rm -f "$work/printed.pdf"
-    browse --no-pdf-header-footer --print-to-pdf="$work/printed.pdf" "file://$work/print.html" >/dev/null
-    grep ':CONSOLE' "$work/messages" | sed 's/.*CONSOLE/console/' >"$work/console"
-    [ -s "$work/console" ] && fail "$(basename "$1" .html): $(head -1 "$work/console")"
-    sheets=$(pdfinfo "$work/printed.pdf" 2>/dev/null | awk '/^Pages:/ { print $2 }')
+paper() { # pages: each printed to $work/paper/NAME-A4.pdf and -Letter.pdf, in one run of the browser
+    rm -rf "$work/paper"
+    mkdir "$work/paper"
+    for p; do
+        name=$(basename "$p" .html)
+        for size in A4 Letter; do
+            sed "s,</head>,<style>@page { size: $size }</style></head>," "$p" >"$work/paper/$name-$size.html"
+            echo "$work/paper/$name-$size.html $work/paper/$name-$size.pdf"
+        done
+    done >"$work/list"
+    python3 tests/heavy/browser_drive.py "$browser" print <"$work/list" >"$work/console"
+}
+printed() { # name, paper: $pdf and its $sheets; what the console said is a fault
+    pdf=$work/paper/$1-$2.pdf
+    said=$(grep -F "$pdf: " "$work/console" | head -1)
+    [ -z "$said" ] || fail "$1: console: ${said#*: }"
+    sheets=$(pdfinfo "$pdf" 2>/dev/null | awk '/^Pages:/ { print $2 }')
     sheets=${sheets:-0}
 }
 # Decide, theatre card and patient are one printed sheet each, in this order, before the tables.
@@ -63,13 +73,13 @@ one_sheet_each() { # page, paper
         patient) mark='Whom to call\|Wen Sie anrufen' ;;
         tables) mark='Tables: what it is built on' ;;
         esac
-        pdftotext -f $at -l $at "$work/printed.pdf" - | tr '\n' ' ' | grep -q "$mark" ||
+        pdftotext -f $at -l $at "$pdf" - | tr '\n' ' ' | grep -q "$mark" ||
             fail "$(basename "$1" .html): the end of $sheet is not on sheet $at of $2"
     done
 }
 # Words of the last printed page set that do not lie on the paper.
 off_paper() {
-    pdftotext -bbox "$work/printed.pdf" - | awk -F'"' '/<page / { w = $2; h = $4 }
+    pdftotext -bbox "$pdf" - | awk -F'"' '/<page / { w = $2; h = $4 }
         /<word / && ($2 < 1 || $4 < 1 || $6 > w - 1 || $8 > h - 1) { gsub(/.*>/, "", $9); print $0; exit }'
 }
 
@@ -101,7 +111,7 @@ echo "$svg$said<text x='290' y='50'>+1.50 D</text></svg>" | offends 'outside its
 echo "$svg$said<rect x='-5' y='5' width='9' height='9'/></svg>" | offends 'outside its figure: rect' shape
 echo "$svg$said<text x='9' y='50'>one</text><text x='20' y='52'>two</text></svg>" | offends 'labels overlap' overlap
 echo "$svg$said<text x='9' y='50'>7.25</text></svg>" | offends 'number 7.25 of a figure stands in no table' number
-echo "$svg$said<text x='9' y='50'>turn</text><text x='38' y='50'>wound</text></svg>" | offends 'labels run together' together
+echo "$svg$said<text x='9' y='50'>turn</text><text x='36' y='50'>wound</text></svg>" | offends 'labels run together' together
 echo '<section class="theatre"><p class="huge" style="font-size:40pt">+21.0 D</p></section>' | offends 'type 40\.0 pt, wanted 62' type
 echo '<section class="patient"><p style="font-size:10pt">small print</p></section>' | offends 'type 10\.0 pt, wanted 12' print
 echo "<style>svg { forced-color-adjust: none } @media (forced-colors: active) { svg text { fill: Canvas } }</style>$svg$said<text x='9' y='50'>gone</text></svg>" |
@@ -115,12 +125,13 @@ while IFS='|' read -r page what; do
     grep -q "^$page|[^|]*|$what" "$work/found" || fail "not found in the bad page $page: $what"
 done <"$work/must"
 echo '<!DOCTYPE html><html><head></head><body><script>console.error("no")</script></body></html>' >"$work/loud.html"
-(failed=0; paper "$work/loud.html" A4 >/dev/null; [ "$failed" = 1 ]) || fail "a message on the console is not found"
-echo '<!DOCTYPE html><html><head></head><body><p style="position:absolute;left:-9px">off</p></body></html>' >"$work/off.html"
-paper "$work/off.html" "A4; margin: 0"
+echo '<!DOCTYPE html><html><head></head><body><style>@page { margin: 0 }</style><p style="position:absolute;left:-9px">off</p></body></html>' >"$work/off.html"
+echo '<!DOCTYPE html><html><head></head><body><section class="sheet decide"><p style="height:400mm">long</p>Decision support for licensed surgeons;</section></body></html>' >"$work/long.html"
+paper "$work/loud.html" "$work/off.html" "$work/long.html"
+(failed=0; printed loud A4 >/dev/null; [ "$failed" = 1 ]) || fail "a message on the console is not found"
+printed off A4
 [ -n "$(off_paper)" ] || fail "a word off the paper is not found"
-echo '<!DOCTYPE html><html><body><section class="sheet decide"><p style="height:400mm">long</p>Decision support for licensed surgeons;</section></body></html>' >"$work/long.html"
-paper "$work/long.html" A4
+printed long A4
 (failed=0; one_sheet_each "$work/long.html" A4 >/dev/null; [ "$failed" = 1 ]) || fail "a sheet of two pages is not found"
 
 # ---- the program's pages ----
@@ -134,11 +145,12 @@ done
 measure "$work/pages" >"$work/found"
 all_measured "$work/found" || fail "not all pages were measured: $(tail -1 "$work/found")"
 grep -vE '^(measured\||end$)' "$work/found" >"$work/wrong" && fail "found in the pages:" && sed 's/^/  /' "$work/wrong"
+paper "$work"/pages/*.html
 for page in "$work"/pages/*.html; do
     name=$(basename "$page" .html)
     before=$failed
     for size in A4 Letter; do
-        paper "$page" $size
+        printed "$name" $size
         echo "$name $size $sheets" >>"$work/sheets"
         [ -z "$(off_paper)" ] || fail "$name on $size: off the paper: $(off_paper)"
         case $name/$sheets in past-cases/[1-9] | */[3-9] | */1[0-6]) ;; *) fail "$name: $sheets pages of $size" ;; esac
@@ -161,5 +173,5 @@ done
 } >"$work/browser.tsv"
 mkdir -p docs/runs
 cp "$work/browser.tsv" docs/runs/browser.tsv
-[ "$failed" = 0 ] && echo "passed browser runs: $(wc -l <"$work/results") pages, on screen 1280, 820, 400 and 320 px wide, on A4 and Letter"
+[ "$failed" = 0 ] && echo "passed browser runs: $(wc -l <"$work/results") pages, on screen 1280, 820, 400 and 320 px wide, dark, in forced colours, on A4 and Letter"
 [ "$failed" = 0 ]

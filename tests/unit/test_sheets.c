@@ -113,6 +113,31 @@ static void no_power(const char *what) {
     }
     snprintf(power, sizeof power, "%+.2f&nbsp;D", plan.replacement.power_exact_d);
     if (!isnan(plan.replacement.power_exact_d) && strstr(kept.bytes, power)) fail_msg("%s holds %s", what, power);
+    for (int i = 0; i < plan.fallbacks_count; i++) {
+        snprintf(power, sizeof power, ">%+.1f&nbsp;D<", plan.fallbacks[i].power_d);
+        if (!isnan(plan.fallbacks[i].power_d) && strstr(kept.bytes, power)) fail_msg("%s holds %s", what, power);
+    }
+    if (strstr(kept.bytes, "chance to end")) fail_msg("%s holds chances", what);
+}
+
+/* Nothing to order stands on any sheet or in any table while the first sheet says that no power is given; a power of the second
+ * lens by its own standing is another. */
+static void none_given(void **state) {
+    (void)state;
+    int looked = 0, provisional = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = i < EXAMPLES ? example_names[i] : hard_names[i - EXAMPLES];
+        if (i < EXAMPLES)
+            example_case(name, &c);
+        else
+            hard_case(i - EXAMPLES, &c);
+        sheets();
+        const int standing = plan.replacement.standing;
+        if (!plan.replacement.present || (standing != IOL_standing_provisional && standing != IOL_standing_withheld)) continue;
+        no_power(name);
+        looked++, provisional += standing == IOL_standing_provisional;
+    }
+    assert_true(looked > provisional && provisional > 2);
 }
 
 static void stops_first(void **state) {
@@ -458,6 +483,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_there), cmocka_unit_test(stops_first), cmocka_unit_test(cut_dial),
         cmocka_unit_test(turn_dial),    cmocka_unit_test(lies),        cmocka_unit_test(figure_numbers),
+        cmocka_unit_test(none_given),
         cmocka_unit_test(hostile),      cmocka_unit_test(words_of_sheet_1), cmocka_unit_test(waterfall_numbers),
         cmocka_unit_test(who_and_what),
     };

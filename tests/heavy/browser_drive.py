@@ -1,7 +1,9 @@
 #!/usr/bin/env python3
-"""browser_forced.py BROWSER PAGE light|dark: opens a page with forced colours, as a reader with a palette of his own has them, waits
-until it has written <pre id="findings">, and prints what stands there. The browser is told by its own remote protocol; the few
-lines of a WebSocket (RFC 6455) that this takes stand here."""
+"""browser_drive.py BROWSER forced PAGE light|dark: opens a page with forced colours, as a reader with a palette of his own has
+them, waits until it has written <pre id="findings">, and prints what stands there.
+browser_drive.py BROWSER print: for each line PAGE PDF of standard input the page printed to that file, in one run of the browser;
+a line PDF: MESSAGE for each message of the page on its console.
+The browser is told by its own remote protocol; the few lines of a WebSocket (RFC 6455) that this takes stand here."""
 import base64
 import json
 import os
@@ -24,6 +26,7 @@ class Wire:
         self.socket = socket.create_connection((host, int(port)), timeout=600)
         self.rest = b""
         self.count = 0
+        self.events = []
         key = base64.b64encode(os.urandom(16)).decode()
         self.socket.sendall((f"GET {path} HTTP/1.1\r\nHost: {host}:{port}\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n"
                              f"Sec-WebSocket-Key: {key}\r\nSec-WebSocket-Version: 13\r\n\r\n").encode())
@@ -63,10 +66,49 @@ class Wire:
             answer = self.receive()
             if answer.get("id") == self.count:
                 return answer["result"]
+            self.events.append(answer)
+
+
+def forced(wire, page, scheme):
+    wire.call("Emulation.setEmulatedMedia", media="", features=[{"name": "forced-colors", "value": "active"},
+                                                                  {"name": "prefers-color-scheme", "value": scheme}])
+    wire.call("Page.navigate", url="file://" + os.path.abspath(page))
+    for _ in range(6000):
+        found = wire.call("Runtime.evaluate", returnByValue=True,
+                          expression="(document.getElementById('findings') || {}).textContent || ''")
+        if found["result"].get("value"):
+            print(found["result"]["value"], end="")
+            return 0
+        time.sleep(0.1)
+    return 1
+
+
+def print_all(wire):
+    for event in ("Page", "Runtime", "Log"):
+        wire.call(event + ".enable")
+    for line in sys.stdin:
+        page, pdf = line.split()
+        wire.events.clear()
+        url = "file://" + os.path.abspath(page)
+        wire.call("Page.navigate", url=url)
+        for _ in range(600):
+            at = wire.call("Runtime.evaluate", expression="document.readyState + location.href")["result"]["value"]
+            if at == "complete" + url:
+                break
+            time.sleep(0.02)
+        printed = wire.call("Page.printToPDF", preferCSSPageSize=True)
+        with open(pdf, "wb") as out:
+            out.write(base64.b64decode(printed["data"]))
+        for event in wire.events:
+            if event.get("method") == "Log.entryAdded":
+                print(f"{pdf}: {event['params']['entry']['text']}")
+            if event.get("method") == "Runtime.consoleAPICalled":
+                print(f"{pdf}: {event['params']['args'][0].get('value')}")
+    return 0
 
 
 def main():
-    browser, page, scheme = sys.argv[1:]
+    browser, what, *rest = sys.argv[1:]
     profile = tempfile.mkdtemp()
     started = subprocess.Popen([browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
                                 "--disable-background-networking", "--disable-component-update", "--disable-sync",
@@ -74,23 +116,13 @@ def main():
                                 "about:blank"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:
         port = os.path.join(profile, "DevToolsActivePort")
-        for _ in range(300):
+        for _ in range(600):
             if os.path.exists(port) and open(port).read().count("\n"):
                 break
             time.sleep(0.1)
         tabs = json.load(urllib.request.urlopen(f"http://127.0.0.1:{open(port).readline().strip()}/json"))
         wire = Wire(next(tab for tab in tabs if tab["type"] == "page")["webSocketDebuggerUrl"])
-        wire.call("Emulation.setEmulatedMedia", media="", features=[{"name": "forced-colors", "value": "active"},
-                                                                      {"name": "prefers-color-scheme", "value": scheme}])
-        wire.call("Page.navigate", url="file://" + os.path.abspath(page))
-        for _ in range(3000):
-            found = wire.call("Runtime.evaluate", returnByValue=True,
-                              expression="(document.getElementById('findings') || {}).textContent || ''")
-            if found["result"].get("value"):
-                print(found["result"]["value"], end="")
-                return 0
-            time.sleep(0.1)
-        return 1
+        return forced(wire, *rest) if what == "forced" else print_all(wire)
     finally:
         started.terminate()
         started.wait()
