@@ -71,14 +71,10 @@ static void look(trial_eye *t, const double x[2], outlook *out) {
     iol_refraction_with_gradient(out->model, t->at.old.power_d, t->at.vertex_mm, &out->refraction_d, &by);
     for (int i = 0; i < 2 && out->status >= 0; i++) {
         double above[2] = {x[0], x[1]}, below[2] = {x[0], x[1]};
-        iol_model up, down;
+        iol_model up = out->model, down = out->model;
         above[i] += c_slope_step, below[i] -= c_slope_step;
-        iol_status status = predict(t, above, &up);
-        if (status >= 0) status = predict(t, below, &down);
-        if (status < 0) {
-            out->status = status;
-            return;
-        }
+        out->status = predict(t, above, &up);
+        if (out->status >= 0) out->status = predict(t, below, &down);
         const double apart = 2.0 * c_slope_step;
         out->position_slope[i] = (up.position_mm - down.position_mm) / apart;
         out->slope[i] = by.position * out->position_slope[i] + by.length * (up.length_mm - down.length_mm) / apart +

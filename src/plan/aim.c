@@ -126,6 +126,12 @@ static void nominal_positions(const iol_eye *eye, const iol_lens_in_eye *fresh, 
     *to = *from + fixation;
 }
 
+/* Of two lenses known to differ in asphericity, where no constant holds what that does. */
+static double class_spread(const iol_eye *eye, const iol_lens_in_eye *fresh) {
+    bool known = eye->old.asphericity > 0 && fresh->asphericity > 0;
+    return known && eye->old.asphericity != fresh->asphericity ? sd_asphericity_class_d : 0.0;
+}
+
 void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol_estimate *own, iol_notes *notes,
                            iol_aim *aim) {
     start(aim, IOL_route_refraction_only);
@@ -143,8 +149,7 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
         return;
     }
     aim->sd_change_mm = iol_eye_change_sd(eye, fresh);
-    bool classes = eye->old.asphericity > 0 && fresh->asphericity > 0;
-    aim->sd_class_d = classes && eye->old.asphericity != fresh->asphericity ? sd_asphericity_class_d : 0.0;
+    aim->sd_class_d = class_spread(eye, fresh);
     aim->model = own->posterior;
     aim->model.position_mm = to;
     take_shape(eye, aim);
@@ -161,8 +166,7 @@ void iol_aim_alone(const iol_eye *eye, const iol_estimate *alone, const iol_lens
     aim->from = alone;
     aim->mixture = alone->mixture;
     aim->change_mm = to - from;
-    bool classes = eye->old.asphericity > 0 && fresh->asphericity > 0;
-    aim->sd_class_d = classes && eye->old.asphericity != fresh->asphericity ? sd_asphericity_class_d : 0.0;
+    aim->sd_class_d = class_spread(eye, fresh);
     aim->sd_change_mm = iol_eye_change_sd(eye, fresh);
     aim->status = IOL_OK;
     stand_moved(eye, aim);

@@ -50,6 +50,7 @@ RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference']
 # Seconds of the programs that run nearly everything; they are not mapped. LONG: single tests.
 HEAVY = {'test_decision': 2, 'test_drift': 5, 'test_random': 4, 'test_facts': 2, 'test_blanking': 2, 'test_counselling': 2, 'test_printed': 1.5,
          'test_removal': 1.5}
+LATE = {'test_random', 'test_facts', 'test_blanking', 'test_printed'}  # properties over many eyes: asked with the slow ones
 LONG = {('test_decision', 'test_blanking'): 12}
 WITHOUT = {'test_cost', 'test_check'}  # counts calls inside the static library; has tests that are meant to fail
 DRIFT = 'test_drift'
@@ -365,7 +366,7 @@ class Runner:
 
         asks = self.those(m, new)
         pinned = [a for a in asks if a.kind == 'golden' or a.program in (DRIFT, VALUES)]
-        slow = [a for a in asks if self.cost.get(a[:3], a.cost) > SLOW and a not in pinned]
+        slow = [a for a in asks if a.kind == 'unit' and a not in pinned and (self.cost.get(a[:3], a.cost) > SLOW or a.program in LATE)]
         quick = [a for a in asks if a not in pinned and a not in slow]
         by_program = collections.defaultdict(list)
 

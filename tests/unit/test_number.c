@@ -125,6 +125,19 @@ static void small_buffers(void **state) {
     assert_int_equal(out[0], 'x');
 }
 
+/* A nought has no sign, however small what it was rounded from. */
+static void no_signed_nought(void **state) {
+    (void)state;
+    const double small[] = {-0.0, -0.0004, -1e-9, 0.0004};
+    for (size_t i = 0; i < sizeof small / sizeof *small; i++) {
+        char short_way[32], general[32];
+        iol_print_thousandths(small[i], short_way, sizeof short_way);
+        iol_print_number(small[i], 3, false, general, sizeof general);
+        assert_string_equal(short_way, "0.000");
+        assert_string_equal(general, "0.000");
+    }
+}
+
 /* The short way must print what the general one does, on both sides of 10 and of 100 too, and in any room. */
 static void thousandths(void **state) {
     (void)state;
@@ -137,8 +150,8 @@ static void thousandths(void **state) {
             assert_string_equal(got, want);
         }
     }
-    const double other[] = {(double)NAN, -(double)NAN, (double)INFINITY, -(double)INFINITY, 1e300,
-                            -1e300,      -0.0,         99.9995};
+    const double other[] = {(double)NAN, -(double)NAN, (double)INFINITY, -(double)INFINITY, 1e300, -1e300,
+                            -0.0,        99.9995,      -0.0004};
     for (size_t i = 0; i < sizeof other / sizeof other[0]; i++) {
         for (size_t size = 0; size <= 9; size++) {
             char got[12] = "xxxxxxxxxxx", want[12] = "xxxxxxxxxxx";
@@ -230,6 +243,7 @@ int main(void) {
         cmocka_unit_test(printing_counts),
         cmocka_unit_test(small_buffers),
         cmocka_unit_test(thousandths),
+        cmocka_unit_test(no_signed_nought),
         cmocka_unit_test(directions_keep_their_range),
         cmocka_unit_test(against_exact_integers),
     };

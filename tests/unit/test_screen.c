@@ -323,12 +323,27 @@ static void every_key(void **state) {
     assert_string_equal(iol_report_unknown(""), "");
 }
 
+/* Whatever a file put into a text: no control code and no other character but plain ones reach the terminal (our own rule). */
+static void no_control_code(void **state) {
+    (void)state;
+    static const char *const parts[] = {NULL, "decide", "theatre", "note"};
+    example_case("hyperopic-surprise", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    strcpy(plan.case_ref, "a\x1b[2Jb\x07\x7f\xc3\xa9");
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        const char *text = screen_of(parts[i]);
+        assert_non_null(strstr(text, "a [2Jb  ?"));
+        for (const char *at = text; *at; at++) assert_true(*at == '\n' || (*at >= ' ' && *at <= '~'));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(examples),      cmocka_unit_test(hard),       cmocka_unit_test(starters),
         cmocka_unit_test(inputs),        cmocka_unit_test(sparse),     cmocka_unit_test(alarms),
         cmocka_unit_test(note),          cmocka_unit_test(every_key),  cmocka_unit_test(lead_lens),
         cmocka_unit_test(standing_said), cmocka_unit_test(lines_kept), cmocka_unit_test(first_things),
+        cmocka_unit_test(no_control_code),
     };
     return cmocka_run_group_tests_name("screen", tests, NULL, NULL);
 }
