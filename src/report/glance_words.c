@@ -218,6 +218,16 @@ void iol_line_ident(iol_line *line, const iol_plan *plan) {
     iol_line_as_of(line, plan);
 }
 
+/* Nobody may take the plan of a changed case for that of the file. */
+static void say_changes(iol_screen *s, const iol_plan *plan) {
+    iol_line line;
+    if (plan->changed_count == 0) return;
+    iol_line_start(&line);
+    iol_line_text(&line, "For this plan alone, not in the file: ");
+    iol_line_changes(&line, plan);
+    iol_screen_say(s, IOL_RANK_NEVER, "SET", line.text);
+}
+
 void iol_screen_ident(iol_screen *s, const iol_plan *plan) {
     iol_line line, day;
     iol_line_start(&line);
@@ -230,6 +240,7 @@ void iol_screen_ident(iol_screen *s, const iol_plan *plan) {
     if (apart) iol_screen_row(s, IOL_RANK_NEVER, day.text);
     iol_screen_row(s, IOL_RANK_NEVER,
                    "================================================================================");
+    say_changes(s, plan);
 }
 
 void iol_line_as_of(iol_line *line, const iol_plan *plan) {

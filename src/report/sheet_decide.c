@@ -18,6 +18,10 @@ static void ident(iol_sheet *s) {
     iol_line_start(&line);
     iol_line_as_of(&line, plan);
     iol_sheet_line(s, "", &line, "</p></header>\n");
+    if (plan->changed_count == 0) return;
+    iol_line_start(&line);
+    iol_line_changes(&line, plan);
+    iol_sheet_line(s, "<p><b>For this plan alone, not in the file:</b> ", &line, "</p>\n");
 }
 
 static bool is_caution(const iol_note *note, iol_severity severity) {

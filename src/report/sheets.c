@@ -45,6 +45,7 @@ static void foot(iol_html *out, const iol_plan *plan) {
 static void running_heads(iol_html *out, const char *page, const iol_plan *plan) {
     head(out, page, which_eye(plan));
     put_plain(out, plan->case_ref);
+    if (plan->changed_count > 0) put_plain(out, " CHANGED");
     foot(out, plan);
 }
 

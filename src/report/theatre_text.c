@@ -299,7 +299,11 @@ void iol_screen_note(const iol_plan *plan, iol_screen *s) {
         }
         iol_line_text(&line, head[i]);
         switch (i) {
-        case 0: iol_line_ident(&line, plan); break;
+        case 0:
+            iol_line_ident(&line, plan);
+            if (plan->changed_count > 0) iol_line_text(&line, ". NOT THE FILE'S CASE, changed: ");
+            iol_line_changes(&line, plan);
+            break;
         case 1: finding(plan, &line); break;
         case 2: iol_line_text(&line, plan->decision.sentence); break;
         case 3: planned_lens(plan, &line); break;

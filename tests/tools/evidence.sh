@@ -123,9 +123,9 @@ newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { 
 awk -F'\t' '
     NR > 1 { if (!($4 in runs)) name[++n] = $4; runs[$4] += $6; seconds[$4] += $5; finds[$4] += $8; if ($9 != "-") { reached[$4] = $9; edges[$4] = $10 } }
     END { print "| fuzzer | seconds | runs | runs that found something | edges reached |"; print "|---|---|---|---|---|"
-          for (i = 1; i <= n; i++) { t = name[i]; all += seconds[t]
+          for (i = 1; i <= n; i++) { t = name[i]; all += seconds[t]; made += runs[t]; if (t ~ /refraction|formulas/) cheap += runs[t]
               printf "| `%s` | %d | %d | %d | %s of %s |\n", t, seconds[t], runs[t], finds[t], reached[t], edges[t] }
-          printf "\n%d minutes in all.\n", all / 60 }' docs/runs/fuzz.tsv >"$work/fuzz.block"
+          printf "\n%d minutes and %.1f million runs in all, %.1f million of them not of the two that cost least (`fuzz_refraction`, `fuzz_formulas`).\n", all / 60, made / 1e6, (made - cheap) / 1e6 }' docs/runs/fuzz.tsv >"$work/fuzz.block"
 [ -e docs/runs/faults.tsv ] && awk -F'\t' 'END { print $4 " commands; " $5 " allocations refused alone, " $6 " with all behind them. Commit " $2 ", " $1 ", " $3 "." }' \
     docs/runs/faults.tsv >"$work/faults.block"
 [ -e docs/runs/bench.tsv ] && awk -F'\t' '
