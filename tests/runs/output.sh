@@ -135,10 +135,10 @@ status 4 "$program" plan "$top/examples/silicone-oil.json" --strict --output /no
 status 5 "$program" plan "$top/examples/silicone-oil.json" --strict
 status 3 "$program" check bad.json missing.json
 
-# A plan of a changed case says so on its first sheet and at the head of every printed one; no other plan does.
-$program plan examples/minimal.json --set age_years=70 -f html >"$work/changed.html"
-grep -qF 'For this plan alone, not in the file:' "$work/changed.html" && grep -qF ' CHANGED' "$work/changed.html" || bad "a changed case looks like that of the file"
-$program plan examples/minimal.json -f html >"$work/plain.html"
-! grep -qE 'For this plan alone| CHANGED' "$work/plain.html" || bad "a case is called changed"
+# ---- a plan of a changed case says so on its first sheet and at the head of every printed one; no other plan does ----
+"$program" plan "$case" --set age_years=70 --format html >changed.html
+grep -qF 'For this plan alone, not in the file:' changed.html && grep -qF ' CHANGED' changed.html || fail "a changed case looks like that of the file"
+"$program" plan "$case" --format html >plain.html
+! grep -qE 'For this plan alone| CHANGED' plain.html || fail "a case is called changed"
 [ "$failed" = 0 ] && echo "passed output"
 exit "$failed"
