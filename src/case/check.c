@@ -3,6 +3,7 @@
 
 #include "acuity.h"
 #include "iolrevise/optics.h"
+#include "lens_power.h"
 #include "reader.h"
 #include "tables/constants.h"
 #include "tables/say.h"
@@ -92,7 +93,33 @@ static void check_refraction(checker *k, const iol_refraction *r, const char *pa
                  r->uncorrected_acuity_decimal, r->uncorrected_acuity_snellen);
 }
 
+/* "47.2 D"; "about" stands before a figure that was worked out. */
+static void figure(char out[40], const char *before, double value, const char *unit) {
+    out[0] = '\0';
+    iol_append(out, 40, before);
+    iol_append_number(out, 40, floor(value * 100.0 + 0.5) / 100.0);
+    iol_append(out, 40, unit);
+}
+
+/* Radii and index make a power in the aqueous: not that of the label, within rounding and what a toric surface adds. */
+static void check_radii(checker *k, const iol_lens *lens, const char *path) {
+    iol_thick_lens body;
+    char found[40], wanted[40];
+    double thickness = isnan(lens->centre_thickness_mm) ? 0.0 : lens->centre_thickness_mm;
+    double label = iol_lens_equivalent(lens->power_d, lens->power_is, lens->cylinder_d);
+    double more = isnan(lens->cylinder_d) ? 0.0 : lens->cylinder_d;
+    if (isnan(label)) return;
+    if (iol_thick_lens_power(lens->front_radius_mm, lens->back_radius_mm, thickness, lens->refractive_index,
+                             c_index_aqueous, &body) < 0)
+        return;
+    if (iol_above(fabs(body.power_d - label), c_lens_radii_off_d + more) != IOL_YES) return;
+    figure(found, "radii and index that make about ", body.power_d, " D");
+    figure(wanted, "power_d, ", label, " D");
+    contradiction(k, path, "/front_radius_mm", found, wanted);
+}
+
 static void check_lens(checker *k, const iol_lens *lens, const char *path) {
+    check_radii(k, lens, path);
     if (lens->cylinder_d > 0.0 && lens->power_is == 0)
         absent(k, path, "/power_is", "equivalent or weakest-meridian: what power_d of a lens with cylinder means");
     double apart = fabs(iol_axis_turn(lens->tilt_axis_deg + 90.0, lens->tilted_back_position_deg));
@@ -120,6 +147,76 @@ static void check_no_lens(checker *k, const iol_case *c) {
         contradiction(k, "", "/two_lenses_now", "one lens in the eye, and a second lens", "one of the two");
     if (c->aphakic_now == IOL_NO && c->reason == IOL_reason_no_lens)
         contradiction(k, "", "/aphakic_now", "a lens in the eye, and no-lens as the reason", "one of the two");
+}
+
+/* A lens that lies somewhere is in the eye; a lens that every word of today says is gone is not. */
+static void check_where_lens(checker *k, const iol_case *c) {
+    const iol_refraction *last = c->refractions_count > 0 ? &c->refractions[c->refractions_count - 1] : NULL;
+    bool read_without = last && last->lens_then == IOL_lens_then_aphakic;
+    if (c->aphakic_now == IOL_YES && c->dislocation.lies > 0)
+        contradiction(k, "", "/aphakic_now", "no lens in the eye, and where it lies", "one of the two");
+    if (c->aphakic_now == IOL_YES && c->anterior_segment.fluid_behind_lens == IOL_finding_yes)
+        contradiction(k, "", "/aphakic_now", "no lens in the eye, and fluid behind it", "one of the two");
+    if (c->aphakic_now == IOL_NO && read_without && c->biometry_repeat.eye_state == IOL_eye_state_aphakic &&
+        c->dislocation.lies <= 0)
+        contradiction(k, "", "/aphakic_now",
+                      "a lens in the eye, and the newest refraction and the repeat biometry of an eye without one",
+                      "true, or where the lens lies in dislocation/lies");
+    if (!c->second_lens.present && !isnan(c->second_lens_gap_mm))
+        contradiction(k, "", "/second_lens_gap_mm", "a distance to a second lens, and none", "second_lens, or null");
+}
+
+/* Oil goes in after the vitreous came out, and what is not there cannot stay. */
+static void check_oil(checker *k, const iol_case *c) {
+    static const char wanted[] = "false, or zonule/vitrectomised true: oil takes the place of the vitreous";
+    const iol_silicone_oil *oil = &c->silicone_oil;
+    const struct {
+        const char *key;
+        iol_flag there;
+    } all[] = {{"/now", oil->now},
+               {"/at_measurement", oil->at_measurement},
+               {"/at_refraction", oil->at_refraction},
+               {"/stays", oil->stays}};
+    if (oil->now == IOL_NO && oil->stays == IOL_YES)
+        contradiction(k, "/silicone_oil", "/stays", "true, and no oil now", "false, or now true");
+    if (c->zonule.vitrectomised != IOL_NO) return;
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        if (all[i].there == IOL_YES)
+            contradiction(k, "/silicone_oil", all[i].key, "oil in an eye that had no vitrectomy", wanted);
+    for (int i = 0; i < c->refractions_count; i++) {
+        char path[PATH];
+        element_path(path, "/refractions", i);
+        if (c->refractions[i].oil_then == IOL_YES)
+            contradiction(k, path, "/oil_then", "oil in an eye that had no vitrectomy", wanted);
+    }
+}
+
+/* Mean keratometry at index 1.3375; NaN where a meridian is missing. */
+static double mean_k(const iol_biometry *b) {
+    double index = isnan(b->keratometric_index) ? c_keratometric_index : b->keratometric_index;
+    double same = (c_keratometric_index - 1.0) / (index - 1.0), by_radius = 1000.0 * (c_keratometric_index - 1.0) / 2.0;
+    double dioptres = same * (b->k_flat_d + b->k_steep_d) / 2.0;
+    return isnan(dioptres) ? by_radius / b->k_flat_radius_mm + by_radius / b->k_steep_radius_mm : dioptres;
+}
+
+/* A history of a laser that was not; a total power of another cornea than the keratometry. */
+static void check_cornea(checker *k, const iol_case *c) {
+    static const char wanted[] = "null, or the laser in earlier_refractive_surgery";
+    const iol_cornea *cornea = &c->cornea;
+    double today = mean_k(&c->biometry_repeat);
+    char found[40], near[60];
+    if (isnan(today)) today = mean_k(&c->biometry);
+    if (cornea->earlier_refractive_surgery == IOL_corneal_surgery_none) {
+        if (!isnan(cornea->k_before_surgery_d))
+            contradiction(k, "/cornea", "/k_before_surgery_d", "keratometry before a surgery, and no such surgery",
+                          wanted);
+        if (!isnan(cornea->laser_correction_d))
+            contradiction(k, "/cornea", "/laser_correction_d", "what a laser corrected, and no such surgery", wanted);
+    }
+    if (iol_above(fabs(cornea->k_total_d - today), c_total_off_d) != IOL_YES) return;
+    figure(found, "", cornea->k_total_d, " D");
+    figure(near, "within 5 D of the keratometry, ", today, " D");
+    contradiction(k, "/cornea", "/k_total_d", found, near);
 }
 
 static void check_dates(checker *k, const iol_case *c) {
@@ -193,6 +290,9 @@ void iol_case_check(const iol_case *c, iol_faults *faults) {
     check_lens(&k, &c->second_lens, "/second_lens");
     check_lens(&k, &c->outcome.lens, "/outcome/lens");
     check_no_lens(&k, c);
+    check_where_lens(&k, c);
+    check_oil(&k, c);
+    check_cornea(&k, c);
     check_dates(&k, c);
     check_readings(&k, c);
 }

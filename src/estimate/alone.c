@@ -24,9 +24,9 @@ static void set_figures(trial_eye *t, const double x[2]) {
     t->at.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / x[1];
 }
 
-/* A lens without a constant takes the usual one. */
+/* A lens without a constant takes the usual one, and so does one whose constant does not hold for its place. */
 static void complete(iol_lens_in_eye *lens) {
-    if (iol_eye_has_constants(lens)) return;
+    if (iol_eye_has_constants(lens) && !isnan(lens->shift_mm)) return;
     lens->constants.a_constant = c_a_constant_assumed;
     lens->constants.surgeon_factor_mm = iol_surgeon_factor_from_a(c_a_constant_assumed);
     lens->constants.pacd_mm = iol_pacd_from_a(c_a_constant_assumed);

@@ -167,11 +167,14 @@ static iol_flag all_checked(const iol_eye *eye) {
     return iol_and(iol_and(records, looks), iol_and(k->acuity_improves_with_trial_lens, repeated));
 }
 
-static iol_gross search(const iol_eye *eye, const iol_estimate *joint, const iol_suspicions *list) {
-    if (!joint || iol_above(fabs(joint->z), c_z_ordinary) != IOL_YES) return IOL_GROSS_none;
+static iol_gross end_of_search(const iol_eye *eye, const iol_estimate *joint, const iol_suspicions *list) {
     for (int i = 0; i < list->count; i++)
         if (ends_the_search(&list->item[i], joint->eye_part_d)) return IOL_GROSS_confirmed;
     return all_checked(eye) == IOL_YES ? IOL_GROSS_not_found : IOL_GROSS_open;
+}
+
+static bool beyond_ordinary(const iol_estimate *joint) {
+    return joint && iol_above(fabs(joint->z), c_z_ordinary) == IOL_YES;
 }
 
 static iol_inquiry inquire(const iol_eye *eye, const iol_estimate *joint) {
@@ -196,7 +199,7 @@ void iol_suspects_make(const iol_eye *eye, const iol_estimate *joint, iol_suspic
         iol_suspect_id id = (iol_suspect_id)i;
         look_at(&q, id, iol_inquiry_state(&q, id), out);
     }
-    if (search(eye, joint, out) == IOL_GROSS_not_found)
+    if (beyond_ordinary(joint) && end_of_search(eye, joint, out) == IOL_GROSS_not_found)
         look_at(&q, IOL_SUSPECT_label, iol_inquiry_state(&q, IOL_SUSPECT_label), out);
     sort(out);
 }
@@ -204,11 +207,13 @@ void iol_suspects_make(const iol_eye *eye, const iol_estimate *joint, iol_suspic
 /* Only what the case confirms can end the search, so nothing else is weighed. */
 iol_gross iol_suspects_search(const iol_eye *eye, const iol_estimate *joint) {
     iol_suspicions confirmed = {.count = 0};
-    if (!joint || iol_above(fabs(joint->z), c_z_ordinary) != IOL_YES) return IOL_GROSS_none;
+    if (!joint || iol_above(fabs(joint->z), c_z_near) != IOL_YES) return IOL_GROSS_none;
     iol_inquiry q = inquire(eye, joint);
     for (int i = 0; i < IOL_SUSPECT_label; i++) { /* ORDER suspects: the last row */
         iol_suspect_id id = (iol_suspect_id)i;
         if (iol_inquiry_state(&q, id) == IOL_YES) look_at(&q, id, IOL_YES, &confirmed);
     }
-    return search(eye, joint, &confirmed);
+    iol_gross found = end_of_search(eye, joint, &confirmed);
+    if (beyond_ordinary(joint)) return found;
+    return found == IOL_GROSS_open ? IOL_GROSS_near : IOL_GROSS_none;
 }

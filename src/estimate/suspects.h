@@ -47,6 +47,7 @@ bool iol_suspicion_explains(const iol_suspicion *s);
 /* How far the search for a gross cause of the eye part has come. */
 typedef enum {
     IOL_GROSS_none,      /* |z| is at most 3, or not known: nothing gross to find */
+    IOL_GROSS_near,      /* it comes near to that, and no check has ended the search */
     IOL_GROSS_open,      /* find the cause first */
     IOL_GROSS_confirmed, /* a suspect that explains it is confirmed */
     IOL_GROSS_not_found  /* every check is done and biometry was repeated: the cause is written "not found" */

@@ -32,14 +32,15 @@ iol_flag iol_case_has_reason(const iol_case *c, int reason) {
 
 /* Oil at the refraction, now, or after the revision makes refraction and plan disagree. An object that says nothing at
  * all is "no oil", an assumption; within an object that says something, what is not answered stays unknown: only whether
- * oil stays is answered by there being none now. */
+ * oil stays is answered by there being none now, and all of it by there never having been a vitrectomy. */
 static iol_flag oil_disturbs(const iol_eye *eye, iol_notes *notes) {
     const iol_silicone_oil *oil = &eye->c->silicone_oil;
     iol_flag at_refraction = oil->at_refraction != IOL_UNKNOWN ? oil->at_refraction
                              : eye->now.oil != IOL_UNKNOWN     ? eye->now.oil
                                                                : eye->moved.oil;
     iol_flag stays = oil->stays == IOL_UNKNOWN && oil->now == IOL_NO ? IOL_NO : oil->stays;
-    if (oil->present) return iol_or(at_refraction, iol_or(oil->now, stays));
+    iol_flag disturbs = iol_or(at_refraction, iol_or(oil->now, stays));
+    if (oil->present && (disturbs != IOL_UNKNOWN || eye->c->zonule.vitrectomised != IOL_NO)) return disturbs;
     iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_no_oil, NAN, NAN, "no");
     return IOL_NO;
 }

@@ -11,17 +11,17 @@ const iol_refraction *iol_case_newest_reading(const iol_case *c) {
     return NULL;
 }
 
+/* The lens is known to lie out of the way. */
+static bool is_displaced(const iol_case *c) {
+    return c->dislocation.lies > 0 || iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
+}
+
 iol_flag iol_case_no_lens(const iol_case *c) {
     if (c->aphakic_now != IOL_UNKNOWN) return c->aphakic_now;
     if (iol_case_has_reason(c, IOL_reason_no_lens) == IOL_YES) return IOL_YES;
     const iol_refraction *newest = iol_case_newest_reading(c);
     bool read = newest && newest->lens_then == IOL_lens_then_aphakic;
-    return iol_from_bool(read && c->biometry_repeat.eye_state == IOL_eye_state_aphakic);
-}
-
-/* The lens is known to lie out of the way. */
-static bool is_displaced(const iol_case *c) {
-    return c->dislocation.lies > 0 || iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
+    return iol_from_bool(read && c->biometry_repeat.eye_state == IOL_eye_state_aphakic && !is_displaced(c));
 }
 
 /* With a lens in the eye the reading counts where that lens is known to lie out of the way; one taken with the lens in its place

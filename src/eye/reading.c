@@ -138,6 +138,7 @@ static void average(const iol_eye *eye, const reading all[], int count, int newe
     now->at_cornea = iol_matrix_scale(sum, 1.0 / now->readings);
     now->vertex_mm = all[newest].vertex_mm;
     now->vertex_given = all[newest].vertex_given;
+    now->with_given = eye->c->refractions[newest].with > 0;
     now->oil = eye->c->refractions[newest].oil_then;
     now->read_on = all[newest].on;
     now->day = iol_days_from(done_on, all[newest].on);

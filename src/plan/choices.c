@@ -105,10 +105,10 @@ static double greatest_chance(const iol_replacement *out) {
     return greatest;
 }
 
-/* Where only the power is at stake, no step is chosen that leaves the eye further from its target than it is. */
+/* Where the power may be what is at stake, no step is chosen that leaves the eye further from its target than it is. */
 static bool worse_than_now(const iol_work *w, const iol_choice *one) {
     double after = fabs(one->expected.se_d - w->eye.target_se_d);
-    return w->facts.power_mends == IOL_YES && iol_above(after, fabs(w->facts.gap_d)) == IOL_YES;
+    return w->facts.power_mends != IOL_NO && iol_above(after, fabs(w->facts.gap_d)) == IOL_YES;
 }
 
 void iol_choices_choose(iol_work *w, iol_replacement *out) {

@@ -51,6 +51,7 @@ static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
     f->lens_in_vitreous = in_vitreous(c, told);
     iol_flag marked = iol_is(c->zonule.donesis, IOL_donesis_marked);
     f->zonule_lost = iol_or(iol_or(marked, iol_above(gone, c_zonule_lost_hours)), f->bag_slipped);
+    f->lens_loose = iol_and(iol_and(f->optical, f->zonule_lost), iol_not(f->no_lens));
     iol_flag slight = iol_is(c->zonule.donesis, IOL_donesis_slight);
     f->zonule_weak = iol_or(iol_or(slight, f->zonule_lost), iol_above(gone, 0.0));
     f->held_badly = f->moved == IOL_YES && f->zonule_weak != IOL_NO;
@@ -68,8 +69,8 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     f->uveitis = iol_not(iol_is(a->uveitis, IOL_uveitis_none));
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
     f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
-    f->pressure_uncontrolled = iol_or(iol_is(a->glaucoma, IOL_glaucoma_uncontrolled),
-                                      iol_at_least(a->pressure_mmhg, c_pressure_treat_mmhg));
+    f->pressure_uncontrolled =
+        iol_or(iol_is(a->glaucoma, IOL_glaucoma_uncontrolled), iol_at_least(a->pressure_mmhg, c_pressure_treat_mmhg));
     f->oedema_prone = iol_or(w->c->patient.diabetes, w->c->retina.earlier_cystoid_oedema);
     f->onset_late = iol_and(f->optical, iol_above(w->c->complaint.onset_days, c_settle_late_day));
     f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
@@ -83,130 +84,6 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     f->weak_cornea = f->cornea_damage == IOL_YES || cornea->oedema == IOL_YES || cornea->guttata == IOL_YES ||
                      iol_below(cornea->endothelial_cells_per_mm2, c_cells_high_risk_per_mm2) == IOL_YES;
     f->clouded_and_macula = f->clouded == IOL_YES && w->c->retina.macula != IOL_macula_normal;
-}
-
-/* ---- the miss, and what spoils it ---- */
-
-/* Spherical equivalent of a written refraction; a cylinder that is not known makes it not known. */
-static double equivalent(const iol_refraction *r) { return r->sphere_d + r->cylinder_d / 2.0; }
-
-/* The newest reading taken with the lens in its place. */
-double iol_reading_in_place(const iol_work *w) {
-    const iol_case *c = w->c;
-    if (w->eye.now.usable && !w->eye.aphakic) return w->eye.now.spectacle_d;
-    double found = NAN;
-    if (w->eye.fluid_seen) return NAN;
-    for (int i = 0; i < c->refractions_count; i++)
-        if (c->refractions[i].lens_then == IOL_lens_then_in_place) found = equivalent(&c->refractions[i]);
-    return found;
-}
-
-/* Every refraction states its cylinder: none was only assumed to be 0. */
-static bool cylinder_stated(const iol_case *c) {
-    for (int i = 0; i < c->refractions_count; i++)
-        if (!isnan(c->refractions[i].sphere_d) && isnan(c->refractions[i].cylinder_d)) return false;
-    return true;
-}
-
-static double cylinder_of(const iol_reading *read, bool stated) {
-    iol_matrix spectacle;
-    if (!stated || !read->usable || iol_matrix_step(read->at_cornea, -read->vertex_mm / 1000.0, &spectacle) < 0)
-        return NAN;
-    return iol_matrix_cylinder(spectacle);
-}
-
-/* What the mixture says of gross causes. */
-static void weigh(const iol_work *w, iol_facts *f) {
-    const iol_mixture *m = iol_work_causes(w);
-    double share[IOL_MIX_KINDS], most = 0.0;
-    f->gross_probability = f->other_lens_probability = NAN;
-    if (!m) return;
-    iol_mixture_shares(m, share);
-    f->gross_probability = iol_mixture_gross(m);
-    f->other_lens_probability = share[IOL_MIX(another_lens)];
-    for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {
-        if (!(share[IOL_MIX_GROSS + i] > most)) continue;
-        const char *code = iol_suspect_rows[iol_gross_rows[i].suspect].code;
-        most = share[IOL_MIX_GROSS + i];
-        memcpy(f->likeliest_cause, code, strlen(code) + 1);
-    }
-}
-
-static void the_miss(const iol_work *w, iol_facts *f) {
-    const iol_eye *eye = &w->eye;
-    f->reading = eye->now.usable;
-    f->now_d = eye->now.spectacle_d;
-    f->worn_d = iol_eye_worn(eye)->spectacle_d;
-    f->target_d = eye->target_se_d;
-    f->intended_d = eye->intended_se_d;
-    f->target_stated = eye->target_from == IOL_TARGET_STATED;
-    f->target_what_if = eye->target_from == IOL_TARGET_NONE;
-    f->gap_d = f->now_d - f->target_d;
-    f->z = w->joint ? w->joint->z : NAN;
-    weigh(w, f);
-    f->eye_part_d = w->joint ? w->joint->eye_part_d : NAN;
-    f->gross_error = isnan(f->z) ? IOL_UNKNOWN : iol_from_bool(w->search == IOL_GROSS_open);
-    f->cause_confirmed = w->search == IOL_GROSS_confirmed;
-    f->cause_not_found = w->search == IOL_GROSS_not_found;
-    bool on_record = w->c->first_surgery.lens.documented_wrong == IOL_YES;
-    f->gross_may_be = !f->cause_confirmed && !f->cause_not_found && !on_record;
-    double miss = fabs(f->now_d - f->intended_d);
-    f->miss_known = !isnan(miss);
-    f->missed_widely = f->gross_error == IOL_YES || iol_and(f->optical, iol_at_least(miss, c_error_talk_d)) == IOL_YES;
-    f->cylinder_stated = cylinder_stated(w->c);
-    f->cylinder_d = cylinder_of(&eye->now, f->cylinder_stated);
-    f->cylinder_worn_d = cylinder_of(iol_eye_worn(eye), f->cylinder_stated);
-    f->cylinder_accepted_d = fmax(c_option_cylinder_d, w->c->target_cylinder_d);
-    f->difference_d = f->cylinder_stated ? f->worn_d - equivalent(&w->c->fellow_eye.refraction) : NAN;
-    f->in_place_d = iol_reading_in_place(w);
-    f->measurements_conflict = eye->conflict;
-    f->reading_day = eye->now.day;
-    f->length_mm = eye->axial_length_mm;
-    f->k_d = eye->k_d;
-    f->corneal_surgery = eye->corneal_surgery;
-    f->child = iol_below(w->c->age_years, c_adult_years);
-    f->small_child = iol_below(w->c->age_years, c_child_small_years);
-    f->k_before_known = eye->k_before_known;
-    f->keratometry_known = !isnan(eye->k_d);
-    f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
-}
-
-/* Fluid behind the lens, seen or suspected: a myopic eye part, else the whole miss, else the distance from the target. It is
- * trapped where a capsule can close behind the lens: in the bag and in the sulcus. */
-static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
-    double myopic = !isnan(f->eye_part_d) ? f->eye_part_d : isnan(f->intended_d) ? f->gap_d : f->now_d - f->intended_d;
-    iol_flag sign = iol_or(iol_at_most(myopic, c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
-    sign = iol_or(sign, w->eye.fluid_at_a_reading);
-    bool none = w->eye.no_lens == IOL_YES || f->outside_capsule == IOL_YES;
-    if (w->eye.fluid_seen) return IOL_YES;
-    if (w->c->anterior_segment.fluid_behind_lens == IOL_finding_no || none) return IOL_NO;
-    return sign == IOL_YES ? IOL_YES : IOL_UNKNOWN;
-}
-
-/* What a second lens in front of the first does to the eye. */
-static iol_flag rubs(const iol_work *w) {
-    const iol_anterior_segment *a = &w->c->anterior_segment;
-    if (!w->eye.two) return IOL_NO;
-    iol_flag presses = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
-    iol_flag sharp = iol_is(w->c->second_lens.edge, IOL_edge_square);
-    iol_flag inflamed = iol_case_has_reason(w->c, IOL_reason_inflammation);
-    return iol_or(iol_or(a->pigment_dispersion, presses), iol_or(sharp, inflamed));
-}
-
-static void what_spoils(const iol_work *w, iol_facts *f) {
-    f->red_flag = iol_alarm_red_flags(w->c, f->red_flag_words, sizeof f->red_flag_words);
-    f->alarm = iol_or(f->red_flag, iol_at_least(w->c->anterior_segment.pressure_mmhg, c_pressure_same_day_mmhg));
-    f->fluid_seen = iol_from_bool(w->eye.fluid_seen);
-    f->trapped_fluid = trapped_fluid(w, f);
-    f->oil = w->eye.oil;
-    f->oil_not_said = !w->c->silicone_oil.present && w->c->zonule.vitrectomised != IOL_NO;
-    f->belongs = w->c->biometry.present ? w->c->checks.biometry_belongs_to_this_eye : IOL_YES;
-    f->reading_open = w->eye.now.usable && (!w->eye.now.place_stated || f->oil != IOL_NO || f->oil_not_said);
-    f->two_lenses = iol_from_bool(w->eye.two);
-    f->second_rubs = rubs(w);
-    f->second_clouded = iol_and(f->two_lenses, iol_not(iol_is(w->c->second_lens.opacity, IOL_opacity_none)));
-    f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
-    f->spoiled = f->trapped_fluid == IOL_YES || f->oil != IOL_NO || f->second_unread == IOL_YES;
 }
 
 /* ---- why, and which lens ---- */
@@ -283,8 +160,13 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     f->no_lens = w->eye.no_lens;
     f->aphakic = w->eye.aphakic;
     const iol_refraction *newest = iol_case_newest_reading(c);
-    bool without = newest && newest->lens_then == IOL_lens_then_aphakic;
-    f->lens_not_told = without && !w->eye.aphakic;
+    iol_flag read = newest ? iol_is(newest->lens_then, IOL_lens_then_aphakic) : IOL_UNKNOWN;
+    iol_flag measured = iol_is(c->biometry_repeat.eye_state, IOL_eye_state_aphakic);
+    bool elsewhere = c->dislocation.lies > 0 || f->dislocation == IOL_YES;
+    bool said = c->aphakic_now != IOL_UNKNOWN || w->eye.aphakic || elsewhere;
+    bool one = read == IOL_YES || measured == IOL_YES;
+    f->lens_not_told = one && !said && iol_and(read, measured) != IOL_NO;
+    f->lens_told_twice = read == IOL_YES && !w->eye.aphakic && !f->lens_not_told;
     f->stated_in_bag = iol_is(lens->position, IOL_position_bag);
     f->stated_off_capsule = iol_above(f->old_place_stated, (double)IOL_position_sulcus_captured);
     f->in_bag = iol_from_bool(held == IOL_position_bag && f->no_lens != IOL_YES);
@@ -301,6 +183,8 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     iol_flag lost = iol_or(f->dislocation, iol_or(f->opacity_matters, f->off_centre));
     iol_flag harm = iol_or(lost, iol_or(f->lens_damage, iol_or(f->cornea_damage, f->lens_chafes)));
     f->only_elective = f->elective && harm != IOL_YES;
+    f->trend_open =
+        c->complaint.trend <= 0 && harm != IOL_YES && f->clouded != IOL_YES && f->documented_wrong != IOL_YES;
     f->needs_reading = f->elective || f->no_lens == IOL_YES;
     f->one_piece_sulcus = iol_and(iol_and(iol_is(lens->position, IOL_position_sulcus), one_piece), acrylic);
 }
@@ -343,6 +227,9 @@ static void put_back(iol_work *w, iol_facts *f) {
     f->recentred_sd_d = w->eye.recentred ? w->moved.sd_se_d : NAN;
     f->recentring_enough = iol_recentring_enough(w, &recentred);
     f->recentring_short = iol_recentring_short(w);
+    bool in_question = f->recentring_enough != IOL_NO || f->recentring_short != IOL_NO;
+    if (in_question && w->eye.moved.usable && !w->eye.moved.place_stated)
+        f->recentring_enough = f->recentring_short = IOL_UNKNOWN;
     if (f->moved != IOL_YES) f->recentring_enough = f->recentring_short = IOL_NO;
     f->recentring_wish_open = iol_recentring_wish_open(w, &recentred);
     f->recentred_d = recentred.se_d;
@@ -373,6 +260,7 @@ static void wrong_lens(const iol_case *c, iol_facts *f) {
     f->wrong_first = iol_and(f->wrong_misses, iol_not(f->hampered));
     f->nothing_to_correct =
         iol_and(iol_at_most(fabs(f->gap_d), c_correct_least_d), iol_at_most(f->cylinder_d, c_correct_least_d));
+    if (!f->target_stated) f->nothing_to_correct = IOL_UNKNOWN;
     if (f->elective && f->documented_wrong == IOL_UNKNOWN && f->miss_matters == IOL_UNKNOWN) f->tests_missing = IOL_YES;
 }
 
@@ -381,8 +269,8 @@ void iol_facts_begin(iol_work *w) {
     *f = not_known;
     complaints(w->c, f);
     the_old_lens(w, f);
-    the_miss(w, f);
-    what_spoils(w, f);
+    iol_facts_of_miss(w, f);
+    iol_facts_of_spoilers(w, f);
     capsule_and_zonule(w->c, f);
     put_back(w, f);
     rest_of_the_eye(w, f);

@@ -22,6 +22,7 @@ enum {
 #include "standing_rules.def"
 #undef STANDS
 };
+enum { IOL_standing_by_reading = -1 }; /* of a row: what the reading is to this plan says which */
 enum { ASK_both = 3, ASK_first = 1, ASK_second = 2 };
 
 static void ask(const iol_case *c, const iol_facts *f, rule all[RULES]) {
@@ -39,6 +40,9 @@ static void ask(const iol_case *c, const iol_facts *f, rule all[RULES]) {
                       word};
 #include "standing_rules.def"
 #undef STANDS
+    for (i = 0; i < RULES; i++)
+        if (all[i].standing == IOL_standing_by_reading)
+            all[i].standing = f->needs_reading ? IOL_standing_provisional : IOL_standing_repeat_before_ordering;
 }
 
 /* The shelf has a lens that may be held there, with constants that hold there. */
@@ -88,6 +92,7 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
         f->reading && r->route != IOL_route_biometry_only &&
         (second || f->documented_wrong != IOL_YES); /* a lens that stays can wait for a reading that counts */
     f->judged_blind = f->elective && r->route == IOL_route_biometry_only;
+    f->readings_unused = w->c->refractions_count > 0 && r->route == IOL_route_biometry_only;
     iol_flag settling =
         iol_and(iol_at_least(f->reading_day, c_reading_first_day), iol_below(f->reading_day, f->reading_settled_day));
     f->reading_settling = iol_and(settling, iol_from_bool(f->reading_counts && w->eye.now.readings < 2));
@@ -95,8 +100,7 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
 }
 
 static bool fires(const rule *row, bool second) {
-    return (second ? row->second : row->first) &&
-           (row->fires == IOL_YES || (row->holds && row->fires == IOL_UNKNOWN));
+    return (second ? row->second : row->first) && (row->fires == IOL_YES || (row->holds && row->fires == IOL_UNKNOWN));
 }
 
 static double odds_times(double p, double times) { return p * times / (1.0 - p + p * times); }

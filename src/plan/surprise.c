@@ -102,12 +102,11 @@ double iol_surprise_remainder(const iol_plan *plan) {
     return isnan(s->remainder_back_surface_d) ? s->corneal_remainder_d : s->remainder_back_surface_d;
 }
 
-bool iol_surprise_back_surface(const iol_work *w, iol_matrix *total) {
-    int surface = w->c->cornea.surface;
-    bool regular = surface <= 0 || surface == IOL_surface_regular;
+iol_flag iol_surprise_back_surface(const iol_work *w, iol_matrix *total) {
+    iol_flag average = iol_and(iol_not(w->eye.corneal_surgery), iol_is(w->c->cornea.surface, IOL_surface_regular));
     *total = iol_matrix_deviator(w->eye.keratometry);
-    if (w->eye.corneal_surgery != IOL_NO || !regular || !w->eye.astigmatism_known) return false;
-    return iol_back_cornea_total(w->eye.keratometry, total) >= 0;
+    if (average == IOL_NO || !w->eye.astigmatism_known) return IOL_NO;
+    return iol_back_cornea_total(w->eye.keratometry, total) >= 0 ? average : IOL_NO;
 }
 
 bool iol_surprise_turn_explains(const iol_work *w) {
@@ -162,8 +161,10 @@ void iol_part_surprise(iol_work *w) {
         iol_matrix rest = iol_matrix_subtract(shape, iol_matrix_deviator(w->eye.keratometry));
         out->corneal_remainder_d = iol_matrix_cylinder(rest);
         iol_matrix total;
-        if (iol_surprise_back_surface(w, &total))
-            out->remainder_back_surface_d = iol_matrix_cylinder(iol_matrix_subtract(shape, total));
+        iol_flag average = iol_surprise_back_surface(w, &total);
+        double less = iol_matrix_cylinder(iol_matrix_subtract(shape, total));
+        if (average == IOL_YES || (average == IOL_UNKNOWN && less > out->corneal_remainder_d))
+            out->remainder_back_surface_d = less;
         if (iol_above(iol_surprise_remainder(w->plan), c_remainder_d) == IOL_YES)
             iol_caution(w, IOL_NOTE_corneal_remainder, iol_surprise_remainder(w->plan), NAN, NULL);
     }

@@ -13,7 +13,8 @@ void iol_biometry_doubts(iol_work *w);
 double iol_surprise_remainder(const iol_plan *plan);
 /* The cornea misleads keratometry, and the refraction's own cylinder is the toric lens off its mark: turned, it leaves little. */
 bool iol_surprise_turn_explains(const iol_work *w);
-/* Corneal astigmatism to be expected from keratometry: with the back of the cornea (true) or, where no average holds, as read. */
-bool iol_surprise_back_surface(const iol_work *w, iol_matrix *total);
+/* Corneal astigmatism to be expected from keratometry: as read, where no average back of the cornea holds (no), else with it; not
+ * known: the cornea may be another than the average is of. */
+iol_flag iol_surprise_back_surface(const iol_work *w, iol_matrix *total);
 
 #endif

@@ -62,20 +62,22 @@ static bool fallbacks(const iol_plan *before, const iol_plan *after, char what[8
             named = named || after->notes.item[n].code == IOL_NOTE_need_finding;
         snprintf(what, 80, "fallback %s", IOL_WORD(position, f->position));
         if (barred(before, f->position) && (!named || (in_front && !isnan(f->power_d)))) return true;
-        bool ordered = may_be_ordered(after->replacement.standing); /* else it is shown as provisional */
+        bool ordered = may_be_ordered(iol_new_lens(after)->standing); /* else it is shown as provisional */
         if (old && ordered && isnan(old->power_d) && !isnan(f->power_d)) return true;
     }
     return false;
 }
 
 static bool standing(const iol_plan *before, const iol_plan *after, char what[80]) {
-    snprintf(what, 80, "standing %d -> %d", before->replacement.standing, after->replacement.standing);
-    return may_be_ordered(after->replacement.standing) && !may_be_ordered(before->replacement.standing);
+    int old = iol_new_lens(before)->standing, now = iol_new_lens(after)->standing;
+    snprintf(what, 80, "standing %d -> %d", old, now);
+    return may_be_ordered(now) && !may_be_ordered(old);
 }
 
 static bool has_chosen(const iol_plan *plan) {
-    for (int i = 0; i < plan->replacement.choices_count; i++)
-        if (plan->replacement.choices[i].chosen == IOL_YES) return true;
+    const iol_replacement *r = iol_new_lens(plan);
+    for (int i = 0; i < r->choices_count; i++)
+        if (r->choices[i].chosen == IOL_YES) return true;
     return false;
 }
 
@@ -94,7 +96,8 @@ static bool theatre_powers(const iol_plan *before, const iol_plan *after, char w
 
 /* How much a decision lets happen to the lens; urgency is no permission: an alarm that is not answered is asked for instead. */
 static int permits(int state) {
-    if (state == IOL_state_exchange || state == IOL_state_exchange_or_alternative) return 2;
+    if (state == IOL_state_exchange || state == IOL_state_exchange_or_alternative || state == IOL_state_secondary_lens)
+        return 2;
     return state == IOL_state_other_option_first ? 1 : 0;
 }
 

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "eye/eye.h"
+#include "leaves.h"
 
 /* ---- chance: splitmix64 ---- */
 typedef struct {
@@ -192,6 +193,22 @@ static void write_lens_cylinder(source *s, iol_lens *lens) {
     if (lens->cylinder_d > 0.0 && lens->power_is == 0) lens->power_is = IOL_power_is_equivalent;
 }
 
+/* What the site file says of the lens that its id names, the case does not deny; radii and index make the labelled power. */
+static void write_lens_body(const source *s, iol_lens *lens) {
+    for (int i = 0; i < s->site->lenses_count; i++) {
+        const iol_shelf_lens *shelf = &s->site->lenses[i];
+        if (strcmp(shelf->id, lens->lens_id) != 0) continue;
+        if (lens->material > 0) lens->material = shelf->material;
+        if (lens->design > 0) lens->design = shelf->design;
+        set_known(&lens->refractive_index, shelf->refractive_index);
+        set_known(&lens->optic_diameter_mm, shelf->optic_diameter_mm);
+        set_known(&lens->length_mm, shelf->length_mm);
+    }
+    if (isnan(lens->refractive_index) || isnan(lens->power_d)) return;
+    double back = 1.0 / (1.0 / lens->front_radius_mm - lens->power_d / (1000.0 * (lens->refractive_index - 1.336)));
+    set_known(&lens->back_radius_mm, fabs(back) > 200.0 ? NAN : step(back, 0.01));
+}
+
 static void set_date(int32_t *at, int32_t day) {
     if (*at != IOL_UNKNOWN_DATE) *at = day;
 }
@@ -218,6 +235,9 @@ static void write_oil_and_fluid(iol_case *c) {
     iol_silicone_oil *oil = &c->silicone_oil;
     int held = c->first_surgery.lens.position;
     if (oil->now == IOL_NO && oil->stays == IOL_YES) oil->stays = IOL_NO;
+    bool oily =
+        oil->now == IOL_YES || oil->at_measurement == IOL_YES || oil->at_refraction == IOL_YES || oil->stays == IOL_YES;
+    if (oily && c->zonule.vitrectomised == IOL_NO) c->zonule.vitrectomised = IOL_YES;
     for (int i = 0; i < c->refractions_count; i++)
         if (oil->at_refraction != IOL_UNKNOWN && c->refractions[i].oil_then != IOL_UNKNOWN)
             c->refractions[i].oil_then = oil->at_refraction;
@@ -273,6 +293,12 @@ static void write_together(source *s, iol_case *c) {
     write_lens(s, &eye, c, &model);
     write_lens_cylinder(s, &c->first_surgery.lens);
     write_lens_cylinder(s, &c->second_lens);
+    write_lens_body(s, &c->first_surgery.lens);
+    write_lens_body(s, &c->second_lens);
+    if (!known(iol_object_find(iol_object_case, "second_lens", strlen("second_lens"))->inside, &c->second_lens))
+        c->second_lens_gap_mm = NAN;
+    if (c->cornea.earlier_refractive_surgery == IOL_corneal_surgery_none)
+        c->cornea.k_before_surgery_d = c->cornea.laser_correction_d = NAN;
     model.position_mm += normal(s, 0.0, 0.5);
     if (isnan(c->first_surgery.lens.power_d) || iol_refraction_of(model, c->first_surgery.lens.power_d, 12.0, &se) < 0)
         se = normal(s, 0.0, 2.0);

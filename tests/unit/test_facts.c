@@ -80,6 +80,10 @@ static void draw(int n) {
         two_lenses();
     else
         random_case((uint64_t)n + 1, example_site(), &c);
+    if (n % 100 == 75) { /* read without a lens, and nobody says whether there is one */
+        c.aphakic_now = IOL_UNKNOWN, c.reason = IOL_reason_power_error;
+        c.biometry_repeat.eye_state = 0;
+    }
 }
 
 /* The facts when every part is there: a plan first, then options and decision once more in a work of our own. */

@@ -39,7 +39,7 @@ static void calm(void) {
     iol_facts_begin(&w);
     f.reading = true;
     f.gap_d = 2.0, f.cylinder_d = 0.5, f.cylinder_accepted_d = 0.5, f.target_d = 0.0, f.remainder_d = 0.0;
-    f.difference_d = c_anisometropia_d;
+    f.difference_most_d = c_anisometropia_d;
     f.day = c_laser_wait_days;
     f.chamber_mm = c_piggyback_chamber_mm;
     iol_flag *const no[] = {&f.lens_fault,    &f.clouded,         &f.lens_damage,     &f.moved,         &f.shifted,
@@ -70,7 +70,7 @@ static void calm(void) {
     ROW(glasses_no_reading, f.reading = false, )                                                                       \
     ROW(glasses_fluid, f.trapped_fluid = IOL_YES, )                                                                    \
     ROW(glasses_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
-    ROW(glasses_aniso, f.difference_d = -3.001, f.difference_d = NAN)                                                  \
+    ROW(glasses_aniso, f.difference_most_d = -3.001, f.difference_most_d = NAN)                                        \
     ROW(glasses_refused, c.wish.glasses_accepted = IOL_NO, c.wish.glasses_accepted = IOL_UNKNOWN)                      \
     ROW(glasses_wanted, c.complaint.relieved_by_glasses = IOL_YES, c.complaint.relieved_by_glasses = IOL_UNKNOWN)      \
     ROW(contact_no_reading, f.reading = false, )                                                                       \
@@ -104,6 +104,7 @@ static void calm(void) {
     ROW(second_exchange_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                  \
     ROW(second_exchange_chafes, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                        \
     ROW(second_out_withheld, f.withheld = true, )                                                                      \
+    ROW(second_out_fluid, f.trapped_fluid = IOL_YES, f.trapped_fluid = IOL_UNKNOWN)                                     \
     ROW(second_out_no_target, f.target_stated = false, )                                                         \
     ROW(second_exchange_no_target, f.target_stated = false, )                                                    \
     ROW(second_out_off, f.second_out_d = -0.51, f.second_out_d = NAN)                                                  \
@@ -230,6 +231,7 @@ static void calm(void) {
     ROW(ex_withheld, f.withheld = true, )                                                                              \
     ROW(ex_provisional, f.provisional = true, )                                                                        \
     ROW(ex_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
+    ROW(ex_trend, f.trend_open = true, )                                                                                \
     ROW(ex_no_target, f.target_stated = false, )                                                                       \
     ROW(laser_no_target, f.target_stated = false, )                                                                    \
     ROW(turn_no_target, f.target_stated = false, )                                                                     \

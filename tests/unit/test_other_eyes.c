@@ -181,7 +181,20 @@ static void without_a_lens_nothing_is_cleared(void **state) {
     assert_false(plan.secondary.present);
     assert_true(plan.replacement.standing >= IOL_standing_provisional &&
                 stands_because(IOL_NOTE_provisional_lens_not_told));
+    c.biometry_repeat.eye_state = IOL_eye_state_pseudophakic; /* the other says otherwise */
+    make();
+    assert_true(plan.replacement.standing >= IOL_standing_provisional &&
+                stands_because(IOL_NOTE_provisional_lens_told_twice) &&
+                !stands_because(IOL_NOTE_provisional_lens_not_told));
     c.biometry_repeat.eye_state = IOL_eye_state_aphakic;
+    c.refractions[c.refractions_count - 1].lens_then = 0; /* it may have been taken without a lens too */
+    make();
+    assert_true(stands_because(IOL_NOTE_provisional_lens_not_told));
+    c.aphakic_now = IOL_NO;
+    make();
+    assert_false(stands_because(IOL_NOTE_provisional_lens_not_told));
+    c.aphakic_now = IOL_UNKNOWN;
+    c.refractions[c.refractions_count - 1].lens_then = IOL_lens_then_aphakic;
     make();
     assert_true(plan.secondary.present);
 }

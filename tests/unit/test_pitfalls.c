@@ -396,7 +396,7 @@ static void row_13(void **state) {
 static void row_14(void **state) {
     (void)state;
     static const char *const oil[] = {"\"silicone_oil\":{\"now\":true,\"at_refraction\":false,\"stays\":false},",
-                                      "\"silicone_oil\":{\"now\":false,\"at_refraction\":false,\"stays\":true},"};
+                                      "\"silicone_oil\":{\"at_refraction\":false,\"stays\":true},"};
     suspect_eye open = SUSPECT_EYE;
     for (size_t i = 0; i < 2; i++) {
         suspect_eye e = SUSPECT_EYE;

@@ -310,6 +310,8 @@ static void what_is_typed_lifts(void **state) {
     assert_null(strstr(out, "--repeated"));
 }
 
+enum { IOL_standing_by_reading = -1 }; /* as in src/plan/standing.c */
+
 /* Every rule that holds a power back says why in a few words. */
 static void every_standing_says_why(void **state) {
     (void)state;

@@ -81,6 +81,33 @@ static void case_refusals(void **state) {
     for (size_t i = 0; i < COUNT(rows); i++) check_row(&rows[i], read_case(rows[i].text));
 }
 
+/* On the near side of each limit, and what the other word allows: no contradiction. */
+static void no_contradiction(void **state) {
+    (void)state;
+    static const char *const texts[] = {
+        HEAD "\"first_surgery\":{\"lens\":{\"power_d\":20,\"refractive_index\":1.49,\"front_radius_mm\":15.4,"
+             "\"back_radius_mm\":-15.4}}}",
+        HEAD "\"first_surgery\":{\"lens\":{\"power_d\":15.1,\"refractive_index\":1.49,\"front_radius_mm\":15.4,"
+             "\"back_radius_mm\":-15.4}}}",
+        HEAD "\"first_surgery\":{\"lens\":{\"power_d\":13,\"cylinder_d\":3,\"power_is\":\"weakest-meridian\","
+             "\"refractive_index\":1.49,\"front_radius_mm\":15.4,\"back_radius_mm\":-15.4}}}",
+        HEAD
+        "\"silicone_oil\":{\"now\":true,\"at_refraction\":true,\"stays\":true},\"zonule\":{\"vitrectomised\":true}}",
+        HEAD "\"silicone_oil\":{\"now\":true}}",
+        HEAD "\"cornea\":{\"earlier_refractive_surgery\":\"myopic-laser\",\"k_before_surgery_d\":44,\"laser_correction_"
+             "d\":-4}}",
+        HEAD "\"cornea\":{\"k_before_surgery_d\":44,\"laser_correction_d\":-4}}",
+        HEAD "\"biometry\":{\"k_flat_d\":43,\"k_steep_d\":44},\"cornea\":{\"k_total_d\":38.5}}",
+        HEAD "\"cornea\":{\"k_total_d\":38.5}}",
+        HEAD
+        "\"aphakic_now\":false,\"dislocation\":{\"lies\":\"retina\"},\"biometry_repeat\":{\"eye_state\":\"aphakic\"},"
+        "\"refractions\":[{\"lens_then\":\"aphakic\"}]}",
+        HEAD "\"aphakic_now\":false,\"refractions\":[{\"lens_then\":\"aphakic\"}]}",
+        HEAD "\"second_lens\":{\"power_d\":3},\"second_lens_gap_mm\":0.5}"};
+    for (size_t i = 0; i < COUNT(texts); i++)
+        if (!read_case(texts[i])) fail_msg("%s: %s", texts[i], faults.item[0].found);
+}
+
 static void site_refusals(void **state) {
     (void)state;
     static const refusal_row rows[] = {
@@ -584,6 +611,7 @@ static void sulcus_lenses_that_fit(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(case_refusals),
+        cmocka_unit_test(no_contradiction),
         cmocka_unit_test(site_refusals),
         cmocka_unit_test(parser_laxness),
         cmocka_unit_test(every_code),

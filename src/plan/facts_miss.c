@@ -1,0 +1,149 @@
+/* The facts of the miss, and of what spoils a reading. */
+#include <string.h>
+
+#include "alarms.h"
+#include "displaced.h"
+#include "tables/constants.h"
+#include "work.h"
+
+/* Spherical equivalent of a written refraction; a cylinder that is not known makes it not known. */
+static double equivalent(const iol_refraction *r) { return r->sphere_d + r->cylinder_d / 2.0; }
+
+/* The newest reading taken with the lens in its place. */
+double iol_reading_in_place(const iol_work *w) {
+    const iol_case *c = w->c;
+    if (w->eye.now.usable && !w->eye.aphakic) return w->eye.now.spectacle_d;
+    double found = NAN;
+    if (w->eye.fluid_seen) return NAN;
+    for (int i = 0; i < c->refractions_count; i++)
+        if (c->refractions[i].lens_then == IOL_lens_then_in_place) found = equivalent(&c->refractions[i]);
+    return found;
+}
+
+/* Every refraction that is listed states its cylinder: none was only assumed to be 0, and none is kept back. */
+static bool cylinder_stated(const iol_case *c) {
+    for (int i = 0; i < c->refractions_count; i++)
+        if (isnan(c->refractions[i].cylinder_d)) return false;
+    return true;
+}
+
+static double cylinder_of(const iol_reading *read, bool stated) {
+    iol_matrix spectacle;
+    if (!stated || !read->usable || iol_matrix_step(read->at_cornea, -read->vertex_mm / 1000.0, &spectacle) < 0)
+        return NAN;
+    return iol_matrix_cylinder(spectacle);
+}
+
+/* Between the eyes in glasses. A reading may be one of a contact lens where it is not said what it was taken with: the larger. */
+static double difference(const iol_eye *eye, double worn_d, double fellow_d) {
+    const iol_reading *worn = iol_eye_worn(eye);
+    double as_contact;
+    if (worn->with_given || iol_vertex_to_spectacle(worn_d, worn->vertex_mm, &as_contact) < 0) return worn_d - fellow_d;
+    return fabs(as_contact - fellow_d) > fabs(worn_d - fellow_d) ? as_contact - fellow_d : worn_d - fellow_d;
+}
+
+/* What the mixture says of gross causes. */
+static void weigh(const iol_work *w, iol_facts *f) {
+    const iol_mixture *m = iol_work_causes(w);
+    double share[IOL_MIX_KINDS], most = 0.0;
+    f->gross_probability = f->other_lens_probability = NAN;
+    if (!m) return;
+    iol_mixture_shares(m, share);
+    f->gross_probability = iol_mixture_gross(m);
+    f->other_lens_probability = share[IOL_MIX(another_lens)];
+    for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {
+        if (!(share[IOL_MIX_GROSS + i] > most)) continue;
+        const char *code = iol_suspect_rows[iol_gross_rows[i].suspect].code;
+        most = share[IOL_MIX_GROSS + i];
+        memcpy(f->likeliest_cause, code, strlen(code) + 1);
+    }
+}
+
+/* Something that bears on the size of the miss is not given. */
+static bool miss_open(const iol_work *w) {
+    const iol_case *c = w->c;
+    bool length = c->biometry.method <= 0 || c->biometry_repeat.method <= 0 || isnan(c->biometry.axial_length_mm);
+    bool repeated = w->eye.length_repeated && w->eye.cornea_repeated;
+    return length || !repeated || isnan(w->eye.lens_depth_mm) || isnan(w->eye.now.day) || !w->eye.now.vertex_given;
+}
+
+void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
+    const iol_eye *eye = &w->eye;
+    f->reading = eye->now.usable;
+    f->now_d = eye->now.spectacle_d;
+    f->worn_d = iol_eye_worn(eye)->spectacle_d;
+    f->target_d = eye->target_se_d;
+    f->intended_d = eye->intended_se_d;
+    f->target_stated = eye->target_from == IOL_TARGET_STATED;
+    f->target_what_if = eye->target_from == IOL_TARGET_NONE;
+    f->gap_d = f->now_d - f->target_d;
+    f->z = w->joint ? w->joint->z : NAN;
+    weigh(w, f);
+    f->eye_part_d = w->joint ? w->joint->eye_part_d : NAN;
+    f->gross_error = isnan(f->z) ? IOL_UNKNOWN : iol_from_bool(w->search == IOL_GROSS_open);
+    f->gross_near = w->search == IOL_GROSS_near && miss_open(w);
+    f->cause_confirmed = w->search == IOL_GROSS_confirmed;
+    f->cause_not_found = w->search == IOL_GROSS_not_found;
+    bool on_record = w->c->first_surgery.lens.documented_wrong == IOL_YES;
+    f->gross_may_be = !f->cause_confirmed && !f->cause_not_found && !on_record;
+    double miss = fabs(f->now_d - f->intended_d);
+    f->miss_known = !isnan(miss);
+    f->miss_tested = !isnan(f->z) && !isnan(f->old_place_stated);
+    f->missed_widely = f->gross_error == IOL_YES || iol_and(f->optical, iol_at_least(miss, c_error_talk_d)) == IOL_YES;
+    f->cylinder_stated = cylinder_stated(w->c);
+    f->cylinder_d = cylinder_of(&eye->now, f->cylinder_stated);
+    f->cylinder_worn_d = cylinder_of(iol_eye_worn(eye), f->cylinder_stated);
+    f->cylinder_accepted_d = fmax(c_option_cylinder_d, w->c->target_cylinder_d);
+    double fellow_d = equivalent(&w->c->fellow_eye.refraction);
+    f->difference_d = f->cylinder_stated ? f->worn_d - fellow_d : NAN;
+    f->difference_most_d = f->cylinder_stated ? difference(eye, f->worn_d, fellow_d) : NAN;
+    f->in_place_d = iol_reading_in_place(w);
+    f->measurements_conflict = eye->conflict;
+    f->reading_day = eye->now.day;
+    f->length_mm = eye->axial_length_mm;
+    f->k_d = eye->k_d;
+    f->corneal_surgery = eye->corneal_surgery;
+    f->child = iol_below(w->c->age_years, c_adult_years);
+    f->small_child = iol_below(w->c->age_years, c_child_small_years);
+    f->k_before_known = eye->k_before_known;
+    f->keratometry_known = !isnan(eye->k_d);
+    f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
+}
+
+/* Fluid behind the lens, seen or suspected: a myopic eye part, else the whole miss, else the distance from the target. It is
+ * trapped where a capsule can close behind the lens: in the bag and in the sulcus. */
+static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
+    double myopic = !isnan(f->eye_part_d) ? f->eye_part_d : isnan(f->intended_d) ? f->gap_d : f->now_d - f->intended_d;
+    iol_flag sign = iol_or(iol_at_most(myopic, c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
+    sign = iol_or(sign, w->eye.fluid_at_a_reading);
+    bool none = w->eye.no_lens == IOL_YES || f->outside_capsule == IOL_YES;
+    if (w->eye.fluid_seen) return IOL_YES;
+    if (w->c->anterior_segment.fluid_behind_lens == IOL_finding_no || none) return IOL_NO;
+    return sign == IOL_YES ? IOL_YES : IOL_UNKNOWN;
+}
+
+/* What a second lens in front of the first does to the eye. */
+static iol_flag rubs(const iol_work *w) {
+    const iol_anterior_segment *a = &w->c->anterior_segment;
+    if (!w->eye.two) return IOL_NO;
+    iol_flag presses = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
+    iol_flag sharp = iol_is(w->c->second_lens.edge, IOL_edge_square);
+    iol_flag inflamed = iol_case_has_reason(w->c, IOL_reason_inflammation);
+    return iol_or(iol_or(a->pigment_dispersion, presses), iol_or(sharp, inflamed));
+}
+
+void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
+    f->red_flag = iol_alarm_red_flags(w->c, f->red_flag_words, sizeof f->red_flag_words);
+    f->alarm = iol_or(f->red_flag, iol_at_least(w->c->anterior_segment.pressure_mmhg, c_pressure_same_day_mmhg));
+    f->fluid_seen = iol_from_bool(w->eye.fluid_seen);
+    f->trapped_fluid = trapped_fluid(w, f);
+    f->oil = w->eye.oil;
+    f->oil_not_said = !w->c->silicone_oil.present && w->c->zonule.vitrectomised != IOL_NO;
+    f->belongs = w->c->biometry.present ? w->c->checks.biometry_belongs_to_this_eye : IOL_YES;
+    f->reading_open = w->eye.now.usable && (!w->eye.now.place_stated || f->oil != IOL_NO || f->oil_not_said);
+    f->two_lenses = iol_from_bool(w->eye.two);
+    f->second_rubs = rubs(w);
+    f->second_clouded = iol_and(f->two_lenses, iol_not(iol_is(w->c->second_lens.opacity, IOL_opacity_none)));
+    f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
+    f->spoiled = f->trapped_fluid == IOL_YES || f->oil != IOL_NO || f->second_unread == IOL_YES;
+}
