@@ -19,7 +19,7 @@ typedef struct {
     bool new_step, new_open; /* a new lens is the step, and known to fit */
     bool operates;           /* an operation is the next step, known to fit */
     bool new_leads;          /* and it comes before every other way */
-    bool back_maybe;         /* it is not known whether the old lens can be put back */
+    bool back_maybe, exchange_maybe; /* it is not known whether the old lens can be put back, or exchanged */
     bool exchange_open, back_open, second_open, laser_open, contact_open, glasses_open, leave_open; /* known to fit */
     double miss_d, of_100, eyes; /* 0 near enough or not known; series of the first way */
     int32_t by_day, wait_day;    /* 0: none */
@@ -28,6 +28,12 @@ typedef struct {
 static bool is_open(const iol_plan *plan, int option) {
     for (int i = 0; i < plan->options_count; i++)
         if (plan->options[i].option == option && plan->options[i].suitable == IOL_YES) return true;
+    return false;
+}
+
+static bool may_fit(const iol_plan *plan, int option) {
+    for (int i = 0; i < plan->options_count; i++)
+        if (plan->options[i].option == option && plan->options[i].suitable == IOL_UNKNOWN) return true;
     return false;
 }
 
@@ -72,7 +78,8 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->weighs = t->state == IOL_state_other_option_first || t->state == IOL_state_exchange_or_alternative;
     t->back_open = is_open(plan, IOL_option_reposition);
     t->operates = t->first > 0 ? f->first_inside && t->first_fits && t->wait_day == 0 : t->new_step && t->new_open;
-    t->back_maybe = plan->reposition.present && plan->reposition.suitable == IOL_UNKNOWN;
+    t->back_maybe = may_fit(plan, IOL_option_reposition);
+    t->exchange_maybe = may_fit(plan, IOL_option_exchange);
     t->second_open = is_open(plan, IOL_option_piggyback);
     t->laser_open = is_open(plan, IOL_option_corneal_laser);
     t->contact_open = is_open(plan, IOL_option_contact_lens);

@@ -3,7 +3,6 @@
 
 #include "screen.h"
 #include "tables/rule_codes.h"
-#include "tables/say.h"
 #include "text/date_words.h"
 #include "text/number.h"
 
@@ -81,11 +80,9 @@ void iol_line_way_why(iol_line *line, const iol_plan *plan, int row) {
     const int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
     if (note < 0) return;
     const iol_note *why = &plan->notes.item[note];
-    const size_t first = strcspn(why->word, ",");
-    if (why->code == IOL_NOTE_opt_not_known && first > 0 && first <= IOL_WHY_MOST) { /* the finding that is missing */
-        char finding[IOL_WHY_MOST + 1] = "";
-        iol_append_bytes(finding, sizeof finding, why->word, first);
-        iol_line_text(line, finding);
+    const size_t length = strlen(why->word);
+    if (why->code == IOL_NOTE_opt_not_known && length > 0 && length <= IOL_WHY_MOST && !strchr(why->word, ',')) {
+        iol_line_text(line, why->word); /* the one finding that is missing; of several it is not told which */
         iol_line_text(line, "?");
         return;
     }

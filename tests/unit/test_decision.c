@@ -66,6 +66,10 @@ static void wrong_not_read(iol_case *c) {
     wrong_off(c, 0.0);
     c->first_surgery.intended_se_d = NAN;
 }
+static void wrong_eye_not_told(iol_case *c) {
+    wrong_more_off(c);
+    c->patient.only_seeing_eye = IOL_UNKNOWN;
+}
 static void wrong_only_eye(iol_case *c) {
     wrong_more_off(c);
     c->patient.only_seeing_eye = IOL_YES;
@@ -221,6 +225,7 @@ static const rule rules[] = {
     RULE_ROW(not_excluded, uveitis_unknown, uveitis_quiet, find_cause_first, days),
     RULE_ROW(documented_wrong, wrong_more_off, wrong_half_off, exchange, days),
     RULE_ROW(wrong_hampered, wrong_only_eye, wrong_more_off, exchange_or_alternative, weeks),
+    RULE_ROW(wrong_open, wrong_eye_not_told, wrong_only_eye, exchange_or_alternative, days),
     RULE_ROW(lens_on_retina, on_retina, in_pupil, exchange_or_alternative, days),
     RULE_ROW(lens_in_chamber, in_chamber, in_pupil, exchange_or_alternative, days),
     RULE_ROW(dislocation_out, in_pupil_clouded, in_pupil, exchange, weeks),
@@ -330,7 +335,9 @@ static void test_order(void **state) {
             if (rules[i].rule == IOL_NOTE_rule_fluid_not_looked && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
             /* without an aim nothing tells that the lens back in its place would not do */
             if (rules[i].rule == IOL_NOTE_rule_off_centre && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
-            bool weighed = rules[k].rule == IOL_NOTE_rule_wrong_hampered || rules[k].rule == IOL_NOTE_rule_day_not_known;
+            bool weighed = rules[k].rule == IOL_NOTE_rule_wrong_hampered || rules[k].rule == IOL_NOTE_rule_wrong_open ||
+                           rules[k].rule == IOL_NOTE_rule_day_not_known;
+            if (rules[i].rule == IOL_NOTE_rule_wrong_hampered && rules[k].rule == IOL_NOTE_rule_wrong_open) continue;
             if (rules[i].rule == IOL_NOTE_rule_documented_wrong && weighed) continue;
             bool both = rules[i].rule == IOL_NOTE_rule_uveitis_active && rules[k].rule == IOL_NOTE_rule_lens_chafes;
             if (both) continue; /* together they are the row before: a lens that rubs an inflamed eye */

@@ -469,6 +469,33 @@ static void the_lens_has_left_its_place(void **state) {
     assert_non_null(strstr(line.text, "there is no lens in the eye"));
 }
 
+/* Day 3, a lens wrong by 5 D, and nobody said whether it is the only eye: found out within days, and the patient hears that the lens
+ * may have to be changed. Opposite: it is said. */
+static void found_out_within_days(void **state) {
+    (void)state;
+    example("wrong-lens");
+    c.patient.only_seeing_eye = IOL_UNKNOWN;
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_wrong_open);
+    assert_int_equal(plan.decision.urgency, IOL_urgency_days);
+    assert_true(told(IOL_NOTE_plain_exchange_maybe) && !told(IOL_NOTE_plain_else_exchange));
+    c.patient.only_seeing_eye = IOL_NO;
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_documented_wrong);
+    assert_false(told(IOL_NOTE_plain_exchange_maybe));
+}
+
+/* A turn after day 21 says that the loops are to be freed; one within says nothing of it (toric-turned). */
+static void a_late_turn_frees_the_loops(void **state) {
+    (void)state;
+    for (int late = 0; late < 2; late++) {
+        example("toric-turned");
+        c.assessed_on = c.first_surgery.done_on + (late ? 22 : 21);
+        make();
+        assert_true(says(IOL_AT_act_text, IOL_NOTE_act_weigh_turn_late) == (late == 1));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_rigid_old_lens),        cmocka_unit_test(a_rigid_new_lens),
@@ -482,6 +509,7 @@ int main(void) {
         cmocka_unit_test(no_lens_is_promised),     cmocka_unit_test(back_not_known),
         cmocka_unit_test(acuity_behind_a_swollen_cornea), cmocka_unit_test(card_of_the_next_operation),
         cmocka_unit_test(things_for_a_turn),       cmocka_unit_test(what_is_missing_is_named),
-        cmocka_unit_test(the_lens_has_left_its_place)};
+        cmocka_unit_test(the_lens_has_left_its_place), cmocka_unit_test(found_out_within_days),
+        cmocka_unit_test(a_late_turn_frees_the_loops)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
