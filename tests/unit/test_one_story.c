@@ -469,8 +469,8 @@ static void the_lens_has_left_its_place(void **state) {
     assert_non_null(strstr(line.text, "there is no lens in the eye"));
 }
 
-/* Day 3, a lens wrong by 5 D, and nobody said whether it is the only eye: found out within days, and the patient hears that the lens
- * may have to be changed. Opposite: it is said. */
+/* Day 3, a lens wrong by 5 D, and nobody said whether it is the only eye: found out within days, and the patient hears that
+ * the lens may have to be changed. Opposite: it is said. */
 static void found_out_within_days(void **state) {
     (void)state;
     example("wrong-lens");
