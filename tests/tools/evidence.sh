@@ -130,7 +130,7 @@ awk -F'\t' '
     docs/runs/faults.tsv >"$work/faults.block"
 [ -e docs/runs/bench.tsv ] && awk -F'\t' '
     END { printf "%d cases of about 1 KB: %.2f s at one job (%.2f times the parsing of their text by cJSON alone), %.2f s at two (%.2f\n", $4, $6, $8, $7, $9
-          printf "times). %.1f to %.1f us a case from 1000 to a million cases, at most %.0f MB. The\nprogram takes %.1f ms for one plan from start to end", $19, $20, $18 / 1024, 1000 * $10
+          printf "times). %.1f to %.1f us a case from 1000 to %d cases, at most %.0f MB. The\nprogram takes %.1f ms for one plan from start to end", $19, $20, 10 * $4, $18 / 1024, 1000 * $10
           if ($21) printf "; the plan alone %.1f ms, with the questions of a case that leaves most open\n%.0f ms. Of the time to compute, the causes that the mixture weighs take %s ns", 1000 * $22, 1000 * $23, $21
           print ".\n"
           print "| scan | parse | read | compute | count | print |\n|---|---|---|---|---|---|"
