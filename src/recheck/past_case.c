@@ -353,10 +353,10 @@ void iol_past_case(iol_past *past, const iol_case *c, iol_recheck *out, double s
     out->status = !k.after.known ? IOL_recheck_status_no_outcome
                   : !predicted   ? IOL_recheck_status_not_predicted
                                  : IOL_recheck_status_ok;
-    past->shelf_constants = k.fresh.given && k.fresh.given != &c->outcome.lens.constants && !isnan(k.put_in_d);
-    out->constants = isnan(k.put_in_d) || !k.fresh.given ? 0
-                     : past->shelf_constants             ? IOL_constants_of_site
-                                                         : IOL_constants_of_case;
+    bool put_in = !isnan(k.put_in_d) && c->outcome.operation != IOL_operation_done_rotation;
+    bool known = put_in && iol_eye_has_constants(&k.fresh);
+    past->shelf_constants = known && k.fresh.given != &c->outcome.lens.constants;
+    out->constants = !known ? 0 : past->shelf_constants ? IOL_constants_of_site : IOL_constants_of_case;
     bool dated = c->outcome.done_on != IOL_UNKNOWN_DATE && c->outcome.refraction.measured_on != IOL_UNKNOWN_DATE;
     bool counted = out->status == IOL_recheck_status_ok && settled(&k);
     out->not_counted = counted                                           ? 0

@@ -48,6 +48,8 @@ head -5 good.jsonl >few.jsonl
 stays --format csv --output rows
 stays --format csv --summary beside
 grep -q PAST-000001 out || fail "standard output gets the rest"
+status 3 "$program" recheck few.jsonl missing.jsonl --format csv
+tail -1 out | grep -q '^few.jsonl,5,' || fail "rows on standard output are followed by a summary"
 stays --partial counts
 stays --format json --output rows --partial counts
 stays --against rows.old --output rows

@@ -2,6 +2,7 @@
 #include "check.h"
 
 #include "case/lines.h"
+#include "case/view.h"
 
 typedef struct {
     const char *bytes;
@@ -95,7 +96,28 @@ static void both_sides_of_the_limit(void **state) {
         }
 }
 
+/* A number of an earlier run counts only within its limits, both of them, and only where no digit is lost (our own rule). */
+static void counts_within_limits(void **state) {
+    (void)state;
+    static const struct {
+        const char *text;
+        int decimals;
+        bool taken;
+        int64_t count;
+    } row[] = {{"5", 0, true, 5},      {"-3", 0, true, -3},    {"10", 0, true, 10},
+               {"-4", 0, false, 0},    {"11", 0, false, 0},    {"0.25", 2, true, 25},
+               {"-0.5", 2, true, -50}, {"0.255", 2, false, 0}, {"99999999999999999999", 0, false, 0}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        const int64_t unit = row[i].decimals == 2 ? 100 : 1;
+        int64_t count = 0;
+        iol_view root = iol_view_of(row[i].text, strlen(row[i].text));
+        bool taken = iol_view_count(root, row[i].decimals, -3 * unit, 10 * unit, &count);
+        if (taken != row[i].taken || (taken && count != row[i].count)) fail_msg("%s", row[i].text);
+    }
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(line_ends), cmocka_unit_test(both_sides_of_the_limit)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(line_ends), cmocka_unit_test(both_sides_of_the_limit),
+                                       cmocka_unit_test(counts_within_limits)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

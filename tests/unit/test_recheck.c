@@ -369,9 +369,37 @@ static void a_refused_row(void **state) {
     assert_int_equal(commas - 1, columns); /* one comma stands inside the quoted cell */
 }
 
+/* Where the constants of the lens that went in come from: its own before the shelf's; nowhere where a lens is only turned, or
+ * its power is not known, or it brings none and stands on no shelf. Our own rule: data/recheck_fields.def. */
+static void whose_constants(void **state) {
+    (void)state;
+    static const struct {
+        int operation;
+        bool own, on_shelf, power;
+        int wanted;
+    } row[] = {{IOL_operation_done_exchange, false, true, true, IOL_constants_of_site},
+               {IOL_operation_done_exchange, true, true, true, IOL_constants_of_case},
+               {IOL_operation_done_exchange, true, false, true, IOL_constants_of_case},
+               {IOL_operation_done_exchange, false, false, true, 0},
+               {IOL_operation_done_exchange, false, true, false, 0},
+               {IOL_operation_done_rotation, false, true, true, 0}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        worked_case();
+        put_in(20.0, row[i].operation);
+        achieved(-0.25, 0.0, 0.0, "2026-06-01");
+        if (!row[i].power) c.outcome.lens.power_d = NAN;
+        if (!row[i].on_shelf) c.outcome.lens.lens_id[0] = '\0';
+        if (row[i].own) c.outcome.lens.constants = c.first_surgery.lens.constants;
+        c.outcome.lens.constants.present = row[i].own;
+        recheck(worked_site());
+        if (found.constants != row[i].wanted) fail_msg("row %zu: constants from %d", i, found.constants);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(examples_as_planned),
+        cmocka_unit_test(whose_constants),
         cmocka_unit_test(worked_example_as_planned),
         cmocka_unit_test(advice_brings_the_target),
         cmocka_unit_test(piggyback_there_and_back),

@@ -337,6 +337,27 @@ static void no_control_code(void **state) {
     }
 }
 
+/* The card says to turn the old lens where the plan has a turn, and only there: not where it lies there already, nor where
+ * nobody knows how it lies (what the plan says of the same case). */
+static void turn_of_old_lens(void **state) {
+    (void)state;
+    for (int turned = 0; turned < 3; turned++) {
+        char flat[8192];
+        size_t used = 0;
+        example_case("hyperopic-surprise", &c);
+        c.first_surgery.lens.junction_axis_deg = NAN;
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        const double there = plan.removal.orientation.junction_position_deg + (turned == 1 ? 30.0 : 0.0);
+        if (turned < 2) c.first_surgery.lens.junction_axis_deg = fmod(there, 180.0);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        for (const char *at = screen_of("theatre"); *at && used < sizeof flat - 1; at++)
+            if ((*at != ' ' && *at != '\n') || (used > 0 && flat[used - 1] != ' ')) flat[used++] = *at == '\n' ? ' ' : *at;
+        flat[used] = '\0';
+        assert_non_null(strstr(flat, "near junction at"));
+        assert_true((strstr(flat, "first turn the old lens") != NULL) == (turned == 1));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(examples),      cmocka_unit_test(hard),       cmocka_unit_test(starters),
@@ -344,6 +365,7 @@ int main(void) {
         cmocka_unit_test(note),          cmocka_unit_test(every_key),  cmocka_unit_test(lead_lens),
         cmocka_unit_test(standing_said), cmocka_unit_test(lines_kept), cmocka_unit_test(first_things),
         cmocka_unit_test(no_control_code),
+        cmocka_unit_test(turn_of_old_lens),
     };
     return cmocka_run_group_tests_name("screen", tests, NULL, NULL);
 }

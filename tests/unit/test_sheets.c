@@ -77,6 +77,15 @@ static const char *words_of(const char *html) {
 
 /* ---- what stands on which sheet ---- */
 
+/* What is put in or turned to an axis is marked while the patient sits, because a lying eye rolls (common practice, no
+ * source); nothing else asks for it. */
+static void marks_said(const char *name) {
+    const char *card = section("theatre");
+    const bool axis = strstr(card, "marks on <b>") || strstr(card, "TURN");
+    const bool marked = strstr(card, "axis marked upright") != NULL;
+    if (axis != marked) fail_msg("%s: an axis and its mark do not go together", name);
+}
+
 static void sheets_there(void **state) {
     (void)state;
     int cards = 0, none = 0;
@@ -91,6 +100,7 @@ static void sheets_there(void **state) {
             assert_true(state_now != IOL_state_wait && state_now != IOL_state_find_cause_first &&
                         state_now != IOL_state_not_for_exchange);
         if (!card) assert_null(strstr(kept.bytes, "#theatre"));
+        if (card) marks_said(example_names[e]);
         cards += card, none += !card;
         assert_null(strstr(kept.bytes, "<script"));
         assert_null(strstr(kept.bytes, "NaN"));
