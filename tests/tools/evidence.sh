@@ -100,10 +100,12 @@ newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { 
       run = $2 ", " $1 ", seed " $4 ", " $3; same += ($5 == "all") * $14; broken += ($5 == "all") * $15 }
     END { print "\nBesides, " same " made the same object code and " broken " did not compile. Commit " run "." }'
 } >"$work/mutants.block"
-[ -e docs/runs/digits.tsv ] && newest docs/runs/digits.tsv | awk -F'\t' '
-    NR == 1 { print "| build | compiler | compared | bytes | lines that differ |"; print "|---|---|---|---|---|"; next }
-    { printf "| %s | %s | %s | %s | %s |\n", $3, $4, ($5 == "program" ? "all output of the program" : "plans and rows of recheck"), $6, $7; run = $2 ", " $1 }
-    END { print "\nCommit " run "." }' >"$work/digits.block"
+# Of each build the newest row: a machine is not always there.
+[ -e docs/runs/digits.tsv ] && awk -F'\t' '
+    NR == 1 { print "| build | compiler | compared | bytes | lines that differ | commit |"; print "|---|---|---|---|---|---|"; next }
+    !(($3, $5) in row) { order[++n] = $3 SUBSEP $5 }
+    { row[$3, $5] = sprintf("| %s | %s | %s | %s | %s | %s, %s |", $3, $4, ($5 == "program" ? "all output of the program" : "plans and rows of recheck"), $6, $7, $2, $1) }
+    END { for (i = 1; i <= n; i++) print row[order[i]] }' docs/runs/digits.tsv >"$work/digits.block"
 [ -e docs/runs/analysis.tsv ] && newest docs/runs/analysis.tsv | awk -F'\t' '
     NR == 1 { print "| program | version | files | said |"; print "|---|---|---|---|"; next }
     { printf "| %s | %s | %s | %s |\n", $3, $4, $5, ($6 == 0 ? "nothing" : $6 " times something"); run = $2 ", " $1 }

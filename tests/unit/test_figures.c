@@ -475,6 +475,19 @@ static void a_tilted_lens_from_the_side(void **state) {
     assert_true(right_depth > left_depth);
     assert_true(label(f, "tilt 9 deg") && label(f, "off centre 0.60 mm"));
     assert_true(label(f, "88 deg")->x > 5.0 && label(f, "268 deg")->x < -5.0);
+    /* The iris is cut on both sides of the pupil, alike (anatomy: round). */
+    double inner = 0.0, outer = 0.0;
+    int sides = 0;
+    for (int i = 0; i < f->marks; i++) {
+        const iol_mark *m = &f->mark[i];
+        if (m->kind != IOL_MARK_LINE || m->stroke != IOL_STROKE_HEAVY || m->y != m->y2) continue;
+        sides++;
+        assert_true(fabs(m->x) > 0.0 && fabs(m->x2) > fabs(m->x));
+        inner += m->x, outer += m->x2;
+    }
+    assert_int_equal(sides, 2);
+    CHECK_NEAR(inner, 0.0, 1e-12, "alike on both sides");
+    CHECK_NEAR(outer, 0.0, 1e-12, "alike on both sides");
     /* Turned the other way round the picture is the same: the back edge stays at the right. */
     c.first_surgery.lens.tilted_back_position_deg = 268.0;
     c.first_surgery.lens.decentration_position_deg = 260.0;
