@@ -35,6 +35,7 @@ static const struct {
     {IOL_NOTE_provisional_place_open, "place?", "--examined or --from"},
     {IOL_NOTE_provisional_front_open, "iris?", NULL},
     {IOL_NOTE_repeat_cylinder_open, "cylinder?", NULL},
+    {IOL_NOTE_provisional_laser_open, "laser, and reading?", "--examined and --no-earlier-laser"},
     {IOL_NOTE_provisional_lens_told_twice, "a lens in the eye, or none", NULL},
     {IOL_NOTE_provisional_lens_not_told, "lens in the eye not told", NULL},
     {IOL_NOTE_provisional_unused, "the refraction tells nothing", NULL},

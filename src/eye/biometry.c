@@ -117,9 +117,10 @@ static void alter_cornea(iol_eye *eye, iol_notes *notes) {
     eye->k_d = eye->laser.k_d;
     eye->radius_mm = 1000.0 * (c_keratometric_index - 1.0) / eye->k_d;
     eye->keratometry = iol_matrix_add(iol_matrix_scalar(eye->k_d), shape);
-    bool more = eye->laser.pooled || !isnan(c->k_total_d) || isnan(from.measured_d); /* than keratometry */
     bool ectatic = c->surface == IOL_surface_ectatic;
-    if (isnan(eye->site->spread.cornea_d) && more && !ectatic) eye->sd_k_d = eye->laser.sd_d;
+    if (isnan(eye->site->spread.cornea_d) && !ectatic) eye->sd_k_d = eye->laser.sd_d; /* two readings mislead alike */
+    if (!isnan(c->k_total_d))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_total_as_k, c->k_total_d, NAN, NULL);
 }
 
 static void use(iol_eye *eye, const measured *m) {

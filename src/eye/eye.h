@@ -33,6 +33,7 @@ typedef struct {
     int32_t read_on; /* date of the newest of them; IOL_UNKNOWN_DATE not known */
     int readings;    /* how many agree */
     bool vertex_given, with_given;
+    bool poor; /* one of them was taken with poor acuity */
     bool subjective;    /* the newest of them is manifest or cycloplegic */
     bool place_stated;  /* how the lens lay and how the reading was taken are said of the newest of them */
     double strongest_d; /* greatest of |sphere|, |SE| over the readings used: vertex matters above 6 D */

@@ -11,7 +11,7 @@ typedef struct {
     bool usable;
     iol_matrix at_cornea;
     double se_d, sphere_d, vertex_mm; /* as written */
-    bool vertex_given, stated;
+    bool vertex_given, stated, poor;
     int32_t on;
 } reading;
 
@@ -80,6 +80,7 @@ static reading read_one(const iol_eye *eye, const iol_refraction *r, bool was, i
     double cylinder = isnan(r->cylinder_d) ? 0.0 : r->cylinder_d;
     iol_matrix spectacle = iol_matrix_from_spherocylinder((iol_spherocylinder){r->sphere_d, cylinder, r->axis_deg});
     out.se_d = r->sphere_d + cylinder / 2.0;
+    out.poor = iol_above(iol_acuity_corrected(r), c_acuity_poor_logmar) == IOL_YES;
     out.usable = iol_matrix_step(spectacle, out.vertex_mm / 1000.0, &out.at_cornea) == IOL_OK;
     return out;
 }
@@ -98,13 +99,14 @@ static bool agrees(const reading *a, const reading *newest, int32_t done_on) {
            iol_at_most(iol_matrix_cylinder(gap), c_reading_agree_d) == IOL_YES;
 }
 
-static double reading_sd(const iol_eye *eye, const iol_refraction *r, int readings, double day) {
+static double reading_sd(const iol_eye *eye, const iol_refraction *r, const iol_reading *now) {
+    const int readings = now->readings;
+    const double day = now->day;
     if (!isnan(eye->site->spread.refraction_d)) return eye->site->spread.refraction_d;
     if (iol_at_least(day, c_reading_first_day) != IOL_YES) return sd_refraction_early_d;
     bool subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
     double sd = readings > 1 ? sd_refraction_mean_d : subjective ? sd_refraction_manifest_d : sd_refraction_auto_d;
-    if (iol_above(iol_acuity_corrected(r), c_acuity_poor_logmar) == IOL_YES && sd < sd_refraction_poor_d)
-        sd = sd_refraction_poor_d;
+    if (now->poor && sd < sd_refraction_poor_d) sd = sd_refraction_poor_d;
     return day < c_reading_stable_day ? hypot(sd, sd_refraction_settling_d) : sd;
 }
 
@@ -129,10 +131,12 @@ static void average(const iol_eye *eye, const reading all[], int count, int newe
     iol_matrix sum = all[newest].at_cornea;
     now->readings = 1;
     now->strongest_d = fmax(fabs(all[newest].se_d), fabs(all[newest].sphere_d));
+    now->poor = all[newest].poor;
     for (int i = 0; i < count; i++) {
         if (i == newest || !agrees(&all[i], &all[newest], done_on)) continue;
         sum = iol_matrix_add(sum, all[i].at_cornea);
         now->readings++;
+        now->poor = now->poor || all[i].poor;
         now->strongest_d = fmax(now->strongest_d, fmax(fabs(all[i].se_d), fabs(all[i].sphere_d)));
     }
     now->at_cornea = iol_matrix_scale(sum, 1.0 / now->readings);
@@ -223,7 +227,7 @@ static int gather(const iol_eye *eye, bool (*was)(const iol_eye *, const iol_ref
     for (int i = newest + 1; i < c->refractions_count; i++) /* a later one, of which it is not said whether it counts */
         if (!isnan(c->refractions[i].sphere_d) && c->refractions[i].lens_then <= 0) out->place_stated = false;
     out->subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
-    out->sd_d = reading_sd(eye, r, out->readings, out->day);
+    out->sd_d = reading_sd(eye, r, out);
     if (eye->aphakic) out->sd_d = sd_without_lens(out, contact, out->sd_d);
     return newest;
 }

@@ -18,8 +18,7 @@ static void best_cylinder(const iol_work *w, const iol_aim *aim, const iol_shelf
     for (int i = 0; i < shelf->cylinder_steps_d_count; i++) {
         double half = shelf->cylinder_steps_d[i] / 2.0;
         iol_spectacle_form form;
-        iol_aim_expected(&w->eye, aim, iol_matrix_from_meridians(power_d - half, power_d + half, axis), induced,
-                         &form);
+        iol_aim_expected(&w->eye, aim, iol_matrix_from_meridians(power_d - half, power_d + half, axis), induced, &form);
         if (!(fabs(form.cylinder_d) < least)) continue;
         least = fabs(form.cylinder_d);
         choice->cylinder_d = 2.0 * half;
@@ -105,10 +104,12 @@ static double greatest_chance(const iol_replacement *out) {
     return greatest;
 }
 
-/* Where the power may be what is at stake, no step is chosen that leaves the eye further from its target than it is. */
+/* Where the power may be what is at stake, no step is chosen that leaves the eye further from its target than it is;
+ * one that ends off target brings it nearer by what could be corrected at all. */
 static bool worse_than_now(const iol_work *w, const iol_choice *one) {
     double after = fabs(one->expected.se_d - w->eye.target_se_d);
-    return w->facts.power_mends != IOL_NO && iol_above(after, fabs(w->facts.gap_d)) == IOL_YES;
+    double gain = iol_above(after, c_option_close_d) == IOL_YES ? c_correct_least_d : 0.0;
+    return w->facts.power_mends != IOL_NO && iol_above(after, fabs(w->facts.gap_d) - gain) == IOL_YES;
 }
 
 void iol_choices_choose(iol_work *w, iol_replacement *out) {
@@ -133,7 +134,8 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
 
 static double accepted_cylinder(const iol_work *w) {
     double accepted = w->c->target_cylinder_d;
-    return isnan(accepted) && iol_eye_has_toric(&w->eye) ? c_option_cylinder_d : accepted; /* what the ranked ways accept */
+    return isnan(accepted) && iol_eye_has_toric(&w->eye) ? c_option_cylinder_d
+                                                         : accepted; /* what the ranked ways accept */
 }
 
 /* Cylinder that a class leaves at its best; NaN not known. */

@@ -221,8 +221,8 @@ static void put_back(iol_work *w, iol_facts *f) {
     f->reading_recentred = w->eye.recentred;
     f->displaced_unused = w->eye.moved.usable && !w->eye.now.usable;
     f->displaced_far = f->displaced_unused && w->moved.status >= 0 && iol_displaced_is_measured(&w->moved);
-    f->displaced_beyond = w->moved.status >= 0 && iol_displaced_is_measured(&w->moved) &&
-                          w->moved.trust == IOL_trust_none;
+    f->displaced_beyond =
+        w->moved.status >= 0 && iol_displaced_is_measured(&w->moved) && w->moved.trust == IOL_trust_none;
     f->recentred_by_d = w->eye.recentred ? w->eye.moved.spectacle_d - w->eye.now.spectacle_d : NAN;
     f->recentred_sd_d = w->eye.recentred ? w->moved.sd_se_d : NAN;
     f->recentring_enough = iol_recentring_enough(w, &recentred);
@@ -280,7 +280,7 @@ void iol_facts_begin(iol_work *w) {
     wrong_lens(w->c, f);
     f->pb_three_piece = IOL_NO;
     f->place = iol_position_on_shelf(w);
-    bool front = f->place == IOL_position_iris_front || f->place == IOL_position_chamber;
-    f->front_not_examined = front && iol_position_bar_unknown(w, f->place);
+    bool at_iris = f->place >= IOL_position_iris_behind; /* ORDER position */
+    f->front_not_examined = at_iris && iol_position_unknown(w, f->place);
     iol_facts_grow(w);
 }

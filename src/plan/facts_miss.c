@@ -67,6 +67,12 @@ static bool miss_open(const iol_work *w) {
     return length || !repeated || isnan(w->eye.lens_depth_mm) || isnan(w->eye.now.day) || !w->eye.now.vertex_given;
 }
 
+/* Both meridians and where the steep one lies. */
+static bool whole_keratometry(const iol_biometry *b) {
+    bool dioptres = !isnan(b->k_flat_d) && !isnan(b->k_steep_d);
+    return !isnan(b->k_steep_axis_deg) && (dioptres || (!isnan(b->k_flat_radius_mm) && !isnan(b->k_steep_radius_mm)));
+}
+
 void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     const iol_eye *eye = &w->eye;
     f->reading = eye->now.usable;
@@ -107,6 +113,7 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->small_child = iol_below(w->c->age_years, c_child_small_years);
     f->k_before_known = eye->k_before_known;
     f->keratometry_known = !isnan(eye->k_d);
+    f->keratometry_twice = whole_keratometry(&w->c->biometry) && whole_keratometry(&w->c->biometry_repeat);
     f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
 }
 
@@ -140,7 +147,8 @@ void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
     f->oil = w->eye.oil;
     f->oil_not_said = !w->c->silicone_oil.present && w->c->zonule.vitrectomised != IOL_NO;
     f->belongs = w->c->biometry.present ? w->c->checks.biometry_belongs_to_this_eye : IOL_YES;
-    f->reading_open = w->eye.now.usable && (!w->eye.now.place_stated || f->oil != IOL_NO || f->oil_not_said);
+    const iol_reading *leads = w->eye.now.usable ? &w->eye.now : &w->eye.moved;
+    f->reading_open = leads->usable && (!leads->place_stated || f->oil != IOL_NO || f->oil_not_said);
     f->two_lenses = iol_from_bool(w->eye.two);
     f->second_rubs = rubs(w);
     f->second_clouded = iol_and(f->two_lenses, iol_not(iol_is(w->c->second_lens.opacity, IOL_opacity_none)));

@@ -110,11 +110,11 @@ static bool likely_in_capsule(const iol_rung *rung) { /* ORDER position */
     return rung->position <= IOL_position_sulcus_captured && rung->only_unknown && !rung->bar_unknown;
 }
 
-bool iol_position_bar_unknown(const iol_work *w, int position) {
+bool iol_position_unknown(const iol_work *w, int position) {
     iol_rung ladder[IOL_RUNGS];
     iol_ladder_make(w, ladder);
     bool unknown = false;
-    for (int i = 0; i < IOL_RUNGS; i++) unknown = unknown || (ladder[i].position == position && ladder[i].bar_unknown);
+    for (int i = 0; i < IOL_RUNGS; i++) unknown = unknown || (ladder[i].position == position && ladder[i].missing[0]);
     return unknown;
 }
 

@@ -22,8 +22,8 @@ void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]);
 int iol_position_planned(const iol_work *w);
 /* The same, or where the shelf holds no lens for it the first place not barred that it holds one for. */
 int iol_position_on_shelf(const iol_work *w);
-/* Something that would bar this place is not known. */
-bool iol_position_bar_unknown(const iol_work *w, int position);
+/* Something that would bar this place, or make it doubtful, is not known. */
+bool iol_position_unknown(const iol_work *w, int position);
 /* May this lens of the shelf be held there at a revision? A one-piece or plate lens, or one of unknown build, never goes
  * into the sulcus. */
 bool iol_position_allows(const iol_shelf_lens *lens, int position);

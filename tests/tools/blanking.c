@@ -94,6 +94,15 @@ static bool theatre_powers(const iol_plan *before, const iol_plan *after, char w
     return old == 0 && now > 0;
 }
 
+/* The way ranked first leaves lens and cornea as they are. */
+static bool touches_nothing(const iol_plan *plan) {
+    static const int gentle[] = {IOL_option_treat_surface, IOL_option_treat_macula, IOL_option_leave,
+                                 IOL_option_spectacles, IOL_option_contact_lens};
+    for (size_t i = 0; i < sizeof gentle / sizeof *gentle; i++)
+        if (plan->options_count > 0 && plan->options[0].option == gentle[i]) return true;
+    return false;
+}
+
 /* How much a decision lets happen to the lens; urgency is no permission: an alarm that is not answered is asked for instead. */
 static int permits(int state) {
     if (state == IOL_state_exchange || state == IOL_state_exchange_or_alternative || state == IOL_state_secondary_lens)
@@ -101,9 +110,12 @@ static int permits(int state) {
     return state == IOL_state_other_option_first ? 1 : 0;
 }
 
+/* Something first that touches neither lens nor cornea lets happen no more than a search for the cause. */
 static bool decision(const iol_plan *before, const iol_plan *after, char what[80]) {
-    snprintf(what, 80, "state %d -> %d", before->decision.state, after->decision.state);
-    return permits(after->decision.state) > permits(before->decision.state);
+    int old = before->decision.state, now = after->decision.state;
+    snprintf(what, 80, "state %d -> %d", old, now);
+    if (now == IOL_state_other_option_first && touches_nothing(after)) return false;
+    return permits(now) > permits(old);
 }
 
 static bool suitability(const iol_plan *before, const iol_plan *after, char what[80]) {

@@ -101,6 +101,7 @@ static void test_comparisons_see_a_change(void **state) {
     after.fallbacks[0].power_d = 20.0;
     sees("fallbacks");
     before.decision.state = IOL_state_wait;
+    after.options_count = 1, after.options[0].option = IOL_option_rotation;
     after.decision.state = IOL_state_other_option_first;
     sees("decision");
     before.decision.state = IOL_state_other_option_first;

@@ -3,6 +3,7 @@
 #include "check.h"
 #include "example_case.h"
 
+#include "eye/eye.h"
 #include "tables/note_codes.h"
 #include "tables/rule_codes.h"
 
@@ -216,6 +217,95 @@ static void constant_of_another_place(void **state) {
     CHECK_NEAR(power[0], power[1], 0.5, "no shift is published for that place");
 }
 
+/* ---- readings and measurements ---- */
+
+/* An altered cornea: keratometry misleads, and so does a reading of which it is not said how the lens lay. */
+static void altered_cornea(void **state) {
+    (void)state;
+    for (int said = 0; said < 2; said++) {
+        start("after-laser");
+        c.reason = IOL_reason_lens_damage; /* elsewhere the open reading itself bars the power */
+        if (!said) not_said();
+        make();
+        assert_true(stands_by(IOL_NOTE_provisional_laser_open) == !said);
+        if (!said) assert_true(plan.replacement.standing >= IOL_standing_provisional);
+    }
+}
+
+/* Two keratometries after a corneal laser are misled alike: together no surer than one (spreads.def, cornea_laser_d). A total power
+ * stands as keratometry of index 1.3375 would, and that is said. */
+static void keratometry_after_laser(void **state) {
+    (void)state;
+    iol_notes notes = {.off = true};
+    static iol_eye eye;
+    double sd[2];
+    for (int two = 0; two < 2; two++) {
+        example_case("after-laser", &c);
+        c.cornea.k_total_d = c.cornea.k_before_surgery_d = c.cornea.laser_correction_d = NAN;
+        c.biometry.k_flat_d = 38.0, c.biometry.k_steep_d = 38.5, c.biometry_repeat.k_flat_d = two ? 38.0 : NAN;
+        c.biometry_repeat.k_steep_d = two ? 38.5 : NAN;
+        c.biometry.k_flat_radius_mm = c.biometry.k_steep_radius_mm = NAN;
+        c.biometry_repeat.k_flat_radius_mm = c.biometry_repeat.k_steep_radius_mm = NAN;
+        iol_eye_make(&c, example_site(), c.assessed_on, IOL_EYE_POOLED, &notes, &eye);
+        sd[two] = eye.sd_k_d;
+    }
+    CHECK_NEAR(sd[0], 1.0, 1e-12, "spreads.def, cornea_laser_d (judgement)");
+    CHECK_NEAR(sd[1], sd[0], 1e-12, "one error in both");
+    make();
+    assert_false(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_total_as_k));
+    c.cornea.k_total_d = 38.0;
+    make();
+    assert_true(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_total_as_k));
+}
+
+/* The mean of two readings is no surer than a poor one where either was taken with poor acuity. */
+static void poor_acuity_in_the_mean(void **state) {
+    (void)state;
+    iol_notes notes = {.off = true};
+    static iol_eye eye;
+    double sd[3];
+    for (int poor = 0; poor < 3; poor++) { /* none, the older, the newer */
+        example_case("hyperopic-surprise", &c);
+        c.refractions_count = 2;
+        c.refractions[1] = c.refractions[0] = *newest();
+        c.refractions[0].measured_on = c.first_surgery.done_on + 40;
+        c.refractions[1].measured_on = c.first_surgery.done_on + 60;
+        for (int i = 0; i < 2; i++) {
+            iol_refraction *r = &c.refractions[i];
+            r->corrected_acuity_logmar = poor == i + 1 ? 0.5 : 0.0;
+            r->corrected_acuity_decimal = NAN, r->corrected_acuity_snellen[0] = '\0';
+            r->lens_then = IOL_lens_then_in_place, r->method = IOL_refraction_method_manifest;
+        }
+        iol_eye_make(&c, example_site(), c.first_surgery.done_on + 70, IOL_EYE_POOLED, &notes, &eye);
+        assert_int_equal(eye.now.readings, 2);
+        sd[poor] = eye.now.sd_d;
+    }
+    assert_true(sd[1] > sd[0]);
+    CHECK_NEAR(sd[1], sd[2], 1e-12, "whichever of the two it was");
+}
+
+/* A corneal laser near the limit of what is unexplained wants a second keratometry with its meridian. */
+static void laser_near_the_limit(void **state) {
+    (void)state;
+    int near = 0;
+    for (double more = 0.0; more < 1.5; more += 0.05)
+        for (int part = 0; part < 3; part++) {
+            example_case("hyperopic-surprise", &c);
+            for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d -= more;
+            if (part == 1) c.biometry_repeat.k_steep_axis_deg = NAN;
+            if (part == 2) c.biometry.k_flat_d = NAN;
+            make();
+            double left = isnan(plan.surprise.remainder_back_surface_d) ? plan.surprise.corneal_remainder_d
+                                                                        : plan.surprise.remainder_back_surface_d;
+            if (isnan(left)) continue;
+            bool said = says(IOL_AT_corneal_laser_reasons, IOL_NOTE_opt_laser_remainder);
+            bool wanted = left > (part ? 0.50 : 0.75);
+            if (plan.corneal_laser.suitable != IOL_NO && said != wanted) fail_msg("%.2f D left, part %d", left, part);
+            near += said && left < 0.75;
+        }
+    assert_true(near > 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(by_reading),
@@ -227,6 +317,10 @@ int main(void) {
         cmocka_unit_test(trend_not_asked),
         cmocka_unit_test(harm_leads),
         cmocka_unit_test(constant_of_another_place),
+        cmocka_unit_test(altered_cornea),
+        cmocka_unit_test(keratometry_after_laser),
+        cmocka_unit_test(poor_acuity_in_the_mean),
+        cmocka_unit_test(laser_near_the_limit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -105,6 +105,7 @@ static void calm(void) {
     ROW(second_exchange_chafes, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                        \
     ROW(second_out_withheld, f.withheld = true, )                                                                      \
     ROW(second_out_fluid, f.trapped_fluid = IOL_YES, f.trapped_fluid = IOL_UNKNOWN)                                     \
+    ROW(second_out_no_reading, f.reading = false, )                                                                     \
     ROW(second_out_no_target, f.target_stated = false, )                                                         \
     ROW(second_exchange_no_target, f.target_stated = false, )                                                    \
     ROW(second_out_off, f.second_out_d = -0.51, f.second_out_d = NAN)                                                  \
