@@ -540,7 +540,7 @@ def main():
                 else:
                     done.pop(int(i), None)
     print('%d of %d errors, seed %d' % (len(drawn), len(population), seed), flush=True)
-    work = os.environ.get('WORK') or tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build'))
+    work = os.path.abspath(os.environ.get('WORK') or tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build')))
     state = os.path.join(work, 'state')
     try:
         if os.path.exists(state):
