@@ -306,6 +306,20 @@ static void laser_near_the_limit(void **state) {
     assert_true(near > 0);
 }
 
+/* A later refraction of which the figures are kept back: the one before it does not speak for it. */
+static void later_without_figures(void **state) {
+    (void)state;
+    for (int kept = 0; kept < 2; kept++) {
+        example_case("hyperopic-surprise", &c);
+        c.refractions[c.refractions_count] = *newest();
+        c.refractions_count++;
+        newest()->sphere_d = newest()->cylinder_d = newest()->axis_deg = NAN;
+        if (!kept) newest()->method = newest()->with = newest()->lens_then = 0; /* acuity alone */
+        make();
+        assert_true(stands_by(IOL_NOTE_provisional_reading_open) == (kept == 1));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(by_reading),
@@ -321,6 +335,7 @@ int main(void) {
         cmocka_unit_test(keratometry_after_laser),
         cmocka_unit_test(poor_acuity_in_the_mean),
         cmocka_unit_test(laser_near_the_limit),
+        cmocka_unit_test(later_without_figures),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
