@@ -198,12 +198,6 @@ static void say_doubts(const iol_eye *eye, const iol_refraction *r, iol_notes *n
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_capsule_opened_since, NAN, NAN, NULL);
 }
 
-/* It is not said how the lens lay at it, or a refraction was taken and its figures are kept back. */
-static bool may_count(const iol_refraction *r) {
-    bool taken = r->method > 0 || r->with > 0 || r->lens_then > 0;
-    return isnan(r->sphere_d) ? taken : r->lens_then <= 0;
-}
-
 /* The readings of one kind: in place, or displaced. Returns the newest that counts, or -1. */
 static int gather(const iol_eye *eye, bool (*was)(const iol_eye *, const iol_refraction *), iol_notes *notes,
                   iol_reading *out) {
@@ -230,8 +224,9 @@ static int gather(const iol_eye *eye, bool (*was)(const iol_eye *, const iol_ref
     out->drift_d = greatest_fall(all, c->refractions_count);
     find_movement(eye, all, newest, notes, out);
     out->place_stated = all[newest].stated;
-    for (int i = newest + 1; i < c->refractions_count; i++) /* a later one, of which it is not said whether it counts */
-        if (may_count(&c->refractions[i])) out->place_stated = false;
+    for (int i = 0; i < c->refractions_count; i++) /* one without its figures, or a later one of which it is not said what it was */
+        if (isnan(c->refractions[i].sphere_d) || (i > newest && c->refractions[i].lens_then <= 0))
+            out->place_stated = false;
     out->subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
     out->sd_d = reading_sd(eye, r, out);
     if (eye->aphakic) out->sd_d = sd_without_lens(out, contact, out->sd_d);
