@@ -49,7 +49,7 @@ LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
 CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
 PROGRAM := $(if $(WHOLE),$(patsubst %.c,$(BUILD)/whole/%.o,$(CLI_SRC) $(LIB_SRC)),$(CLI_OBJ) $(LIB_OBJ))
 TOOLS   := $(addprefix $(BUILD)/tests/,tools/generate_past_cases tools/hits tools/sensitivity tools/sizes tools/drawn_cases tools/hard_cases heavy/bench runs/locale \
-           heavy/values_dump heavy/values_plan heavy/blanking heavy/mixture heavy/answers)
+           heavy/values_dump heavy/values_plan heavy/blanking heavy/mixture heavy/answers heavy/displaced)
 TESTS   := $(patsubst tests/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
 FUZZERS := case site plan lines refraction formulas box columns import against merge set power

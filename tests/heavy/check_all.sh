@@ -6,7 +6,7 @@ BUILD=${BUILD:-build}
 export BUILD
 logs=$BUILD/check
 mkdir -p "$logs"
-[ $# -gt 0 ] || set -- asan blanking mixture answers reference valgrind browser axe faults digits dist cluster many analysis reach promises claims dicom codes spreadsheet editor clean_root
+[ $# -gt 0 ] || set -- asan blanking mixture answers reference displaced valgrind browser axe faults digits dist cluster many analysis reach promises claims dicom codes spreadsheet editor clean_root
 failed=
 for name; do
     if [ ! -e "tests/heavy/$name.sh" ]; then

@@ -22,6 +22,8 @@ static void derived_rows(void **state) {
                    source);
         iol_matrix kept = iol_matrix_add(keratometry(c, steep), (iol_matrix){0.5 * back, 0.0, -0.5 * back});
         CHECK_NEAR(iol_matrix_cylinder(kept), check_number(&t, "total_if_keratometry_kept_d"), 1e-9, source);
+        double kept_deg = check_number(&t, "its_steep_meridian_deg");
+        CHECK_NEAR(iol_axis_turn(iol_matrix_steep_axis(kept), kept_deg), 0.0, 1e-7, source);
     }
     assert_int_equal(t.rows, 20);
 }

@@ -26,7 +26,7 @@ static void derived_reversed(void **state) {
         assert_int_equal(iol_refraction_of(eye, o.power_d, vertex, &turned), IOL_OK);
         CHECK_NEAR(right, check_number(&t, "refraction_right_d"), row_d, source);
         CHECK_NEAR(turned, check_number(&t, "refraction_reversed_d"), row_d, source);
-        CHECK_NEAR(turned - right, check_number(&t, "change_d"), 2.0 * row_d, source);
+        CHECK_NEAR(turned - right, check_number(&t, "change_d"), row_d, source);
         if (o.power_d > 0.0) { /* the rows' lenses have edges of 0.30 mm */
             assert_int_equal(iol_optic_centre_from_edge(o, edge_mm, optic_mm, &centre), IOL_OK);
             CHECK_NEAR(centre, o.centre_thickness_mm, row_mm, source);
@@ -62,7 +62,7 @@ static void derived_design_shift(void **state) {
         eye.position_mm += shift, eye.length_mm += length;
         assert_int_equal(iol_refraction_of(eye, is.power_d, vertex, &shifted), IOL_OK);
         CHECK_NEAR(shifted, check_number(&t, "refraction_shifted_d"), row_d, source);
-        CHECK_NEAR(shifted - same, check_number(&t, "change_d"), 2.0 * row_d, source);
+        CHECK_NEAR(shifted - same, check_number(&t, "change_d"), row_d, source);
     }
     assert_int_equal(t.rows, 22);
 }

@@ -151,9 +151,13 @@ static void exact_two_faces(void **state) {
         CHECK_NEAR(
             hypot(found.prism_x_pd - check_number(&t, "prism_x_pd"), found.prism_y_pd - check_number(&t, "prism_y_pd")),
             0.0, 0.02, source);
-        /* A pupil of 3 mm sees another refraction: up to 0.5 D inside the limits of use. */
-        if (iol_matrix_cylinder(want) <= 2.0)
+        /* A pupil of 3 mm sees another refraction: up to 0.5 D inside the limits of use; one of 5 mm up to 2.2 D. */
+        if (iol_matrix_cylinder(want) <= 2.0) {
+            iol_matrix wider = {check_number(&t, "pupil5_xx_d"), check_number(&t, "pupil5_xy_d"),
+                                check_number(&t, "pupil5_yy_d")};
             CHECK_NEAR(iol_matrix_mean(iol_matrix_subtract(found.explained, wide)), 0.0, 0.50, source);
+            CHECK_NEAR(iol_matrix_mean(iol_matrix_subtract(found.explained, wider)), 0.0, 2.2, source);
+        }
     }
     assert_int_equal(t.rows, 40);
 }
@@ -189,6 +193,18 @@ static void exact_second_trace(void **state) {
         else
             CHECK_NEAR(iol_matrix_mean(iol_matrix_subtract(found.explained, want)), 0.0, 0.15, source);
         CHECK_NEAR(hypot(found.prism_x_pd, found.prism_y_pd), check_number(&t, "prism_PD"), 0.03, source);
+        if (f.back_per_mm != 0.0) CHECK_NEAR(1.0 / f.back_per_mm, check_number(&t, "R2_mm"), 1e-3, source);
+        /* its own step from cornea to glasses, at 12 mm; the base as its place; a pupil of 3 mm by least squares */
+        iol_matrix at_glasses;
+        assert_int_equal(iol_matrix_step(iol_matrix_from_spherocylinder(now), -0.012, &at_glasses), IOL_OK);
+        iol_spherocylinder glasses = iol_matrix_to_spherocylinder(at_glasses);
+        CHECK_NEAR(glasses.sphere_d, check_number(&t, "sphere_spec_D"), 1e-3, source);
+        CHECK_NEAR(glasses.cylinder_d, check_number(&t, "cyl_spec_D"), 1e-3, source);
+        double base_deg = atan2(found.prism_y_pd, found.prism_x_pd) * 180.0 / acos(-1.0);
+        double turn_deg = remainder(base_deg - check_number(&t, "prism_base_deg"), 360.0);
+        if (check_number(&t, "prism_PD") > 0.1) CHECK_NEAR(turn_deg, 0.0, 3.0, source);
+        if (inside && iol_matrix_cylinder(want) <= 2.0)
+            CHECK_NEAR(iol_matrix_mean(want), check_number(&t, "lsq3mm_dSE_cornea_D"), 0.50, source);
     }
     assert_true(t.rows >= 50);
 }

@@ -473,6 +473,19 @@ static void a_tilted_lens_from_the_side(void **state) {
     CHECK_NEAR((left + right) / 2.0, 0.60 * cos(8.0 * degree), 0.001, "by hand");
     CHECK_NEAR(right_depth - left_depth, 6.0 * sin(9.0 * degree), 0.30, "by hand; corners of an edge 0.2 mm thick");
     assert_true(right_depth > left_depth);
+    /* Every point of the outline, turned back by hand, lies on one of the two spheres that the plan's numbers give. */
+    const iol_displaced_drawing *d = &plan.displaced.drawing;
+    const double sine = sin(9.0 * degree), cosine = cos(9.0 * degree), r = d->front_radius_mm;
+    CHECK_NEAR(d->back_radius_mm, -r, 1e-9, "the same on both sides");
+    for (int i = 0; i < lens->points; i++) {
+        const iol_spot *p = &f->point[lens->point + i];
+        double x = p->x - d->along_mm, y = p->y - d->front_depth_mm - d->centre_thickness_mm / 2.0;
+        double height = x * cosine + y * sine, depth = y * cosine - x * sine; /* from the middle of the lens */
+        double off = hypot(fabs(depth) + r - d->centre_thickness_mm / 2.0, height) - r;
+        double edge = hypot(r - d->centre_thickness_mm / 2.0 - fabs(depth), height) - r;
+        CHECK_NEAR(fmin(fabs(off), fabs(edge)), 0.0, 1e-9, "spheres, to scale");
+        assert_true(fabs(height) < 3.0 + 1e-9);
+    }
     assert_true(label(f, "tilt 9 deg") && label(f, "off centre 0.60 mm"));
     assert_true(label(f, "88 deg")->x > 5.0 && label(f, "268 deg")->x < -5.0);
     /* The iris is cut on both sides of the pupil, alike (anatomy: round). */
