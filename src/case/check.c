@@ -162,7 +162,7 @@ static void check_where_lens(checker *k, const iol_case *c) {
         contradiction(k, "", "/aphakic_now",
                       "a lens in the eye, and the newest refraction and the repeat biometry of an eye without one",
                       "true, or where the lens lies in dislocation/lies");
-    if (!c->second_lens.present && !isnan(c->second_lens_gap_mm))
+    if (!c->second_lens.present && c->two_lenses_now != IOL_YES && !isnan(c->second_lens_gap_mm))
         contradiction(k, "", "/second_lens_gap_mm", "a distance to a second lens, and none", "second_lens, or null");
 }
 
@@ -213,6 +213,10 @@ static void check_cornea(checker *k, const iol_case *c) {
         if (!isnan(cornea->laser_correction_d))
             contradiction(k, "/cornea", "/laser_correction_d", "what a laser corrected, and no such surgery", wanted);
     }
+    int other = cornea->laser_correction_d < 0.0 ? IOL_corneal_surgery_hyperopic_laser : IOL_corneal_surgery_myopic_laser;
+    if (fabs(cornea->laser_correction_d) > 0.0 && cornea->earlier_refractive_surgery == other)
+        contradiction(k, "/cornea", "/laser_correction_d", "a sign that this laser does not have",
+                      "minus after myopic laser, plus after hyperopic laser");
     if (iol_above(fabs(cornea->k_total_d - today), c_total_off_d) != IOL_YES) return;
     figure(found, "", cornea->k_total_d, " D");
     figure(near, "within 5 D of the keratometry, ", today, " D");

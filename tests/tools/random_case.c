@@ -273,6 +273,14 @@ static void write_no_lens(iol_case *c) {
         if (c->refractions[i].lens_then) c->refractions[i].lens_then = IOL_lens_then_aphakic;
 }
 
+/* The sign of a laser's correction is that of its kind. */
+static void write_laser(iol_cornea *c) {
+    if (c->earlier_refractive_surgery == IOL_corneal_surgery_myopic_laser)
+        c->laser_correction_d = -fabs(c->laser_correction_d);
+    if (c->earlier_refractive_surgery == IOL_corneal_surgery_hyperopic_laser)
+        c->laser_correction_d = fabs(c->laser_correction_d);
+}
+
 /* Two lenses are told by the second one; the word beside it says the same. */
 static void write_two_lenses(iol_case *c) {
     if (c->two_lenses_now != IOL_UNKNOWN) c->two_lenses_now = iol_from_bool(c->second_lens.present);
@@ -309,6 +317,7 @@ static void write_together(source *s, iol_case *c) {
     write_red_flags(c);
     write_no_lens(c);
     write_two_lenses(c);
+    write_laser(&c->cornea);
     const iol_field *dislocation = iol_object_find(iol_object_case, "dislocation", strlen("dislocation"));
     bool slipped = iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
     if (slipped && chance(s, 0.9)) draw_object(s, dislocation->inside, &c->dislocation, 0.5);

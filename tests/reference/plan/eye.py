@@ -285,14 +285,15 @@ class Eye:
         regression = None
         if measured and get(notes, "earlier_refractive_surgery") == "hyperopic-laser":
             regression = C["laser_regression_slope"] * measured[0] - C["laser_regression_base_d"]
-        today = measured
+        ectatic = get(notes, "surface") == "ectatic"
+        today = measured and (measured[0], measured[1] if ectatic else SPREAD["cornea_laser_d"])
         if history is not None and measured is None:
             today = history, SPREAD["cornea_history_d"]
         elif history is not None and abs(history - measured[0]) <= C["laser_apart_d"] + 1e-9:
             wh, wm = SPREAD["cornea_history_d"] ** -2, SPREAD["cornea_laser_d"] ** -2
             today = (wh * history + wm * measured[0]) / (wh + wm), (wh + wm) ** -0.5
         elif history is None and regression is not None:
-            today = regression, measured[1]
+            today = regression, today[1]
         if total is not None:
             today = total, SPREAD["cornea_total_d"] if get(notes, "surface") != "ectatic" else measured[1] if measured else SPREAD["cornea_ectatic_d"]
         if before is None and change is not None and measured is not None:
