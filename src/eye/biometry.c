@@ -61,7 +61,7 @@ static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *n
     measured m = {
         .length_mm = b->axial_length_mm, .sd_length_mm = length_sd(eye, b, state), .k_d = (flat + steep) / 2.0};
     m.sd_k_d = cornea_sd(eye);
-    m.axis_known = !isnan(b->k_steep_axis_deg) && both;
+    m.axis_known = !isnan(b->k_steep_axis_deg) && both && !isnan(flat);
     m.keratometry =
         m.axis_known ? iol_matrix_from_meridians(flat, steep, b->k_steep_axis_deg + 90.0) : iol_matrix_scalar(m.k_d);
     if (!m.axis_known && flat != steep && !isnan(flat))
@@ -118,7 +118,8 @@ static void alter_cornea(iol_eye *eye, iol_notes *notes) {
     eye->radius_mm = 1000.0 * (c_keratometric_index - 1.0) / eye->k_d;
     eye->keratometry = iol_matrix_add(iol_matrix_scalar(eye->k_d), shape);
     bool ectatic = c->surface == IOL_surface_ectatic;
-    if (isnan(eye->site->spread.cornea_d) && !ectatic) eye->sd_k_d = eye->laser.sd_d; /* two readings mislead alike */
+    if (isnan(eye->site->spread.cornea_d)) /* two readings mislead alike */
+        eye->sd_k_d = ectatic ? sd_cornea_ectatic_d : eye->laser.sd_d;
     if (!isnan(c->k_total_d))
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_total_as_k, c->k_total_d, NAN, NULL);
 }

@@ -54,6 +54,12 @@ void iol_aim_by_formula(const iol_eye *eye, const iol_estimate *estimate, const 
     move_lens(eye, fresh, aim);
 }
 
+void iol_aim_of_old_lens(iol_aim *aim) {
+    if (!aim->mixture) return;
+    aim->old_lens = true;
+    aim->model.position_mm += iol_mixture_leader(aim->mixture)->back_mm;
+}
+
 void iol_aim_by_cause(const iol_eye *eye, const iol_aim *joint, int state, iol_estimate *own, iol_aim *aim) {
     *aim = *joint;
     aim->from = own;
@@ -278,6 +284,7 @@ void iol_aim_prospect(const iol_eye *eye, const iol_aim *aim, iol_prospect *out)
             for (int k = 0; k < 3; k++) covariance[i][k] = aim->from->covariance[state[i]][state[k]];
         iol_prospect_of_one(eye, &aim->model, covariance, aim->sd_start_d, aim->sd_change_mm, out);
     }
+    for (int i = 0; aim->old_lens && i < out->count; i++) out->position_mm[i] += aim->mixture->item[i].back_mm;
     if (!aim->second) out->sd_outcome_d = hypot(out->sd_outcome_d, aim->sd_class_d);
     if (!aim->shape_known) return;
     for (int i = 0; i < out->count; i++) out->cornea_d[i] += iol_matrix_mean(aim->shape);

@@ -23,6 +23,7 @@ typedef struct {
     bool keeps_second;          /* of two lenses the first is turned or moved, behind the second that stays */
     double gap_mm;              /* then from the first to the second */
     iol_matrix front;           /* and the second's power */
+    bool old_lens;              /* the old lens itself, turned or held elsewhere: what moved it moves with it */
     double sd_start_d;          /* spread of the refraction that a second lens starts from; NaN for an exchange */
 } iol_aim;
 
@@ -42,6 +43,8 @@ void iol_aim_by_refraction(const iol_eye *eye, const iol_lens_in_eye *fresh, iol
 /* By a second lens in front of the old one: the old lens stays, the model's length is where the eye behind it focuses, so
  * that the piggyback lens is the one lens of the model. */
 void iol_aim_by_piggyback(const iol_eye *eye, const iol_estimate *estimate, int route, iol_aim *aim);
+/* The lens of the aim is the old one: it brings along what a wrong constant or being the wrong way up did to its position. */
+void iol_aim_of_old_lens(iol_aim *aim);
 /* The same weighed over every cause that the reading leaves open (estimate: iol_mixture_alone): the route itself. */
 void iol_aim_alone(const iol_eye *eye, const iol_estimate *alone, const iol_lens_in_eye *fresh, iol_notes *notes,
                    iol_aim *aim);

@@ -60,6 +60,7 @@ void iol_place_back_at(const iol_work *w, int position, iol_place_back *out) {
     iol_replacement_route(&w->eye, w->joint, w->alone, &there, &own, NULL, &aim);
     if (aim.status < 0) return;
     iol_aim_keep_second(&w->eye, &aim);
+    iol_aim_of_old_lens(&aim);
     double power_d = isnan(aim.from->posterior_p0_d) ? w->eye.old.power_d : aim.from->posterior_p0_d;
     iol_matrix lens = iol_matrix_add(iol_matrix_scalar(power_d), iol_matrix_deviator(w->eye.old.power));
     iol_aim_expected(&w->eye, &aim, lens, iol_matrix_scalar(0.0), &out->expected);

@@ -58,6 +58,7 @@ static double loss_per_degree(const iol_work *w, const iol_aim *aim, double best
 /* In the direction in which the loops let it go; the shorter way back where that differs. */
 static void give_turn(iol_work *w, iol_rotation *out) {
     double turn = iol_axis_turn(out->axis_now_deg, out->least_cylinder_axis_deg);
+    if (iol_below(fabs(turn), c_turn_least_deg) == IOL_YES) turn = 0.0; /* it lies right: not half round to come back to it */
     int way = iol_eye_turns(&w->eye, &w->plan->notes);
     bool against = (way == IOL_turns_clockwise && turn > 0.0) || (way == IOL_turns_anticlockwise && turn < 0.0);
     out->turn_deg = against ? turn - copysign(180.0, turn) : turn;
@@ -120,6 +121,7 @@ void iol_part_rotation(iol_work *w) {
     out->axis_meant_deg = iol_axis_reduce(w->c->first_surgery.lens.axis_intended_deg);
     iol_replacement_route(&w->eye, w->joint, w->alone, &w->eye.old, &own, NULL, &aim);
     iol_aim_keep_second(&w->eye, &aim);
+    iol_aim_of_old_lens(&aim);
     out->least_cylinder_axis_deg = iol_least_cylinder_meridian(cylinder_at, &(turning){w, &aim});
     if (!isnan(out->least_cylinder_axis_deg)) {
         expected_at(w, &aim, out->least_cylinder_axis_deg, &out->expected);

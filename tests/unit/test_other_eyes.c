@@ -565,6 +565,21 @@ static void both_corneas_of_a_lasered_eye(void **state) {
 }
 
 /* Without a refraction: nothing is chosen; not known whether it was altered is not "untouched". */
+/* A total power of the cornea has no cylinder, and a steep meridian without keratometry makes none of 0 D. */
+static void no_cylinder_without_keratometry(void **state) {
+    (void)state;
+    example_case("after-laser", &c);
+    iol_biometry *b[] = {&c.biometry, &c.biometry_repeat};
+    for (int i = 0; i < 2; i++) {
+        b[i]->k_flat_d = b[i]->k_steep_d = b[i]->k_flat_radius_mm = b[i]->k_steep_radius_mm = NAN;
+        b[i]->k_steep_axis_deg = 90.0;
+    }
+    c.cornea.k_total_d = 38.5;
+    make();
+    assert_true(plan.incision.present);
+    assert_true(isnan(plan.incision.corneal_cylinder_now_d));
+}
+
 static void nothing_chosen_after_laser_unread(void **state) {
     (void)state;
     example_case("after-laser", &c);
@@ -693,6 +708,7 @@ int main(void) {
         cmocka_unit_test(decision_without_a_lens),
         cmocka_unit_test(no_class_for_a_place),
         cmocka_unit_test(which_lens_comes_out),
+        cmocka_unit_test(no_cylinder_without_keratometry),
         cmocka_unit_test(nothing_chosen_after_laser_unread),
         cmocka_unit_test(no_laser_and_no_waiting_for_a_child),
         cmocka_unit_test(five_ways_side_by_side),

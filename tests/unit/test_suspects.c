@@ -297,6 +297,7 @@ static void test_reversed(void **state) {
     suspect_plan(&e, &plan);
     int at = suspect_at(&plan, "lens-reversed");
     assert_true(at >= 0);
+    double unseen = plan.surprise.gross_probability;
     double expected_mm = 1.34;
     CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, 1.3 * expected_mm, 0.12,
                "clinical facts 5: 0.13 D per 0.1 mm of position at 20.6 D");
@@ -307,6 +308,13 @@ static void test_reversed(void **state) {
     assert_int_equal(at, 0);
     CHECK_NEAR(first()->implied_miss_d, 1.3 * -0.3, 0.05, "judgement: build not known, 0.3 mm forward in the middle");
     assert_int_equal(first()->confirmed, IOL_YES);
+    e.lens_more = "\"front_radius_mm\":7.333,\"back_radius_mm\":-200,\"centre_thickness_mm\":0.8,\"refractive_index\":1.49,";
+    suspect_plan(&e, &plan);
+    CHECK_NEAR(plan.surprise.gross_probability, unseen, 0.0, "not seen tells as little as not asked");
+    e.lens_more = "\"way_up\":\"right\",\"front_radius_mm\":7.333,\"back_radius_mm\":-200,\"centre_thickness_mm\":0.8,"
+                  "\"refractive_index\":1.49,";
+    suspect_plan(&e, &plan);
+    assert_true(plan.surprise.gross_probability < unseen);
     e.lens_more = "\"way_up\":\"right\",";
     suspect_plan(&e, &plan);
     assert_int_equal(suspect_at(&plan, "lens-reversed"), -1);

@@ -315,6 +315,8 @@ static void the_search_finds_the_meridian_and_the_way(void **state) {
                 {IOL_turns_anticlockwise, -20, 20, NAN, IOL_direction_anticlockwise},
                 {IOL_turns_both, 20, -20, NAN, IOL_direction_clockwise},
                 {IOL_turns_both, -20, 20, NAN, IOL_direction_anticlockwise},
+                {IOL_turns_clockwise, -0.2, 0, NAN, IOL_direction_clockwise}, /* not half round for so little */
+                {IOL_turns_anticlockwise, 0.2, 0, NAN, IOL_direction_clockwise},
                 {0, -20, -160, 20, IOL_direction_clockwise}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         turned_eye(rows[i].off);
@@ -348,6 +350,20 @@ static void loss_for_each_degree(void **state) {
     make();
     assert_true(isnan(plan.rotation.turn_deg));
     assert_int_equal(plan.rotation.suitable, IOL_UNKNOWN);
+}
+
+/* A lens back to front and of known build lies elsewhere than its constant says, also when it is turned on its axis: the spherical
+ * equivalent stays what it is, as far as the reading is believed. */
+static void turned_it_stays_reversed(void **state) {
+    (void)state;
+    turned_eye(20.0);
+    iol_lens *lens = &c.first_surgery.lens;
+    lens->way_up = IOL_way_up_reversed;
+    lens->front_radius_mm = 7.333, lens->back_radius_mm = -200.0, lens->centre_thickness_mm = 0.8;
+    lens->refractive_index = 1.49;
+    make();
+    CHECK_NEAR(plan.rotation.expected.se_d, plan.surprise.current_se_d, 0.60,
+               "a turn changes no spherical equivalent; two spreads of the reading");
 }
 
 static void not_toric_is_left_out(void **state) {
@@ -427,6 +443,7 @@ int main(void) {
         cmocka_unit_test(a_sharp_or_short_lens_is_no_second_lens),
         cmocka_unit_test(the_search_finds_the_meridian_and_the_way),
         cmocka_unit_test(loss_for_each_degree),
+        cmocka_unit_test(turned_it_stays_reversed),
         cmocka_unit_test(not_toric_is_left_out),
         cmocka_unit_test(how_the_lens_would_be_held),
     };

@@ -130,7 +130,7 @@ def vertex_of(r, site):
     return v if v is not None else site.habits.get("vertex_mm", C["vertex_mm"])
 
 
-REASONS_MOVED = ("lens-tilt", "lens-decentration", "lens-dislocation", "lens-opacity")
+REASONS_DISPLACED = ("lens-tilt", "lens-decentration", "lens-dislocation")
 
 
 def reasons(case):
@@ -143,16 +143,18 @@ def off_centre(lens):
     return (off is not None and off > C["decentration_matters_mm"] + 1e-9) or (tilt is not None and tilt > least + 1e-9)
 
 
-def usable(case, r):
+def state(case, r):
+    """How the lens lay; None where the reading does not count at all."""
     if get(r, "sphere_d") is None or get(r, "with") == "theatre":
-        return False
+        return None
     then = get(r, "lens_then")
     if then is None:
-        then = "displaced" if any(x in REASONS_MOVED for x in reasons(case)) or off_centre(get(case, "first_surgery", "lens")) else "in-place"
+        moved = any(x in REASONS_DISPLACED for x in reasons(case)) or off_centre(get(case, "first_surgery", "lens"))
+        then = "opaque" if "lens-opacity" in reasons(case) else "displaced" if moved else "in-place"
     oil = get(r, "oil_then")
     if oil is None:
         oil = get(case, "silicone_oil", "at_refraction")
-    return then == "in-place" and not oil
+    return None if oil else then
 
 
 def poor_acuity(r):
@@ -166,10 +168,10 @@ def poor_acuity(r):
 
 
 class Reading:
-    def __init__(self, case, site):
+    def __init__(self, case, site, wanted="in-place"):
         self.rc = self.se = self.sd = None
         done = day(get(case, "first_surgery", "done_on"))
-        good = [r for r in case.get("refractions", []) if usable(case, r)]
+        good = [r for r in case.get("refractions", []) if state(case, r) == wanted]
         if not good:
             return
         newest = good[-1]
@@ -204,7 +206,7 @@ class Reading:
         sd = SPREAD["refraction_auto_d"] if get(newest, "method") not in ("manifest", "cycloplegic") else SPREAD["refraction_manifest_d"]
         if len(self.used) > 1:
             sd = SPREAD["refraction_mean_d"]
-        if poor_acuity(newest):
+        if any(poor_acuity(r) for r in self.used):
             sd = max(sd, SPREAD["refraction_poor_d"])
         if self.day is None or self.day < C["reading_first_day"]:
             return SPREAD["refraction_early_d"]
@@ -243,6 +245,12 @@ def grown(case, b1, b2):
     return may
 
 
+def by_length(eye):
+    """The formula of choice for a length."""
+    al = eye.length[0] if eye.length else C["person_length_mm"]
+    return "hoffer-q" if al < C["reference_short_mm"] else "holladay-1" if al <= C["reference_long_mm"] else "srk-t"
+
+
 class Eye:
     def __init__(self, case, site):
         self.case, self.site, self.laser = case, site, {}
@@ -258,17 +266,20 @@ class Eye:
         if "conflict" in (self.length_how, self.cornea_how):
             self.length, self.cornea = self.l2 or self.l1, (self.k2[0], self.sk) if self.k2 else self.cornea
         self.k_before = None
+        if self.cornea and get(case, "cornea", "earlier_refractive_surgery") in ("myopic-laser", "hyperopic-laser"):
+            self.cornea = self.cornea[0], self.sk  # measured twice it is misled alike
         if get(case, "cornea", "earlier_refractive_surgery") in ("myopic-laser", "hyperopic-laser"):
             self.after_laser()
         self.acd = get(b1, "chamber_depth_mm") if get(b1, "eye_state") not in ("pseudophakic", "aphakic") else None
         self.old = get(case, "first_surgery", "lens") or {}
-        self.place = get(self.old, "position") or "bag"
         self.constants = constants_of(self.old, site)
+        self.place = get(self.old, "position") or self.constants["for"] or "bag"
         self.power = mean_power(self.old)
         self.reading = Reading(case, site)
         self.distance = get(case, "operation", "fixation_distance_mm")
         self.old_distance = C["fixation_far_mm"]
         self.altered = altered(case)
+        self.moved = any(x in REASONS_DISPLACED for x in reasons(case))
         self.absent = get(case, "aphakic_now") is True or "no-lens" in reasons(case)
         self.absent |= any(get(r, "lens_then") == "aphakic" for r in case.get("refractions", [])) and get(b2, "eye_state") == "aphakic"
 
@@ -286,7 +297,7 @@ class Eye:
         if measured and get(notes, "earlier_refractive_surgery") == "hyperopic-laser":
             regression = C["laser_regression_slope"] * measured[0] - C["laser_regression_base_d"]
         ectatic = get(notes, "surface") == "ectatic"
-        today = measured and (measured[0], measured[1] if ectatic else SPREAD["cornea_laser_d"])
+        today = measured and (measured[0], SPREAD["cornea_laser_d"])
         if history is not None and measured is None:
             today = history, SPREAD["cornea_history_d"]
         elif history is not None and abs(history - measured[0]) <= C["laser_apart_d"] + 1e-9:
@@ -295,7 +306,9 @@ class Eye:
         elif history is None and regression is not None:
             today = regression, today[1]
         if total is not None:
-            today = total, SPREAD["cornea_total_d"] if get(notes, "surface") != "ectatic" else measured[1] if measured else SPREAD["cornea_ectatic_d"]
+            today = total, SPREAD["cornea_total_d"]
+        if today and ectatic:  # an ectatic cornea is not told by its history either
+            today = today[0], SPREAD["cornea_ectatic_d"]
         if before is None and change is not None and measured is not None:
             before = measured[0] - change
         self.k_before = before if before is not None else C["laser_k_before_d"]
@@ -325,6 +338,5 @@ class Eye:
                 return wanted
         if not self.formulas():
             return None
-        al = self.length[0]
-        name = "hoffer-q" if al < C["reference_short_mm"] else "holladay-1" if al <= C["reference_long_mm"] else "srk-t"
+        name = by_length(self)
         return name if self.predicted(name) is not None else self.formulas()[0]

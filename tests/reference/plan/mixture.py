@@ -3,6 +3,7 @@ import math
 
 from constants import C, FACTOR, RATE, SPREAD
 from eye import fixation, get, label_sd
+from lens import turned
 from optics import NotComputed, fed, gradient, nominal, power_for, refraction
 from surprise import by_depth, update
 
@@ -48,6 +49,15 @@ class Component:
     def __init__(self, family, prior, mean, cov, sd_r, ln_q=0.0, offset=0.0, stays=0.0):
         self.family, self.prior, self.mean, self.cov, self.sd_r = family, prior, mean, cov, sd_r
         self.ln_q, self.offset, self.stays = ln_q, offset, stays
+
+
+class Single:
+    """One estimate without weights: an eye whose lens is displaced."""
+
+    def __init__(self, x, cov):
+        part = Component("as-measured", 1.0, x, cov, None)
+        part.x, part.c, part.w = x, cov, 1.0
+        self.parts = [part]
 
 
 class Mixture:
@@ -143,7 +153,7 @@ class Mixture:
         self.places(length, cornea, q, per)
         self.constants(length, cornea, q, per * sheet)
         self.readings(length, cornea, q, per)
-        if get(self.b1 if self.eye.l1 else self.b2, "method") == "contact-ultrasound" and l1 and get(eye.constants["own"], "obtained_with") != "ultrasound":
+        if self.eye.l1 and get(self.b1, "method") == "contact-ultrasound" and get(eye.constants["own"], "obtained_with") != "ultrasound":
             longer = (l1[0] + C["contact_pressed_mm"], math.hypot(l1[1], C["contact_sd_mm"]))
             self.add("contact", RATE["contact-ultrasound"] * per, pool(longer, l2), cornea, self.same_eye(longer, k1, l2, k2))
         self.confirm()
@@ -221,8 +231,10 @@ class Mixture:
             for x in swaps(m, 2, 1, C["swap_k_low_d"], C["swap_k_high_d"]):
                 self.unused += RATE["keratometry-digits-swapped"] / 2.0 / len(different) * per if x is None else 0.0
                 if x is not None:
-                    mean = sum(x if y == m else round(y, 2) for y in meridians) / len(meridians) if len(different) > 1 else x
-                    a = (mean, k1[1])
+                    changed = [x if y == m or len(different) == 1 else y for y in meridians]
+                    a = sum(changed) / len(changed), k1[1]
+                    if self.eye.laser:  # what stands for the keratometry is the cornea of today, both meridians alike
+                        a = k1[0] * sum(y / z for y, z in zip(changed, meridians)) / len(meridians), k1[1]
                     self.add("cornea-digits", RATE["keratometry-digits-swapped"] / 2.0 / len(different) * per, pool(l1, l2), pool(a, k2),
                              self.same_eye(l1, a, l2, k2))
         p = get(self.eye.old, "power_d")
@@ -244,6 +256,11 @@ class Mixture:
         return out
 
     def places(self, length, cornea, q, per):
+        shift = turned(self.eye) if get(self.eye.old, "way_up") in (None, "reversed") else None
+        if shift is not None:
+            part = self.add("reversed", RATE["lens-reversed"] * per, length, cornea, q)
+            part.stays = shift
+            part.mean[2] += shift
         if self.eye.place == "bag":
             looked = FACTOR["dilated_look_done"] if get(self.case, "checks", "dilated_look_done") is True else 1.0
             part = self.add("sulcus", RATE["sulcus-with-bag-power"] * per * looked, length, cornea, q)
@@ -299,14 +316,13 @@ class Mixture:
     # ---- weights ----
     def weigh(self):
         s, kept = self.s, []
-        depth = get(self.case, "biometry_repeat", "lens_depth_mm") is not None
         for part in self.parts:
             if part.prior <= 0.0:
                 continue
             try:
                 ln_w = math.log(part.prior) + part.ln_q
-                if depth:
-                    part.mean, part.cov, r, v = by_depth(part.mean, part.cov, s.depth, s.depth_sd)
+                if s.depth is not None:
+                    part.mean, part.cov, r, v = by_depth(part.mean, part.cov, *s.depth)
                     ln_w += ln_normal(r, v)
                 if self.eye.reading.se is not None:
                     part.x, part.c, part.g, part.r, part.var = update(part.mean, part.cov, s.current, part.sd_r, self.v, part.offset)

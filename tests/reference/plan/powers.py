@@ -2,32 +2,54 @@
 import math
 
 from constants import C, SPREAD
-from eye import constants_of, fixation, get, label_sd
-from optics import (Matrix, N, NotComputed, outward, cornea_for, fed, gradient, length_for, nominal, position_for, power_for, refraction)
-from mixture import phi
+from eye import by_length, constants_of, fixation, get, label_sd
+from optics import (FORMULAS, Matrix, N, at_cornea, outward, to_glasses, cornea_for, fed, gradient, length_for, nominal, position_for, power_for, refraction)
+from mixture import Single, phi
+from surprise import told_at
 from toric import Cornea, old_matrix, supplied
 
 KIND = {"srk-t": "a", "t2": "a", "holladay-1": "sf", "hoffer-q": "pacd", "haigis": "a0"}
 GIVEN = {"sf": "surgeon_factor_mm", "pacd": "pacd_mm", "a": "a_constant", "a0": "haigis_a0_mm"}
 
 
+def mean_position(constants):
+    """Haigis' position in an average eye."""
+    return constants["a0"] + C["nominal_chamber_mm"] * constants["a1"] + C["nominal_length_mm"] * constants["a2"]
+
+
 class NewLens:
     """A lens of the shelf at a place, with how far it lies from the old one."""
 
-    def __init__(self, eye, formula, lens_id, place):
+    def __init__(self, eye, route, formula, lens_id, place):
         self.lens = eye.site.lens(lens_id)
         self.constants = constants_of({"lens_id": lens_id}, eye.site)
         self.place = place
         distance = C["fixation_far_mm"] if eye.distance is None else eye.distance
         shift, old = fixation(place, self.constants, distance), eye.old_shift()
         self.change = self.sd = None
-        if shift is None or old is None:
+        if shift is None:
             return
         self.shift = shift[0]
-        between = self.between(eye, formula)
-        self.change = between + shift[0] - old[0]
         base = eye.site.spread.get("new_position_mm", SPREAD["change_mm"])
+        if route == "fresh":  # nothing of the old lens tells where the new one lies
+            self.change, self.sd = 0.0, shift[1]
+            return
+        if old is None:
+            return
+        between = self.nominal(eye) if route == "refraction-only" else self.between(eye, formula)
+        if between is None:  # one plane for both, apart from how they are held
+            between, shift = 0.0, fixation(place, {"for": None}, distance)
+            if shift is None:
+                return
+        self.change = between + shift[0] - old[0]
         self.sd = base if place == eye.place else math.sqrt(base ** 2 + shift[1] ** 2 + old[1] ** 2)
+
+    def nominal(self, eye):
+        """Difference of the nominal positions; None where they cannot be compared."""
+        old, new = eye.constants, self.constants
+        if old["a"] is not None and new["a"] is not None:
+            return nominal(new["a"]) - nominal(old["a"])
+        return mean_position(new) - mean_position(old) if old["haigis"] and new["haigis"] else None
 
     def between(self, eye, formula):
         """Formula's positions compared with the same kind of constant of both, else by the A-constants, else not at all."""
@@ -46,33 +68,49 @@ class NewLens:
         return 0.0
 
 
+class Fresh:
+    """Nothing is known of the old lens but that it is there: biometry and the formula of the new lens."""
+
+    def __init__(self, eye, new):
+        self.parts = []
+        eye.vertex = told_at(eye)
+        for name in (get(eye.case, "formula"), eye.site.habits.get("formula"), by_length(eye), *FORMULAS):
+            x = name and self.run(eye, name, new)
+            if x and 0.0 < x[2] < x[1]:
+                break
+        else:
+            return
+        self.formula = name
+        altered = eye.altered or eye.cornea[0] > C["k_steep_limit_d"]
+        se = eye.site.spread.get("lens_position_mm", SPREAD["position_altered_mm"] if altered else SPREAD["position_mm"])
+        sd = (eye.length[1], eye.cornea[1], se, 0.0)
+        self.parts = Single([x[1], x[0], x[2], 0.0], [[sd[i] ** 2 if i == j else 0.0 for j in range(4)] for i in range(4)]).parts
+
+    @staticmethod
+    def run(eye, name, new):
+        x = fed(name, eye.length and eye.length[0], eye.radius(), eye.acd, new.constants, 337.5 / eye.k_before if eye.k_before else None)
+        return x and (x[0], x[1], x[2] + new.shift)
+
+
 class Replacement:
     def __init__(self, surprise, mixture, new, target):
         self.s, self.m, self.new, self.target, self.v = surprise, mixture, new, target, surprise.eye.vertex
         self.leading = max(mixture.parts, key=lambda p: p.w)
-        self.cornea = Cornea(surprise.eye, self.leading.x) if surprise.current is not None else None
-        self.second = self.cornea.second if self.cornea else 0.0
+        self.cornea = Cornea(surprise.eye, self.leading.x, isinstance(mixture, Fresh))  # a new start: the cornea as it was measured
+        if isinstance(mixture, Fresh) or (isinstance(mixture, Single) and surprise.current is None):  # no matrix of the old lens
+            self.cornea.second = 0.0
+        self.second = self.cornea.second
 
     def place(self, part):
         return part.x[2] - part.stays + self.new.change
 
-    def outcome(self, part, p, se_shift=0.0):
-        """Mean and variance of the refraction in one component; with a toric old lens its second-order part is of that component."""
-        length, k, e = part.x[0], part.x[1], self.place(part)
-        toric = self.cornea is not None and get(self.s.eye.old, "cylinder_d") and get(self.s.eye.old, "axis_deg") is not None
-
-        def r(dl=0.0, dk=0.0, de=0.0):
-            extra = self.second_at(self.leading.x[0] + dl, self.leading.x[2] + de, self.leading.x[3]) if toric else 0.0
-            return refraction(length + dl, k + dk + extra, e + de, p, self.v)
-        mu = r() + se_shift
+    def outcome(self, part, p, more=0.0):
+        """Mean and variance of the refraction in one component; the second order of toric lenses joins the cornea."""
+        length, k, e = part.x[0], part.x[1] + self.second, self.place(part)
         g = gradient(length, k, e, p, self.v)
-        if toric:
-            h = 1e-5
-            g = [(r(h) - r(-h)) / (2 * h), (r(0, h) - r(0, -h)) / (2 * h), (r(0, 0, h) - r(0, 0, -h)) / (2 * h), g[3]]
         v = sum(g[i] * part.c[i][j] * g[j] for i in range(3) for j in range(3))
-        g = gradient(length, k + (self.second if toric else 0.0), e, p, self.v)
         v += (self.label(p) * g[3]) ** 2 + (self.new.sd * g[2]) ** 2 + SPREAD["refraction_manifest_d"] ** 2
-        return mu, v
+        return to_glasses(at_cornea(length, k, e, p) + more, self.v), v
 
     def label(self, p):
         return self.s.eye.site.spread.get("lens_label_d", label_sd(p))
@@ -100,14 +138,10 @@ class Replacement:
                 break
         return p
 
-    def shift(self, p, lens=None):
-        """The matrix model's spherical equivalent less the scalar one, at the leading component."""
-        if self.cornea is None:
-            return 0.0
-        x = self.leading.x
-        e = self.place(self.leading)
-        return (self.cornea.with_lens(x[0], x[1], e, Matrix(p) if lens is None else lens, self.v)[0]
-                - refraction(x[0], x[1] + self.second, e, p, self.v))
+    def more(self, p, lens):
+        """The mean that a toric lens adds beyond its mean power, at the leading component."""
+        x, e = self.leading.x, self.place(self.leading)
+        return supplied(x[0], e, lens).m - outward(N / (x[0] - e) - p, e)
 
     def eyeglasses(self, p, lens, induced, se):
         """SE, sphere, cylinder, axis at the leading component."""
@@ -115,8 +149,8 @@ class Replacement:
         return self.cornea.with_lens(x[0], x[1], self.place(self.leading), Matrix(p) if lens is None else lens, self.v, induced, se)
 
     def told(self, p, without=(), lens=None):
-        se_shift = self.shift(p, lens) if lens is not None else 0.0
-        rows = [(w,) + self.outcome(part, p, se_shift) for w, part in self.weights(without)]
+        more = self.more(p, lens) if lens is not None else 0.0
+        rows = [(w,) + self.outcome(part, p, more) for w, part in self.weights(without)]
         mean = sum(w * mu for w, mu, _ in rows)
         sd = math.sqrt(sum(w * (v + mu * mu) for w, mu, v in rows) - mean * mean)
 
@@ -156,7 +190,7 @@ class Replacement:
         if old["a"] is not None and new["a"] is not None:
             e1, e2 = nominal(old["a"]), nominal(new["a"])
         elif old["haigis"] and new["haigis"]:
-            e1, e2 = (x["a0"] + C["nominal_chamber_mm"] * x["a1"] + C["nominal_length_mm"] * x["a2"] for x in (old, new))
+            e1, e2 = mean_position(old), mean_position(new)
         else:
             return None
         e1, e2 = e1 + eye.old_shift()[0], e2 + self.new.shift

@@ -2,7 +2,7 @@
 import math
 
 from constants import C, SPREAD
-from eye import get, label_sd
+from eye import get, label_sd, state, vertex_of
 from optics import (NotComputed, at_cornea, cornea_for, gradient, length_for, position_for, power_for, read_cornea, read_length, refraction)
 
 
@@ -36,17 +36,35 @@ def by_depth(m, cov, seen, sd):
     return [m[i] + c[i] * r / s for i in range(4)], [[cov[i][j] - c[i] * c[j] / s for j in range(4)] for i in range(4)], r, s
 
 
+def depth_of(eye):
+    """Where the lens was measured to lie, with its SD; None when it was not."""
+    depth, offset = get(eye.case, "biometry_repeat", "lens_depth_mm"), eye.site.habits.get("lens_depth_offset_mm")
+    if depth is None:
+        return None
+    return (depth + (C["depth_offset_mm"] if offset is None else offset),
+            eye.site.spread.get("lens_depth_mm", SPREAD["depth_mm"] if offset is None else SPREAD["depth_site_mm"]))
+
+
+def told_at(eye):
+    """The vertex distance at which refractions are told: of the reading that counts, else of the newest of the displaced lens."""
+    if eye.reading.se is not None:
+        return eye.reading.vertex
+    moved = [r for r in eye.case.get("refractions", []) if state(eye.case, r) == "displaced"]
+    habit = eye.site.habits.get("vertex_mm", C["vertex_mm"])
+    return vertex_of(moved[-1], eye.site) if moved and get(moved[-1], "with") != "contact-lens" else habit
+
+
 class Surprise:
     def __init__(self, eye):
         self.eye, site = eye, eye.site
         self.formula = eye.reference()
-        self.z = self.joint = None
+        self.z = self.joint = self.depth = None
         case = eye.case
         self.intended = get(case, "first_surgery", "intended_se_d")
         self.current = eye.reading.se
         if self.formula is None or eye.power is None:
             return
-        v = eye.vertex = eye.reading.vertex if eye.reading.se is not None else site.habits.get("vertex_mm", C["vertex_mm"])
+        v = eye.vertex = told_at(eye)
         k, length, e = eye.predicted(self.formula)
         spread = site.spread
         factor = spread.get("factor", 1.0)
@@ -56,12 +74,9 @@ class Surprise:
         self.sd_r = eye.reading.sd
         self.prior = [length, k, e, eye.power]
         self.mean, self.cov = self.prior, [[self.sd[i] ** 2 if i == j else 0.0 for j in range(4)] for i in range(4)]
-        depth = get(case, "biometry_repeat", "lens_depth_mm")
-        if depth is not None:
-            offset = site.habits.get("lens_depth_offset_mm")
-            self.depth = depth + (C["depth_offset_mm"] if offset is None else offset)
-            self.depth_sd = spread.get("lens_depth_mm", SPREAD["depth_mm"] if offset is None else SPREAD["depth_site_mm"])
-            self.mean, self.cov, _, _ = by_depth(self.prior, self.cov, self.depth, self.depth_sd)
+        self.depth = depth_of(eye)
+        if self.depth is not None:
+            self.mean, self.cov, _, _ = by_depth(self.prior, self.cov, *self.depth)
         self.predicted = refraction(length, k, e, eye.power, v)
         if self.current is None:
             return
@@ -71,6 +86,10 @@ class Surprise:
         self.shares = [p / s for p in parts]
         self.z = (self.current - refraction(*self.mean, v)) / math.sqrt(s)
         self.joint, self.post_cov = update(self.mean, self.cov, self.current, self.sd_r, v)[:2]
+
+    def estimate(self):
+        """The one estimate, with its covariance: after the reading where one counts."""
+        return (self.joint, self.post_cov) if self.joint else (self.mean, self.cov)
 
     def numbers(self):
         """As the plan names them."""

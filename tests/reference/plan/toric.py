@@ -1,7 +1,7 @@
 """Cylinders by the matrix model at one (L, K, E, P): what the cornea adds, what a new lens leaves."""
 from constants import C
 from eye import get
-from optics import Matrix, N, lens_matrix, outward, to_cornea, to_glasses
+from optics import Matrix, cornea_matrix, N, lens_matrix, outward, to_glasses, written
 
 
 def supplied(length, position, lens):
@@ -15,13 +15,24 @@ def old_matrix(eye, mean):
     return lens_matrix(mean, cyl, axis) if cyl > 0.0 and axis is not None else Matrix(mean)
 
 
+def by_keratometry(eye):
+    """The cornea's cylinder as it was measured: of both measurements the mean, in a conflict the repeat; None where a meridian is missing."""
+    first, repeat = (k if k and None not in k else None for k in (eye.k1, eye.k2))
+    if eye.cornea_how == "conflict":
+        first = None
+    whole = [cornea_matrix(*k).dev() for k in (first, repeat) if k]
+    return (whole[0] + whole[-1]).scaled(0.5) if whole else None
+
+
 class Cornea:
     """The part of the cornea beyond its mean, such that today's cylinder is today's cylinder."""
 
-    def __init__(self, eye, x):
+    def __init__(self, eye, x, measured=False):
         length, k, position, power = x
         whole = supplied(length, position, old_matrix(eye, power))
-        self.beyond = (whole - eye.reading.rc).dev()
+        self.beyond = (whole - eye.reading.rc).dev() if eye.reading.rc and not measured else by_keratometry(eye)
+        if get(eye.old, "cylinder_d") and get(eye.old, "axis_deg") is None:  # nobody knows what the old lens does there
+            self.beyond = None
         self.second = whole.m - outward(N / (length - position) - power, position)  # second order of a toric old lens
 
     def with_lens(self, length, k, position, lens, vertex, induced=None, se=None):
@@ -32,3 +43,33 @@ class Cornea:
         own = to_glasses(rc.m, vertex)
         sphere, cylinder, axis = rc.each(lambda r: to_glasses(r, vertex)).written()
         return own, sphere + (0.0 if se is None else se - own), cylinder, axis
+
+
+def turned(eye, x, report):
+    """The old lens turned to the meridian that leaves least cylinder: what it leaves there, and the way to it."""
+    cornea, cylinder = Cornea(eye, x), get(eye.old, "cylinder_d")
+
+    def at(meridian):
+        return cornea.with_lens(x[0], x[1], x[2], lens_matrix(x[3], cylinder, meridian), eye.vertex)
+    best = float(min(range(1, 181), key=lambda a: -at(a)[2]))
+    low, high = best - 1.0, best + 1.0
+    while high - low > 1e-9:
+        a, b = low + (high - low) / 3.0, high - (high - low) / 3.0
+        low, high = (low, b) if -at(a)[2] < -at(b)[2] else (a, high)
+    best = (low + high) / 2.0
+    se, sphere, cyl, axis = at(best)
+    out = {"least_cylinder_axis_deg": best % 180.0 or 180.0, "expected/se_d": se, "expected/sphere_d": sphere, "expected/cylinder_d": cyl}
+    if abs(cyl) > 0.01:
+        out["expected/axis_deg"] = axis
+    beyond = written(*at(best + 1.0)[1:]) - written(sphere, cyl, axis)
+    out["loss_per_degree_d"] = beyond.cylinder()
+    way = get(eye.old, "turns_freely")
+    turn = (best - eye.old["axis_deg"] + 90.0) % 180.0 - 90.0
+    turn = 0.0 if abs(turn) < C["turn_least_deg"] else turn
+    against = (way == "clockwise" and turn > 0.0) or (way == "anticlockwise" and turn < 0.0)
+    if way is not None:
+        out["turn_deg"] = turn - 180.0 * (1.0 if turn > 0.0 else -1.0) if against else turn
+        out["turn_back_deg"] = turn if against else None
+    least = [abs(row["expected"]["cylinder_d"]) for row in report if row["cylinder_d"]]
+    out["exchange_cylinder_d"] = min(least) if least else None
+    return out
