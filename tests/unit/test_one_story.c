@@ -344,8 +344,13 @@ static void a_small_child_is_not_left(void **state) {
     make();
     assert_int_equal(way(IOL_option_leave)->suitable, IOL_NO);
     assert_false(told(IOL_NOTE_plain_else_leave));
+    assert_true(told(IOL_NOTE_plain_grows) && told(IOL_NOTE_plain_still_learns)); /* the parents hear why not to wait */
+    c.age_years = 9.0; /* sight is learned, the eye still grows */
+    make();
+    assert_true(told(IOL_NOTE_plain_grows) && !told(IOL_NOTE_plain_still_learns));
     c.age_years = 40.0;
     make();
+    assert_false(told(IOL_NOTE_plain_grows));
     assert_int_equal(way(IOL_option_leave)->suitable, IOL_YES);
 }
 
