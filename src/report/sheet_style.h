@@ -56,7 +56,7 @@ static const char *const iol_sheet_style[] = {
     "calc(0.5*var(--u)) calc(1.5*var(--u)) calc(0.5*var(--u)) 0; } thead th { border-bottom: 0.7pt solid var(--ink); "
     "font-size: 0.92em; vertical-align: bottom; } tbody tr + tr > * { border-top: 0.5pt solid var(--rule); } tbody th { "
     "font-weight: normal; } .number { text-align: right; white-space: nowrap; } .ways tbody th { font-weight: bold; "
-    "white-space: nowrap; } .ways td, .ways th { vertical-align: middle; } .ways .strip { width: calc(56*var(--u)); "
+    "white-space: nowrap; } .ways td, .ways th { vertical-align: middle; } .ways :is(th, td).strip { width: calc(56*var(--u)); "
     "padding: 0 calc(2*var(--u)) 0 0; } .ways .strip svg { width: calc(54*var(--u)) !important; } .ways thead th { "
     "border-bottom: 0; } .pairs th { width: 45%; color: var(--mid); } .pairs tr + tr > * { border-top: 0; }\n"
     ".key { font-size: calc(8pt*var(--k)); color: var(--mid); }\n"

@@ -26,7 +26,12 @@ static scale scale_of(const iol_plan *plan) {
                plan->fellow_refraction.present ? plan->fellow_refraction.se_d : NAN};
     widen(&c, c.target);
     for (int i = 0; i < plan->options_count; i++)
-        if (plan->options[i].rank <= MOST) widen(&c, plan->options[i].expected_se_d);
+        if (plan->options[i].rank <= MOST) {
+            const iol_option_row *o = &plan->options[i];
+            widen(&c, o->expected_se_d);
+            widen(&c, o->expected_se_d - 1.96 * o->sd_d); /* the line of 2 standard deviations stands whole */
+            widen(&c, o->expected_se_d + 1.96 * o->sd_d);
+        }
     return c;
 }
 
