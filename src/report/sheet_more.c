@@ -80,22 +80,29 @@ static void compared(iol_sheet *s, const iol_fallback *f) {
     iol_sheet_line(s, "<td class=\"number\">", &line, "</td></tr>\n");
 }
 
-/* Theatre card: power first, to be read at arm's length. */
+/* Theatre card: power first, to be read at arm's length; a power that fits nothing is not set large. */
 static void ready(iol_sheet *s, const iol_fallback *f, int number) {
+    const bool misses = iol_misses(f->expected_se_d, f->aim_d);
     iol_line line;
     iol_line_start(&line);
     iol_line_number(&line, number, IOL_UNIT_count);
     iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th>");
-    iol_line_power(&line, f->power_d);
-    iol_sheet_line(s, "<td class=\"power\">", &line, "</td>");
+    if (misses)
+        iol_sheet_put(s, "<td><b>no lens fits</b></td>");
+    else {
+        iol_line_power(&line, f->power_d);
+        iol_sheet_line(s, "<td class=\"power\">", &line, "</td>");
+    }
     iol_line_text(&line, f->position == IOL_position_sulcus_captured ? "in the sulcus, captured" : "");
     if (!line.used) iol_line_place(&line, f->position);
     iol_sheet_line(s, "<td><b>", &line, "</b><br><small>");
     iol_sheet_text(s, "", f->lens_id, "; ");
-    if (iol_misses(f->expected_se_d, f->aim_d)) {
-        iol_line_text(&line, "NO FIT: expect ");
+    if (misses) {
+        iol_line_text(&line, "nearest ");
+        iol_line_power(&line, f->power_d);
+        iol_line_text(&line, " leaves ");
         iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
-        iol_sheet_line(s, "<b>", &line, "</b>");
+        iol_sheet_line(s, "", &line, "");
     } else if (aims_elsewhere(s->plan, f)) {
         iol_line_text(&line, "aims at ");
         iol_line_signed(&line, f->aim_d, IOL_UNIT_d);

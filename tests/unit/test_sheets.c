@@ -150,6 +150,23 @@ static void none_given(void **state) {
     assert_true(looked > provisional && provisional > 2);
 }
 
+/* A power that fits nothing stands small on the theatre card (minus-lens: the nearest +6.0 D in the sclera leaves
+ * -7.92 D), the lens that fits stands large. */
+static void misfits_stand_small(void **state) {
+    (void)state;
+    for (int h = 0; h < HARD_CASES; h++) {
+        if (strcmp(hard_names[h], "minus-lens") != 0) continue;
+        hard_case(h, &c);
+        const char *card = strstr(sheets(), "<section class=\"sheet theatre");
+        assert_non_null(card);
+        assert_non_null(strstr(card, "<td><b>no lens fits</b></td><td><b>in the sclera"));
+        assert_null(strstr(card, "<td class=\"power\">+"));
+        assert_non_null(strstr(card, "<td class=\"power\">\xe2\x88\x92"));
+        return;
+    }
+    fail_msg("no case minus-lens");
+}
+
 static void stops_first(void **state) {
     (void)state;
     for (int e = 0; e < EXAMPLES; e++) {
@@ -493,7 +510,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_there), cmocka_unit_test(stops_first), cmocka_unit_test(cut_dial),
         cmocka_unit_test(turn_dial),    cmocka_unit_test(lies),        cmocka_unit_test(figure_numbers),
-        cmocka_unit_test(none_given),
+        cmocka_unit_test(none_given),   cmocka_unit_test(misfits_stand_small),
         cmocka_unit_test(hostile),      cmocka_unit_test(words_of_sheet_1), cmocka_unit_test(waterfall_numbers),
         cmocka_unit_test(who_and_what),
     };
