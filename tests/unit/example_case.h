@@ -26,9 +26,7 @@ static const char *const example_names[] = {"after-laser",
                                             "wrong-lens"};
 enum { EXAMPLES = sizeof example_names / sizeof *example_names };
 
-static inline void example_text(const char *name, char *text, size_t size) {
-    char path[80];
-    snprintf(path, sizeof path, "examples/%s.json", name);
+static inline void file_text(const char *path, char *text, size_t size) {
     FILE *file = fopen(path, "r");
     if (!file) abort();
     size_t used = fread(text, 1, size - 1, file);
@@ -36,9 +34,24 @@ static inline void example_text(const char *name, char *text, size_t size) {
     fclose(file);
 }
 
+static inline void example_text(const char *name, char *text, size_t size) {
+    char path[80];
+    snprintf(path, sizeof path, "examples/%s.json", name);
+    file_text(path, text, size);
+}
+
 static inline void example_case(const char *name, iol_case *c) {
     static char text[65536];
     example_text(name, text, sizeof text);
+    must_read_case(text, c);
+}
+
+/* An eye of tests/inputs/eyes. */
+static inline void eye_case(const char *name, iol_case *c) {
+    static char text[65536];
+    char path[100];
+    snprintf(path, sizeof path, "tests/inputs/eyes/%s.json", name);
+    file_text(path, text, sizeof text);
     must_read_case(text, c);
 }
 

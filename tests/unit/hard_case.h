@@ -33,4 +33,13 @@ static inline void hard_case(int which, iol_case *c) {
 #undef HARD
 }
 
+/* The examples and then the hard cases; name of the i-th. */
+static inline const char *any_case(int i, iol_case *c) {
+    if (i < EXAMPLES)
+        example_case(example_names[i], c);
+    else
+        hard_case(i - EXAMPLES, c);
+    return i < EXAMPLES ? example_names[i] : hard_names[i - EXAMPLES];
+}
+
 #endif

@@ -11,16 +11,7 @@
 static iol_case c;
 static iol_plan plan;
 
-static void eye(const char *name) {
-    static char text[65536];
-    char path[100];
-    snprintf(path, sizeof path, "tests/inputs/eyes/%s.json", name);
-    FILE *file = fopen(path, "r");
-    if (!file) fail_msg("cannot read %s", path);
-    text[fread(text, 1, sizeof text - 1, file)] = '\0';
-    fclose(file);
-    must_read_case(text, &c);
-}
+static void eye(const char *name) { eye_case(name, &c); }
 
 static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
 

@@ -14,14 +14,7 @@ static iol_plan plan;
 static iol_site site;
 
 static void eye(const char *name) {
-    static char text[65536];
-    char path[100];
-    snprintf(path, sizeof path, "tests/inputs/eyes/%s.json", name);
-    FILE *file = fopen(path, "r");
-    if (!file) fail_msg("cannot read %s", path);
-    text[fread(text, 1, sizeof text - 1, file)] = '\0';
-    fclose(file);
-    must_read_case(text, &c);
+    eye_case(name, &c);
     site = *example_site();
 }
 

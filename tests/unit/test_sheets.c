@@ -136,11 +136,7 @@ static void none_given(void **state) {
     (void)state;
     int looked = 0, provisional = 0;
     for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
-        const char *name = i < EXAMPLES ? example_names[i] : hard_names[i - EXAMPLES];
-        if (i < EXAMPLES)
-            example_case(name, &c);
-        else
-            hard_case(i - EXAMPLES, &c);
+        const char *name = any_case(i, &c);
         sheets();
         const int standing = plan.replacement.standing;
         if (!plan.replacement.present || (standing != IOL_standing_provisional && standing != IOL_standing_withheld)) continue;
@@ -440,14 +436,34 @@ static void said_once(const char *name) {
     assert_non_null(strstr(decide, "Said at the top."));
 }
 
+/* The line of two standard deviations stands whole: as far to the left of the dot as to the right. The drawing fills its cell in
+ * the head as in the rows, so that ticks and lines share one scale. */
+static void spreads_stand_whole(void **state) {
+    (void)state;
+    int looked = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        const char *html = sheets();
+        assert_null(strstr(html, ".ways .strip {"));
+        for (const char *at = html; (at = strstr(at, "class=\"strip\" viewBox")); at++) {
+            char one[4096];
+            double line[4], dot[3];
+            snprintf(one, sizeof one, "%.*s", (int)(strstr(at, "</svg>") - at), at);
+            const char *spread = strstr(one, "y1=\"3.00\"");
+            if (!spread || numbers_of(one, "k", 0, dot, 3) + numbers_of(one, "p", 0, dot, 3) < 1) continue;
+            while (*spread != '<') spread--;
+            assert_int_equal(numbers_of(spread, "l", 0, line, 4), 4);
+            CHECK_NEAR(line[0] + line[2], 2.0 * dot[0], 0.021, name);
+            looked++;
+        }
+    }
+    assert_true(looked > 20);
+}
+
 static void words_of_sheet_1(void **state) {
     (void)state;
     for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
-        const char *name = i < EXAMPLES ? example_names[i] : hard_names[i - EXAMPLES];
-        if (i < EXAMPLES)
-            example_case(name, &c);
-        else
-            hard_case(i - EXAMPLES, &c);
+        const char *name = any_case(i, &c);
         sheets();
         decide_reads(name);
         said_once(name);
@@ -511,6 +527,7 @@ int main(void) {
         cmocka_unit_test(sheets_there), cmocka_unit_test(stops_first), cmocka_unit_test(cut_dial),
         cmocka_unit_test(turn_dial),    cmocka_unit_test(lies),        cmocka_unit_test(figure_numbers),
         cmocka_unit_test(none_given),   cmocka_unit_test(misfits_stand_small),
+        cmocka_unit_test(spreads_stand_whole),
         cmocka_unit_test(hostile),      cmocka_unit_test(words_of_sheet_1), cmocka_unit_test(waterfall_numbers),
         cmocka_unit_test(who_and_what),
     };
