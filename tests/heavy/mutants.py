@@ -46,11 +46,11 @@ LIBS = '-lcmocka -lgsl -lgslcblas -lcjson -lm -lpthread'.split()
 DRAWN = ['tests/tools/%s.c' % s for s in ('random_case', 'case_text', 'case_twins', 'blanking')]
 BESIDE = {'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN, 'test_printed': DRAWN, 'test_then': DRAWN}
 TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': []}
-RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference']
+RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'output', 'recheck', 'schema']
 # Seconds of the programs that run nearly everything; they are not mapped. LONG: single tests.
 HEAVY = {'test_decision': 2, 'test_drift': 5, 'test_random': 4, 'test_facts': 2, 'test_blanking': 2, 'test_counselling': 2, 'test_printed': 1.5,
          'test_removal': 1.5}
-LATE = {'test_random', 'test_facts', 'test_blanking', 'test_printed'}  # properties over many eyes: asked with the slow ones
+LATE = {'test_random', 'test_facts', 'test_blanking', 'test_printed', 'recheck', 'schema'}  # many eyes, files or schemas: asked with the slow ones
 LONG = {('test_decision', 'test_blanking'): 12}
 WITHOUT = {'test_cost', 'test_check'}  # counts calls inside the static library; has tests that are meant to fail
 DRIFT = 'test_drift'
@@ -366,7 +366,7 @@ class Runner:
 
         asks = self.those(m, new)
         pinned = [a for a in asks if a.kind == 'golden' or a.program in (DRIFT, VALUES)]
-        slow = [a for a in asks if a.kind == 'unit' and a not in pinned and (self.cost.get(a[:3], a.cost) > SLOW or a.program in LATE)]
+        slow = [a for a in asks if a not in pinned and (a.program in LATE or a.kind == 'unit' and self.cost.get(a[:3], a.cost) > SLOW)]
         quick = [a for a in asks if a not in pinned and a not in slow]
         by_program = collections.defaultdict(list)
 
@@ -388,7 +388,7 @@ class Runner:
                     if fails(a)[0]:
                         return self.hit(m, a)
                 continue
-            skip = [a.test for a in slow if a.program == program]
+            skip = [a.test for a in slow if a.kind == 'unit' and a.program == program]
             if len(skip) < 2:
                 failed, said = fails(Ask(kind, program, '', sum(a.cost for a in self.asks if a.program == program), None), {'ASK_SKIP': skip[0]} if skip else {})
                 name = re.search(r'\[  FAILED  \] (\w+)', said)
