@@ -45,8 +45,8 @@ LIBS = '-lcmocka -lgsl -lgslcblas -lcjson -lm -lpthread'.split()
 # What the Makefile links to a test beside the library.
 DRAWN = ['tests/tools/%s.c' % s for s in ('random_case', 'case_text', 'case_twins', 'blanking')]
 BESIDE = {'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN, 'test_printed': DRAWN, 'test_then': DRAWN}
-TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': []}
-RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'output', 'recheck', 'schema']
+TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': [], 'hard_cases': []}
+RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'output', 'recheck', 'schema', 'pages']
 # Seconds of the programs that run nearly everything; they are not mapped. LONG: single tests.
 HEAVY = {'test_decision': 2, 'test_drift': 5, 'test_random': 4, 'test_facts': 2, 'test_blanking': 2, 'test_counselling': 2, 'test_printed': 1.5,
          'test_removal': 1.5}
@@ -56,7 +56,7 @@ WITHOUT = {'test_cost', 'test_check'}  # counts calls inside the static library;
 DRIFT = 'test_drift'
 VALUES = 'test_values'  # every number a second time
 DOUBLE = 'double entry'  # noticed by a row of VALUES that was not entered again from its source
-GOLDEN = 'golden runs'
+GOLDEN, SUMS = 'golden runs', 'pages'  # SUMS: checksums of whole pages
 SLOW, SECONDS, FIRST = 0.7, 10, 12
 QUICK = os.environ.get('QUICK')
 
@@ -365,7 +365,7 @@ class Runner:
             return failed and self.stands_alone(tree, a, new), said
 
         asks = self.those(m, new)
-        pinned = [a for a in asks if a.kind == 'golden' or a.program in (DRIFT, VALUES)]
+        pinned = sorted([a for a in asks if a.kind == 'golden' or a.program in (DRIFT, VALUES, SUMS)], key=lambda a: a.program == SUMS)
         slow = [a for a in asks if a not in pinned and (a.program in LATE or a.kind == 'unit' and self.cost.get(a[:3], a.cost) > SLOW)]
         quick = [a for a in asks if a not in pinned and a not in slow]
         by_program = collections.defaultdict(list)
@@ -403,7 +403,7 @@ class Runner:
         if not os.environ.get('DATA') and (by := double()):
             return by
         for a in pinned:
-            if a.kind == 'golden' and fails(a)[0]:
+            if (a.kind == 'golden' or a.program == SUMS) and fails(a)[0]:
                 self.hit(m, a)
                 return GOLDEN
         if QUICK:

@@ -22,6 +22,6 @@ for cmd in tests/golden/*.cmd; do
         fi
     done
 done
-[ -n "$UPDATE" ] && { ${BUILD:-build}/tests/unit/test_drift >/dev/null || failed=1; }
+[ -n "$UPDATE" ] && { sh tests/runs/pages.sh >/dev/null; ${BUILD:-build}/tests/unit/test_drift >/dev/null || failed=1; }
 [ "$failed" = 0 ] && echo "passed golden runs"
 exit "$failed"

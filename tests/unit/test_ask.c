@@ -88,6 +88,21 @@ static void known_answers_are_not_asked(void **state) {
     assert_null(find("/red_flags/none"));
 }
 
+/* The meridian of the marks is asked of a toric lens alone. */
+static void marks_are_asked_of_toric_lenses(void **state) {
+    (void)state;
+    static const double cylinder_d[] = {0.0, 2.0};
+    for (int i = 0; i < 2; i++) {
+        example_case("toric-turned", &c);
+        c.first_surgery.lens.cylinder_d = cylinder_d[i];
+        if (i == 0) c.first_surgery.lens.axis_intended_deg = NAN, c.first_surgery.lens.power_is = 0;
+        c.first_surgery.lens.axis_deg = NAN;
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
+        assert_int_equal(find("/first_surgery/lens/axis_deg") != NULL, i);
+    }
+}
+
 /* A question lifts where one of its answers, typed in, leaves fewer reasons that hold the power back. */
 static void what_lifts_takes_a_reason_away(void **state) {
     (void)state;
@@ -118,7 +133,7 @@ static void the_plan_holds_the_first_twelve(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
-        cmocka_unit_test(known_answers_are_not_asked),
+        cmocka_unit_test(known_answers_are_not_asked), cmocka_unit_test(marks_are_asked_of_toric_lenses),
 
         cmocka_unit_test(what_lifts_takes_a_reason_away), cmocka_unit_test(the_plan_holds_the_first_twelve)};
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -39,6 +39,28 @@ static void numbers(void **state) {
     assert_false(iol_view_number((iol_view){NULL, NULL}, &(double){0.0}));
 }
 
+/* RFC 8259 section 7 (escapes) and RFC 3629 section 3 (bytes): the ends of each length. */
+static void texts(void **state) {
+    (void)state;
+    static const struct {
+        const char *written, *bytes;
+    } rows[] = {{"\"\\u0041\\u007fz\"", "A\x7fz"},
+                {"\"\\u0080\\u07FF\"", "\xc2\x80\xdf\xbf"},
+                {"\"\\u0800\\uffff\"", "\xe0\xa0\x80\xef\xbf\xbf"},
+                {"\"\\ud800\\udc00\\uDBFF\\uDFFF\"", "\xf0\x90\x80\x80\xf4\x8f\xbf\xbf"},
+                {"\"\\n\\t\\/\\\\\\\"\"", "\n\t/\\\""},
+                {"\"\"", ""}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char text[24];
+        size_t length = strlen(rows[i].bytes);
+        memset(text, '?', sizeof text);
+        const iol_view view = iol_view_of(rows[i].written, strlen(rows[i].written));
+        assert_true(iol_view_text(view, text, length + 1));
+        assert_string_equal(text, rows[i].bytes);
+        if (length > 0) assert_false(iol_view_text(view, text, length)); /* no room for the end */
+    }
+}
+
 /* power_d of a toric box may be its weakest meridian: the equivalent lies half the cylinder above (definition). */
 static void stock(void **state) {
     (void)state;
@@ -178,7 +200,7 @@ static void codes(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(numbers), cmocka_unit_test(stock),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(numbers), cmocka_unit_test(texts), cmocka_unit_test(stock),
                                        cmocka_unit_test(remarks_move), cmocka_unit_test(no_room),
                                        cmocka_unit_test(full_list), cmocka_unit_test(codes)};
     return cmocka_run_group_tests(tests, NULL, NULL);

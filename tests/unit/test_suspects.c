@@ -188,7 +188,14 @@ static void test_wrong_lens_on_record(void **state) {
     int meant = note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_meant_lens);
     assert_true(meant >= 0);
     CHECK_NEAR(plan.notes.item[meant].value, 18.0, 1e-12, "record");
-    CHECK_NEAR(plan.notes.item[meant].limit, -0.5, 0.3, "it was chosen for -0.50 D");
+    const double meant_se_d = plan.notes.item[meant].limit;
+    CHECK_NEAR(meant_se_d, -0.5, 0.3, "it was chosen for -0.50 D");
+    c.first_surgery.meant_lens.constants = c.first_surgery.lens.constants; /* of its own: a lens that would lie deeper */
+    c.first_surgery.meant_lens.constants.a_constant += 1.0;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    int deeper = note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_meant_lens);
+    CHECK_NEAR(plan.notes.item[deeper].limit - meant_se_d, 0.7, 0.25, "SRK: a dioptre of the A-constant is one of power");
+    c.first_surgery.meant_lens.constants.present = false;
     c.first_surgery.lens.documented_wrong = IOL_NO; /* opposite: a lens that is no mistake of the record */
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     assert_int_equal(suspect_at(&plan, "wrong-lens-put-in"), -1);
