@@ -34,7 +34,6 @@ static void of_the_choice(const iol_work *w, iol_facts *f) {
     f->ex_cylinder_d = leading && !isnan(f->cylinder_d) ? fabs(leading->expected.cylinder_d) : NAN;
     f->chosen_power_d = chosen ? chosen->power_d : NAN;
     f->chosen_se_d = chosen ? chosen->expected.se_d : NAN;
-    f->chosen_toric = chosen && chosen->cylinder_d > 0.0;
     f->within_half = chosen ? 100.0 * chosen->within_half_d : NAN;
     f->within_one = chosen ? 100.0 * chosen->within_one_d : NAN;
 }
@@ -178,6 +177,14 @@ static bool inside_the_eye(int option) {
            option == IOL_option_second_exchange || option == IOL_option_second_turn;
 }
 
+/* Whose marks are to be set on a meridian. */
+static bool toric_in_hand(const iol_plan *plan, int first_option) {
+    const iol_choice *chosen = iol_chosen_step(iol_new_lens(plan));
+    const iol_two_way *front = iol_two_way_of(plan, IOL_two_way_second_exchanged);
+    return (chosen && chosen->cylinder_d > 0.0) || (front && front->cylinder_d > 0.0) ||
+           first_option == IOL_option_rotation || first_option == IOL_option_second_turn;
+}
+
 static void of_the_decision(const iol_work *w, iol_facts *f) {
     int state = w->plan->decision.state, optic = w->c->first_surgery.lens.optic;
     f->today = state > 0 && w->plan->decision.urgency == IOL_urgency_same_day;
@@ -186,6 +193,7 @@ static void of_the_decision(const iol_work *w, iol_facts *f) {
     f->exchange_talk = f->exchange_step || f->smaller_first;
     f->new_lens_talk = f->exchange_talk || state == IOL_state_secondary_lens;
     f->first_inside = inside_the_eye(f->first_option);
+    f->toric_in_hand = toric_in_hand(w->plan, f->first_option);
     f->lens_step = f->exchange_step || state == IOL_state_secondary_lens || (f->exchange_talk && f->first_inside);
     f->leaves_multifocal = f->exchange_talk && (optic == IOL_optic_multifocal || optic == IOL_optic_extended_depth);
 }
@@ -196,8 +204,8 @@ static void of_the_rest(const iol_work *w, iol_facts *f) {
     f->cells_low_per_mm2 = w->plan->endothelium.cells_low_per_mm2;
     f->glasses_sphere_d = glasses->sphere_d;
     f->glasses_cylinder_d = glasses->cylinder_d;
-    f->glasses_help = f->reading && f->trial_helps == IOL_YES &&
-                      glasses->suitable != IOL_NO && f->trapped_fluid != IOL_YES;
+    f->glasses_help =
+        f->reading && f->trial_helps == IOL_YES && glasses->suitable != IOL_NO && f->trapped_fluid != IOL_YES;
 }
 
 void iol_facts_grow(iol_work *w) {

@@ -152,6 +152,10 @@ void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
     f->two_lenses = iol_from_bool(w->eye.two);
     f->second_rubs = rubs(w);
     f->second_clouded = iol_and(f->two_lenses, iol_not(iol_is(w->c->second_lens.opacity, IOL_opacity_none)));
+    const iol_flag old_rigid = iol_is(w->c->first_surgery.lens.material, IOL_material_pmma);
+    const iol_flag second_rigid = iol_is(w->c->second_lens.material, IOL_material_pmma);
+    f->soft_inside = iol_or(iol_not(old_rigid), iol_and(f->two_lenses, iol_not(second_rigid)));
+    f->rigid_inside = iol_or(old_rigid, iol_and(f->two_lenses, second_rigid));
     f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
     f->spoiled = f->trapped_fluid == IOL_YES || f->oil != IOL_NO || f->second_unread == IOL_YES;
 }

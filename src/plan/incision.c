@@ -153,12 +153,20 @@ static void price(iol_work *w, double width_mm) {
     iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_width_cost, width_mm, effect.cylinder_d);
 }
 
+/* As planned, or as wide as the way out of what leaves needs: of both lenses where there are two. */
+static double end_width(iol_work *w) {
+    const double first = fmax(w->eye.wound.width_mm, iol_removal_needs(w));
+    iol_removal_row row;
+    iol_removal_lens unused;
+    return w->eye.two ? fmax(first, iol_removal_second(w, &row, &unused)) : first;
+}
+
 void iol_part_incision(iol_work *w) {
     iol_incision *out = &w->plan->incision;
     const iol_planned_wound *wound = &w->eye.wound;
     const iol_case *c = w->c;
     iol_wound_effect effect;
-    w->end_wound_mm = fmax(wound->width_mm, iol_removal_needs(w));
+    w->end_wound_mm = end_width(w);
     iol_incision_effect(&w->eye, w->end_wound_mm, &effect);
     w->induced = effect.change;
     iol_incision_effect(&w->eye, wound->width_mm, &effect);

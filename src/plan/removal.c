@@ -77,7 +77,9 @@ static void set_wound(job *j, int method, iol_removal_row *row) {
 }
 
 /* Equal thirds against cuts half way out: thinner cut, wider middle piece. */
-static double thickness_outward(const job *j) { return iol_optic_thickness(&j->shape, j->optic.diameter_mm / 2.0 / 2.0); }
+static double thickness_outward(const job *j) {
+    return iol_optic_thickness(&j->shape, j->optic.diameter_mm / 2.0 / 2.0);
+}
 
 static bool cuts_outward_thinner(const job *j, const iol_removal_geometry *g) {
     return thickness_outward(j) < g->thickest_mm && j->shape.edge_mm < j->shape.centre_mm;
@@ -86,8 +88,7 @@ static bool cuts_outward_thinner(const job *j, const iol_removal_geometry *g) {
 static void explain(job *j, int row, int method, const iol_removal_geometry *g) {
 #define IOL_removal_method_any method
 #define REMOVAL_WAY(way, id, when, value, limit)                                                                       \
-    if (method == IOL_removal_method_##way && (when))                                                                  \
-        row_note(j, row, IOL_NOTE_##id, value, limit);
+    if (method == IOL_removal_method_##way && (when)) row_note(j, row, IOL_NOTE_##id, value, limit);
 #include "remarks.def"
 #undef REMOVAL_WAY
 #undef IOL_removal_method_any
@@ -243,7 +244,8 @@ static void take_out(iol_work *w, const iol_eye *eye, job *j) {
     prefer(j);
 }
 
-void iol_removal_second(iol_work *w, const iol_eye *eye, iol_removal_row *row) {
+/* The way out that is preferred for one lens, without a word in the plan; eye: with that lens as the one to come out. */
+static void preferred_of(iol_work *w, const iol_eye *eye, iol_removal_row *row, iol_removal_lens *lens) {
     iol_removal *out = &w->plan->removal, before = *out;
     bool off = w->plan->notes.off;
     job j;
@@ -254,17 +256,33 @@ void iol_removal_second(iol_work *w, const iol_eye *eye, iol_removal_row *row) {
     for (int i = 0; i < out->methods_count; i++)
         if (out->methods[i].id == out->preferred) *row = out->methods[i];
     if (out->preferred <= 0) row->id = 0;
+    *lens = out->lens;
     *out = before;
     w->plan->notes.off = off;
 }
 
 /* A way that cuts comes out of the least wound that takes its pieces; the whole lens wants the comfortable one. */
+static double needs(const iol_removal_row *row) {
+    const bool wider = row->id == IOL_removal_method_whole || row->fits == IOL_fits_no;
+    return wider ? row->enlarge_to_mm : NAN;
+}
+
 double iol_removal_needs(iol_work *w) {
     iol_removal_row row;
+    iol_removal_lens unused;
     if (w->eye.no_lens == IOL_YES || none_to_take(w->c) != IOL_NOTE_left_missing || isnan(w->eye.label_d)) return NAN;
-    iol_removal_second(w, &w->eye, &row);
-    const bool wider = row.id == IOL_removal_method_whole || row.fits == IOL_fits_no;
-    return wider ? row.enlarge_to_mm : NAN;
+    preferred_of(w, &w->eye, &row, &unused);
+    return needs(&row);
+}
+
+double iol_removal_second(iol_work *w, iol_removal_row *row, iol_removal_lens *lens) {
+    iol_case c = *w->c;
+    iol_eye eye = w->eye;
+    c.first_surgery.lens = c.second_lens;
+    eye.c = &c;
+    eye.label_d = w->eye.second.power_d;
+    preferred_of(w, &eye, row, lens);
+    return needs(row);
 }
 
 void iol_part_removal(iol_work *w) {

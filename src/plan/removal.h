@@ -26,8 +26,9 @@ typedef struct {
 /* The first rule that is certainly true; the last row always is. */
 iol_removal_choice iol_removal_choose(const iol_removal_facts *f);
 
-/* The way out that is preferred for a second lens, without a word in the plan; eye: with it in place of the first. */
-void iol_removal_second(iol_work *w, const iol_eye *eye, iol_removal_row *row);
+/* The way out that is preferred for a second lens, and that lens, without a word in the plan. Returned: the wound that it needs in
+ * mm, as of the other below. */
+double iol_removal_second(iol_work *w, iol_removal_row *row, iol_removal_lens *lens);
 
 /* Wound that taking the old lens out needs, in mm, where today's does not do: the comfortable one of the preferred way. NaN: it
  * does, nothing comes out, or it is not known. */

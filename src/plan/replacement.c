@@ -322,11 +322,14 @@ static void say_wound(iol_work *w, const iol_shelf_lens *shelf) {
     bool comes_out = w->eye.no_lens != IOL_YES;
     double out_mm = comes_out && old.material == IOL_material_pmma ? old.diameter_mm : NAN;
     double in_mm = shelf->material == IOL_material_pmma ? shelf->optic_diameter_mm : NAN;
-    double widest_mm = fmax(out_mm, in_mm); /* of those that are rigid; NaN when none is */
+    double front_mm = w->eye.two && w->c->second_lens.material == IOL_material_pmma ? w->end_wound_mm : NAN;
+    double widest_mm = fmax(fmax(out_mm, in_mm), front_mm); /* of those that are rigid; NaN when none is */
     if (iol_above(widest_mm, w->end_wound_mm) == IOL_YES) iol_incision_end(w, widest_mm);
     if (iol_above(widest_mm, w->eye.wound.width_mm) != IOL_YES) return;
     iol_caution(w, IOL_NOTE_wound_for_rigid, widest_mm, w->plan->incision.end_cylinder_d,
-                iol_same(widest_mm, out_mm) ? "old lens" : "planned lens");
+                iol_same(widest_mm, out_mm)     ? "old lens"
+                : iol_same(widest_mm, front_mm) ? "second lens"
+                                                : "planned lens");
 }
 
 /* Readings taken in theatre with the lens out, by two relations that lie far apart: shown, never pooled. */

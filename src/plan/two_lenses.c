@@ -16,7 +16,7 @@ typedef struct {
     iol_lens_pair pair; /* as the refraction leaves it */
     iol_matrix cornea;  /* that reproduces today's cylinder */
     bool shape_known;
-    iol_matrix wound, wider; /* what the planned wound adds to it, and the one through which the first lens leaves */
+    iol_matrix wound, wider; /* what the planned wound adds to it, and the one through which a lens leaves */
 } job;
 
 /* What stands in the eye after a way. */
@@ -24,6 +24,7 @@ typedef struct {
     iol_lens_pair pair;
     iol_matrix first, second;
     bool new_first, new_second;
+    bool taken; /* a lens leaves */
     double sd_change_mm; /* from the first lens to a new one in its place */
 } after;
 
@@ -38,7 +39,7 @@ static after as_it_is(const job *j) {
 static void expect(const job *j, const after *a, iol_two_way *out) {
     iol_matrix at_cornea, spectacle;
     double vertex_mm = j->w->eye.vertex_mm;
-    iol_matrix cornea = iol_matrix_add(j->cornea, a->new_first ? j->wider : j->wound);
+    iol_matrix cornea = iol_matrix_add(j->cornea, a->taken ? j->wider : j->wound);
     out->expected =
         (iol_spectacle_form){.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
     if (iol_two_lenses_matrix(&a->pair, cornea, a->first, a->second, &at_cornea) < 0) return;
@@ -86,7 +87,7 @@ static void fill(const job *j, const after *a, iol_two_way *out) {
 /* The meridian for the marks of a lens in that place: that of least power of the lens that would leave no cylinder. */
 static double marks_for(const job *j, const after *a, bool second) {
     const iol_eye *eye = &j->w->eye;
-    iol_matrix cornea = iol_matrix_add(j->cornea, second ? j->wound : j->wider), wanted;
+    iol_matrix cornea = iol_matrix_add(j->cornea, j->wider), wanted;
     double at_cornea_d;
     iol_status status = iol_vertex_to_cornea(eye->target_se_d, eye->vertex_mm, &at_cornea_d);
     if (status >= 0 && second)
@@ -144,6 +145,7 @@ static after room_for(const job *j, bool second, const iol_shelf_lens *shelf, do
     const iol_eye *eye = &j->w->eye;
     double target = eye->target_se_d, v = eye->vertex_mm, second_mm = j->pair.eye.position_mm - j->pair.gap_mm;
     after a = as_it_is(j);
+    a.taken = true;
     if (second) {
         a.new_second = true;
         iol_two_lenses_second_for(&a.pair, second_mm, target, v, exact);
@@ -258,6 +260,13 @@ static void turn_second(const job *whole, iol_two_way *out) {
     out->turn_deg = iol_axis_turn(out->axis_now_deg, out->axis_deg);
 }
 
+/* What the wound adds through which the second lens leaves. */
+static iol_matrix front_wound(const iol_work *w) {
+    iol_wound_effect effect;
+    iol_incision_effect(&w->eye, w->plan->two_lenses.second_end_width_mm, &effect);
+    return effect.change;
+}
+
 static void ways(job *j) {
     iol_work *w = j->w;
     int row;
@@ -268,10 +277,12 @@ static void ways(job *j) {
     fill(&untouched, &a, out);
     if (w->eye.now.usable) say(w, row, IOL_NOTE_two_stay_read, w->eye.now.spectacle_d, out->expected.se_d);
     out = add(w, IOL_two_way_second_out, &row);
-    a.second = iol_matrix_scalar(0.0), a.new_second = true;
-    fill(j, &a, out);
+    a.second = iol_matrix_scalar(0.0), a.new_second = a.taken = true;
+    job front = *j;
+    front.wider = front_wound(w);
+    fill(&front, &a, out);
     out = add(w, IOL_two_way_second_exchanged, &row);
-    exchange_one(j, true, out);
+    exchange_one(&front, true, out);
     if (isnan(out->power_d)) say(w, row, IOL_NOTE_two_no_class, NAN, NAN);
     out = add(w, IOL_two_way_first_exchanged, &row);
     bool holds = w->facts.place == w->eye.old.position;
@@ -323,20 +334,25 @@ static void explain(iol_work *w) {
     because(w, IOL_NOTE_two_pressed, NAN, NAN);
 }
 
+/* Its size, build and thickness as given; what is not is that of a usual lens. */
+static bool dimensions_given(const iol_lens *l) {
+    return l->material > 0 && l->design > 0 && !isnan(l->optic_diameter_mm) && !isnan(l->refractive_index) &&
+           (!isnan(l->centre_thickness_mm) || !isnan(l->edge_thickness_mm));
+}
+
 /* The second lens as a body: its way out is that of a lens of its own, in front of the first. */
 static void take_out_second(iol_work *w, iol_two_lenses *out) {
-    iol_case c = *w->c;
-    iol_eye eye = w->eye;
     iol_removal_row row;
-    c.first_surgery.lens = c.second_lens;
-    eye.c = &c;
-    eye.label_d = w->eye.second.power_d;
-    iol_removal_second(w, &eye, &row);
+    iol_removal_lens lens;
+    out->second_end_width_mm = fmax(w->eye.wound.width_mm, iol_removal_second(w, &row, &lens));
     out->second_removal = row.id;
+    out->second_optic_mm = lens.optic_diameter_mm;
     out->second_widest_mm = row.widest_piece_mm;
     out->second_wound_low_mm = row.wound_low_mm;
     out->second_wound_high_mm = row.wound_high_mm;
     out->second_fits = row.fits;
+    if (!dimensions_given(&w->c->second_lens))
+        iol_note_add(&w->plan->notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_second_dimensions, NAN, NAN, NULL);
 }
 
 static void withhold(iol_two_lenses *out) {
@@ -354,9 +370,10 @@ static void withhold(iol_two_lenses *out) {
 void iol_part_two_lenses(iol_work *w) {
     iol_two_lenses *out = &w->plan->two_lenses;
     const iol_replacement *r = &w->plan->replacement;
-    iol_wound_effect planned;
+    iol_wound_effect planned, wider;
     iol_incision_effect(&w->eye, w->eye.wound.width_mm, &planned);
-    job j = {.w = w, .wound = planned.change, .wider = w->induced};
+    iol_incision_effect(&w->eye, fmax(w->eye.wound.width_mm, iol_removal_needs(w)), &wider);
+    job j = {.w = w, .wound = planned.change, .wider = wider.change};
     iol_estimate unused;
     if (!w->eye.two) {
         iol_leave_out(w->plan, "two_lenses", IOL_left_why_not_applicable, IOL_NOTE_left_one_lens, NULL, NULL);

@@ -68,34 +68,25 @@ static void upper(char *text) {
         if (*text >= 'a' && *text <= 'z') *text = (char)(*text - 'a' + 'A');
 }
 
-static void marks(double now_deg, double to_deg, const iol_spectacle_form *expected, iol_line *line) {
-    iol_line_start(line);
-    iol_line_text(line, "Marks now on ");
-    iol_line_axis(line, now_deg);
-    iol_line_text(line, ", bring them to ");
-    iol_line_axis(line, to_deg);
-    iol_line_text(line, ". Expect ");
-    iol_line_refraction(line, expected->sphere_d, expected->cylinder_d, expected->axis_deg);
-    iol_line_text(line, ", SE ");
-    iol_line_signed(line, expected->se_d, IOL_UNIT_d);
-}
-
 static void turn(const iol_plan *plan, iol_screen *s) {
-    const iol_rotation *r = &plan->rotation;
-    const iol_two_way *second = iol_two_way_of(plan, IOL_two_way_second_turned);
-    const iol_option_row *first = iol_first_way(plan);
+    iol_turn t;
     iol_line line;
-    if (!first) return;
-    if (first->option == IOL_option_second_turn && second && !isnan(second->turn_deg)) {
-        marks(second->axis_now_deg, second->axis_deg, &second->expected, &line);
-        iol_line_text(&line, ".");
-        iol_screen_more(s, line.text);
+    if (!iol_turn_first(plan, &t)) return;
+    iol_line_start(&line);
+    iol_line_text(&line, "Marks now on ");
+    iol_line_axis(&line, t.from_deg);
+    iol_line_text(&line, ", bring them to ");
+    iol_line_axis(&line, t.to_deg);
+    iol_line_text(&line, ". Expect ");
+    iol_line_refraction(&line, t.expected.sphere_d, t.expected.cylinder_d, t.expected.axis_deg);
+    iol_line_text(&line, ", SE ");
+    iol_line_signed(&line, t.expected.se_d, IOL_UNIT_d);
+    if (!isnan(t.loss_per_degree_d)) {
+        iol_line_text(&line, "; ");
+        iol_line_number(&line, t.loss_per_degree_d, IOL_UNIT_d);
+        iol_line_text(&line, " cyl per deg off");
     }
-    if (!r->present || first->option != IOL_option_rotation || isnan(r->turn_deg)) return;
-    marks(r->axis_now_deg, r->least_cylinder_axis_deg, &r->expected, &line);
-    iol_line_text(&line, "; ");
-    iol_line_number(&line, r->loss_per_degree_d, IOL_UNIT_d);
-    iol_line_text(&line, " cyl per deg off.");
+    iol_line_text(&line, ".");
     iol_screen_more(s, line.text);
 }
 

@@ -35,9 +35,10 @@ static const char *number_in_list(const iol_plan *plan, const iol_two_way *way) 
     return "";
 }
 
-static bool lead_second(const iol_plan *plan, iol_lead *out) {
+bool iol_lead_second(const iol_plan *plan, iol_lead *out) {
     const iol_two_way *t = iol_two_way_of(plan, IOL_two_way_second_exchanged);
-    if (!t || isnan(t->power_d)) return false;
+    if (!t || isnan(t->power_d) || !usable(plan->replacement.standing)) return false;
+    out->way = NULL;
     out->lens_id = t->lens_id, out->label = "", out->steps = NULL, out->power_d = t->power_d;
     out->cylinder_d = t->cylinder_d > 0.0 ? t->cylinder_d : 0.0, out->axis_deg = t->axis_deg;
     out->product_number = number_in_list(plan, t);
@@ -51,9 +52,11 @@ bool iol_lead_lens(const iol_plan *plan, iol_lead *out) {
     const iol_option_row *first = iol_first_way(plan);
     const iol_replacement *r = iol_new_lens(plan);
     if (!first || iol_is_alarm(plan) || !r->present || !usable(r->standing)) return false;
+    const bool in_front = first->option == IOL_option_piggyback;
+    if (!(in_front ? lead_front(plan, out) : first->option == IOL_option_second_exchange && iol_lead_second(plan, out)))
+        return false;
     out->way = first;
-    if (first->option == IOL_option_piggyback) return lead_front(plan, out);
-    return first->option == IOL_option_second_exchange && lead_second(plan, out);
+    return true;
 }
 
 bool iol_lead_operates(const iol_plan *plan, iol_lead *out) {

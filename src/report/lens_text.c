@@ -8,7 +8,8 @@ static const char *lens_head(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
     if (iol_exchange_leads(plan)) return "the chosen lens";
     if (plan->decision.state == IOL_state_exchange_or_alternative) return "if exchanged";
-    if (first && first->option == IOL_option_rotation) return "if it does not turn or hold: exchange";
+    if (first && (first->option == IOL_option_rotation || first->option == IOL_option_second_turn))
+        return "if it does not turn or hold: exchange";
     return plan->secondary.present ? "if a lens is put in: not the next step" : "if exchanged: not the next step";
 }
 

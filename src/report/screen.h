@@ -104,10 +104,31 @@ typedef struct {
     int position, standing;
 } iol_lead;
 bool iol_lead_lens(const iol_plan *plan, iol_lead *out);
+/* A new second lens for an eye that has two, of no way; false where none may be given. */
+bool iol_lead_second(const iol_plan *plan, iol_lead *out);
+/* The same, where it comes before one lens for both: what is done if the turn of a second lens does not hold. */
+bool iol_turn_second_instead(const iol_plan *plan, iol_lead *out);
 /* The chosen step of a power as such a lens, of no way; false where none is chosen. */
 bool iol_lead_step(const iol_replacement *r, iol_lead *out);
 /* It is the next step, known to fit, no day to wait for: the theatre card is for it. */
 bool iol_lead_operates(const iol_plan *plan, iol_lead *out);
+/* The turn of a toric lens where that is the first way: of the only lens or the first, or of the second. */
+typedef struct {
+    bool second;
+    double turn_deg, from_deg, to_deg, meant_deg, loss_per_degree_d; /* the last two only of the first lens */
+    iol_spectacle_form expected;
+} iol_turn;
+bool iol_turn_first(const iol_plan *plan, iol_turn *out);
+/* It is the next step and known to fit: the theatre card is for it. */
+bool iol_turn_operates(const iol_plan *plan, iol_turn *out);
+/* "17 deg clockwise, marks from 113 deg to 96 deg". */
+void iol_line_marks_turn(iol_line *line, const iol_turn *t);
+/* Two lenses: taking the second out and leaving the first is the next step; it comes out alone, so or for a new one; both do. */
+bool iol_second_out_operates(const iol_plan *plan);
+bool iol_second_comes_out(const iol_plan *plan);
+bool iol_two_come_out(const iol_plan *plan);
+/* "cut in two; widest piece 3.25 mm; tight, comfortable 3.00 mm": the way out of the second lens. */
+void iol_line_second_out(iol_line *line, const iol_plan *plan);
 /* "+1.5 D second-lens, in the sulcus". */
 void iol_line_lead(iol_line *line, const iol_lead *lead);
 /* "product number 04000001000019: compare it with the box"; nothing where the stock has none. */

@@ -53,7 +53,7 @@ void iol_sheet_sharpen(iol_sheet *s);
 void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most);
 void iol_sheet_ways(iol_sheet *s);
 /* The dial of the turn to make now, or of the turn before the old lens is cut. */
-void iol_sheet_turn_dial(iol_sheet *s);
+void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *t);
 void iol_sheet_cut_dial(iol_sheet *s);
 void iol_sheet_cut_frames(iol_sheet *s);
 void iol_sheet_dots(iol_sheet *s, double of_100, const char *title);

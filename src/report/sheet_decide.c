@@ -109,10 +109,10 @@ static void band(iol_sheet *s) {
 
 /* ---- what went wrong, when ---- */
 
-static void turn_facts(iol_sheet *s) {
-    const iol_rotation *r = &s->plan->rotation;
+static void turn_facts(iol_sheet *s, const iol_turn *r) {
     iol_line line;
-    iol_sheet_put(s, "<div class=\"zone\"><h2>The turn <small>seen from in front of the eye</small></h2>");
+    iol_sheet_text(s, "<div class=\"zone\"><h2>", r->second ? "The turn of the second lens" : "The turn", " <small>");
+    iol_sheet_put(s, "seen from in front of the eye</small></h2>");
     iol_line_start(&line);
     iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
     iol_sheet_line(s, "<p class=\"big\"><b>", &line, "</b> ");
@@ -120,21 +120,21 @@ static void turn_facts(iol_sheet *s) {
     const struct {
         const char *label;
         double deg;
-    } axis[] = {{"marks meant on", r->axis_meant_deg},
-                {"marks now on", r->axis_now_deg},
-                {"bring them to", r->least_cylinder_axis_deg}};
+    } axis[] = {{"marks meant on", r->meant_deg}, {"marks now on", r->from_deg}, {"bring them to", r->to_deg}};
     for (int i = 0; i < 3; i++) {
         if (isnan(axis[i].deg)) continue;
         iol_sheet_text(s, "<tr><th scope=\"row\">", axis[i].label, "</th><td>");
-        iol_line_number(&line, axis[i].deg, IOL_UNIT_deg);
+        iol_line_axis(&line, axis[i].deg);
         iol_sheet_line(s, i ? "<b>" : "", &line, i ? "</b></td></tr>" : "</td></tr>");
     }
     iol_sheet_put(s, "<tr><th scope=\"row\">then</th><td>");
     iol_line_form(&line, &r->expected);
     iol_sheet_line(s, "<b>", &line, "</b></td></tr>");
-    iol_line_number(&line, r->loss_per_degree_d, IOL_UNIT_d);
-    iol_sheet_line(s, "<tr><th scope=\"row\">each degree off</th><td>", &line,
-                   " of cylinder</td></tr></tbody></table></div>\n");
+    if (!isnan(r->loss_per_degree_d)) {
+        iol_line_number(&line, r->loss_per_degree_d, IOL_UNIT_d);
+        iol_sheet_line(s, "<tr><th scope=\"row\">each degree off</th><td>", &line, " of cylinder</td></tr>");
+    }
+    iol_sheet_put(s, "</tbody></table></div>\n");
 }
 
 static void when_words(iol_sheet *s) {
@@ -278,16 +278,15 @@ static void foot(iol_sheet *s) {
 }
 
 static void elective(iol_sheet *s) {
-    const iol_option_row *first = iol_first_way(s->plan);
-    const bool turns = s->plan->decision.state == IOL_state_other_option_first && first &&
-                       first->option == IOL_option_rotation && !isnan(s->plan->rotation.turn_deg);
+    iol_turn t;
+    const bool turns = s->plan->decision.state == IOL_state_other_option_first && iol_turn_first(s->plan, &t);
     const bool withheld = iol_new_lens(s->plan)->present && iol_new_lens(s->plan)->standing == IOL_standing_withheld;
     iol_sheet_put(s, "<div class=\"two\">\n");
     if (turns) {
         iol_sheet_put(s, "<div class=\"zone\"><h2>From your seat</h2>\n");
-        iol_sheet_turn_dial(s);
+        iol_sheet_turn_dial(s, &t);
         iol_sheet_put(s, "</div><div>\n");
-        turn_facts(s);
+        turn_facts(s, &t);
         when(s);
         iol_sheet_put(s, "</div>\n");
     } else {

@@ -17,6 +17,7 @@ typedef struct {
     double seat, scale; /* mm of the drawing a mm of the eye */
     double x, y;        /* centre of the optic, where it lies */
     bool measured;      /* white to white is known */
+    bool second;        /* the lens drawn is the second one, of which no shift or tilt is on record */
 } dial;
 
 static double degrees(double radians) { return radians * 180.0 / acos(-1.0); }
@@ -106,7 +107,7 @@ static void ring(dial *v) {
 /* ---- what lies on the ring ---- */
 
 static double optic_radius(const dial *v) {
-    const double diameter = v->plan->removal.lens.optic_diameter_mm;
+    const double diameter = v->second ? v->plan->two_lenses.second_optic_mm : v->plan->removal.lens.optic_diameter_mm;
     return isnan(diameter) ? RING / 2.0 : diameter / 2.0 * v->scale;
 }
 
@@ -120,7 +121,8 @@ static void wound(dial *v) {
     arc(v, "wound-wide", RING, i->position_deg - half_wide, i->position_deg + half_wide);
     arc(v, "wound", RING, i->position_deg - half, i->position_deg + half);
     spot(v, i->position_deg, RING - 4.0, &x, &y);
-    if (hypot(x - v->x, y - v->y) < optic_radius(v) + 2.0) { /* the lens lies there: outside, between hours and degrees */
+    if (hypot(x - v->x, y - v->y) <
+        optic_radius(v) + 2.0) { /* the lens lies there: outside, between hours and degrees */
         spot(v, i->position_deg + 15.0, RING + 8.4, &x, &y);
     }
     iol_draw_text(&v->d, "s m h", x, y + 1.0, "wound");
@@ -155,7 +157,7 @@ static double optic(dial *v) {
     const iol_removal_orientation *o = &v->plan->removal.orientation;
     const double radius = optic_radius(v);
     iol_draw_disc(&v->d, "optic", v->x, v->y, radius);
-    if (!o->present || !(o->tilt_deg > 0.0) || isnan(o->tilt_axis_deg)) return radius;
+    if (v->second || !o->present || !(o->tilt_deg > 0.0) || isnan(o->tilt_axis_deg)) return radius;
     for (int i = 0; i < 2; i++) optic_line(v, "tilt-axis", o->tilt_axis_deg + 180.0 * i, 0.0, radius);
     if (isnan(o->tilted_back_position_deg)) return radius;
     const double back = turned(v, o->tilted_back_position_deg);
@@ -174,15 +176,15 @@ static void turn_arrow(dial *v, double radius, double from, double by, const cha
     iol_draw_head(&v->d, x, y, turned(v, from + by) + (by > 0.0 ? 90.0 : -90.0), 2.8);
 }
 
-static bool start(dial *v, iol_sheet *s, const char *kind, const char *title) {
+static bool start(dial *v, iol_sheet *s, bool second, const char *kind, const char *title) {
     const iol_removal_orientation *o = &s->plan->removal.orientation;
-    *v = (dial){.plan = s->plan, .seat = s->plan->incision.position_deg};
+    *v = (dial){.plan = s->plan, .seat = s->plan->incision.position_deg, .second = second};
     if (o->present && !isnan(o->seat_position_deg)) v->seat = o->seat_position_deg;
     if (isnan(v->seat)) return false;
     v->measured = o->present && !isnan(o->limbus_mm);
     v->scale = 2.0 * RING / (v->measured ? o->limbus_mm : c_limbus_drawn_mm);
     v->x = CX, v->y = CY;
-    if (o->present && o->decentration_mm > 0.0 && !isnan(o->decentration_position_deg))
+    if (!second && o->present && o->decentration_mm > 0.0 && !isnan(o->decentration_position_deg))
         spot(v, o->decentration_position_deg, off_centre(v), &v->x, &v->y);
     iol_drawing_open(&v->d, s->out, kind, 90.0, 82.8, title,
                      "The eye from the surgeon's seat, which is at the bottom; clock hours inside, degrees outside.");
@@ -202,7 +204,7 @@ static void caption(iol_sheet *s, const dial *v, const char *marks) {
                                      : ", not measured: drawn broken. Square: port. ");
     iol_line_text(&line, marks);
     const iol_removal_orientation *o = &v->plan->removal.orientation;
-    if (o->present && iol_above(o->decentration_mm * v->scale, off_centre(v)) == IOL_YES)
+    if (!v->second && o->present && iol_above(o->decentration_mm * v->scale, off_centre(v)) == IOL_YES)
         iol_line_text(&line, " The lens lies further out than drawn.");
     iol_sheet_line(s, "<p class=\"key\">", &line, "</p>\n");
 }
@@ -221,37 +223,32 @@ static void marks(dial *v, double radius, double axis, bool wanted) {
     }
 }
 
-void iol_sheet_turn_dial(iol_sheet *s) {
-    const iol_rotation *r = &s->plan->rotation;
+void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *r) {
     iol_line line;
     dial v;
     iol_line_start(&line);
-    iol_line_text(&line, "Turn the lens ");
-    iol_line_turn(&line, r->turn_deg);
-    iol_line_text(&line, ", marks from ");
-    iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
-    iol_line_text(&line, " to ");
-    iol_line_axis(&line, r->least_cylinder_axis_deg);
-    if (isnan(r->turn_deg) || !start(&v, s, "dial turn-dial", line.text)) return;
+    iol_line_text(&line, r->second ? "Turn the second lens " : "Turn the lens ");
+    iol_line_marks_turn(&line, r);
+    if (!start(&v, s, r->second, "dial turn-dial", line.text)) return;
     const double radius = optic(&v);
     wound(&v);
     port(&v);
     gap(&v);
-    marks(&v, radius, r->axis_now_deg, false);
-    marks(&v, radius, r->least_cylinder_axis_deg, true);
+    marks(&v, radius, r->from_deg, false);
+    marks(&v, radius, r->to_deg, true);
     const double room = (RING - radius) / 2.0;
-    for (int i = 0; i < 2; i++) turn_arrow(&v, radius + room, r->axis_now_deg + 180.0 * i, r->turn_deg, "turn");
+    for (int i = 0; i < 2; i++) turn_arrow(&v, radius + room, r->from_deg + 180.0 * i, r->turn_deg, "turn");
     iol_line_start(&line);
     iol_line_text(&line, "now ");
-    iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_line_axis(&line, r->from_deg);
     iol_draw_text(&v.d, "t m h", CX, CY - 3.4, line.text);
     iol_line_start(&line);
     iol_line_text(&line, "to ");
-    iol_line_axis(&line, r->least_cylinder_axis_deg);
+    iol_line_axis(&line, r->to_deg);
     iol_draw_text(&v.d, "t m w h", CX, CY + 5.6, line.text);
     iol_line_start(&line);
     iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
-    const double middle = r->axis_now_deg + r->turn_deg / 2.0;
+    const double middle = r->from_deg + r->turn_deg / 2.0;
     optic_name(&v, "t m w h", middle + (r->turn_deg > 0.0 ? -1.0 : 1.0) * (fabs(r->turn_deg) / 2.0 + 14.0),
                radius + room, line.text);
     iol_drawing_close(&v.d);
@@ -309,7 +306,7 @@ void iol_sheet_cut_dial(iol_sheet *s) {
     }
     iol_line_text(&line, "near junction at ");
     iol_line_number(&line, o->junction_position_deg, IOL_UNIT_deg);
-    if (!start(&v, s, "dial cut-dial", line.text)) return;
+    if (!start(&v, s, false, "dial cut-dial", line.text)) return;
     const double radius = optic(&v);
     loops(&v, radius);
     wound(&v);

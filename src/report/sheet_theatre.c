@@ -59,6 +59,38 @@ static void lens_words(iol_sheet *s, const iol_lead *lens) {
     iol_sheet_put(s, "</div>\n");
 }
 
+static void fact(iol_sheet *s, const char *label, iol_line *line) {
+    if (line->used) {
+        iol_sheet_text(s, "<p><b>", label, "</b> ");
+        iol_sheet_line(s, "", line, "</p>\n");
+    }
+    iol_line_start(line);
+}
+
+static void wound(iol_sheet *s) {
+    const iol_incision *i = &s->plan->incision;
+    iol_line line;
+    iol_line_start(&line);
+    if (!i->present) return;
+    iol_line_wound(&line, s->plan);
+    fact(s, "Wound", &line);
+}
+
+static void second_out(iol_sheet *s, const char *label) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_second_out(&line, s->plan);
+    fact(s, label, &line);
+}
+
+/* What an operation in front of the first lens needs of the wound, and the way out of the second lens. */
+static void front_out(iol_sheet *s) {
+    iol_sheet_put(s, "<div class=\"zone notes\">\n");
+    if (iol_second_comes_out(s->plan)) second_out(s, "Second lens out");
+    wound(s);
+    iol_sheet_put(s, "</div>\n");
+}
+
 /* A second lens in front, or a new one: no cut, no wound of an exchange. */
 static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line line;
@@ -68,6 +100,7 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line_lead_warns(&line, lead);
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
     lens_words(s, lead);
+    front_out(s);
 }
 
 static void lens(iol_sheet *s) {
@@ -84,31 +117,62 @@ static void lens(iol_sheet *s) {
     lens_words(s, &chosen);
 }
 
-static void turn(iol_sheet *s) {
-    const iol_rotation *r = &s->plan->rotation;
+/* The second lens comes out, the first stays. */
+static void second_alone(iol_sheet *s) {
+    const iol_two_way *out = iol_two_way_of(s->plan, IOL_two_way_second_out);
+    iol_line line;
+    iol_line_start(&line);
+    iol_sheet_put(s, "<div class=\"zone\"><p class=\"facts\">expect <b>");
+    iol_line_form(&line, &out->expected);
+    iol_sheet_line(s, "", &line, "</b><br>SE ");
+    iol_line_signed(&line, out->expected.se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, ", target ");
+    iol_line_signed(&line, iol_new_lens(s->plan)->target_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "", &line, "</p></div>\n");
+    front_out(s);
+}
+
+static void turn(iol_sheet *s, const iol_turn *r) {
     iol_line line;
     iol_line_start(&line);
     iol_line_number(&line, fabs(r->turn_deg), IOL_UNIT_deg);
     iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "");
     iol_sheet_text(s, " <span>", r->turn_deg > 0.0 ? "anticlockwise" : "clockwise",
                    "</span></p><p class=\"facts\">marks from <b>");
-    iol_line_number(&line, r->axis_now_deg, IOL_UNIT_deg);
+    iol_line_axis(&line, r->from_deg);
     iol_sheet_line(s, "", &line, "</b> to <b>");
-    iol_line_axis(&line, r->least_cylinder_axis_deg);
+    iol_line_axis(&line, r->to_deg);
     iol_sheet_line(s, "", &line, "</b><br>expect <b>");
     iol_line_form(&line, &r->expected);
     iol_sheet_line(s, "", &line, "</b><br>SE ");
     iol_line_signed(&line, r->expected.se_d, IOL_UNIT_d);
-    iol_line_text(&line, "; ");
-    iol_line_number(&line, r->loss_per_degree_d, IOL_UNIT_d);
-    iol_sheet_line(s, "", &line, " of cylinder per degree off</p></div>\n");
+    if (!isnan(r->loss_per_degree_d)) {
+        iol_line_text(&line, "; ");
+        iol_line_number(&line, r->loss_per_degree_d, IOL_UNIT_d);
+        iol_line_text(&line, " of cylinder per degree off");
+    }
+    iol_sheet_line(s, "", &line, "</p></div>\n");
+}
+
+/* If the turn of a second lens fails: another one, else one lens for both. */
+static bool second_instead(iol_sheet *s, iol_line *line) {
+    iol_lead lens;
+    if (!iol_turn_second_instead(s->plan, &lens)) return false;
+    iol_sheet_put(
+        s, "<div class=\"zone\"><h3>If it does not turn or hold: exchange the second lens</h3><p class=\"facts\">");
+    iol_line_lead(line, &lens);
+    iol_sheet_line(s, "<b>", line, "</b></p>");
+    box(s, lens.product_number);
+    iol_sheet_put(s, "</div>\n");
+    return true;
 }
 
 /* If the turn fails: the lens in the bag first, then the other places. */
-static void instead(iol_sheet *s) {
+static void instead(iol_sheet *s, bool second) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
     iol_line line;
     iol_line_start(&line);
+    if (second && second_instead(s, &line)) return;
     if (!iol_power_given(s->plan)) return;
     iol_sheet_put(s, "<div><div class=\"zone\"><h3>If it does not turn or hold: exchange</h3><p class=\"facts\">");
     iol_line_power(&line, c->power_d);
@@ -121,14 +185,6 @@ static void instead(iol_sheet *s) {
     iol_sheet_put(s, "</div>\n");
 }
 
-static void fact(iol_sheet *s, const char *label, iol_line *line) {
-    if (line->used) {
-        iol_sheet_text(s, "<p><b>", label, "</b> ");
-        iol_sheet_line(s, "", line, "</p>\n");
-    }
-    iol_line_start(line);
-}
-
 static void lies(iol_sheet *s) {
     iol_line line;
     iol_line_start(&line);
@@ -136,22 +192,14 @@ static void lies(iol_sheet *s) {
     fact(s, "Lies", &line);
 }
 
-static void wound(iol_sheet *s) {
-    const iol_incision *i = &s->plan->incision;
-    iol_line line;
-    iol_line_start(&line);
-    if (!i->present) return;
-    iol_line_wound(&line, s->plan);
-    fact(s, "Wound", &line);
-}
-
 static void cut_facts(iol_sheet *s) {
     const iol_removal_orientation *o = &s->plan->removal.orientation;
     const iol_removal_row *way = iol_preferred_way(&s->plan->removal);
     iol_line line;
     iol_line_start(&line);
+    if (iol_two_come_out(s->plan)) second_out(s, "First out: second lens, in front");
     if (way) iol_line_text(&line, iol_removal_words(way->id));
-    fact(s, "Out", &line);
+    fact(s, iol_two_come_out(s->plan) ? "Then the first lens" : "Out", &line);
     const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
     if (turns) {
         iol_line_turn(&line, o->turn_deg);
@@ -179,13 +227,14 @@ static void cut_facts(iol_sheet *s) {
     fact(s, "Hold", &line);
 }
 
-static void turn_facts(iol_sheet *s) {
+static void turn_facts(iol_sheet *s, bool second) {
     iol_line line;
     iol_line_start(&line);
-    lies(s);
+    if (!second) lies(s);
     if (s->plan->decision.do_by != IOL_UNKNOWN_DATE) iol_line_day(&line, s->plan->decision.do_by);
     fact(s, "By", &line);
-    for (int i = iol_note_find(&s->plan->notes, IOL_AT_rotation_reasons, 0, 0); i >= 0;
+    if (second) iol_sheet_put(s, "<p>Read the marks of the second lens, not those of the first.</p>\n");
+    for (int i = iol_note_find(&s->plan->notes, IOL_AT_rotation_reasons, 0, 0); !second && i >= 0;
          i = iol_note_find(&s->plan->notes, IOL_AT_rotation_reasons, 0, i + 1)) {
         const int code = s->plan->notes.item[i].code;
         if (code != IOL_NOTE_turn_no_wound && code != IOL_NOTE_turn_window_here && code != IOL_NOTE_turn_the_other_way)
@@ -201,16 +250,18 @@ static int always(iol_sheet *s, bool turns, bool write) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
     iol_lead lead;
     const bool leads = iol_lead_operates(s->plan, &lead);
-    const bool axis = turns || (leads ? lead.cylinder_d > 0.0 : c && c->cylinder_d > 0.0);
+    const bool alone = iol_second_out_operates(s->plan), puts_in = !turns && !alone;
+    const bool axis = turns || (leads ? lead.cylinder_d > 0.0 : puts_in && c && c->cylinder_d > 0.0);
     const struct {
         bool when;
         const char *text;
     } item[] = {{true, "label, side and eye mark agree"},
-                {!turns, "lens seen in the room before the patient"},
+                {puts_in, "lens seen in the room before the patient"},
                 {turns && iol_power_given(s->plan), "lens for the exchange seen in the room"},
-                {!turns, "power and sign said aloud"},
+                {puts_in, "power and sign said aloud"},
+                {alone, "which lens comes out said aloud"},
                 {turns, "degrees and direction said aloud"},
-                {!turns, "one lens opened at a time"},
+                {puts_in, "one lens opened at a time"},
                 {axis, "axis marked upright, before lying down"},
                 {turns, "marks of the lens read, pupil wide"}};
     int count = 0;
@@ -236,7 +287,8 @@ static void ticks(iol_sheet *s, bool turns) {
     iol_sheet_put(s, "</ul>\n");
 }
 
-static void dials(iol_sheet *s, bool turns) {
+static void dials(iol_sheet *s, const iol_turn *t) {
+    const bool turns = t != NULL;
     if (!turns && !s->plan->removal.orientation.present) { /* nothing comes out */
         iol_sheet_put(s, "<div class=\"zone notes\">\n");
         wound(s);
@@ -245,12 +297,12 @@ static void dials(iol_sheet *s, bool turns) {
     }
     iol_sheet_put(s, "<div class=\"two dial-row\"><div class=\"zone\">\n");
     if (turns)
-        iol_sheet_turn_dial(s);
+        iol_sheet_turn_dial(s, t);
     else
         iol_sheet_cut_dial(s);
     iol_sheet_put(s, "</div><div class=\"zone notes\">\n");
     if (turns)
-        turn_facts(s);
+        turn_facts(s, t->second);
     else {
         iol_sheet_cut_frames(s);
         cut_facts(s);
@@ -271,7 +323,9 @@ void iol_sheet_theatre(iol_sheet *s) {
     iol_line line;
     if (!operation) return;
     iol_lead lead;
-    const bool turns = operation[0] == 'T', leads = iol_lead_operates(s->plan, &lead);
+    iol_turn t;
+    const bool turns = iol_turn_operates(s->plan, &t), alone = iol_second_out_operates(s->plan),
+               leads = iol_lead_operates(s->plan, &lead);
     const size_t word = shouted(operation);
     iol_sheet_section(s, "theatre", "\">\n");
     head(s);
@@ -285,15 +339,17 @@ void iol_sheet_theatre(iol_sheet *s) {
     iol_sheet_put(s, "<div class=\"two\">\n");
     if (leads)
         lead_lens(s, &lead);
+    else if (alone)
+        second_alone(s);
     else if (turns) {
-        turn(s);
-        instead(s);
+        turn(s, &t);
+        instead(s, t.second);
     } else {
         lens(s);
         iol_sheet_fallbacks(s, true, 5);
     }
     iol_sheet_put(s, "</div>\n");
-    if (!leads) dials(s, turns);
+    if (!leads && !alone) dials(s, turns ? &t : NULL);
     ticks(s, turns);
     iol_sheet_put(
         s, "<div class=\"sign\"><p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");

@@ -25,14 +25,6 @@ static void box(iol_screen *s, const char *number) {
     if (line.used) say(s, "BOX", &line);
 }
 
-static void add_turn(iol_line *line, const iol_rotation *r) {
-    iol_line_turn(line, r->turn_deg);
-    iol_line_text(line, ", marks from ");
-    iol_line_axis(line, r->axis_now_deg);
-    iol_line_text(line, " to ");
-    iol_line_axis(line, r->least_cylinder_axis_deg);
-}
-
 static void fallbacks(const iol_plan *plan, iol_screen *s) {
     int count = 0;
     for (int i = 0; i < plan->fallbacks_count; i++) {
@@ -54,18 +46,30 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
     }
 }
 
+/* The second lens lies in front: its way out, alone or before the first. */
+static void second_out(const iol_plan *plan, const char *which, iol_screen *s) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, which);
+    iol_line_second_out(&line, plan);
+    say(s, "OUT", &line);
+}
+
 static void cut(const iol_plan *plan, iol_screen *s) {
     const iol_removal_orientation *o = &plan->removal.orientation;
     const iol_removal_row *m = iol_preferred_way(&plan->removal);
+    const bool both = iol_two_come_out(plan);
     iol_line line;
     if (!plan->incision.present) return;
     iol_line_start(&line);
+    if (both) second_out(plan, "1 the second lens, in front: ", s);
     if (!plan->removal.present || !o->present || !m) { /* nothing comes out, or it is not known how */
         iol_line_wound(&line, plan);
         say(s, "WOUND", &line);
         return;
     }
     iol_line_start(&line);
+    iol_line_text(&line, both ? "2 the first lens: " : "");
     iol_line_text(&line, iol_removal_words(m->id));
     if (!isnan(o->turn_deg) && o->turn_deg != 0.0) {
         iol_line_text(&line, "; first turn the old lens ");
@@ -73,7 +77,7 @@ static void cut(const iol_plan *plan, iol_screen *s) {
     }
     iol_line_text(&line, "; near junction at ");
     iol_line_clock(&line, o->junction_clock);
-    say(s, "OUT", &line);
+    say(s, both ? NULL : "OUT", &line);
     iol_line_wound(&line, plan);
     iol_line_text(&line, "; seat at ");
     iol_line_number(&line, o->seat_position_deg, IOL_UNIT_deg);
@@ -128,6 +132,72 @@ static void lead_lens(const iol_lead *lead, iol_screen *s) {
     say(s, "EXPECT", &line);
 }
 
+/* What is done if the turn does not hold: another second lens, or the exchange. */
+static void instead(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
+    iol_line line;
+    iol_lead second;
+    iol_line_start(&line);
+    iol_line_text(&line, "if it does not turn or hold: ");
+    if (t->second && iol_turn_second_instead(plan, &second)) {
+        iol_line_lead(&line, &second);
+        say(s, "LENS", &line);
+        box(s, second.product_number);
+        add_refraction(&line, &second.expected);
+    } else if (iol_power_given(plan)) {
+        const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+        iol_line_lens_warns(&line, plan);
+        iol_line_step(&line, iol_new_lens(plan), c, ", marks on ");
+        say(s, "LENS", &line);
+        box(s, c->product_number);
+        add_refraction(&line, &c->expected);
+    } else
+        return;
+    iol_line_text(&line, ", target ");
+    iol_line_signed(&line, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);
+    say(s, NULL, &line);
+    if (t->second) return;
+    fallbacks(plan, s);
+    lies(plan, s);
+}
+
+static void the_turn(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_marks_turn(&line, t);
+    say(s, "TURN", &line);
+    add_refraction(&line, &t->expected);
+    say(s, "EXPECT", &line);
+    instead(plan, t, s);
+}
+
+static void second_alone(const iol_plan *plan, iol_screen *s) {
+    iol_line line;
+    iol_line_start(&line);
+    add_refraction(&line, &iol_two_way_of(plan, IOL_two_way_second_out)->expected);
+    say(s, "EXPECT", &line);
+    second_out(plan, "the second lens, in front: ", s);
+    iol_line_wound(&line, plan);
+    say(s, "WOUND", &line);
+}
+
+static void exchange(const iol_plan *plan, iol_screen *s) {
+    const iol_replacement *r = iol_new_lens(plan);
+    const iol_choice *c = iol_chosen_step(r);
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_lens_warns(&line, plan);
+    iol_line_step(&line, r, c, ", marks on ");
+    say(s, "LENS", &line);
+    box(s, c->product_number);
+    add_refraction(&line, &c->expected);
+    iol_line_text(&line, ", target ");
+    iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
+    say(s, "EXPECT", &line);
+    fallbacks(plan, s);
+    cut(plan, s);
+    lies(plan, s);
+}
+
 void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     const char *why_not, *operation = iol_theatre_operation(plan, &why_not), *not_next;
     iol_line line, other;
@@ -142,35 +212,22 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         return;
     }
     iol_lead lead;
-    const bool turns = operation[0] == 'T';
+    iol_turn t;
     iol_screen_say(s, IOL_RANK_NEVER, "DO", operation);
     not_next = iol_theatre_not_next(plan, &other);
     if (not_next) iol_screen_say(s, IOL_RANK_NEVER, "BUT", not_next);
-    if (turns) {
-        add_turn(&line, &plan->rotation);
-        say(s, "TURN", &line);
-        add_refraction(&line, &plan->rotation.expected);
-        say(s, "EXPECT", &line);
-    }
-    if (iol_lead_operates(plan, &lead)) {
+    if (iol_turn_operates(plan, &t))
+        the_turn(plan, &t, s);
+    else if (iol_second_out_operates(plan))
+        second_alone(plan, s);
+    else if (iol_lead_operates(plan, &lead)) {
         lead_lens(&lead, s);
+        if (iol_second_comes_out(plan)) second_out(plan, "the second lens, in front: ", s);
         iol_line_start(&line);
         iol_line_wound(&line, plan);
         say(s, "WOUND", &line);
-    } else if (iol_power_given(plan)) {
-        iol_line_lens_warns(&line, plan);
-        iol_line_text(&line, turns ? "if it does not turn or hold: " : "");
-        iol_line_step(&line, iol_new_lens(plan), iol_chosen_step(iol_new_lens(plan)), ", marks on ");
-        say(s, "LENS", &line);
-        box(s, iol_chosen_step(iol_new_lens(plan))->product_number);
-        add_refraction(&line, &iol_chosen_step(iol_new_lens(plan))->expected);
-        iol_line_text(&line, ", target ");
-        iol_line_signed(&line, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);
-        say(s, turns ? NULL : "EXPECT", &line);
-        fallbacks(plan, s);
-        if (!turns) cut(plan, s);
-        lies(plan, s);
-    }
+    } else
+        exchange(plan, s);
     ticks(plan, s);
     iol_screen_say(s, IOL_RANK_NEVER, "SIGN",
                    "surgeon ________________  nurse ________________  date, time __________");
@@ -212,24 +269,12 @@ static void finding(const iol_plan *plan, iol_line *line) {
 }
 
 static void planned_lens(const iol_plan *plan, iol_line *line) {
-    const iol_option_row *first = iol_first_way(plan);
-    const bool turns = first && first->option == IOL_option_rotation && !isnan(plan->rotation.turn_deg);
-    if (turns && plan->decision.state == IOL_state_other_option_first) {
-        add_turn(line, &plan->rotation);
+    iol_turn t;
+    if (iol_turn_first(plan, &t) && (t.second || plan->decision.state == IOL_state_other_option_first)) {
+        iol_line_text(line, t.second ? "turn the second lens " : "");
+        iol_line_marks_turn(line, &t);
         iol_line_text(line, ", expect ");
-        add_refraction(line, &plan->rotation.expected);
-        return;
-    }
-    const iol_two_way *second = iol_two_way_of(plan, IOL_two_way_second_turned);
-    if (first && first->option == IOL_option_second_turn && second && !isnan(second->turn_deg)) {
-        iol_line_text(line, "turn the second lens ");
-        iol_line_turn(line, second->turn_deg);
-        iol_line_text(line, ", marks from ");
-        iol_line_number(line, second->axis_now_deg, IOL_UNIT_deg);
-        iol_line_text(line, " to ");
-        iol_line_axis(line, second->axis_deg);
-        iol_line_text(line, ", expect ");
-        add_refraction(line, &second->expected);
+        add_refraction(line, &t.expected);
         return;
     }
     iol_lead lead;

@@ -8,9 +8,8 @@
 #include "text/number.h"
 
 static bool turn_leads(const iol_plan *plan) {
-    const iol_option_row *first = iol_first_way(plan);
-    return plan->decision.state == IOL_state_other_option_first && first && first->option == IOL_option_rotation &&
-           first->suitable == IOL_YES && !isnan(plan->rotation.turn_deg);
+    iol_turn unused;
+    return iol_turn_operates(plan, &unused);
 }
 
 /* The old lens is put back, or its optic brought forward, and that is the next step; an exchange stands behind it. */
@@ -31,7 +30,8 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     else if (state == IOL_state_wait || state == IOL_state_find_cause_first || state == IOL_state_not_for_exchange ||
              !plan->decision.present)
         *why_not = "no operation is the next step";
-    else if (!iol_power_given(plan) && !turn_leads(plan) && !iol_lead_operates(plan, &lead))
+    else if (!iol_power_given(plan) && !turn_leads(plan) && !iol_lead_operates(plan, &lead) &&
+             !iol_second_out_operates(plan))
         *why_not = "no lens is chosen";
     if (*why_not) return NULL;
     if (iol_lead_operates(plan, &lead))
@@ -41,16 +41,21 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     if (again)
         return again->option == IOL_option_reposition ? "PUT THE LENS BACK and hold it: it stays in"
                                                       : "BRING THE OPTIC FORWARD out of its opening: the lens stays in";
-    if (plan->two_lenses.present && !turn_leads(plan)) return "EXCHANGE BOTH lenses for one: take both out";
-    return turn_leads(plan)          ? "TURN the lens: it stays in"
-           : plan->secondary.present ? "PUT A LENS IN"
-                                     : "EXCHANGE the lens";
+    iol_turn t;
+    if (iol_turn_operates(plan, &t))
+        return t.second                   ? "TURN THE SECOND LENS: both stay in"
+               : plan->two_lenses.present ? "TURN THE FIRST LENS, behind the second: both stay in"
+                                          : "TURN the lens: it stays in";
+    if (iol_second_out_operates(plan)) return "TAKE THE SECOND LENS OUT: the first lens stays";
+    if (plan->two_lenses.present) return "EXCHANGE BOTH lenses for one: take both out";
+    return plan->secondary.present ? "PUT A LENS IN" : "EXCHANGE the lens";
 }
 
 const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     const iol_option_row *first = iol_first_way(plan);
     iol_lead lead;
     if (iol_lead_operates(plan, &lead) || turn_leads(plan) || iol_exchange_leads(plan) || !first) return NULL;
+    if (iol_second_out_operates(plan)) return NULL;
     iol_line_start(line);
     const iol_option_row *again = held_again(plan);
     if (again) {
@@ -75,7 +80,7 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
 }
 
 /* A second lens goes in front and no bag is opened; where it is changed, it has to be taken out too. */
-static bool for_second_lens(int code, int option) {
+static bool for_second_lens(const iol_two_lenses *second, int code, bool comes_out) {
     switch (code) {
     case IOL_NOTE_item_turn:
     case IOL_NOTE_item_suture:
@@ -90,9 +95,12 @@ static bool for_second_lens(int code, int option) {
     case IOL_NOTE_item_cornea:
     case IOL_NOTE_item_anaesthetist:
     case IOL_NOTE_item_blood_thinner: return true;
-    case IOL_NOTE_item_cut:
     case IOL_NOTE_item_hold:
-    case IOL_NOTE_item_pot: return option == IOL_option_second_exchange;
+    case IOL_NOTE_item_pot: return comes_out;
+    case IOL_NOTE_item_cut: return comes_out && second->second_removal != IOL_removal_method_whole;
+    case IOL_NOTE_item_loops:
+    case IOL_NOTE_item_wide_wound:
+        return comes_out && second->second_removal == IOL_removal_method_whole && second->second_fits != IOL_fits_yes;
     default: return false;
     }
 }
@@ -112,14 +120,33 @@ static bool for_turn(int code) {
     }
 }
 
+/* Only what lies in front of the first lens is put in, changed, taken out or turned. */
+static bool in_front(const iol_plan *plan) {
+    iol_lead lead;
+    iol_turn t;
+    if (iol_lead_operates(plan, &lead) || iol_second_out_operates(plan)) return true;
+    return iol_turn_operates(plan, &t) && t.second && (iol_turn_second_instead(plan, &lead) || !iol_power_given(plan));
+}
+
+/* A second lens is turned with another one at hand for it, or it comes out. */
+static bool second_may_come_out(const iol_plan *plan) {
+    iol_lead unused;
+    return iol_second_comes_out(plan) || (turn_leads(plan) && iol_turn_second_instead(plan, &unused));
+}
+
+static bool marks_wanted(const iol_plan *plan) {
+    iol_lead lead;
+    return turn_leads(plan) || (iol_lead_operates(plan, &lead) && lead.cylinder_d > 0.0);
+}
+
 bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
     const iol_theatre_item *t = &plan->theatre_list[row];
     const int why = iol_note_find(&plan->notes, IOL_AT_theatre_item_why, row, 0);
-    iol_lead lead;
+    const int code = why < 0 ? -1 : plan->notes.item[why].code;
     if (t->kind == IOL_theatre_kind_lens) return false;
-    if (why >= 0 && iol_lead_operates(plan, &lead) && !for_second_lens(plan->notes.item[why].code, lead.way->option))
-        return false;
-    if (why >= 0 && turn_leads(plan) && !iol_power_given(plan) && !for_turn(plan->notes.item[why].code)) return false;
+    if (code >= 0 && in_front(plan) && !for_second_lens(&plan->two_lenses, code, second_may_come_out(plan)))
+        if (code != IOL_NOTE_item_toric || !marks_wanted(plan)) return false;
+    if (code >= 0 && turn_leads(plan) && !iol_power_given(plan) && !for_turn(code)) return false;
     iol_line_start(line);
     iol_line_text(line, t->item);
     if (t->count > 1.0) {
@@ -159,7 +186,11 @@ void iol_line_wound(iol_line *line, const iol_plan *plan) {
     iol_line_number(line, i->width_mm, IOL_UNIT_mm);
     iol_line_text(line, " at ");
     iol_line_number(line, i->position_deg, IOL_UNIT_deg);
-    if (iol_lead_operates(plan, &lead)) return; /* the lens in the bag stays */
+    if (iol_second_comes_out(plan) && iol_above(plan->two_lenses.second_end_width_mm, i->width_mm) == IOL_YES) {
+        iol_line_text(line, "; enlarge to ");
+        iol_line_number(line, plan->two_lenses.second_end_width_mm, IOL_UNIT_mm);
+    }
+    if (iol_lead_operates(plan, &lead) || iol_second_comes_out(plan)) return; /* the lens in the bag stays */
     if (iol_above(i->end_width_mm, i->width_mm) == IOL_YES) {
         iol_line_text(line, "; enlarge to ");
         iol_line_number(line, i->end_width_mm, IOL_UNIT_mm);

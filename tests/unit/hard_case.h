@@ -33,6 +33,12 @@ static inline void hard_case(int which, iol_case *c) {
 #undef HARD
 }
 
+static inline void hard_case_named(const char *name, iol_case *c) {
+    int h = 0;
+    while (strcmp(hard_names[h], name) != 0) h++;
+    hard_case(h, c);
+}
+
 /* The examples and then the hard cases; name of the i-th. */
 static inline const char *any_case(int i, iol_case *c) {
     if (i < EXAMPLES)

@@ -351,21 +351,81 @@ static void turn_of_old_lens(void **state) {
         if (turned < 2) c.first_surgery.lens.junction_axis_deg = fmod(there, 180.0);
         iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
         for (const char *at = screen_of("theatre"); *at && used < sizeof flat - 1; at++)
-            if ((*at != ' ' && *at != '\n') || (used > 0 && flat[used - 1] != ' ')) flat[used++] = *at == '\n' ? ' ' : *at;
+            if ((*at != ' ' && *at != '\n') || (used > 0 && flat[used - 1] != ' '))
+                flat[used++] = *at == '\n' ? ' ' : *at;
         flat[used] = '\0';
         assert_non_null(strstr(flat, "near junction at"));
         assert_true((strstr(flat, "first turn the old lens") != NULL) == (turned == 1));
     }
 }
 
+static void hard_card(const char *name) {
+    hard_case_named(name, &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    screen_of("theatre");
+}
+
+static void says(const char *words) {
+    if (!strstr(kept.bytes, words)) fail_msg("no \"%s\" in:\n%s", words, kept.bytes);
+}
+
+/* Two lenses: each operation has its own card. Turn and refraction are those of the plan's row of ways; the wound that a rigid
+ * second lens needs is its optic, 6.50 mm of the case. */
+static void two_lens_cards(void **state) {
+    (void)state;
+    char text[120];
+    hard_card("second-off-axis");
+    const iol_two_way *turned = iol_two_way_of(&plan, IOL_two_way_second_turned);
+    says("DO     TURN THE SECOND LENS: both stay in\nTURN   ");
+    snprintf(text, sizeof text, "TURN   %.0f deg anticlockwise, marks from 70 deg to %.0f deg\n", turned->turn_deg,
+             turned->axis_deg);
+    says(text);
+    snprintf(text, sizeof text, "EXPECT %+.2f %+.2f D x %.0f, SE", turned->expected.sphere_d,
+             turned->expected.cylinder_d, turned->expected.axis_deg);
+    says(text);
+    says("if it does not turn or hold: One lens for both: take both out.");
+    says("[ ] marker for the lens axis");
+    assert_null(strstr(kept.bytes, "BUT"));
+    hard_card("second-too-strong");
+    says("DO     TAKE THE SECOND LENS OUT: the first lens stays\nEXPECT ");
+    says("OUT    the second lens, in front: cut in two");
+    says("[ ] lens scissors x 2");
+    assert_null(strstr(kept.bytes, "BUT"));
+    assert_null(strstr(kept.bytes, "LENS   "));
+    hard_card("second-rigid");
+    says("OUT    the second lens, in front: whole; widest piece 6.50 mm; wants 6.50 mm\n");
+    says("; enlarge to 6.50 mm");
+    says("[ ] blades for a wound of about 6 mm");
+    assert_null(strstr(kept.bytes, "[ ] lens scissors"));
+    hard_card("both-clouded");
+    says("DO     EXCHANGE BOTH lenses for one: take both out\n");
+    says("OUT    1 the second lens, in front: cut in two");
+    says("\n       2 the first lens: cut in two");
+    assert_true(strstr(kept.bytes, "1 the second lens") < strstr(kept.bytes, "2 the first lens"));
+    example_case("two-lenses", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    screen_of("theatre");
+    says("DO     EXCHANGE THE SECOND LENS");
+    says("OUT    the second lens, in front: cut in two");
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples),      cmocka_unit_test(hard),       cmocka_unit_test(starters),
-        cmocka_unit_test(inputs),        cmocka_unit_test(sparse),     cmocka_unit_test(alarms),
-        cmocka_unit_test(note),          cmocka_unit_test(every_key),  cmocka_unit_test(lead_lens),
-        cmocka_unit_test(standing_said), cmocka_unit_test(lines_kept), cmocka_unit_test(first_things),
+        cmocka_unit_test(examples),
+        cmocka_unit_test(hard),
+        cmocka_unit_test(starters),
+        cmocka_unit_test(inputs),
+        cmocka_unit_test(sparse),
+        cmocka_unit_test(alarms),
+        cmocka_unit_test(note),
+        cmocka_unit_test(every_key),
+        cmocka_unit_test(lead_lens),
+        cmocka_unit_test(standing_said),
+        cmocka_unit_test(lines_kept),
+        cmocka_unit_test(first_things),
         cmocka_unit_test(no_control_code),
         cmocka_unit_test(turn_of_old_lens),
+        cmocka_unit_test(two_lens_cards),
     };
     return cmocka_run_group_tests_name("screen", tests, NULL, NULL);
 }
