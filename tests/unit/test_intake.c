@@ -153,8 +153,9 @@ static const char *word_taken(int class, const char *eye, const char *key) {
     const iol_view item = iol_view_of(eye, strlen(eye));
     const iol_data_set set = {.root = iol_view_of("{}", 2), .class = class};
     for (int i = 0; i < iol_map_rows; i++)
-        if (iol_map[i].class == class && iol_map[i].key && strcmp(iol_map[i].key, key) == 0 && iol_map[i].kind != IOL_MAP_HAND &&
-            iol_map[i].kind != IOL_MAP_REFUSE && iol_map_find(&iol_map[i], &set, item, out, sizeof out) == 1)
+        if (iol_map[i].class == class && iol_map[i].key && strcmp(iol_map[i].key, key) == 0 &&
+            iol_map[i].kind != IOL_MAP_HAND && iol_map[i].kind != IOL_MAP_REFUSE &&
+            iol_map_find(&iol_map[i], &set, item, out, sizeof out) == 1)
             return out;
     return "";
 }
@@ -179,9 +180,11 @@ static void codes(void **state) {
                {8, "00221028", 111762, "first_surgery.sheet_formula", "holladay-1"},
                {8, "00221028", 111764, "first_surgery.sheet_formula", "hoffer-q"}};
     static const long laser[] = {312965008, 414582004, 397516006, 111681}, myopia = 57190000, hyperopia = 38101003;
-    static const char sequence[] = "{\"%s\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}}";
-    static const char two[] = "{\"00221040\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]},"
-                              "\"00221103\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}}";
+    static const char sequence[] =
+        "{\"%s\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}}";
+    static const char two[] =
+        "{\"00221040\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]},"
+        "\"00221103\":{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}}";
     static const char surgery[] = "cornea.earlier_refractive_surgery";
     char eye[400];
     for (size_t i = 0; i < sizeof one / sizeof *one; i++)
@@ -200,8 +203,8 @@ static void codes(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(numbers), cmocka_unit_test(texts), cmocka_unit_test(stock),
-                                       cmocka_unit_test(remarks_move), cmocka_unit_test(no_room),
-                                       cmocka_unit_test(full_list), cmocka_unit_test(codes)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(numbers), cmocka_unit_test(texts),     cmocka_unit_test(stock), cmocka_unit_test(remarks_move),
+        cmocka_unit_test(no_room), cmocka_unit_test(full_list), cmocka_unit_test(codes)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -227,7 +227,8 @@ static void same_numbers_as_a_plan(void **state) {
         "--days 40 --no-oil --no-earlier-laser --no-fluid --identified sticker --formula t2 --format json",
         typed, sizeof typed);
     char plan[900];
-    snprintf(plan, sizeof plan, "plan %s/test_power_case.json --site %s/test_power_site.json --format json", folder(), folder());
+    snprintf(plan, sizeof plan, "plan %s/test_power_case.json --site %s/test_power_site.json --format json", folder(),
+             folder());
     run(plan, filed, sizeof filed);
     char *a = object(typed, "\"surprise\""), *b = object(filed, "\"surprise\"");
     char *suspects = strstr(b, "\"suspects\"");
@@ -237,6 +238,28 @@ static void same_numbers_as_a_plan(void **state) {
     assert_string_equal(a, b);
     assert_non_null(strstr(a, "\"position\": \"sulcus\""));
     assert_null(strstr(a, "\"power_exact_d\": null"));
+}
+
+static double exact_power(const char *arguments, const char *route) {
+    static char out[60000];
+    run(arguments, out, sizeof out);
+    const char *replacement = object(out, "\"replacement\""), *at = strstr(replacement, "\"power_exact_d\": ");
+    assert_non_null(at);
+    assert_non_null(strstr(replacement, route));
+    return strtod(at + 17, NULL);
+}
+
+/* A lens without a constant is worked with the listed one; a constant typed is one for the place typed. */
+static void constants_as_typed(void **state) {
+    (void)state;
+#define EYE                                                                                                            \
+    "power --eye right --implanted 21 --refraction +2.00 --target 0 --days 40 --k 43.5 --formula srk-t --format json "
+    const double listed = exact_power(EYE, "refraction-only"),
+                 typed = exact_power(EYE "--a-constant 118.4", "refraction-only");
+    CHECK_NEAR(listed, typed, 1e-9, "the listed constant");
+    const double chamber =
+        exact_power(EYE "--length 23.5 --new-a-constant 118.5 --to bag --from chamber --a-constant 115.3", "\"joint\"");
+    assert_true(chamber > 20.0 && chamber < 25.0);
 }
 
 typedef struct {
@@ -422,9 +445,9 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(refractions_as_typed),    cmocka_unit_test(refractions_refused),
         cmocka_unit_test(keratometry_and_numbers), cmocka_unit_test(same_numbers_as_a_plan),
-        cmocka_unit_test(the_screen_is_small),     cmocka_unit_test(places_are_flags),
-        cmocka_unit_test(what_is_typed_lifts),     cmocka_unit_test(targets_as_typed),
-        cmocka_unit_test(every_standing_says_why), cmocka_unit_test(any_line_is_answered),
-        cmocka_unit_test(keystrokes_are_counted)};
+        cmocka_unit_test(constants_as_typed),      cmocka_unit_test(the_screen_is_small),
+        cmocka_unit_test(places_are_flags),        cmocka_unit_test(what_is_typed_lifts),
+        cmocka_unit_test(targets_as_typed),        cmocka_unit_test(every_standing_says_why),
+        cmocka_unit_test(any_line_is_answered),    cmocka_unit_test(keystrokes_are_counted)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -190,11 +190,13 @@ static void test_wrong_lens_on_record(void **state) {
     CHECK_NEAR(plan.notes.item[meant].value, 18.0, 1e-12, "record");
     const double meant_se_d = plan.notes.item[meant].limit;
     CHECK_NEAR(meant_se_d, -0.5, 0.3, "it was chosen for -0.50 D");
-    c.first_surgery.meant_lens.constants = c.first_surgery.lens.constants; /* of its own: a lens that would lie deeper */
+    c.first_surgery.meant_lens.constants =
+        c.first_surgery.lens.constants; /* of its own: a lens that would lie deeper */
     c.first_surgery.meant_lens.constants.a_constant += 1.0;
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     int deeper = note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_meant_lens);
-    CHECK_NEAR(plan.notes.item[deeper].limit - meant_se_d, 0.7, 0.25, "SRK: a dioptre of the A-constant is one of power");
+    CHECK_NEAR(plan.notes.item[deeper].limit - meant_se_d, 0.7, 0.25,
+               "SRK: a dioptre of the A-constant is one of power");
     c.first_surgery.meant_lens.constants.present = false;
     c.first_surgery.lens.documented_wrong = IOL_NO; /* opposite: a lens that is no mistake of the record */
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
@@ -315,7 +317,8 @@ static void test_reversed(void **state) {
     assert_int_equal(at, 0);
     CHECK_NEAR(first()->implied_miss_d, 1.3 * -0.3, 0.05, "judgement: build not known, 0.3 mm forward in the middle");
     assert_int_equal(first()->confirmed, IOL_YES);
-    e.lens_more = "\"front_radius_mm\":7.333,\"back_radius_mm\":-200,\"centre_thickness_mm\":0.8,\"refractive_index\":1.49,";
+    e.lens_more =
+        "\"front_radius_mm\":7.333,\"back_radius_mm\":-200,\"centre_thickness_mm\":0.8,\"refractive_index\":1.49,";
     suspect_plan(&e, &plan);
     CHECK_NEAR(plan.surprise.gross_probability, unseen, 0.0, "not seen tells as little as not asked");
     e.lens_more = "\"way_up\":\"right\",\"front_radius_mm\":7.333,\"back_radius_mm\":-200,\"centre_thickness_mm\":0.8,"
@@ -559,9 +562,10 @@ static void test_causes_without_a_number(void **state) {
         {"\"silicone_oil\":{\"at_measurement\":true},", "oil-at-measurement", 1.5, true, true},
         {"\"silicone_oil\":{\"now\":null,\"stays\":false},", "oil-in-the-eye", 1.5, false, true},
         {"", "oil-in-the-eye", 1.5, false, false},
-        {"\"zonule\":{\"vitrectomised\":true,\"donesis\":\"none\",\"missing_clock_hours\":0},", "oil-in-the-eye", 1.5, false, true},
-        {"\"zonule\":{\"vitrectomised\":true,\"donesis\":\"none\",\"missing_clock_hours\":0},", "oil-in-the-eye", -1.5, false,
-         false}, /* oil makes the eye far-sighted */
+        {"\"zonule\":{\"vitrectomised\":true,\"donesis\":\"none\",\"missing_clock_hours\":0},", "oil-in-the-eye", 1.5,
+         false, true},
+        {"\"zonule\":{\"vitrectomised\":true,\"donesis\":\"none\",\"missing_clock_hours\":0},", "oil-in-the-eye", -1.5,
+         false, false}, /* oil makes the eye far-sighted */
     };
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         suspect_eye e = SUSPECT_EYE;
@@ -651,7 +655,8 @@ static void test_every_check_counts(void **state) {
         char checks[400] = "";
         for (int i = 0; i < CHECKS; i++) {
             const char *value = i != left % CHECKS ? "true" : left < CHECKS ? "null" : "false";
-            snprintf(checks + strlen(checks), sizeof checks - strlen(checks), "%s\"%s\":%s", i ? "," : "", check[i], value);
+            snprintf(checks + strlen(checks), sizeof checks - strlen(checks), "%s\"%s\":%s", i ? "," : "", check[i],
+                     value);
         }
         e.sphere_d = 3.5, e.checks = checks, e.case_more = REPEAT;
         if (search(&e) != IOL_GROSS_open) fail_msg("%s", checks);
