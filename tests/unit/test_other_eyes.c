@@ -503,6 +503,8 @@ static void two_lenses_by_refraction_alone(void **state) {
     for (int without_k = 0; without_k < 2; without_k++) {
         start("two-lenses");
         const double one = way(IOL_two_way_one_for_both)->power_exact_d, out = way(IOL_two_way_second_out)->expected.se_d;
+        double known_sd_d[5];
+        for (int i = 0; i < 5; i++) known_sd_d[i] = plan.two_lenses.ways[i].sd_d;
         c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = NAN;
         if (without_k)
             c.biometry.k_flat_d = c.biometry.k_steep_d = c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = NAN;
@@ -514,6 +516,7 @@ static void two_lenses_by_refraction_alone(void **state) {
         CHECK_NEAR(way(IOL_two_way_one_for_both)->power_exact_d, one, 0.6, "the same eye with its length, within its spread");
         CHECK_NEAR(way(IOL_two_way_second_out)->expected.se_d, out, 0.4, "the same eye with its length, within its spread");
         CHECK_NAN(plan.surprise.z);
+        for (int i = 0; i < 5; i++) assert_true(plan.two_lenses.ways[i].sd_d > known_sd_d[i]); /* less is known */
     }
     c.refractions[0].sphere_d = 60.0; /* no length leads to it */
     for (int i = 1; i < c.refractions_count; i++) c.refractions[i].sphere_d = 60.0;
