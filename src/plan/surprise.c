@@ -114,7 +114,8 @@ bool iol_surprise_turn_explains(const iol_work *w) {
     int surface = w->c->cornea.surface;
     bool misread = surface == IOL_surface_scarred || surface == IOL_surface_irregular;
     bool read = eye->now.usable && eye->now.subjective && w->facts.cylinder_stated;
-    if (!misread || !read || eye->two || !eye->old.axis_known || !w->joint || isnan(w->joint->posterior_p0_d)) return false;
+    if (!misread || !read || eye->two || !eye->old.axis_known || !w->joint || isnan(w->joint->posterior_p0_d))
+        return false;
     const iol_model *at = &w->joint->posterior;
     iol_matrix lens = iol_matrix_add(iol_matrix_scalar(w->joint->posterior_p0_d), iol_matrix_deviator(eye->old.power)),
                needed;
@@ -157,7 +158,7 @@ void iol_part_surprise(iol_work *w) {
         iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
     bool known;
     iol_matrix shape = iol_estimate_astigmatism(&w->eye, e, &known);
-    if (known && w->eye.astigmatism_known) {
+    if (known && w->eye.astigmatism_known && w->facts.cylinder_stated) {
         iol_matrix rest = iol_matrix_subtract(shape, iol_matrix_deviator(w->eye.keratometry));
         out->corneal_remainder_d = iol_matrix_cylinder(rest);
         iol_matrix total;

@@ -42,7 +42,8 @@ static void a_lens_is_put_in_none_comes_out(void **state) {
     }
     c.checks.dilated_look_done = IOL_UNKNOWN;
     make();
-    for (int place = 0; place < IOL_AT_END; place++) assert_true(has_note(&plan, place, IOL_NOTE_missing_dilated_look) < 0);
+    for (int place = 0; place < IOL_AT_END; place++)
+        assert_true(has_note(&plan, place, IOL_NOTE_missing_dilated_look) < 0);
     start("no-lens");
     assert_int_equal(plan.secondary.route, IOL_route_joint);
     assert_int_not_equal(plan.secondary.position, IOL_position_bag);
@@ -346,13 +347,15 @@ static void a_toric_lens_of_two_is_turned(void **state) {
     assert_true(two_note(IOL_NOTE_two_toric) && !two_note(IOL_NOTE_two_toric_no_axis));
     CHECK_NEAR(stay->expected.cylinder_d, -1.9, 0.02, "both stay: today's cylinder");
     CHECK_NEAR(stay->expected.axis_deg, 36.0, 0.5, "both stay: today's axis");
-    CHECK_NEAR(turned->axis_deg, 95.0, 2.5, "a toric lens is marked on its weaker meridian, for the cornea's steep one");
+    CHECK_NEAR(turned->axis_deg, 95.0, 2.5,
+               "a toric lens is marked on its weaker meridian, for the cornea's steep one");
     CHECK_NEAR(turned->turn_deg, turned->axis_deg - 70.0, 1e-9, "anticlockwise is plus");
     CHECK_NEAR(turned->expected.se_d, stay->expected.se_d, 0.01, "a turn keeps the spherical equivalent");
     assert_true(fabs(turned->expected.cylinder_d) < 0.25 && isnan(turned->power_exact_d) && !turned->lens_id[0]);
     assert_true(option(IOL_option_second_turn)->rank == 1.0 && option(IOL_option_second_turn)->suitable == IOL_YES);
     assert_non_null(strstr(plan.decision.sentence, "Turn the second lens 2"));
-    assert_true(option(IOL_option_second_exchange)->rank > option(IOL_option_exchange)->rank); /* it leaves the cylinder */
+    assert_true(option(IOL_option_second_exchange)->rank >
+                option(IOL_option_exchange)->rank);  /* it leaves the cylinder */
     c.anterior_segment.pigment_dispersion = IOL_YES; /* turned it would rub on */
     make();
     assert_true(option(IOL_option_second_turn)->suitable != IOL_YES);
@@ -412,7 +415,8 @@ static void a_toric_lens_for_one_of_two(void **state) {
     c.biometry.k_steep_axis_deg = c.biometry_repeat.k_steep_axis_deg = NAN;
     c.refractions_count = 0;
     iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan); /* no axis of anything: nothing toric */
-    assert_true(isnan(way(IOL_two_way_second_exchanged)->cylinder_d) && isnan(way(IOL_two_way_second_turned)->axis_deg));
+    assert_true(isnan(way(IOL_two_way_second_exchanged)->cylinder_d) &&
+                isnan(way(IOL_two_way_second_turned)->axis_deg));
     assert_true(isnan(way(IOL_two_way_first_exchanged)->cylinder_d));
 }
 
@@ -502,7 +506,8 @@ static void two_lenses_by_refraction_alone(void **state) {
     (void)state;
     for (int without_k = 0; without_k < 2; without_k++) {
         start("two-lenses");
-        const double one = way(IOL_two_way_one_for_both)->power_exact_d, out = way(IOL_two_way_second_out)->expected.se_d;
+        const double one = way(IOL_two_way_one_for_both)->power_exact_d,
+                     out = way(IOL_two_way_second_out)->expected.se_d;
         double known_sd_d[5];
         for (int i = 0; i < 5; i++) known_sd_d[i] = plan.two_lenses.ways[i].sd_d;
         c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = NAN;
@@ -513,8 +518,10 @@ static void two_lenses_by_refraction_alone(void **state) {
         assert_int_equal(plan.replacement.standing, IOL_standing_repeat_before_ordering);
         assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_length_two) >= 0);
         assert_true((has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_k_two) >= 0) == without_k);
-        CHECK_NEAR(way(IOL_two_way_one_for_both)->power_exact_d, one, 0.6, "the same eye with its length, within its spread");
-        CHECK_NEAR(way(IOL_two_way_second_out)->expected.se_d, out, 0.4, "the same eye with its length, within its spread");
+        CHECK_NEAR(way(IOL_two_way_one_for_both)->power_exact_d, one, 0.6,
+                   "the same eye with its length, within its spread");
+        CHECK_NEAR(way(IOL_two_way_second_out)->expected.se_d, out, 0.4,
+                   "the same eye with its length, within its spread");
         CHECK_NAN(plan.surprise.z);
         for (int i = 0; i < 5; i++) assert_true(plan.two_lenses.ways[i].sd_d > known_sd_d[i]); /* less is known */
     }
@@ -522,6 +529,24 @@ static void two_lenses_by_refraction_alone(void **state) {
     for (int i = 1; i < c.refractions_count; i++) c.refractions[i].sphere_d = 60.0;
     make();
     assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_length_two) < 0);
+}
+
+/* A cylinder that nobody stated is reckoned as none and listed; nothing is cleared by it, and none is left unexplained. */
+static void a_cylinder_not_stated_clears_nothing(void **state) {
+    (void)state;
+    start("two-lenses");
+    assert_true(option(IOL_option_second_exchange)->suitable == IOL_YES);
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d = c.refractions[i].axis_deg = NAN;
+    make();
+    assert_true(has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_no_cylinder) >= 0);
+    assert_true(option(IOL_option_second_exchange)->suitable == IOL_UNKNOWN);
+    assert_true(option(IOL_option_second_out)->suitable == IOL_UNKNOWN);
+    start("toric-turned");
+    assert_true(!isnan(plan.surprise.corneal_remainder_d));
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d = c.refractions[i].axis_deg = NAN;
+    make();
+    CHECK_NAN(plan.surprise.corneal_remainder_d);
+    assert_true(!cautioned(IOL_NOTE_corneal_remainder));
 }
 
 static void a_gap_is_assumed_and_listed(void **state) {
@@ -723,6 +748,7 @@ int main(void) {
         cmocka_unit_test(the_two_labels_are_not_told_apart),
         cmocka_unit_test(a_missing_power_or_place_withholds),
         cmocka_unit_test(two_lenses_by_refraction_alone),
+        cmocka_unit_test(a_cylinder_not_stated_clears_nothing),
         cmocka_unit_test(a_gap_is_assumed_and_listed),
         cmocka_unit_test(both_corneas_of_a_lasered_eye),
         cmocka_unit_test(growth_is_no_conflict),
