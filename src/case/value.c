@@ -19,7 +19,7 @@ static bool refuse(iol_refusal *refusal, iol_fault_code code, const char *wanted
 typedef struct {
     const char *object, *key;
     bool above;
-    double limit;
+    double limit; /* NaN: the hard one */
     iol_fault_code code;
     const char *meant; /* %1 the value, %k a thousand times, %c a hundredth of it */
 } hint;
@@ -27,15 +27,18 @@ enum { hint_below = 0, hint_above = 1 };
 static const hint hints[] = {
 #define HINT(object, key, side, limit, code, meant)                                                                    \
     {#object, #key, hint_##side == hint_above, limit, IOL_FAULT_##code, meant},
+#define BEYOND(object, key, side, code, meant) HINT(object, key, side, NAN, code, meant)
 #include "hints.def"
 #undef HINT
+#undef BEYOND
 };
 
 static const hint *find_hint(const iol_object *object, const iol_field *field, double x) {
     for (size_t i = 0; i < sizeof hints / sizeof *hints; i++) {
         const hint *h = &hints[i];
         if (strcmp(h->object, object->name) != 0 || strcmp(h->key, field->key) != 0) continue;
-        if (h->above ? x > h->limit : x < h->limit) return h;
+        double hard = h->above ? field->hard_high : field->hard_low, limit = isnan(h->limit) ? hard : h->limit;
+        if (h->above ? x > limit : x < limit) return h;
     }
     return NULL;
 }

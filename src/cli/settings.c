@@ -26,6 +26,7 @@ static const char *const rows[] = {
 #include "needs.def"
 #undef NEED
 #define RULE(...) #__VA_ARGS__,
+#define EXCLUDE(...) "exclude " #__VA_ARGS__,
 #include "decision_rules.def"
 #undef RULE
 #define EXPECTED(...) #__VA_ARGS__,

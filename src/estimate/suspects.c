@@ -6,9 +6,12 @@
 #include "tables/constants.h"
 
 _Static_assert(IOL_SUSPECT_label == IOL_SUSPECT_COUNT - 1, "ORDER suspects: label is the last row");
+enum { way_myopic = -1, way_either, way_hyperopic };
+enum { found_proves_nothing, found_settles };
 const iol_suspect_row iol_suspect_rows[IOL_SUSPECT_COUNT] = {
-#define SUSPECT(id, code, part, direction, alone, path, reference, check)                                              \
-    {code, IOL_miss_part_##part, direction, alone != 0, path},
+#define SUSPECT(id, code, part, path, reference, check) {code, IOL_miss_part_##part, way_either, false, path},
+#define CAUSE(id, code, way, found, path, reference, check)                                                            \
+    {code, IOL_miss_part_eye, way_##way, found_##found == found_settles, path},
 #include "suspects.def"
 #undef SUSPECT
 };
@@ -49,8 +52,7 @@ void iol_inquiry_weigh(const iol_inquiry *q, int part, double implied_d, iol_wei
 /* Causes without a number that say nothing when nothing is to be explained, or when they would work the other way. */
 static bool speaks(const iol_inquiry *q, iol_suspect_id id, iol_flag state) {
     double whole = to_explain(q, IOL_miss_part_eye);
-    int direction = iol_suspect_rows[id].direction;
-    bool fits = iol_inquiry_trouble(q, IOL_miss_part_eye) && whole * direction >= 0.0;
+    bool fits = iol_inquiry_trouble(q, IOL_miss_part_eye) && whole * iol_suspect_rows[id].way >= 0.0;
     switch (id) {
     case IOL_SUSPECT_myopic_laser:
     case IOL_SUSPECT_hyperopic_laser:
@@ -129,7 +131,7 @@ static int group_of(const iol_suspicion *s) {
  * them all. That the lens does not fit the aim says nothing new: it comes after everything that explains why. */
 static double left_of(const iol_suspicion *s) {
     if (s->id == IOL_SUSPECT_selection) return c_suspect_left_d;
-    if (isnan(s->unexplained_d)) return iol_suspect_rows[s->id].alone ? c_suspect_left_d : INFINITY;
+    if (isnan(s->unexplained_d)) return iol_suspect_rows[s->id].settles ? c_suspect_left_d : INFINITY;
     return fabs(s->unexplained_d);
 }
 
@@ -155,8 +157,8 @@ static void sort(iol_suspicions *list) {
 static bool ends_the_search(const iol_suspicion *s, double eye_part_d) {
     if (!s->confirmed || s->part != IOL_miss_part_eye) return false;
     const iol_suspect_row *row = &iol_suspect_rows[s->id];
-    bool same_way = eye_part_d * row->direction >= 0.0;
-    return isnan(s->implied_miss_d) ? row->alone && same_way : iol_suspicion_explains(s);
+    bool same_way = eye_part_d * row->way >= 0.0;
+    return isnan(s->implied_miss_d) ? row->settles && same_way : iol_suspicion_explains(s);
 }
 
 static iol_flag all_checked(const iol_eye *eye) {

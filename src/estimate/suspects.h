@@ -6,7 +6,7 @@
 
 /* Order of data/suspects.def: the enum value is the row. */
 typedef enum {
-#define SUSPECT(id, code, part, direction, alone, path, reference, check) IOL_SUSPECT_##id,
+#define SUSPECT(id, code, part, path, reference, check) IOL_SUSPECT_##id,
 #include "suspects.def"
 #undef SUSPECT
     IOL_SUSPECT_COUNT
@@ -15,8 +15,8 @@ typedef enum {
 typedef struct {
     const char *code;
     int part;         /* word of set miss_part that it explains unless found otherwise */
-    int direction;    /* sign of the miss that a cause without a number makes; 0 either */
-    bool alone;       /* its confirmation ends the search though it has no number */
+    int way;          /* sign of the miss that a cause without a number makes; 0 either */
+    bool settles;     /* its confirmation ends the search though it has no number */
     const char *path; /* case-file field that confirms it, or NULL */
 } iol_suspect_row;
 extern const iol_suspect_row iol_suspect_rows[IOL_SUSPECT_COUNT];

@@ -9,14 +9,11 @@
 
 const iol_map_row iol_map[] = {
 #define ROW(which, ...) {.kind = IOL_MAP_##which, __VA_ARGS__},
-#define NUMBER(of, at, to, digits) ROW(NUMBER, .class = of, .path = at, .key = to, .decimals = digits)
-#define NUMBER_IF(of, at, yes, to, digits)                                                                             \
-    ROW(NUMBER, .class = of, .path = at, .second = yes, .key = to, .decimals = digits)
-#define NEWEST(of, at, within, to, digits)                                                                             \
-    ROW(NEWEST, .class = of, .path = at, .second = within, .key = to, .decimals = digits)
-#define PICK(of, at, name, is, within, to, digits, factor)                                                             \
-    ROW(PICK, .class = of, .path = at, .second = name, .code = is, .value = within, .key = to, .decimals = digits,     \
-        .times = factor)
+#define NUMBER(of, at, to) ROW(NUMBER, .class = of, .path = at, .key = to)
+#define NUMBER_IF(of, at, yes, to) ROW(NUMBER, .class = of, .path = at, .second = yes, .key = to)
+#define NEWEST(of, at, within, to) ROW(NEWEST, .class = of, .path = at, .second = within, .key = to)
+#define PICK(of, at, name, is, within, to)                                                                             \
+    ROW(PICK, .class = of, .path = at, .second = name, .code = is, .value = within, .key = to)
 #define CODED(of, at, is, to, says) ROW(CODED, .class = of, .path = at, .code = is, .key = to, .word = says)
 #define WRITTEN(of, at, is, to, says) ROW(WRITTEN, .class = of, .path = at, .key = to, .word = is, .taken = says)
 #define BOTH(of, at, is, where, also, to, says)                                                                        \
@@ -89,6 +86,15 @@ bool iol_dicom_number(iol_view v, int decimals, char *out, size_t size) {
     return v.at && iol_view_number(v, &x) && iol_print_number(x, decimals, false, out, size) > 0;
 }
 
+/* The number of a row: its key ends in the unit; the standard writes lengths in mm. */
+static bool number_of(const iol_map_row *row, iol_view v, char *out, size_t size) {
+    const char *unit = strrchr(row->key, '_');
+    double x;
+    if (strcmp(unit, "_um") == 0)
+        return v.at && iol_view_number(v, &x) && iol_print_number(1000.0 * x, 0, false, out, size) > 0;
+    return iol_dicom_number(v, strcmp(unit, "_deg") == 0 ? 0 : 2, out, size);
+}
+
 static void append(const char *text, char *out, size_t size) {
     out[0] = '\0';
     iol_append(out, size, text);
@@ -114,7 +120,7 @@ static int newest(const iol_map_row *row, iol_view eye, char *out, size_t size) 
     int count = 0;
     out[0] = '\0';
     while (iol_view_each(list, &item)) {
-        if (!iol_dicom_number(iol_dicom_at(item, row->second), row->decimals, text, sizeof text)) continue;
+        if (!number_of(row, iol_dicom_at(item, row->second), text, sizeof text)) continue;
         if (!iol_view_text(iol_dicom_value(item, "0008002A"), when, sizeof when)) when[0] = '\0';
         timed = timed && when[0];
         agree = agree && (count == 0 || strcmp(out, text) == 0);
@@ -136,12 +142,10 @@ static iol_view list_at(iol_view item, const char *path) {
 /* The value of the one that bears this code; of several none. */
 static int pick(const iol_map_row *row, iol_view eye, char *out, size_t size) {
     iol_view item = {NULL, NULL}, list = list_at(eye, row->path);
-    double x;
     int count = 0;
     while (iol_view_each(list, &item))
         if (is_code(iol_dicom_at(item, row->second), row->code) &&
-            iol_view_number(iol_dicom_at(item, row->value), &x) &&
-            iol_print_number(row->times * x, row->decimals, false, out, size) > 0)
+            number_of(row, iol_dicom_at(item, row->value), out, size))
             count++;
     return count > 1 ? -1 : count;
 }
@@ -150,7 +154,7 @@ int iol_map_find(const iol_map_row *row, const iol_data_set *set, iol_view eye, 
     switch (row->kind) {
     case IOL_MAP_NUMBER:
         return (!row->second || iol_view_is(iol_dicom_at(eye, row->second), "YES")) &&
-               iol_dicom_number(iol_dicom_at(eye, row->path), row->decimals, out, size);
+               number_of(row, iol_dicom_at(eye, row->path), out, size);
     case IOL_MAP_PICK: return pick(row, eye, out, size);
     case IOL_MAP_NEWEST: return newest(row, eye, out, size);
     case IOL_MAP_CODED: append(row->word, out, size); return iol_dicom_has_code(set, eye, row->path, row->code);

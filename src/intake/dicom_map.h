@@ -27,7 +27,6 @@ typedef struct {
     const char *key;   /* of the case; NULL of REFUSE: all of keratometry */
     const char *word;  /* WRITTEN: what stands there; REFUSE, UNLESS, SAY: the sentence; else the word taken */
     const char *taken; /* WRITTEN: the word taken */
-    int decimals, times;
 } iol_map_row;
 
 extern const iol_map_row iol_map[];

@@ -6,7 +6,7 @@
 #include "tables/note_codes.h"
 
 enum {
-#define RULE(id, when, holds, state, urgency, value, limit, word) RULE_##id,
+#define RULE(id, when, state, urgency, value, limit, word) RULE_##id,
 #include "decision_rules.def"
 #undef RULE
     RULES
@@ -27,10 +27,11 @@ static int judge(iol_work *w, bool answered, verdict all[RULES]) {
     iol_facts *f = &w->facts;
     int open = 0;
     f->not_excluded = IOL_NO;
-#define RULE(id, when, holds, state, urgency, value, limit, word)                                                      \
-    all[RULE_##id] =                                                                                                   \
-        (verdict){when, IOL_state_##state, IOL_urgency_##urgency, IOL_NOTE_rule_##id, value, limit, word};             \
-    if (holds && all[RULE_##id].fires == IOL_UNKNOWN) open++, f->not_excluded = answered ? IOL_NO : IOL_YES;
+#define RULE(id, when, state, urgency, value, limit, word)                                                             \
+    all[RULE_##id] = (verdict){when, IOL_state_##state, IOL_urgency_##urgency, IOL_NOTE_rule_##id, value, limit, word};
+#define EXCLUDE(id, ...)                                                                                               \
+    RULE(id, __VA_ARGS__)                                                                                              \
+    if (all[RULE_##id].fires == IOL_UNKNOWN) open++, f->not_excluded = answered ? IOL_NO : IOL_YES;
 #include "decision_rules.def"
 #undef RULE
     return open;

@@ -20,4 +20,7 @@ typedef struct {
 #undef TEXT
 } iol_facts;
 
+/* A share as it is told: of 100. */
+static inline double iol_in_100(double share) { return 100.0 * share; }
+
 #endif

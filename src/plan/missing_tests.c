@@ -47,6 +47,8 @@ static void walk(search *s, const iol_object *object, const void *at, const char
     }
 }
 
+static bool not_said(int word) { return word <= 0; }
+
 void iol_missing_tests(iol_work *w) {
     const iol_facts *f = &w->facts;
     search s = {.w = w};

@@ -9,7 +9,6 @@
 typedef struct {
     bool first, second; /* asked of the new lens, of a second one in front of the old */
     iol_flag fires;
-    bool holds;
     int standing;
     iol_note_code note, caution;
     double value, limit;
@@ -18,20 +17,22 @@ typedef struct {
 
 enum {
     RULES = 0
-#define STANDS(id, lens, when, holds, standing, caution, value, limit, word) +1
+#define STANDS(id, lens, when, standing, caution, value, limit, word) +1
 #include "standing_rules.def"
 #undef STANDS
 };
 enum { IOL_standing_by_reading = -1 }; /* of a row: what the reading is to this plan says which */
 enum { ASK_both = 3, ASK_first = 1, ASK_second = 2 };
 
+/* What must be excluded: not known counts as yes. */
+static iol_flag unless_no(iol_flag found) { return found == IOL_NO ? IOL_NO : IOL_YES; }
+
 static void ask(const iol_case *c, const iol_facts *f, rule all[RULES]) {
     int i = 0;
-#define STANDS(id, lens, when, holds, standing, caution, value, limit, word)                                           \
+#define STANDS(id, lens, when, standing, caution, value, limit, word)                                           \
     all[i++] = (rule){(ASK_##lens & ASK_first) != 0,                                                                   \
                       (ASK_##lens & ASK_second) != 0,                                                                  \
                       when,                                                                                            \
-                      holds,                                                                                           \
                       IOL_standing_##standing,                                                                         \
                       IOL_NOTE_##id,                                                                                   \
                       caution,                                                                                         \
@@ -100,7 +101,7 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
 }
 
 static bool fires(const rule *row, bool second) {
-    return (second ? row->second : row->first) && (row->fires == IOL_YES || (row->holds && row->fires == IOL_UNKNOWN));
+    return (second ? row->second : row->first) && row->fires == IOL_YES;
 }
 
 static double odds_times(double p, double times) { return p * times / (1.0 - p + p * times); }

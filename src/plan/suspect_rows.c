@@ -13,7 +13,7 @@
 /* Yes or no by its number; without one not known, or no for a condition that proves nothing by itself. */
 static iol_flag explains(const iol_suspicion *s) {
     if (!isnan(s->implied_miss_d)) return iol_from_bool(iol_suspicion_explains(s));
-    return iol_suspect_rows[s->id].alone ? IOL_UNKNOWN : IOL_NO;
+    return iol_suspect_rows[s->id].settles ? IOL_UNKNOWN : IOL_NO;
 }
 
 /* The sentence of its row; without its figure for those that can lack it. */

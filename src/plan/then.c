@@ -9,9 +9,11 @@ static const struct {
     bool again;
     const char *means;
 } answers[] = {
-#define ANSWER(path, answer, again, means) {path, answer, again, means},
+#define ANSWER(path, answer, means) {path, answer, false, means},
+#define DONE(path, answer, means) {path, answer, true, means},
 #include "reassuring.def"
 #undef ANSWER
+#undef DONE
 };
 enum { ANSWERS = sizeof answers / sizeof *answers };
 

@@ -148,7 +148,7 @@ static const struct {
     const char *id, *what;
     iol_note_code note;
 } rules[] = {
-#define RULE(id, when, unknown, state, urgency, value, limit, word)                                                    \
+#define RULE(id, when, state, urgency, value, limit, word)                                                             \
     {#id, "decision " #state ", " #urgency, IOL_NOTE_rule_##id},
 #include "decision_rules.def"
 #undef RULE

@@ -16,7 +16,7 @@ const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #define CAUTION(id, code, severity, reference, text) {code, IOL_SEVERITY_##severity, IOL_REF_##reference, text, NULL},
 #define REASON(id, code, reference, text, lifts) {code, IOL_SEVERITY_none, IOL_REF_##reference, text, lifts},
 #define ASSUMPTION(id, path, reference, text) {path, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
-#define SUSPECT(id, code, part, direction, alone, path, reference, check)                                              \
+#define SUSPECT(id, code, part, path, reference, check)                                                                \
     {code, IOL_SEVERITY_none, IOL_REF_##reference, check, NULL},
 #define SAY(id, topic, when, figure, second, text)                                                                     \
     {topic, IOL_SEVERITY_none, (iol_reference)IOL_EVIDENCE_REF_##figure, text, NULL},

@@ -7,7 +7,7 @@
 
 enum {
     IOL_NOTE_BEFORE_RULES = IOL_NOTE_OF_RULES - 1,
-#define SUSPECT(id, code, part, direction, alone, path, reference, check) IOL_NOTE_suspect_##id,
+#define SUSPECT(id, code, part, path, reference, check) IOL_NOTE_suspect_##id,
 #define SAY(id, topic, when, figure, second, text) IOL_NOTE_say_##id,
 #define TELL(id, topic, when, value, limit, reference, text) IOL_NOTE_say_##id,
 #include "suspects.def"

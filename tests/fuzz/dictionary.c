@@ -114,10 +114,10 @@ static void dicom(void) {
                                        NULL};
 #define CLASS(class, right, left, name)                                                                                \
     tags(right), tags(left), printf("\"\\\"1.2.840.10008.5.1.4.1.1.78.%d\\\"\"\n", class);
-#define NUMBER(class, path, key, decimals) tags(path);
-#define NUMBER_IF(class, path, yes, key, decimals) tags(path), tags(yes);
-#define NEWEST(class, path, second, key, decimals) tags(path), tags(second);
-#define PICK(class, path, name, code, value, key, decimals, times) tags(path), tags(name), codes(code), tags(value);
+#define NUMBER(class, path, key) tags(path);
+#define NUMBER_IF(class, path, yes, key) tags(path), tags(yes);
+#define NEWEST(class, path, second, key) tags(path), tags(second);
+#define PICK(class, path, name, code, value, key) tags(path), tags(name), codes(code), tags(value);
 #define CODED(class, path, code, key, word) tags(path), codes(code);
 #define WRITTEN(class, path, value, key, word) tags(path), printf("\"\\\"%s\\\"\"\n", value);
 #define BOTH(class, path, code, second, other, key, word) tags(path), codes(code), tags(second), codes(other);

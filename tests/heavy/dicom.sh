@@ -9,6 +9,7 @@ python=
 for p in python3 /usr/bin/python3; do [ -n "$python" ] || { $p -c 'import pydicom' 2>/dev/null && python=$p; }; done
 [ -n "$python" ] || { echo "SKIP dicom-writer: no python3 with pydicom"; exit 0; }
 $python -B tests/tools/dicom_samples.py "$work" || exit 1
+$python -B tests/tools/dicom_words.py tests/reference/dicom_map.tsv || { echo "FAILED the standard means something else"; failed=1; }
 if command -v dciodvfy >/dev/null; then
     for f in "$work"/*.dcm; do
         # a file without a selected length breaks the standard, and instruments write it all the same

@@ -31,7 +31,7 @@ echo 'JUDGED(trial, access, c->patient.trial, 9, judgement, "trial finding", "a 
 # ---- a case field: one row, and its use ----
 sed -i 's/^END(patient)$/  FLAG(patient, trial, "a trial field")\nEND(patient)/' data/case_fields.def
 # ---- a standing rule: one row and its reason ----
-echo 'STANDS(trial_rule, both, c->patient.trial, 0, provisional, IOL_NOTE_COUNT, NAN, NAN, NULL)' >stands
+echo 'STANDS(trial_rule, both, c->patient.trial, provisional, IOL_NOTE_COUNT, NAN, NAN, NULL)' >stands
 awk '/advised/ && /^STANDS/ && !done { while ((getline line < "stands") > 0) print line; done = 1 } { print }' data/standing_rules.def >with &&
     mv with data/standing_rules.def
 echo 'REASON(trial_rule, "trial-rule", judgement, "A trial stands against it.", "End the trial.")' >>data/reasons.def

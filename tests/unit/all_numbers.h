@@ -20,6 +20,18 @@ static inline void iol_limits(const iol_object *object, const char *above, iol_n
     }
 }
 
+/* How much room the lists and texts of what is printed have. */
+static inline void iol_rooms(const iol_object *object, const char *above, iol_number_told tell) {
+    for (int i = 0; i < object->count; i++) {
+        const iol_field *f = &object->field[i];
+        char path[400], value[24];
+        snprintf(path, sizeof path, "%.200s/%.60s", above, f->key);
+        snprintf(value, sizeof value, "%d", f->most);
+        if (f->most > 0) tell("room", path, value);
+        if (f->kind == IOL_KIND_PART || f->kind == IOL_KIND_LIST) iol_rooms(f->inside, path, tell);
+    }
+}
+
 static inline void iol_all_numbers(iol_number_told tell) {
     char value[200];
 #define CONSTANT(id, value, unit, reference, status, text) tell("constants", #id, #value);
@@ -66,6 +78,20 @@ static inline void iol_all_numbers(iol_number_told tell) {
     }
     iol_limits(iol_object_case, "", tell);
     iol_limits(iol_object_site, "", tell);
+    iol_rooms(iol_object_plan, "plan", tell);
+    iol_rooms(iol_object_asked, "asked", tell);
+    iol_rooms(iol_object_recheck, "recheck", tell);
+    iol_rooms(iol_object_summary, "summary", tell);
+    iol_rooms(iol_object_comparison, "comparison", tell);
+    iol_rooms(iol_object_drift, "drift", tell);
+#define HINT(object, key, side, limit, code, meant) tell("hints", #object " " #key, #limit);
+#define BEYOND(...)
+#include "hints.def"
+#undef HINT
+#undef BEYOND
+#define ITEM(kind, item, count, predicate, why, finding) tell("theatre_items", item, #count);
+#include "theatre_items.def"
+#undef ITEM
 }
 
 #endif

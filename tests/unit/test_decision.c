@@ -810,7 +810,7 @@ static void test_every_sentence(void **state) {
     reach();
     example_case("dislocation", &c); /* nothing holds a lens */
     reach();
-#define RULE(id, when, holds, s, urgency, value, limit, word) {IOL_NOTE_rule_##id, #id},
+#define RULE(id, when, s, urgency, value, limit, word) {IOL_NOTE_rule_##id, #id},
 #define ADVICE(id, when, value, limit, word) {IOL_NOTE_advise_##id, #id},
 #define MISSING(id, path, when) {IOL_NOTE_missing_##id, #id},
     static const struct {

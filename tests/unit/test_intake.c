@@ -3,6 +3,7 @@
 #include "check.h"
 #include "intake/dicom_map.h"
 #include "intake/intake.h"
+#include "tables/say.h"
 
 static void numbers(void **state) {
     (void)state;
@@ -202,9 +203,113 @@ static void codes(void **state) {
     }
 }
 
+/* Every row of the map has the tags and codes that the standard gives to what it takes, and no other: each stands in
+ * tests/reference/dicom_map.tsv with its meaning by PS3.3, PS3.6 and PS3.16. */
+static char written_rows[128][480];
+static int written_count;
+static bool written_seen[128];
+
+static void map_row(const char *row) {
+    int found = 0;
+    for (int i = 0; i < written_count; i++)
+        if (strncmp(written_rows[i], row, strlen(row)) == 0) found++, written_seen[i] = true;
+    if (found != 1) fail_msg("%d rows of tests/reference/dicom_map.tsv say: %s", found, row);
+}
+
+static void as_the_standard_has_it(void **state) {
+    (void)state;
+    static const char empty[] = "";
+    char row[480], code[24], other[24], taken[200];
+    FILE *in = fopen("tests/reference/dicom_map.tsv", "r");
+    assert_non_null(in);
+    while (written_count < 128 && fgets(written_rows[written_count], sizeof written_rows[0], in))
+        written_count += written_rows[written_count][0] != '#' && strncmp(written_rows[written_count], "kind", 4) != 0;
+    fclose(in);
+#define SAYS(kind, class, path, code, second, other, value, key, taken)                                                \
+    snprintf(row, sizeof row, "%s\t%.0d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t", kind, class, path, code, second, other, value,   \
+             key, taken),                                                                                              \
+        map_row(row)
+    static const char *const kinds[] = {"number", "newest", "pick", "coded", "written", "both", "hand", "refuse", "unless", "say"};
+    for (int i = 0; i < iol_map_rows; i++) {
+        const iol_map_row *m = &iol_map[i];
+        const bool text = m->kind == IOL_MAP_WRITTEN || m->kind == IOL_MAP_CODED || m->kind == IOL_MAP_BOTH;
+        snprintf(code, sizeof code, "%.0ld", m->code);
+        snprintf(other, sizeof other, "%.0ld", m->other);
+        snprintf(taken, sizeof taken, "%s%s%s", text ? m->word : empty, m->taken ? " " : empty, m->taken ? m->taken : empty);
+        SAYS(kinds[m->kind], m->class, m->path, code, m->second ? m->second : empty, other, m->value ? m->value : empty,
+             m->key ? m->key : empty, taken);
+    }
+#define CLASS(class, right, left, name) SAYS("class", class, right, empty, left, empty, empty, name, empty);
+#define CONSTANT_OF(code, key) SAYS("constant_of", 0, empty, #code, empty, empty, empty, key, empty);
+#include "dicom_map.def"
+    for (int i = 0; i < written_count; i++)
+        if (!written_seen[i]) fail_msg("written and not there: %s", written_rows[i]);
+}
+
+/* The text as the value of the last tags of a path: each an item of the one before. */
+static void inside(const char *path, bool items, char text[1024]) {
+    const size_t first = strlen(path) - 8;
+    for (const char *at = path + first;; at -= 9) {
+        char made[1024] = "{\"";
+        iol_append_bytes(made, sizeof made, at, 8);
+        iol_append(made, sizeof made, items || at != path + first ? "\":{\"vr\":\"SQ\",\"Value\":[" : "\":");
+        iol_append(made, sizeof made, text);
+        iol_append(made, sizeof made, items || at != path + first ? "]}}" : "}");
+        memcpy(text, made, sizeof made);
+        if (at == path) return;
+    }
+}
+
+/* One more attribute of an item. */
+static void beside(const char *tag, const char *value, char text[1024]) {
+    char made[1024] = "{\"";
+    iol_append(made, sizeof made, tag);
+    iol_append(made, sizeof made, "\":");
+    iol_append(made, sizeof made, value);
+    iol_append(made, sizeof made, ",");
+    iol_append(made, sizeof made, text + 1);
+    memcpy(text, made, sizeof made);
+}
+
+/* Noise of 32 bits goes, and nothing else: what a unit is printed with is taken; a cornea's thickness is written in mm. */
+static void rounded(void **state) {
+    (void)state;
+    static const struct {
+        const char *key, *text;
+    } want[] = {{"_mm", "9.88"}, {"_d", "9.88"}, {"_deg", "10"}, {"_um", "9877"}};
+    const iol_data_set set = {.root = iol_view_of("{}", 2)};
+    for (int i = 0; i < iol_map_rows; i++) {
+        const iol_map_row *m = &iol_map[i];
+        char eye[1024] = "{\"vr\":\"FL\",\"Value\":[9.87654305]}", out[40], code[120];
+        if (m->kind > IOL_MAP_PICK) continue;
+        inside(m->kind == IOL_MAP_NUMBER ? m->path : m->kind == IOL_MAP_NEWEST ? m->second : m->value, false, eye);
+        snprintf(code, sizeof code,
+                 "{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}", m->code);
+        if (m->kind == IOL_MAP_PICK) beside(m->second, code, eye);
+        if (m->kind == IOL_MAP_NUMBER && m->second) beside(m->second, "{\"vr\":\"CS\",\"Value\":[\"YES\"]}", eye);
+        if (m->kind != IOL_MAP_NUMBER) inside(m->path, true, eye);
+        assert_int_equal(iol_map_find(m, &set, iol_view_of(eye, strlen(eye)), out, sizeof out), 1);
+        size_t k = 0;
+        while (k < sizeof want / sizeof *want && strcmp(strrchr(m->key, '_'), want[k].key) != 0) k++;
+        assert_true(k < sizeof want / sizeof *want);
+        assert_string_equal(out, want[k].text);
+    }
+}
+
+/* Indices that keratometers are built with: common practice, no source. Nothing between them is one. */
+static void indices(void **state) {
+    (void)state;
+    static const double built[] = {1.3315, 1.332, 1.336, 1.3375, 1.338};
+    for (size_t i = 0; i < sizeof built / sizeof *built; i++) CHECK_NEAR(iol_map_index(built[i]), built[i], 0.0, "common practice");
+    CHECK_NEAR(iol_map_index(1.34), -1.0, 0.0, "none");
+    CHECK_NEAR(iol_map_index(1.330), -1.0, 0.0, "none");
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(numbers), cmocka_unit_test(texts),     cmocka_unit_test(stock), cmocka_unit_test(remarks_move),
-        cmocka_unit_test(no_room), cmocka_unit_test(full_list), cmocka_unit_test(codes)};
+        cmocka_unit_test(numbers),   cmocka_unit_test(texts), cmocka_unit_test(stock),
+        cmocka_unit_test(remarks_move), cmocka_unit_test(no_room), cmocka_unit_test(full_list),
+        cmocka_unit_test(codes),     cmocka_unit_test(as_the_standard_has_it), cmocka_unit_test(rounded),
+        cmocka_unit_test(indices)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

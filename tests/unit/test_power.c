@@ -341,7 +341,7 @@ static void every_standing_says_why(void **state) {
     static const struct {
         int code, standing;
     } rows[] = {
-#define STANDS(id, lens, when, holds, standing, caution, value, limit, word) {IOL_NOTE_##id, IOL_standing_##standing},
+#define STANDS(id, lens, when, standing, caution, value, limit, word) {IOL_NOTE_##id, IOL_standing_##standing},
 #include "standing_rules.def"
 #undef STANDS
     };

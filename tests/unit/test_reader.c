@@ -546,36 +546,46 @@ static void aliases_name_keys_and_words(void **state) {
         if (!has_word(iol_object_case, words[i])) fail_msg("no word %s", words[i]);
 }
 
-/* The field of a table row, wherever its object stands; NULL none. */
-static const iol_field *field_of(const iol_object *object, const char *name, const char *key) {
-    if (strcmp(object->name, name) == 0) return iol_object_find(object, key, strlen(key));
-    const iol_field *found = NULL;
+/* The object of a table row, wherever it stands; NULL none. */
+static const iol_object *object_of(const iol_object *object, const char *name) {
+    if (strcmp(object->name, name) == 0) return object;
+    const iol_object *found = NULL;
     for (int i = 0; i < object->count && !found; i++)
-        if (object->field[i].inside) found = field_of(object->field[i].inside, name, key);
+        if (object->field[i].inside) found = object_of(object->field[i].inside, name);
     return found;
 }
 
-/* A hint stands at a field, and one that only says how dioptres are written begins where the field ends. */
+/* A hint stands at a field, begins with the limits that this field has, and is said just beyond them. */
 static void hints_name_fields(void **state) {
     (void)state;
     enum { above, below };
     const struct {
-        const char *object, *key;
+        const char *object, *key, *meant;
         int side;
-        double limit;
         bool at_the_end;
     } rows[] = {
-#define HINT(object, key, side, limit, code, meant) {#object, #key, side, limit, strcmp(#code, "out_of_range") == 0},
+#define HINT(object, key, side, limit, code, meant) {#object, #key, meant, side, false},
+#define BEYOND(object, key, side, code, meant) {#object, #key, meant, side, true},
 #include "hints.def"
 #undef HINT
+#undef BEYOND
     };
     for (size_t i = 0; i < COUNT(rows); i++) {
-        const iol_field *field = field_of(iol_object_case, rows[i].object, rows[i].key);
-        if (!field) field = field_of(iol_object_site, rows[i].object, rows[i].key);
+        char limits[64];
+        double into;
+        iol_refusal refusal = {.code = 0};
+        const iol_object *object = object_of(iol_object_case, rows[i].object);
+        if (!object) object = object_of(iol_object_site, rows[i].object);
+        const iol_field *field = object ? iol_object_find(object, rows[i].key, strlen(rows[i].key)) : NULL;
         if (!field) fail_msg("no key %s of %s", rows[i].key, rows[i].object);
-        if (!rows[i].at_the_end || field->unit != IOL_UNIT_d) continue;
-        CHECK_NEAR(rows[i].limit, rows[i].side == above ? field->hard_high : field->hard_low, 0.0,
-                   "data/case_fields.def, the hard limit");
+        bool circle = field->hard_high == 359.999;
+        snprintf(limits, sizeof limits, circle ? "%g to below 360" : "%g to %g", field->hard_low, field->hard_high);
+        if (strncmp(rows[i].meant, limits, strlen(limits)) != 0) fail_msg("%s: not %s", rows[i].meant, limits);
+        if (!rows[i].at_the_end) continue;
+        double beyond = rows[i].side == above ? field->hard_high + 0.001 : field->hard_low - 0.001;
+        const char *said = strchr(rows[i].meant, '%') ? " reads as " : rows[i].meant;
+        assert_false(iol_take_number(object, field, beyond, &into, &refusal));
+        if (!strstr(refusal.wanted, said)) fail_msg("%s %g: %s", rows[i].key, beyond, refusal.wanted);
     }
 }
 
