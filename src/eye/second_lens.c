@@ -12,7 +12,8 @@ void iol_eye_second_lens(iol_eye *eye, iol_notes *notes) {
     eye->two = iol_case_two_lenses(eye->c);
     eye->gap_mm = eye->sd_gap_mm = NAN;
     if (!eye->two) return;
-    iol_notes unused = {.off = true};
+    iol_notes unused;
+    unused.off = true;
     iol_eye_lens_put_in(eye, second, &unused, &eye->second);
     bool places = first->position > 0 && second->position > 0;
     bool axes = (!eye->old.toric || eye->old.axis_known) && (!eye->second.toric || eye->second.axis_known);

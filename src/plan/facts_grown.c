@@ -137,7 +137,8 @@ static void of_a_turn(const iol_work *w, iol_facts *f) {
 
 static void of_a_laser(const iol_work *w, iol_facts *f) {
     const iol_corneal_laser *l = &w->plan->corneal_laser;
-    iol_notes unused = {.off = true};
+    iol_notes unused;
+    unused.off = true;
     iol_planned_laser planned;
     iol_eye_laser(&w->eye, &unused, &planned);
     bool flap = planned.kind == IOL_laser_kind_flap;

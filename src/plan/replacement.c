@@ -316,7 +316,8 @@ static void say_spread(iol_work *w, const iol_replacement *out) {
 
 /* A rigid lens goes out or in whole: the wound ends as wide as its optic, whatever is planned. */
 static void say_wound(iol_work *w, const iol_shelf_lens *shelf) {
-    iol_notes unused = {.off = true};
+    iol_notes unused;
+    unused.off = true;
     iol_old_optic old;
     iol_eye_old_optic(&w->eye, &unused, &old);
     bool comes_out = w->eye.no_lens != IOL_YES;

@@ -132,9 +132,10 @@ static void meant_lens(iol_work *w) {
     const iol_meant_lens *meant = &w->c->first_surgery.meant_lens;
     iol_lens lens = w->c->first_surgery.lens;
     iol_lens_in_eye fresh;
-    iol_notes unheard = {.off = true};
+    iol_notes unheard;
     iol_aim aim;
     iol_spectacle_form form;
+    unheard.off = true;
     if (!meant->present || !w->joint || w->facts.spoiled) return;
     lens.power_d = meant->power_d, lens.power_is = meant->power_is;
     lens.cylinder_d = meant->cylinder_d, lens.axis_deg = NAN;
