@@ -137,32 +137,31 @@ static void check_reading_kind(checker *k, const iol_refraction *r, const char *
                       "aphakic or null: a theatre reading is taken with the lens out");
 }
 
-/* No lens, and a word that speaks of one. */
+/* No lens, and a word that speaks of one. A lens that lies somewhere is in the eye; one that every word of today says is gone is
+ * not. */
 static void check_no_lens(checker *k, const iol_case *c) {
-    if (c->aphakic_now == IOL_YES && c->second_lens.present)
+    const bool two = c->second_lens.present || c->two_lenses_now == IOL_YES, lies = c->dislocation.lies > 0;
+    const bool fluid = c->anterior_segment.fluid_behind_lens == IOL_finding_yes;
+    const int newest = c->refractions_count - 1;
+    const bool without = newest >= 0 && c->refractions[newest].lens_then == IOL_lens_then_aphakic;
+    if (c->aphakic_now == IOL_YES && (lies || fluid))
+        contradiction(k, "", "/aphakic_now",
+                      lies ? "no lens in the eye, and where it lies" : "no lens in the eye, and fluid behind it",
+                      "one of the two");
+    if (two && (c->aphakic_now == IOL_YES || (c->aphakic_now != IOL_NO && c->reason == IOL_reason_no_lens)))
         contradiction(k, "", "/aphakic_now", "no lens in the eye, and a second lens", "one of the two");
-    if (c->aphakic_now == IOL_YES && c->two_lenses_now == IOL_YES)
-        contradiction(k, "", "/aphakic_now", "no lens in the eye, and two lenses", "one of the two");
+    if (two && without)
+        contradiction(k, "", "/refractions", "the newest of an eye without a lens, and a second lens in it",
+                      "displaced or in-place in lens_then: the second lens lies in the way");
     if (c->two_lenses_now == IOL_NO && c->second_lens.present)
         contradiction(k, "", "/two_lenses_now", "one lens in the eye, and a second lens", "one of the two");
     if (c->aphakic_now == IOL_NO && c->reason == IOL_reason_no_lens)
         contradiction(k, "", "/aphakic_now", "a lens in the eye, and no-lens as the reason", "one of the two");
-}
-
-/* A lens that lies somewhere is in the eye; a lens that every word of today says is gone is not. */
-static void check_where_lens(checker *k, const iol_case *c) {
-    const iol_refraction *last = c->refractions_count > 0 ? &c->refractions[c->refractions_count - 1] : NULL;
-    bool read_without = last && last->lens_then == IOL_lens_then_aphakic;
-    if (c->aphakic_now == IOL_YES && c->dislocation.lies > 0)
-        contradiction(k, "", "/aphakic_now", "no lens in the eye, and where it lies", "one of the two");
-    if (c->aphakic_now == IOL_YES && c->anterior_segment.fluid_behind_lens == IOL_finding_yes)
-        contradiction(k, "", "/aphakic_now", "no lens in the eye, and fluid behind it", "one of the two");
-    if (c->aphakic_now == IOL_NO && read_without && c->biometry_repeat.eye_state == IOL_eye_state_aphakic &&
-        c->dislocation.lies <= 0)
+    if (c->aphakic_now == IOL_NO && without && c->biometry_repeat.eye_state == IOL_eye_state_aphakic && !lies)
         contradiction(k, "", "/aphakic_now",
                       "a lens in the eye, and the newest refraction and the repeat biometry of an eye without one",
                       "true, or where the lens lies in dislocation/lies");
-    if (!c->second_lens.present && c->two_lenses_now != IOL_YES && !isnan(c->second_lens_gap_mm))
+    if (!two && !isnan(c->second_lens_gap_mm))
         contradiction(k, "", "/second_lens_gap_mm", "a distance to a second lens, and none", "second_lens, or null");
 }
 
@@ -213,7 +212,8 @@ static void check_cornea(checker *k, const iol_case *c) {
         if (!isnan(cornea->laser_correction_d))
             contradiction(k, "/cornea", "/laser_correction_d", "what a laser corrected, and no such surgery", wanted);
     }
-    int other = cornea->laser_correction_d < 0.0 ? IOL_corneal_surgery_hyperopic_laser : IOL_corneal_surgery_myopic_laser;
+    int other =
+        cornea->laser_correction_d < 0.0 ? IOL_corneal_surgery_hyperopic_laser : IOL_corneal_surgery_myopic_laser;
     if (fabs(cornea->laser_correction_d) > 0.0 && cornea->earlier_refractive_surgery == other)
         contradiction(k, "/cornea", "/laser_correction_d", "a sign that this laser does not have",
                       "minus after myopic laser, plus after hyperopic laser");
@@ -294,7 +294,6 @@ void iol_case_check(const iol_case *c, iol_faults *faults) {
     check_lens(&k, &c->second_lens, "/second_lens");
     check_lens(&k, &c->outcome.lens, "/outcome/lens");
     check_no_lens(&k, c);
-    check_where_lens(&k, c);
     check_oil(&k, c);
     check_cornea(&k, c);
     check_dates(&k, c);

@@ -42,6 +42,7 @@ static const struct {
     {IOL_NOTE_provisional_no_lens_apart, "refraction and biometry apart", NULL},
     {IOL_NOTE_provisional_no_lens_untested, "no length measured", NULL},
     {IOL_NOTE_provisional_no_lens_unused, "the refraction tells nothing", NULL},
+    {IOL_NOTE_provisional_plane, "plane of the lens inside?", "--length and --k"},
     {IOL_NOTE_provisional_no_target, "target?", "--target D"},
     {IOL_NOTE_provisional_lens_not_meant, "not the lens that was meant", NULL},
     {IOL_NOTE_provisional_wrong_unread, "a wrong lens, not identified", "--identified sticker (or record)"},

@@ -25,12 +25,12 @@ iol_flag iol_case_no_lens(const iol_case *c) {
 }
 
 /* With a lens in the eye the reading counts where that lens is known to lie out of the way; one taken with the lens in its place
- * tells more: where the lens lay. */
+ * tells more: where the lens lay. A second lens lies in the way of every reading. */
 bool iol_eye_reads_without_lens(const iol_eye *eye) {
     const iol_case *c = eye->c;
     const iol_refraction *newest = iol_case_newest_reading(c);
     if (eye->no_lens == IOL_YES) return true;
-    if (!newest || newest->lens_then != IOL_lens_then_aphakic || !is_displaced(c)) return false;
+    if (eye->two || !newest || newest->lens_then != IOL_lens_then_aphakic || !is_displaced(c)) return false;
     for (int i = 0; i < c->refractions_count && !isnan(eye->label_d); i++)
         if (c->refractions[i].lens_then == IOL_lens_then_in_place) return false;
     return true;

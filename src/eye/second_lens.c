@@ -4,7 +4,10 @@
 #include "tables/constants.h"
 #include "tables/note_codes.h"
 
-bool iol_case_two_lenses(const iol_case *c) { return c->second_lens.present || c->two_lenses_now == IOL_YES; }
+/* In an eye without a lens no second one lies: the reader refuses such a record, and here no lens speaks. */
+bool iol_case_two_lenses(const iol_case *c) {
+    return (c->second_lens.present || c->two_lenses_now == IOL_YES) && iol_case_no_lens(c) != IOL_YES;
+}
 
 /* Its place has no published shift of its own: the gap says where it lies. */
 void iol_eye_second_lens(iol_eye *eye, iol_notes *notes) {

@@ -186,6 +186,7 @@ void iol_part_incision(iol_work *w) {
 #define INCISION_WIDTH(width) price(w, width);
 #include "remarks.def"
 #undef INCISION_WIDTH
+    if (w->eye.no_lens == IOL_YES) return; /* nothing comes out */
     iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_wound_enlarge, FIGURE(explant_enlarge_cylinder),
                 FIGURE(explant_halves_cylinder));
 }

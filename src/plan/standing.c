@@ -93,6 +93,7 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
         f->reading && r->route != IOL_route_biometry_only &&
         (second || f->documented_wrong != IOL_YES); /* a lens that stays can wait for a reading that counts */
     f->judged_blind = f->elective && r->route == IOL_route_biometry_only;
+    f->plane_assumed = r->route == IOL_route_refraction_only && isnan(w->eye.old.shift_mm) && w->eye.no_lens != IOL_YES;
     f->readings_unused = w->c->refractions_count > 0 && r->route == IOL_route_biometry_only;
     iol_flag settling =
         iol_and(iol_at_least(f->reading_day, c_reading_first_day), iol_below(f->reading_day, f->reading_settled_day));

@@ -65,7 +65,9 @@ static int collect(const iol_plan *plan, point list[MOST]) {
     int from = n > now ? now : -1;
     if (plan->rotation.present && plan->rotation.suitable != IOL_NO)
         n = add(list, n, after("After turning the lens", IOL_DOT_TRIANGLE, &plan->rotation.expected, from));
-    if (lens) n = add(list, n, after("After exchange, chosen step", IOL_DOT_DIAMOND, &lens->expected, from));
+    const char *new_lens =
+        plan->secondary.present ? "After the lens is put in, chosen step" : "After exchange, chosen step";
+    if (lens) n = add(list, n, after(new_lens, IOL_DOT_DIAMOND, &lens->expected, from));
     if (second && plan->piggyback.suitable != IOL_NO)
         n = add(list, n, after("After a second lens, chosen step", IOL_DOT_CROSS, &second->expected, from));
     return n;

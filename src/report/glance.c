@@ -35,8 +35,8 @@ static bool acts_on_lens(int option) {
  * taken out or fixed that is such an operation, or what certainly comes before it. */
 static const iol_option_row *headline(const iol_plan *plan) {
     const int state = plan->decision.state;
-    const bool acts = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative ||
-                      state == IOL_state_secondary_lens;
+    const bool acts =
+        state == IOL_state_exchange || state == IOL_state_exchange_or_alternative || state == IOL_state_secondary_lens;
     const iol_option_row *first = NULL;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *o = &plan->options[i];
@@ -58,18 +58,23 @@ static void first_way(const iol_plan *plan, iol_page *page) {
     iol_page_pair(page, "First way", line.text);
 }
 
-static void lens(const iol_replacement *r, int state, iol_page *page) {
+static void lens(const iol_replacement *r, int state, bool none, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
     if (!iol_line_chosen(&line, r))
         iol_line_text(&line, r->standing == IOL_standing_withheld ? "no power is given" : "none chosen");
-    iol_page_pair(page, state == IOL_state_secondary_lens ? "Lens" : "If exchanged", line.text);
+    iol_page_pair(page,
+                  state == IOL_state_secondary_lens ? "Lens"
+                  : none                            ? "If one is put in"
+                                                    : "If exchanged",
+                  line.text);
     iol_line_start(&line);
     iol_line_text(&line, iol_standing_text(r->standing));
-    bool next = state == IOL_state_exchange || state == IOL_state_exchange_or_alternative ||
-                      state == IOL_state_secondary_lens;
+    bool next =
+        state == IOL_state_exchange || state == IOL_state_exchange_or_alternative || state == IOL_state_secondary_lens;
     if (!next && r->standing == IOL_standing_advised)
-        iol_line_text(&line, " as a figure; exchange is not the next step");
+        iol_line_text(&line, none ? " as a figure; putting it in is not the next step"
+                                  : " as a figure; exchange is not the next step");
     iol_page_pair(page, "That power is", line.text);
 }
 
@@ -89,6 +94,6 @@ static void support(const iol_support *s, iol_page *page) {
 
 void iol_compose_glance(const iol_plan *plan, iol_page *page) {
     first_way(plan, page);
-    if (iol_new_lens(plan)->present) lens(iol_new_lens(plan), plan->decision.state, page);
+    if (iol_new_lens(plan)->present) lens(iol_new_lens(plan), plan->decision.state, plan->secondary.present, page);
     if (plan->support.present && plan->support.tier > 0) support(&plan->support, page);
 }

@@ -48,7 +48,10 @@ static void powers(const iol_replacement *r, iol_page *page) {
         iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
         iol_line_text(&line, " to ");
         iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
-        iol_line_text(&line, " over the advice, each cause plausible alone, and refraction-only");
+        const bool read_without =
+            r->cross_checks_count > 0 && r->cross_checks[0].method == IOL_cross_method_aphakic_refraction;
+        iol_line_text(&line, read_without ? " over the advice and each of the two witnesses alone"
+                                          : " over the advice, each cause plausible alone, and refraction-only");
     }
     iol_page_pair(page, "Range", line.text);
     if (!isnan(r->power_if_other_lens_inside_d)) {
@@ -169,8 +172,9 @@ void iol_compose_replacement(const iol_plan *plan, iol_page *page) {
     standing(plan, r, page);
     bool given = iol_powers_told(page, r->standing);
     if (!given && r->standing == IOL_standing_provisional)
-        iol_page_paragraph(page, "No power stands here while it is provisional. What is reckoned meanwhile is in the plan as text "
-                                 "(--full) or JSON: to compare, not to order.");
+        iol_page_paragraph(
+            page, "No power stands here while it is provisional. What is reckoned meanwhile is in the plan as text "
+                  "(--full) or JSON: to compare, not to order.");
     if (given) powers(r, page);
     if (given) routes(plan, r, page);
     iol_draw_choices(r, page);

@@ -263,7 +263,8 @@ void iol_compose_theatre_list(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"To have in theatre", ">No.", "Why"};
     if (plan->theatre_list_count <= 0) return;
     iol_page_section(page, "theatre-list", "Theatre list");
-    bool now = plan->decision.state == IOL_state_exchange || plan->decision.state == IOL_state_exchange_or_alternative ||
+    bool now = plan->decision.state == IOL_state_exchange ||
+               plan->decision.state == IOL_state_exchange_or_alternative ||
                plan->decision.state == IOL_state_secondary_lens;
     if (plan->decision.present && !now)
         iol_page_paragraph(page,
@@ -290,7 +291,8 @@ void iol_compose_endothelium(const iol_plan *plan, iol_page *page) {
     if (!e->present) return;
     iol_page_section(page, "cells", "Corneal cells");
     cells_pair(page, "Now", e->cells_now_per_mm2, "");
-    cells_pair(page, "After an exchange", e->cells_expected_per_mm2, " expected");
+    cells_pair(page, plan->secondary.present ? "After the operation" : "After an exchange", e->cells_expected_per_mm2,
+               " expected");
     cells_pair(page, "Low after it", e->cells_low_per_mm2, " (one eye in twenty does worse)");
     cells_pair(page, "After 5 years", e->cells_5y_per_mm2, " expected");
     cells_pair(page, "After 10 years", e->cells_10y_per_mm2, " expected");

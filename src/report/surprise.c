@@ -9,27 +9,40 @@ static void pair_signed(iol_page *page, const char *label, double x, const char 
     iol_page_pair(page, label, line.text);
 }
 
+static void times_spread(iol_page *page, const char *label, double z) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_signed(&line, z, IOL_UNIT_none);
+    iol_line_text(&line, " times its expected spread (more than 3: not an ordinary error)");
+    iol_page_pair(page, label, line.text);
+}
+
 static void parts(const iol_plan *plan, iol_page *page) {
     const iol_surprise *s = &plan->surprise;
+    const bool none = plan->secondary.present; /* no lens that could have been meant otherwise */
     iol_compose_cause(plan, page);
-    pair_signed(page, "Now", s->current_se_d, " spherical equivalent");
+    pair_signed(page, "Now", s->current_se_d, none ? " spherical equivalent, without a lens" : " spherical equivalent");
+    if (none) {
+        if (isnan(s->eye_part_d)) return;
+        pair_signed(page, "Read, less expected", s->eye_part_d, ": expected by length and keratometry");
+        times_spread(page, "Size of that", s->z);
+        return;
+    }
     pair_signed(page, "Meant", s->intended_se_d, "");
     pair_signed(page, "Miss", s->miss_d, " (plus is more hyperopic)");
     if (isnan(s->eye_part_d)) return;
     pair_signed(page, "  of it selection", s->selection_part_d, ": predicted for the lens put in, less what was meant");
     pair_signed(page, "  of it the eye", s->eye_part_d, ": found, less predicted; measurement, lens position, label");
-    iol_line line;
-    iol_line_start(&line);
-    iol_line_signed(&line, s->z, IOL_UNIT_none);
-    iol_line_text(&line, " times its expected spread (more than 3: not an ordinary error)");
-    iol_page_pair(page, "Size of the eye part", line.text);
+    times_spread(page, "Size of the eye part", s->z);
     pair_signed(page, "Taken as reading noise", s->refraction_noise_d, "");
 }
 
-static void formulas(const iol_surprise *s, iol_page *page) {
+/* none: no lens is in the eye, so none has a place. */
+static void formulas(const iol_surprise *s, bool none, iol_page *page) {
     static const char *const heads[] = {"Formula", ">Predicted", ">Error", ">Lens position", ">Position needed"};
+    const int columns = none ? 3 : 5;
     if (s->formulas_count == 0) return;
-    iol_page_table(page, 5, heads);
+    iol_page_table(page, columns, heads);
     for (int i = 0; i < s->formulas_count; i++) {
         const iol_formula_fit *f = &s->formulas[i];
         iol_line cell[4];
@@ -40,16 +53,17 @@ static void formulas(const iol_surprise *s, iol_page *page) {
         iol_line_number(&cell[3], f->fitted_position_mm, IOL_UNIT_mm);
         const char *const cells[] = {IOL_WORD(formula, f->formula), cell[0].text, cell[1].text, cell[2].text,
                                      cell[3].text};
-        iol_page_row(page, 5, cells);
+        iol_page_row(page, columns, cells);
     }
 }
 
-static void causes(const iol_surprise *s, iol_page *page) {
+static void causes(const iol_surprise *s, bool none, iol_page *page) {
     static const char *const heads[] = {"Ordinary cause", ">Share", ">Estimate", ">Needed alone", "Plausible alone"};
     if (s->causes_count == 0) return;
     iol_page_table(page, 5, heads);
     for (int i = 0; i < s->causes_count; i++) {
         const iol_cause *c = &s->causes[i];
+        if (none && (c->quantity == IOL_quantity_lens_position || c->quantity == IOL_quantity_lens_label)) continue;
         iol_unit unit = c->quantity == IOL_quantity_axial_length || c->quantity == IOL_quantity_lens_position
                             ? IOL_UNIT_mm
                             : IOL_UNIT_d;
@@ -68,21 +82,23 @@ static void causes(const iol_surprise *s, iol_page *page) {
                                      plausible};
         iol_page_row(page, 5, cells);
     }
-    iol_page_paragraph(page, "Axial length as the biometer prints it; cornea as keratometry at index 1.3375; "
-                             "position of the thin lens in the reference formula.");
+    iol_page_paragraph(page, none ? "Axial length as the biometer prints it; cornea as keratometry at index 1.3375."
+                                  : "Axial length as the biometer prints it; cornea as keratometry at index 1.3375; "
+                                    "position of the thin lens in the reference formula.");
 }
 
 void iol_compose_surprise(const iol_plan *plan, iol_page *page) {
     const iol_surprise *s = &plan->surprise;
     if (!s->present) return;
-    iol_page_section(page, "surprise", "What went wrong");
+    const bool none = plan->secondary.present;
+    iol_page_section(page, "surprise", none ? "The eye without a lens" : "What went wrong");
     parts(plan, page);
     iol_draw_causes(s, page);
     iol_compose_suspects(plan, page);
     if (s->formulas_count <= 0 && s->causes_count <= 0 && s->suspects_count <= 0) return;
     iol_page_fold(page, "Each formula's prediction, what each ordinary cause would need, lesser suspects");
     iol_compose_lesser_suspects(plan, page);
-    formulas(s, page);
-    causes(s, page);
+    formulas(s, none, page);
+    causes(s, none, page);
     iol_page_unfold(page);
 }

@@ -291,7 +291,8 @@ static void planned_lens(const iol_plan *plan, iol_line *line) {
         iol_line_text(line, "no power is given");
         return;
     }
-    if (!iol_exchange_leads(plan)) iol_line_text(line, "if exchanged: ");
+    if (!iol_exchange_leads(plan))
+        iol_line_text(line, plan->secondary.present ? "if a lens is put in: " : "if exchanged: ");
     iol_line_lens_warns(line, plan);
     iol_line_step(line, iol_new_lens(plan), iol_chosen_step(iol_new_lens(plan)), ", marks on ");
     iol_line_text(line, ", expect ");

@@ -166,8 +166,10 @@ static void reasons(const iol_plan *plan, int option, bool present, iol_flag sui
 
 /* What decided stands in the table of all ways; here the rest. */
 static void all_reasons(const iol_plan *plan, iol_page *page) {
+    const int before = page->blocks;
     iol_page_fold(page, "More on each way: reasons and published results");
     iol_page_paragraph(page, "More on each way:");
+    const int empty = page->blocks;
     iol_compose_option_reasons(plan, page);
 #define REASONS(part, option)                                                                                          \
     reasons(plan, IOL_option_##option, plan->part.present, plan->part.suitable, IOL_AT_##part##_reasons, page)
@@ -178,7 +180,10 @@ static void all_reasons(const iol_plan *plan, iol_page *page) {
     REASONS(spectacles, spectacles);
     REASONS(contact_lens, contact_lens);
 #undef REASONS
-    iol_page_unfold(page);
+    if (page->blocks == empty)
+        page->blocks = before; /* no heading without a list */
+    else
+        iol_page_unfold(page);
 }
 
 void iol_compose_ways(const iol_plan *plan, iol_page *page) {

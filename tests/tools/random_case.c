@@ -271,6 +271,9 @@ static void write_no_lens(iol_case *c) {
         c->biometry_repeat.eye_state = IOL_eye_state_aphakic;
     for (int i = 0; i < c->refractions_count; i++)
         if (c->refractions[i].lens_then) c->refractions[i].lens_then = IOL_lens_then_aphakic;
+    iol_object_reset(iol_object_find(iol_object_case, "second_lens", strlen("second_lens"))->inside, &c->second_lens);
+    c->two_lenses_now = IOL_UNKNOWN;
+    c->second_lens_gap_mm = NAN;
 }
 
 /* The sign of a laser's correction is that of its kind. */
@@ -284,6 +287,8 @@ static void write_laser(iol_cornea *c) {
 /* Two lenses are told by the second one; the word beside it says the same. */
 static void write_two_lenses(iol_case *c) {
     if (c->two_lenses_now != IOL_UNKNOWN) c->two_lenses_now = iol_from_bool(c->second_lens.present);
+    for (int i = 0; i < c->refractions_count && c->second_lens.present; i++)
+        if (c->refractions[i].lens_then == IOL_lens_then_aphakic) c->refractions[i].lens_then = IOL_lens_then_displaced;
 }
 
 static void write_together(source *s, iol_case *c) {

@@ -30,6 +30,36 @@ static const char *same_optics = "the same optics, by hand from the case";
 
 /* ---- no lens ---- */
 
+/* A second lens on the record of an eye without a lens says nothing: the reader refuses it, and the plan is that without it. In an
+ * eye whose lens went out of the way it lies in the way of every reading: none counts as taken without a lens. */
+static void a_second_lens_where_there_is_none(void **state) {
+    (void)state;
+    static iol_plan without;
+    start("no-lens");
+    without = plan;
+    c.second_lens = (iol_lens){.present = true, .power_d = 9.0, .power_is = IOL_power_is_equivalent, .cylinder_d = 3.0};
+    c.second_lens.axis_deg = 110.0, c.second_lens.position = IOL_position_sulcus;
+    make();
+    assert_true(plan.secondary.present && !plan.two_lenses.present);
+    CHECK_NEAR(plan.secondary.power_exact_d, without.secondary.power_exact_d, 0.0, "the eye without it");
+    CHECK_NEAR(iol_chosen_step(&plan.secondary)->expected.cylinder_d,
+               iol_chosen_step(&without.secondary)->expected.cylinder_d, 0.0, "the eye without it");
+    const iol_lens second = c.second_lens;
+    example_case("dislocation", &c);
+    iol_refraction *newest = &c.refractions[c.refractions_count - 1];
+    *newest = (iol_refraction){.present = true, .sphere_d = 11.0, .cylinder_d = -1.0, .axis_deg = 90.0, .vertex_mm = 12.0};
+    newest->lens_then = IOL_lens_then_aphakic, newest->measured_on = c.assessed_on;
+    newest->method = IOL_refraction_method_manifest;
+    c.refractions[0] = *newest, c.refractions_count = 1;
+    iol_notes unused = {.off = true};
+    iol_eye eye;
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &unused, &eye);
+    assert_true(eye.aphakic && eye.now.usable);
+    c.second_lens = second;
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &unused, &eye);
+    assert_true(eye.two && !eye.aphakic && !eye.now.usable);
+}
+
 static void a_lens_is_put_in_none_comes_out(void **state) {
     (void)state;
     start("no-lens");
@@ -724,6 +754,7 @@ static void a_range_beside_the_target(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_second_lens_where_there_is_none),
         cmocka_unit_test(a_lens_is_put_in_none_comes_out),
         cmocka_unit_test(the_reading_alone),
         cmocka_unit_test(biometry_alone_where_nothing_was_read),

@@ -323,7 +323,8 @@ static int hangs_on_rates(void) {
     int standing[3] = {plan.replacement.standing, 0, 0}, hangs = 0, said[2] = {0, 0};
     for (int i = 0; i < plan.notes.count; i++)
         for (int k = 0; k < 2; k++)
-            said[k] += plan.notes.item[i].code == IOL_NOTE_rates_decide && fabs(plan.notes.item[i].value - times[k]) < 1e-12;
+            said[k] +=
+                plan.notes.item[i].code == IOL_NOTE_rates_decide && fabs(plan.notes.item[i].value - times[k]) < 1e-12;
     for (int k = 0; k < 2; k++) {
         rates_times(times[k]);
         make();
@@ -379,6 +380,32 @@ static void wide_spread(void **state) {
         CHECK_NEAR(plan.notes.item[note].value, chosen->sd_d, 1e-12, "the spread of the chosen step");
         CHECK_NEAR(plan.notes.item[note].limit, c.target_se_d, 1e-12, "the target of the case");
     }
+}
+
+/* The refraction alone, and a lens in the chamber or held by the iris without constants for its place: that the new one lies in its
+ * plane is a guess, shown and not chosen by. Its spread: two lenses held there, 0.45 mm each, and 0.15 mm (docs/method.md). */
+static void plane_guessed(void **state) {
+    (void)state;
+    static const int held[] = {IOL_position_chamber, IOL_position_iris_behind};
+    iol_lens *lens = &c.first_surgery.lens;
+    example_case("hyperopic-surprise", &c);
+    site = *example_site();
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = NAN;
+    lens->lens_id[0] = '\0';
+    must(REPEAT, IOL_NOTE_provisional_plane, false, "in the bag");
+    for (size_t i = 0; i < sizeof held / sizeof *held; i++) {
+        const iol_constants own = lens->constants;
+        lens->position = held[i];
+        must(PROVISIONAL, IOL_NOTE_provisional_plane, true, "constants for the bag");
+        lens->constants.for_position = held[i];
+        must(REPEAT, IOL_NOTE_provisional_plane, false, "constants for that place");
+        lens->constants =
+            (iol_constants){.a_constant = NAN, .surgeon_factor_mm = NAN, .pacd_mm = NAN, .haigis_a0_mm = NAN};
+        must(PROVISIONAL, IOL_NOTE_provisional_plane, true, "no constants");
+        lens->constants = own;
+    }
+    lens->position = IOL_position_sulcus;
+    must(REPEAT, IOL_NOTE_provisional_plane, false, "the shift of the sulcus is published");
 }
 
 /* A second lens needs neither axial length nor formula: what asks for them does not hold it back; the rest does. */
@@ -635,7 +662,9 @@ static void test_formula_afresh(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_formula_afresh),
                                        cmocka_unit_test(advised),
-                                       cmocka_unit_test(unquiet), cmocka_unit_test(which_lens), cmocka_unit_test(trapped_fluid),
+                                       cmocka_unit_test(unquiet),
+                                       cmocka_unit_test(which_lens),
+                                       cmocka_unit_test(trapped_fluid),
                                        cmocka_unit_test(oil),
                                        cmocka_unit_test(no_route),
                                        cmocka_unit_test(day_of_the_reading),
@@ -643,6 +672,7 @@ int main(void) {
                                        cmocka_unit_test(gross_causes),
                                        cmocka_unit_test(unread),
                                        cmocka_unit_test(second_lens),
+                                       cmocka_unit_test(plane_guessed),
                                        cmocka_unit_test(wide_spread),
                                        cmocka_unit_test(repeat_reasons),
                                        cmocka_unit_test(lengths_and_corneas_out_of_range),
