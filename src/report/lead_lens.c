@@ -79,8 +79,8 @@ void iol_line_lead(iol_line *line, const iol_lead *lead) {
 }
 
 void iol_line_box(iol_line *line, const char *number) {
+    iol_line_text(line, number[0] ? "product number " : "no product number on record");
     if (!number[0]) return;
-    iol_line_text(line, "product number ");
     iol_line_text(line, number);
     iol_line_text(line, ": compare it with the box");
 }

@@ -82,6 +82,9 @@ void iol_line_because(iol_line *line, const iol_plan *plan);
 /* "EXCHANGE the lens", "TURN the lens: it stays in": the operation that the theatre card is for; NULL: there is no card, and
  * why_not says why. */
 const char *iol_theatre_operation(const iol_plan *plan, const char **why_not);
+/* The way that puts the old lens back or brings its optic forward, where that is the next step: the card is for it, an exchange
+ * stands behind it. NULL: none. */
+const iol_option_row *iol_theatre_held_again(const iol_plan *plan);
 /* "Not the next step: corneal laser is judged first." NULL where the operation is the next step. */
 const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line);
 /* A row of the theatre list as it is ticked: "lens scissors x 2"; false: a lens, or told by an earlier row. */
@@ -131,7 +134,7 @@ bool iol_two_come_out(const iol_plan *plan);
 void iol_line_second_out(iol_line *line, const iol_plan *plan);
 /* "+1.5 D second-lens, in the sulcus". */
 void iol_line_lead(iol_line *line, const iol_lead *lead);
-/* "product number 04000001000019: compare it with the box"; nothing where the stock has none. */
+/* "product number 04000001000019: compare it with the box", "no product number on record". */
 void iol_line_box(iol_line *line, const char *number);
 /* What must stand beside a power: of the first way, of the exchange; nothing where it is advised and fits. Each ends in a blank. */
 void iol_line_lead_warns(iol_line *line, const iol_lead *lead);

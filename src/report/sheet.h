@@ -52,11 +52,16 @@ void iol_sheet_chances(iol_sheet *s, const iol_replacement *r);
 void iol_sheet_sharpen(iol_sheet *s);
 void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most);
 void iol_sheet_ways(iol_sheet *s);
-/* The dial of the turn to make now, or of the turn before the old lens is cut. */
+/* The dial of the turn to make now; of the turn before the old lens is cut. */
 void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *t);
 void iol_sheet_cut_dial(iol_sheet *s);
-void iol_sheet_cut_frames(iol_sheet *s);
+/* The old lens that is put back, as it lies and where it belongs. */
+void iol_sheet_lies_dial(iol_sheet *s);
+/* The steps that take the old lens out, in order: the turn before the cut, the cuts, out. */
+void iol_sheet_out_steps(iol_sheet *s);
 void iol_sheet_dots(iol_sheet *s, double of_100, const char *title);
+/* The old lens is told to lie off its place. */
+bool iol_sheet_lens_moved(const iol_plan *plan);
 /* without: there is no lens in the eye. */
 void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_language *language);
 

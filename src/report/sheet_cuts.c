@@ -1,4 +1,5 @@
-/* The cuts of the old lens, one frame after the other: the wound is at the bottom, the optic to its own scale. */
+/* How the old lens comes out, step by step; its cuts one frame after the other: the wound is at the bottom, the optic to its own
+ * scale. */
 #include "iolrevise/optics.h"
 
 #include <math.h>
@@ -41,31 +42,77 @@ static void frame(iol_sheet *s, int number, int cuts, bool half_turn, int now, c
     iol_sheet_text(s, "", says, "</figcaption></figure>\n");
 }
 
-void iol_sheet_cut_frames(iol_sheet *s) {
+/* number: of the first frame. How many there are. */
+static int frames(iol_sheet *s, int number) {
     const iol_removal *r = &s->plan->removal;
-    if (r->cuts_count <= 0 || isnan(r->lens.optic_diameter_mm)) return;
+    if (r->cuts_count <= 0 || isnan(r->lens.optic_diameter_mm)) return 0;
+    int count = 3;
     iol_sheet_put(s, "<div class=\"frames\">");
     switch (r->preferred) {
     case IOL_removal_method_halved_turned:
-        frame(s, 1, 1, false, CUT_NOW, "Cut from the wound to the centre");
-        frame(s, 2, 1, true, TURN_NOW, "Turn the lens half round");
-        frame(s, 3, 2, true, CUT_NOW, "Cut again from the wound");
+        frame(s, number, 1, false, CUT_NOW, "Cut from the wound to the centre");
+        frame(s, number + 1, 1, true, TURN_NOW, "Turn the lens half round");
+        frame(s, number + 2, 2, true, CUT_NOW, "Cut again from the wound");
         break;
     case IOL_removal_method_wedge:
-        frame(s, 1, 1, false, CUT_NOW, "First side of the wedge");
-        frame(s, 2, 2, false, CUT_NOW, "Second side");
-        frame(s, 3, 2, false, CUT_DONE, "Wedge out, then the rest along the gap");
+        frame(s, number, 1, false, CUT_NOW, "First side of the wedge");
+        frame(s, number + 1, 2, false, CUT_NOW, "Second side");
+        frame(s, number + 2, 2, false, CUT_DONE, "Wedge out, then the rest along the gap");
         break;
     case IOL_removal_method_thirds:
-        frame(s, 1, 1, false, CUT_NOW, "First cut, right across");
-        frame(s, 2, 2, false, CUT_NOW, "Second cut");
-        frame(s, 3, 2, false, CUT_DONE, "Three pieces");
+        frame(s, number, 1, false, CUT_NOW, "First cut, right across");
+        frame(s, number + 1, 2, false, CUT_NOW, "Second cut");
+        frame(s, number + 2, 2, false, CUT_DONE, "Three pieces");
         break;
     case IOL_removal_method_partial:
-        frame(s, 1, 1, false, CUT_NOW, "Cut past the centre, not through");
-        frame(s, 2, 1, false, CUT_DONE, "Screw it out along the cut");
+        frame(s, number, 1, false, CUT_NOW, "Cut past the centre, not through");
+        frame(s, number + 1, 1, false, CUT_DONE, "Screw it out along the cut");
+        count = 2;
         break;
-    default: frame(s, 1, 1, false, CUT_NOW, "Cut right across"); break;
+    default:
+        frame(s, number, 1, false, CUT_NOW, "Cut right across");
+        count = 1;
+        break;
     }
     iol_sheet_put(s, "</div>\n");
+    return count;
+}
+
+/* number 0: the only one. */
+static void step(iol_sheet *s, int number, const char *label, iol_line *line) {
+    iol_line head;
+    iol_line_start(&head);
+    if (number) iol_line_number(&head, number, IOL_UNIT_count);
+    iol_line_text(&head, number ? " " : "");
+    iol_line_text(&head, label);
+    iol_sheet_line(s, "<p class=\"step\"><b>", &head, "</b> ");
+    iol_sheet_line(s, "", line, "</p>\n");
+}
+
+void iol_sheet_out_steps(iol_sheet *s) {
+    const iol_removal_orientation *o = &s->plan->removal.orientation;
+    const iol_removal_row *way = iol_preferred_way(&s->plan->removal);
+    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
+    int number = 1;
+    iol_line line;
+    iol_line_start(&line);
+    if (iol_two_come_out(s->plan)) {
+        iol_line_second_out(&line, s->plan);
+        step(s, number++, "Second lens, in front:", &line);
+    }
+    if (turns) {
+        iol_line_turn(&line, o->turn_deg);
+        iol_line_text(&line, ", ");
+        iol_line_number(&line, o->turn_clock_hours, IOL_UNIT_clock);
+        iol_line_text(&line, ", until the near junction is at ");
+        iol_line_clock(&line, o->junction_clock);
+        step(s, number++, "Turn", &line);
+    } else if (!isnan(o->junction_clock)) {
+        iol_line_clock(&line, o->junction_clock);
+        iol_sheet_line(s, "<p><b>Near junction</b> at ", &line, "</p>\n");
+    }
+    number += frames(s, number);
+    if (!way) return;
+    iol_line_text(&line, iol_removal_words(way->id));
+    step(s, number > 1 ? number : 0, iol_two_come_out(s->plan) ? "First lens out" : "Out", &line);
 }

@@ -1,6 +1,7 @@
 /* Signs: which of the two eyes, stop, the eye from the side, dots of a hundred. */
 #include "sheet.h"
 #include "iolrevise/optics.h"
+#include "tables/rule_codes.h"
 
 /* As you face the patient: the right eye stands on the left. */
 void iol_sheet_two_eyes(iol_sheet *s) {
@@ -68,15 +69,47 @@ static void curve(iol_drawing *d, const char *kind, spot a, spot b, spot c, spot
     iol_draw_path(d, kind, xy, 17, false);
 }
 
-static void lens(iol_drawing *d, const char *kind, double x, double y, double half_width, double half_height) {
-    double xy[2 * 24];
+/* tilt_deg: its upper edge backward, which is to the right. */
+static void lens(iol_drawing *d, const char *kind, spot at, spot half, double tilt_deg) {
+    double xy[2 * 24], tilt_sine, tilt_cosine;
+    iol_sincos_deg(tilt_deg, &tilt_sine, &tilt_cosine);
     for (int i = 0; i < 24; i++) {
         double sine, cosine;
         iol_sincos_deg(15.0 * i, &sine, &cosine);
-        xy[2 * i] = x + half_width * cosine;
-        xy[2 * i + 1] = y + half_height * sine;
+        const double x = half.x * cosine, y = half.y * sine;
+        xy[2 * i] = at.x + x * tilt_cosine - y * tilt_sine;
+        xy[2 * i + 1] = at.y + x * tilt_sine + y * tilt_cosine;
     }
     iol_draw_path(d, kind, xy, 24, true);
+}
+
+/* The old lens off its place: as far as the record says, up or down and tilted as it says; where it does not say toward where,
+ * downward. Its place stays as a broken outline. */
+static void moved_lens(iol_drawing *d, const iol_removal *r, const char *kind, spot place, spot half) {
+    const iol_removal_orientation *o = &r->orientation;
+    const double optic_mm = r->lens.optic_diameter_mm / 2.0, least = 1.5, most = 8.0; /* half the optic; mm of the drawing */
+    double up, aside, back, level, shift = o->decentration_mm / optic_mm * half.y, tilt = 0.0;
+    if (!o->present) shift = NAN;
+    iol_sincos_deg(o->decentration_position_deg, &up, &aside);
+    iol_sincos_deg(o->tilted_back_position_deg, &back, &level);
+    const bool stated = fabs(up) > 0.35;
+    if (isnan(shift)) shift = 4.0;
+    shift = fmin(fmax(stated ? shift * fabs(up) : shift, least), most);
+    if (!isnan(o->tilt_deg) && !isnan(back)) tilt = o->tilt_deg * back;
+    lens(d, "b", place, half, 0.0);
+    lens(d, kind, (spot){place.x, place.y + (stated && up > 0.0 ? -shift : shift)}, half, tilt);
+}
+
+/* The patient is told so, or the record says how far it lies off. */
+bool iol_sheet_lens_moved(const iol_plan *plan) {
+    iol_line line;
+    iol_line_start(&line);
+    for (int i = 0; i < plan->patient_count; i++) {
+        const int note = iol_note_find(&plan->notes, IOL_AT_told_say, i, 0);
+        if (note >= 0 && plan->notes.item[note].code == IOL_NOTE_plain_loose) return true;
+    }
+    if (plan->removal.orientation.present) iol_line_lies(&line, &plan->removal.orientation);
+    return line.used > 0;
 }
 
 static void pointer(iol_drawing *d, double x, double y, double to_x, double to_y) {
@@ -103,10 +136,16 @@ void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_langua
     iol_draw_line(&d, "hh2", top.x + 1.5, top.y + 1.8, top.x + 3.5, cy - 4.6);
     iol_draw_line(&d, "hh2", top.x + 1.5, bottom.y - 1.8, top.x + 3.5, cy + 4.6);
     const double lens_x = top.x + 7.5;
-    lens(&d, without ? "b" : on_lens ? "kk" : "g", lens_x, cy, 1.9, 7.0);
+    const bool moved = !without && iol_sheet_lens_moved(s->plan);
+    const spot place = {lens_x, cy}, half = {1.9, 7.0};
+    const char *kind = without ? "b" : on_lens ? "kk" : "g";
+    if (moved)
+        moved_lens(&d, &s->plan->removal, kind, place, half);
+    else
+        lens(&d, kind, place, half, 0.0);
     if (option == IOL_option_piggyback || option == IOL_option_second_exchange || option == IOL_option_second_out)
-        lens(&d, "kk", lens_x - 4.2, cy, 1.2, 6.4);
-    curve(&d, "b", (spot){lens_x, cy - 8.4}, (spot){lens_x + 5.0, cy - 6.0}, (spot){lens_x + 5.0, cy + 6.0},
+        lens(&d, "kk", (spot){lens_x - 4.2, cy}, (spot){1.2, 6.4}, 0.0);
+    if (!moved) curve(&d, "b", (spot){lens_x, cy - 8.4}, (spot){lens_x + 5.0, cy - 6.0}, (spot){lens_x + 5.0, cy + 6.0},
           (spot){lens_x, cy + 8.4});
     const char *bold = "p12 w", *plain = "p12"; /* from the left edge: a longer word of a language runs inward */
     pointer(&d, 24.0, 9.0, top.x - 4.6, cy - 8.0);
@@ -116,8 +155,12 @@ void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_langua
     pointer(&d, 50.0, 5.5, lens_x + 1.0, cy - 5.0);
     iol_draw_text(&d, on_lens ? "p12 m w" : "p12 m", 50.0, 4.2,
                   language->word[without ? IOL_HEAD_lens_place : IOL_HEAD_lens]);
-    pointer(&d, 60.0, 52.0, lens_x + 3.6, cy + 3.0);
-    iol_draw_text(&d, "p12", 61.0, 55.0, language->word[IOL_HEAD_skin]);
+    if (moved)
+        iol_draw_text(&d, "p12 e", 89.5, 56.0, language->word[IOL_HEAD_not_to_scale]);
+    else {
+        pointer(&d, 60.0, 52.0, lens_x + 3.6, cy + 3.0);
+        iol_draw_text(&d, "p12", 61.0, 55.0, language->word[IOL_HEAD_skin]);
+    }
     pointer(&d, 76.0, 11.0, cx + 0.766 * (r - 1.6), cy - 0.643 * (r - 1.6));
     iol_draw_text(&d, retina ? "p12 e w" : "p12 e", 89.5, 9.5, language->word[IOL_HEAD_film]);
     if (option == IOL_option_corneal_laser)

@@ -79,7 +79,8 @@ static const char *const iol_sheet_style[] = {
     ".operation { font-size: calc(19pt*var(--k)); } .not-next { border: 1.6pt solid var(--ink); font-weight: bold; "
     "padding: calc(1.4*var(--u)) calc(3*var(--u)); margin-top: calc(1.5*var(--u)); }\n"
     ".huge { font-size: calc(62pt*var(--k)); font-weight: bold; line-height: 0.95; white-space: nowrap; letter-spacing: "
-    "-0.02em; } .huge span { font-size: calc(26pt*var(--k)); } .facts { font-size: calc(13pt*var(--k)); line-height: "
+    "-0.02em; } .huge span { font-size: calc(26pt*var(--k)); } .huge.stays { font-size: calc(34pt*var(--k)); "
+    "line-height: 1.2; } .facts { font-size: calc(13pt*var(--k)); line-height: "
     "1.25; } .place { text-transform: uppercase; } .second { font-size: calc(19pt*var(--k)); } .theatre .zone h3 { "
     "font-size: calc(12.5pt*var(--k)); }\n"
     ".rungs td, .rungs th { vertical-align: middle; line-height: 1.1; } .rungs .power { font-size: calc(19pt*var(--k)); "
@@ -127,7 +128,9 @@ static const char *const iol_sheet_style[] = {
     "stroke: var(--ink); "
     "stroke-width: 1.5; } .mark-now { stroke: var(--ink); stroke-width: 1.2; stroke-dasharray: 0.9 0.7; } .junction { "
     "stroke: var(--ink); stroke-width: 1.8; } .junction-now { stroke: var(--ink); stroke-width: 0.9; stroke-dasharray: "
-    "0.8 0.6; } .turn { stroke: var(--ink); stroke-width: 0.7; } .loop { stroke: var(--bar); stroke-width: 0.8; } .cut { "
+    "0.8 0.6; } .turn { stroke: var(--ink); stroke-width: 0.7; } .move { stroke: var(--ink); stroke-width: 0.7; } "
+    ".loop { stroke: var(--bar); stroke-width: 0.8; } .unplaced, .belongs { stroke: var(--ink); stroke-width: 0.4; "
+    "stroke-dasharray: 1.4 1; fill: none; } .cut { "
     "stroke: var(--ink); stroke-width: 1; } svg path.stop { fill: var(--stop); } svg .stop-word { fill: var(--paper); "
     "font-size: 4.4px; font-weight: bold; }\n",
     /* Tables behind the sheets. */

@@ -31,7 +31,7 @@ static void box(iol_sheet *s, const char *number) {
     iol_line line;
     iol_line_start(&line);
     iol_line_box(&line, number);
-    if (line.used) iol_sheet_line(s, "<p class=\"facts box\">", &line, "</p>");
+    iol_sheet_line(s, number[0] ? "<p class=\"facts box\">" : "<p class=\"facts box soft\">", &line, "</p>");
 }
 
 /* "toric-1p, cylinder 1.50 D, marks on 90 deg, IN THE BAG", what is expected and aimed at, the number on the box. */
@@ -167,18 +167,39 @@ static bool second_instead(iol_sheet *s, iol_line *line) {
     return true;
 }
 
-/* If the turn fails: the lens in the bag first, then the other places. */
-static void instead(iol_sheet *s, bool second) {
+/* The old lens stays: what is expected of it. */
+static void held(iol_sheet *s, const iol_option_row *again) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_sheet_put(s, "<div class=\"zone\"><p class=\"huge stays\">old lens stays</p><p class=\"facts\">");
+    if (s->plan->removal.orientation.present) iol_line_lies(&line, &s->plan->removal.orientation);
+    if (line.used) iol_sheet_line(s, "lies <b>", &line, "</b><br>");
+    iol_line_signed(&line, again->expected_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "expect SE <b>", &line, "</b>");
+    if (!isnan(again->expected_cylinder_d)) {
+        iol_line_signed(&line, again->expected_cylinder_d, IOL_UNIT_d);
+        iol_sheet_line(s, ", cylinder <b>", &line, "</b>");
+    }
+    iol_line_signed(&line, iol_new_lens(s->plan)->target_se_d, IOL_UNIT_d);
+    iol_sheet_line(s, "<br>target ", &line, "</p></div>\n");
+}
+
+/* If what is done to the old lens fails: the lens in its place first, small, then the other places. */
+static void instead(iol_sheet *s, const char *title, bool second) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
     iol_line line;
     iol_line_start(&line);
     if (second && second_instead(s, &line)) return;
     if (!iol_power_given(s->plan)) return;
-    iol_sheet_put(s, "<div><div class=\"zone\"><h3>If it does not turn or hold: exchange</h3><p class=\"facts\">");
+    iol_sheet_text(s, "<div><div class=\"zone\"><h3>", title, "</h3>");
+    iol_line_lens_warns(&line, s->plan);
+    if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
+    iol_sheet_put(s, "<p class=\"facts\">");
     iol_line_power(&line, c->power_d);
     iol_sheet_line(s, "<b class=\"second\">", &line, "</b> ");
     iol_sheet_class(s, c);
-    iol_sheet_put(s, "</p>");
+    iol_line_place(&line, iol_new_lens(s->plan)->position);
+    iol_sheet_line(s, ", <b class=\"place\">", &line, "</b></p>");
     box(s, c->product_number);
     iol_sheet_put(s, "</div>\n");
     iol_sheet_fallbacks(s, true, 4);
@@ -197,20 +218,7 @@ static void cut_facts(iol_sheet *s) {
     const iol_removal_row *way = iol_preferred_way(&s->plan->removal);
     iol_line line;
     iol_line_start(&line);
-    if (iol_two_come_out(s->plan)) second_out(s, "First out: second lens, in front");
-    if (way) iol_line_text(&line, iol_removal_words(way->id));
-    fact(s, iol_two_come_out(s->plan) ? "Then the first lens" : "Out", &line);
-    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
-    if (turns) {
-        iol_line_turn(&line, o->turn_deg);
-        iol_line_text(&line, ", ");
-        iol_line_number(&line, o->turn_clock_hours, IOL_UNIT_clock);
-        iol_line_text(&line, ", until the near junction is at ");
-    } else
-        iol_line_text(&line, "at ");
-    iol_line_clock(&line, o->junction_clock);
-    fact(s, turns ? "Turn" : "Near junction", &line);
-    lies(s);
+    if (!iol_theatre_held_again(s->plan)) lies(s); /* said beside the lens that stays */
     if (way && !isnan(way->thickest_cut_mm)) {
         iol_line_text(&line, "thickest cut ");
         iol_line_number(&line, way->thickest_cut_mm, IOL_UNIT_mm);
@@ -304,10 +312,27 @@ static void dials(iol_sheet *s, const iol_turn *t) {
     if (turns)
         turn_facts(s, t->second);
     else {
-        iol_sheet_cut_frames(s);
+        iol_sheet_out_steps(s);
         cut_facts(s);
     }
     iol_sheet_put(s, "</div></div>\n");
+}
+
+/* The old lens and how it lies on the left; on the right all of an exchange, if it cannot be held. */
+static void put_back(iol_sheet *s, const iol_option_row *again) {
+    iol_sheet_put(s, "<div>");
+    held(s, again);
+    iol_sheet_put(s, "<div class=\"zone\">\n");
+    iol_sheet_lies_dial(s);
+    iol_sheet_put(s, "</div></div>\n<div>");
+    instead(s, "If it cannot be held: exchange", false);
+    if (s->plan->removal.orientation.present) {
+        iol_sheet_put(s, "<div class=\"zone notes\"><h3>How the old lens comes out then</h3>\n");
+        iol_sheet_out_steps(s);
+        cut_facts(s);
+        iol_sheet_put(s, "</div>\n");
+    }
+    iol_sheet_put(s, "</div>\n");
 }
 
 /* How much of the operation stands in capitals: to the last word that is so. */
@@ -326,6 +351,7 @@ void iol_sheet_theatre(iol_sheet *s) {
     iol_turn t;
     const bool turns = iol_turn_operates(s->plan, &t), alone = iol_second_out_operates(s->plan),
                leads = iol_lead_operates(s->plan, &lead);
+    const iol_option_row *again = iol_theatre_held_again(s->plan);
     const size_t word = shouted(operation);
     iol_sheet_section(s, "theatre", "\">\n");
     head(s);
@@ -343,13 +369,15 @@ void iol_sheet_theatre(iol_sheet *s) {
         second_alone(s);
     else if (turns) {
         turn(s, &t);
-        instead(s, t.second);
+        instead(s, "If it does not turn or hold: exchange", t.second);
+    } else if (again) {
+        put_back(s, again);
     } else {
         lens(s);
         iol_sheet_fallbacks(s, true, 5);
     }
     iol_sheet_put(s, "</div>\n");
-    if (!leads && !alone) dials(s, turns ? &t : NULL);
+    if (!leads && !alone && (turns || !again)) dials(s, turns ? &t : NULL);
     ticks(s, turns);
     iol_sheet_put(
         s, "<div class=\"sign\"><p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");

@@ -22,7 +22,7 @@ static void box(iol_screen *s, const char *number) {
     iol_line line;
     iol_line_start(&line);
     iol_line_box(&line, number);
-    if (line.used) say(s, "BOX", &line);
+    say(s, "BOX", &line);
 }
 
 static void fallbacks(const iol_plan *plan, iol_screen *s) {
@@ -69,14 +69,20 @@ static void cut(const iol_plan *plan, iol_screen *s) {
         return;
     }
     iol_line_start(&line);
-    iol_line_text(&line, both ? "2 the first lens: " : "");
-    iol_line_text(&line, iol_removal_words(m->id));
-    if (!isnan(o->turn_deg) && o->turn_deg != 0.0) {
-        iol_line_text(&line, "; first turn the old lens ");
+    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0; /* the turn is before the cut */
+    iol_line_text(&line, iol_theatre_held_again(plan) ? "if exchanged: " : both ? "2 the first lens: " : "");
+    if (turns) {
+        iol_line_text(&line, both ? "turn it " : "1 turn the old lens ");
         iol_line_turn(&line, o->turn_deg);
+        iol_line_text(&line, ", near junction at ");
+        iol_line_clock(&line, o->junction_clock);
+        iol_line_text(&line, both ? "; then " : "; 2 ");
     }
-    iol_line_text(&line, "; near junction at ");
-    iol_line_clock(&line, o->junction_clock);
+    iol_line_text(&line, iol_removal_words(m->id));
+    if (!turns) {
+        iol_line_text(&line, "; near junction at ");
+        iol_line_clock(&line, o->junction_clock);
+    }
     say(s, both ? NULL : "OUT", &line);
     iol_line_wound(&line, plan);
     iol_line_text(&line, "; seat at ");
@@ -186,6 +192,7 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     iol_line_start(&line);
     iol_line_lens_warns(&line, plan);
+    iol_line_text(&line, iol_theatre_held_again(plan) ? "if exchanged: " : "");
     iol_line_step(&line, r, c, ", marks on ");
     say(s, "LENS", &line);
     box(s, c->product_number);

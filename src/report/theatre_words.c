@@ -13,7 +13,7 @@ static bool turn_leads(const iol_plan *plan) {
 }
 
 /* The old lens is put back, or its optic brought forward, and that is the next step; an exchange stands behind it. */
-static const iol_option_row *held_again(const iol_plan *plan) {
+const iol_option_row *iol_theatre_held_again(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
     const bool leads = plan->decision.state == IOL_state_other_option_first && first && first->suitable == IOL_YES &&
                        first->not_before == IOL_UNKNOWN_DATE;
@@ -37,7 +37,7 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     if (iol_lead_operates(plan, &lead))
         return lead.way->option == IOL_option_piggyback ? "PUT A SECOND LENS in front: the old lens stays"
                                                         : "EXCHANGE THE SECOND LENS: the first lens stays";
-    const iol_option_row *again = held_again(plan);
+    const iol_option_row *again = iol_theatre_held_again(plan);
     if (again)
         return again->option == IOL_option_reposition ? "PUT THE LENS BACK and hold it: it stays in"
                                                       : "BRING THE OPTIC FORWARD out of its opening: the lens stays in";
@@ -57,7 +57,7 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     if (iol_lead_operates(plan, &lead) || turn_leads(plan) || iol_exchange_leads(plan) || !first) return NULL;
     if (iol_second_out_operates(plan)) return NULL;
     iol_line_start(line);
-    const iol_option_row *again = held_again(plan);
+    const iol_option_row *again = iol_theatre_held_again(plan);
     if (again) {
         iol_line_text(line, "SE ");
         iol_line_signed(line, again->expected_se_d, IOL_UNIT_d);

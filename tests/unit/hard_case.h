@@ -22,6 +22,15 @@ static inline void blank(iol_case *c, const char *key) {
     iol_object_reset(f->inside, IOL_FIELD_AT(c, f));
 }
 
+/* The other eye, its wound and port in the mirror: a temporal wound stays temporal. */
+static inline void other_eye(iol_case *c) {
+    iol_operation *o = &c->operation;
+    double *const place[] = {&o->seat_position_deg, &o->incision_position_deg, &o->side_port_position_deg};
+    c->eye = c->eye == IOL_side_right ? IOL_side_left : IOL_side_right;
+    for (int i = 0; i < 3; i++)
+        if (!isnan(*place[i])) *place[i] = fmod(540.0 - *place[i], 360.0);
+}
+
 static inline void hard_case(int which, iol_case *c) {
     int at = 0;
 #define HARD(name, example, changes)                                                                                   \
