@@ -226,16 +226,18 @@ static void as_the_standard_has_it(void **state) {
         written_count += written_rows[written_count][0] != '#' && strncmp(written_rows[written_count], "kind", 4) != 0;
     fclose(in);
 #define SAYS(kind, class, path, code, second, other, value, key, taken)                                                \
-    snprintf(row, sizeof row, "%s\t%.0d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t", kind, class, path, code, second, other, value,   \
+    snprintf(row, sizeof row, "%s\t%.0d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t", kind, class, path, code, second, other, value, \
              key, taken),                                                                                              \
         map_row(row)
-    static const char *const kinds[] = {"number", "newest", "pick", "coded", "written", "both", "hand", "refuse", "unless", "say"};
+    static const char *const kinds[] = {"number", "newest", "pick",   "coded",  "written",
+                                        "both",   "hand",   "refuse", "unless", "say"};
     for (int i = 0; i < iol_map_rows; i++) {
         const iol_map_row *m = &iol_map[i];
         const bool text = m->kind == IOL_MAP_WRITTEN || m->kind == IOL_MAP_CODED || m->kind == IOL_MAP_BOTH;
         snprintf(code, sizeof code, "%.0ld", m->code);
         snprintf(other, sizeof other, "%.0ld", m->other);
-        snprintf(taken, sizeof taken, "%s%s%s", text ? m->word : empty, m->taken ? " " : empty, m->taken ? m->taken : empty);
+        snprintf(taken, sizeof taken, "%s%s%s", text ? m->word : empty, m->taken ? " " : empty,
+                 m->taken ? m->taken : empty);
         SAYS(kinds[m->kind], m->class, m->path, code, m->second ? m->second : empty, other, m->value ? m->value : empty,
              m->key ? m->key : empty, taken);
     }
@@ -283,8 +285,8 @@ static void rounded(void **state) {
         char eye[1024] = "{\"vr\":\"FL\",\"Value\":[9.87654305]}", out[40], code[120];
         if (m->kind > IOL_MAP_PICK) continue;
         inside(m->kind == IOL_MAP_NUMBER ? m->path : m->kind == IOL_MAP_NEWEST ? m->second : m->value, false, eye);
-        snprintf(code, sizeof code,
-                 "{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}", m->code);
+        snprintf(code, sizeof code, "{\"vr\":\"SQ\",\"Value\":[{\"00080100\":{\"vr\":\"SH\",\"Value\":[\"%ld\"]}}]}",
+                 m->code);
         if (m->kind == IOL_MAP_PICK) beside(m->second, code, eye);
         if (m->kind == IOL_MAP_NUMBER && m->second) beside(m->second, "{\"vr\":\"CS\",\"Value\":[\"YES\"]}", eye);
         if (m->kind != IOL_MAP_NUMBER) inside(m->path, true, eye);
@@ -300,16 +302,17 @@ static void rounded(void **state) {
 static void indices(void **state) {
     (void)state;
     static const double built[] = {1.3315, 1.332, 1.336, 1.3375, 1.338};
-    for (size_t i = 0; i < sizeof built / sizeof *built; i++) CHECK_NEAR(iol_map_index(built[i]), built[i], 0.0, "common practice");
+    for (size_t i = 0; i < sizeof built / sizeof *built; i++)
+        CHECK_NEAR(iol_map_index(built[i]), built[i], 0.0, "common practice");
     CHECK_NEAR(iol_map_index(1.34), -1.0, 0.0, "none");
     CHECK_NEAR(iol_map_index(1.330), -1.0, 0.0, "none");
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(numbers),   cmocka_unit_test(texts), cmocka_unit_test(stock),
-        cmocka_unit_test(remarks_move), cmocka_unit_test(no_room), cmocka_unit_test(full_list),
-        cmocka_unit_test(codes),     cmocka_unit_test(as_the_standard_has_it), cmocka_unit_test(rounded),
-        cmocka_unit_test(indices)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(numbers), cmocka_unit_test(texts),
+                                       cmocka_unit_test(stock),   cmocka_unit_test(remarks_move),
+                                       cmocka_unit_test(no_room), cmocka_unit_test(full_list),
+                                       cmocka_unit_test(codes),   cmocka_unit_test(as_the_standard_has_it),
+                                       cmocka_unit_test(rounded), cmocka_unit_test(indices)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

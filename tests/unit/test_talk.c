@@ -1,0 +1,367 @@
+/* The patient's sentences, the surgeon's words, advice and the theatre card against the case and the plan that is printed beside
+ * them: each is said when, and only when, what it tells stands there.
+ * Kind: property, on the examples and the hard cases, each also answered otherwise; our own rules (judgement). */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+
+#include <cmocka.h>
+
+#include "check.h"
+#include "eye/eye.h"
+#include "hard_case.h"
+#include "report/report.h"
+#include "tables/note_codes.h"
+#include "tables/rule_codes.h"
+#include "tools/random_case.h"
+
+static iol_case c;
+static iol_plan plan;
+static char trying[120];
+static int wrong_ones;
+
+static bool says(int code) { return has_note(&plan, IOL_AT_told_say, code) >= 0; }
+#define SAYS(id) says(IOL_NOTE_plain_##id)
+/* Said exactly when. */
+#define EXACTLY(id, when)                                                                                              \
+    if (SAYS(id) != (when)) print_message("%s: %s " #id "\n", trying, SAYS(id) ? "says" : "does not say"), wrong_ones++
+/* Said only where. */
+#define ONLY(id, where)                                                                                                \
+    if (SAYS(id) && !(where)) print_message("%s: says " #id "\n", trying), wrong_ones++
+
+static int suits(int option) {
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == option) return plan.options[i].suitable;
+    return IOL_NO;
+}
+static bool opens(int option) { return suits(option) == IOL_YES; }
+
+/* The way that the decision puts before an exchange, 0 none; the lens back in its place beside an exchange has words of its own. */
+static int leading(void) {
+    const int state = plan.decision.state;
+    const iol_option_row *first = iol_first_way(&plan);
+    if (!first || (state != IOL_state_other_option_first && state != IOL_state_exchange_or_alternative)) return 0;
+    if (first->option == IOL_option_exchange || first->option == IOL_option_secondary_lens) return 0;
+    if (state == IOL_state_exchange_or_alternative && first->option == IOL_option_reposition) return 0;
+    return first->option;
+}
+
+static void found(bool today) {
+    const bool wrong = c.first_surgery.lens.documented_wrong == IOL_YES && c.aphakic_now != IOL_YES,
+               fluid = c.anterior_segment.fluid_behind_lens == IOL_finding_yes;
+    const bool child = c.age_years < 18.0;
+    ONLY(no_lens, !today && c.aphakic_now != IOL_NO);
+    if (c.aphakic_now == IOL_YES && !today && !SAYS(no_lens))
+        print_message("%s: no lens is not told\n", trying), wrong_ones++;
+    EXACTLY(for_parents, child);
+    EXACTLY(today, today);
+    EXACTLY(wrong, wrong && !today);
+    EXACTLY(sorry_mistake, wrong && !today);
+    ONLY(sorry, !wrong && !today);
+    EXACTLY(grows, child && !today);
+    EXACTLY(fluid_there, fluid && !today);
+    ONLY(fluid, !fluid && !today);
+    bool oil = c.silicone_oil.now != IOL_NO || c.silicone_oil.at_refraction != IOL_NO ||
+               c.silicone_oil.at_measurement != IOL_NO;
+    for (int i = 0; i < c.refractions_count; i++) oil |= c.refractions[i].oil_then == IOL_YES;
+    ONLY(oil, !today && oil);
+    ONLY(clouded, !today && (c.first_surgery.lens.opacity != IOL_opacity_none ||
+                             iol_case_has_reason(&c, IOL_reason_lens_opacity) == IOL_YES));
+    ONLY(sheet, !today && !wrong);
+    ONLY(cause_open, !today);
+    ONLY(turned, !today && !SAYS(perhaps_turned));
+    ONLY(inflamed, !today && !SAYS(rubs));
+    ONLY(pressure_up, !today && (c.anterior_segment.pressure_mmhg > 21.0 ||
+                                 c.anterior_segment.glaucoma == IOL_glaucoma_uncontrolled));
+    ONLY(long_sighted, !today && plan.surprise.miss_d > 0.0 && !SAYS(no_lens));
+    ONLY(short_sighted, !today && plan.surprise.miss_d < 0.0 && !SAYS(no_lens));
+    ONLY(as_planned, !today && !SAYS(long_sighted) && !SAYS(short_sighted) && !SAYS(no_lens));
+}
+
+/* A way that leads has its own sentence and no other has one. */
+static void the_first_way(int first) {
+    EXACTLY(laser, first == IOL_option_corneal_laser);
+    EXACTLY(turn, first == IOL_option_rotation);
+    EXACTLY(glasses, first == IOL_option_spectacles);
+    EXACTLY(contact, first == IOL_option_contact_lens);
+    EXACTLY(second_lens, first == IOL_option_piggyback);
+    EXACTLY(forward, first == IOL_option_optic_capture);
+    EXACTLY(back, first == IOL_option_reposition);
+    EXACTLY(surface, first == IOL_option_treat_surface);
+    EXACTLY(macula, first == IOL_option_treat_macula);
+    EXACTLY(leave, first == IOL_option_leave);
+    EXACTLY(open_skin, first == IOL_option_capsule_laser);
+    EXACTLY(second_out, first == IOL_option_second_out);
+    EXACTLY(second_turn, first == IOL_option_second_turn);
+    EXACTLY(second_new, first == IOL_option_second_exchange);
+    EXACTLY(not_known, first > 0 && !opens(first));
+    EXACTLY(next_surface, first == IOL_option_treat_surface);
+    EXACTLY(next_macula, first == IOL_option_treat_macula);
+    EXACTLY(next_eyetest, first == IOL_option_spectacles);
+    EXACTLY(next_trial, first == IOL_option_contact_lens);
+    EXACTLY(next_laser, first == IOL_option_corneal_laser && !opens(first));
+    EXACTLY(risk_turn, first == IOL_option_rotation || first == IOL_option_second_turn);
+    EXACTLY(risk_back, first == IOL_option_reposition);
+    EXACTLY(still_learns, c.age_years < 8.0 && (first == IOL_option_spectacles || first == IOL_option_contact_lens));
+}
+
+static void the_state(bool today, int first) {
+    const int state = plan.decision.state;
+    const bool fluid = c.anterior_segment.fluid_behind_lens == IOL_finding_yes,
+               waits = state == IOL_state_wait && !today;
+    const bool weighs = state == IOL_state_exchange_or_alternative && first == 0;
+    EXACTLY(treat_today, today);
+    EXACTLY(not_now, state == IOL_state_not_for_exchange);
+    EXACTLY(exchange, state == IOL_state_exchange);
+    EXACTLY(put_in, state == IOL_state_secondary_lens);
+    EXACTLY(find_cause, state == IOL_state_find_cause_first && !today);
+    EXACTLY(next_tests, state == IOL_state_find_cause_first && !today);
+    EXACTLY(let_out, waits && fluid);
+    EXACTLY(next_let_out, waits && fluid);
+    EXACTLY(look_behind, waits && !fluid && SAYS(fluid));
+    EXACTLY(next_look, waits && !fluid && SAYS(fluid));
+    EXACTLY(wait, waits && !fluid && !SAYS(look_behind));
+    const bool back = opens(IOL_option_reposition), out = SAYS(both) || SAYS(take_out) || SAYS(back_maybe);
+    ONLY(both, weighs && back && opens(IOL_option_exchange));
+    ONLY(put_back, weighs && back);
+    ONLY(take_out, weighs && !back && opens(IOL_option_exchange));
+    ONLY(talk_first, weighs && !back);
+    ONLY(back_maybe, weighs && suits(IOL_option_reposition) == IOL_UNKNOWN && opens(IOL_option_exchange));
+    if (weighs && out + SAYS(put_back) + SAYS(talk_first) == 0)
+        print_message("%s: weighs nothing\n", trying), wrong_ones++;
+    ONLY(calm_then_out, waits && SAYS(rubs));
+    EXACTLY(next_today, today);
+    EXACTLY(next_decide, !today);
+    EXACTLY(next_thinner, c.patient.blood_thinner == IOL_YES);
+    ONLY(next_measure, !today && !SAYS(next_let_out) && !SAYS(next_look) && !SAYS(find_cause));
+    EXACTLY(next_by, !today && plan.decision.do_by != IOL_UNKNOWN_DATE);
+    ONLY(next_operate, !today && !SAYS(next_by) && !SAYS(wait) && !SAYS(find_cause) && !SAYS(not_now));
+    const bool dry =
+        c.cornea.ocular_surface == IOL_ocular_surface_dry || c.cornea.ocular_surface == IOL_ocular_surface_blepharitis;
+    EXACTLY(next_meanwhile, waits && dry);
+}
+
+/* The other ways: each that is open is told, none is told twice, none while something comes first today. */
+static void the_other_ways(bool today, int first) {
+    const int state = plan.decision.state;
+    const bool weighs = state == IOL_state_other_option_first || state == IOL_state_exchange_or_alternative;
+    const bool healthy = c.cornea.ocular_surface == IOL_ocular_surface_healthy;
+    EXACTLY(else_second, weighs && opens(IOL_option_piggyback) && first != IOL_option_piggyback);
+    EXACTLY(else_laser, weighs && !today && opens(IOL_option_corneal_laser) && first != IOL_option_corneal_laser);
+    EXACTLY(else_contact, state != IOL_state_wait && !today && healthy && opens(IOL_option_contact_lens) &&
+                              first != IOL_option_contact_lens);
+    EXACTLY(else_glasses, !today && opens(IOL_option_spectacles) && first != IOL_option_spectacles);
+    ONLY(else_leave, !today && opens(IOL_option_leave) && first != IOL_option_leave);
+    ONLY(else_exchange, first > 0 && opens(IOL_option_exchange) && !plan.two_lenses.present);
+    bool near = false; /* a lens is made that comes within 1 D of the target */
+    for (int i = 0; i < plan.replacement.choices_count; i++)
+        near |= fabs(plan.replacement.choices[i].expected.se_d - plan.replacement.target_se_d) < 1.0;
+    if (first > 0 && opens(IOL_option_exchange) && !plan.two_lenses.present && near && !SAYS(else_exchange))
+        print_message("%s: the exchange is not told\n", trying), wrong_ones++;
+    ONLY(exchange_maybe,
+         first > 0 && suits(IOL_option_exchange) == IOL_UNKNOWN && state == IOL_state_exchange_or_alternative);
+    ONLY(of_series, !today);
+    ONLY(of_model, !today && !SAYS(of_series));
+    ONLY(risk_swell, !SAYS(risk_window));
+}
+
+/* ---- the surgeon's words, and advice ---- */
+
+static bool reason(int word) { return iol_case_has_reason(&c, word) == IOL_YES; }
+static bool tells(int code) { return has_note(&plan, IOL_AT_counsel_say, code) >= 0; }
+static bool advises(int code) { return has_note(&plan, IOL_AT_decision_reasons, code) >= 0; }
+#define TELLS(id) tells(IOL_NOTE_say_##id)
+#define TOLD(id, when)                                                                                                 \
+    if (TELLS(id) != (when))                                                                                           \
+    print_message("%s: %s " #id "\n", trying, TELLS(id) ? "tells" : "does not tell"), wrong_ones++
+#define TOLD_ONLY(id, where)                                                                                           \
+    if (TELLS(id) && !(where)) print_message("%s: tells " #id "\n", trying), wrong_ones++
+#define ADVISED(id, when)                                                                                              \
+    if (advises(IOL_NOTE_advise_##id) != (when)) print_message("%s: advice " #id "\n", trying), wrong_ones++
+
+static void the_talk(bool today) {
+    const bool lens = c.aphakic_now != IOL_YES, wrong = lens && c.first_surgery.lens.documented_wrong == IOL_YES;
+    const bool optical = reason(IOL_reason_power_error) || reason(IOL_reason_cylinder_error);
+    const int behind = c.capsule.posterior;
+    const bool opened = behind == IOL_posterior_capsule_torn || behind == IOL_posterior_capsule_absent ||
+                        behind == IOL_posterior_capsule_opened_by_laser;
+    const bool closed = behind == IOL_posterior_capsule_clear || behind == IOL_posterior_capsule_opacified;
+    TOLD(alarm, today);
+    TOLD(found_child, c.age_years < 18.0);
+    TOLD(found_wrong, wrong);
+    TOLD(open_talk_mistake, wrong);
+    TOLD(option_keep_wrong, wrong && !today);
+    TOLD_ONLY(open_talk, !wrong);
+    TOLD_ONLY(option_leave, !wrong && !today);
+    if (c.anterior_segment.fluid_behind_lens == IOL_finding_yes && lens) TOLD(found_fluid, true);
+    TOLD_ONLY(found_fluid, c.anterior_segment.fluid_behind_lens != IOL_finding_no);
+    TOLD(found_negative, reason(IOL_reason_photic_negative));
+    TOLD(negative_fades, reason(IOL_reason_photic_negative));
+    TOLD(negative_outcome, reason(IOL_reason_photic_negative));
+    TOLD(found_positive, reason(IOL_reason_photic_positive));
+    TOLD(positive_fades, reason(IOL_reason_photic_positive));
+    TOLD(found_multifocal, reason(IOL_reason_photic_multifocal));
+    TOLD(option_multifocal, reason(IOL_reason_photic_multifocal));
+    TOLD(option_multifocal_other, reason(IOL_reason_photic_multifocal));
+    TOLD(multifocal_adapts, reason(IOL_reason_photic_multifocal));
+    TOLD(found_opacity, reason(IOL_reason_lens_opacity));
+    TOLD(found_damage, reason(IOL_reason_lens_damage));
+    TOLD(found_inflamed, reason(IOL_reason_inflammation));
+    TOLD(found_cornea, reason(IOL_reason_cornea_damage));
+    TOLD_ONLY(found_oil, c.silicone_oil.now != IOL_NO || c.silicone_oil.at_refraction != IOL_NO || SAYS(oil) || today);
+    TOLD_ONLY(found_no_lens, c.aphakic_now != IOL_NO);
+    TOLD_ONLY(found_two_lenses, plan.two_lenses.present || today);
+    TOLD(option_two_lenses, plan.two_lenses.present && !today);
+    TOLD(option_small_child, c.age_years < 8.0 && !today);
+    TOLD_ONLY(option_glasses, optical && !today && !TELLS(option_spectacles));
+    TOLD_ONLY(option_spectacles, optical && !today);
+    TOLD_ONLY(option_no_lens, TELLS(found_no_lens) && !today);
+    TOLD_ONLY(found_turned, reason(IOL_reason_cylinder_error));
+    TOLD(option_turn, TELLS(found_turned) && !today);
+    TOLD(chance_turn, TELLS(found_turned) && !today);
+    TOLD_ONLY(chance_exchange_half, optical && TELLS(chance_exchange));
+    if (optical) TOLD(chance_exchange_half, TELLS(chance_exchange));
+    TOLD_ONLY(chance_satisfied, !optical && TELLS(chance_exchange));
+    TOLD_ONLY(chance_acuity, !TELLS(chance_satisfied) && plan.support.tier == IOL_tier_routine);
+    TOLD_ONLY(risk_vitreous_open, opened && TELLS(chance_exchange));
+    TOLD_ONLY(risk_vitreous_closed, closed && TELLS(chance_exchange));
+    TOLD_ONLY(risk_vitreous, !opened && !closed && TELLS(chance_exchange));
+    if (TELLS(chance_exchange) &&
+        TELLS(risk_vitreous) + TELLS(risk_vitreous_open) + TELLS(risk_vitreous_closed) + TELLS(risk_vitreous_loose) !=
+            1)
+        print_message("%s: not one word on the gel\n", trying), wrong_ones++;
+    TOLD_ONLY(plan_b_closed, !opened && TELLS(plan_b) && !TELLS(plan_b_open));
+    TOLD(plan_b_open, opened && TELLS(plan_b));
+    if (TELLS(plan_b) && !opened) TOLD(plan_b_closed, plan.replacement.position == IOL_position_bag);
+    TOLD(risk_detachment_opaque, TELLS(plan_b) && reason(IOL_reason_lens_opacity));
+    TOLD_ONLY(option_refix, TELLS(plan_b) && TELLS(found_loose));
+    TOLD_ONLY(found_loose, reason(IOL_reason_lens_dislocation) || reason(IOL_reason_lens_decentration) ||
+                               reason(IOL_reason_lens_tilt));
+    TOLD(risk_only_eye, TELLS(uncertain_drift) && c.patient.only_seeing_eye == IOL_YES);
+    TOLD_ONLY(chance_sclera, TELLS(uncertain_drift) && !TELLS(chance_claw));
+    TOLD_ONLY(uncertain_power, optical && !wrong && TELLS(chance_exchange));
+    const int first = iol_first_way(&plan) ? iol_first_way(&plan)->option : 0;
+    TOLD_ONLY(option_contact, first == IOL_option_contact_lens);
+    TOLD_ONLY(option_laser, first == IOL_option_corneal_laser);
+    TOLD(chance_laser, TELLS(option_laser));
+    TOLD_ONLY(option_piggyback, first == IOL_option_piggyback);
+    TOLD(chance_piggyback, TELLS(option_piggyback));
+    TOLD_ONLY(option_capture, first == IOL_option_optic_capture);
+    TOLD_ONLY(option_reposition, first == IOL_option_reposition);
+    TOLD_ONLY(option_put_back, TELLS(option_reposition));
+    TOLD_ONLY(option_treat, first == IOL_option_treat_surface || first == IOL_option_treat_macula);
+}
+
+static void the_advice(bool today) {
+    const bool negative = !today && reason(IOL_reason_photic_negative);
+    const int surface = c.cornea.ocular_surface;
+    ADVISED(negative_bag, negative);
+    ADVISED(negative_works, negative);
+    ADVISED(negative_sulcus, negative);
+    ADVISED(positive_index, !today && reason(IOL_reason_photic_positive));
+    ADVISED(multifocal_first, !today && reason(IOL_reason_photic_multifocal));
+    ADVISED(opacity_material, !today && reason(IOL_reason_lens_opacity));
+    ADVISED(stage_one, !today && reason(IOL_reason_lens_dislocation) && c.dislocation.stage == 1.0);
+    ADVISED(vitreous_lens, !today && c.dislocation.lies == IOL_lies_anterior_vitreous);
+    ADVISED(surface_first, !today && (surface == IOL_ocular_surface_dry || surface == IOL_ocular_surface_blepharitis));
+    ADVISED(uveitis_quiet, !today && c.anterior_segment.uveitis == IOL_uveitis_quiet);
+    ADVISED(only_eye, !today && c.patient.only_seeing_eye == IOL_YES);
+    ADVISED(blood_thinner, !today && c.patient.blood_thinner == IOL_YES);
+    ADVISED(cannot_lie_flat, !today && c.patient.cannot_lie_flat == IOL_YES);
+    ADVISED(child, !today && c.age_years < 18.0);
+    ADVISED(small_child, !today && c.age_years < 8.0);
+    ADVISED(fixation_first, !today && TELLS(found_loose));
+}
+
+/* ---- the theatre card ---- */
+
+/* 1 listed for this case, -1 only if found, 0 not at all. */
+static int card(const char *item) {
+    for (int i = 0; i < plan.theatre_list_count; i++)
+        if (strcmp(plan.theatre_list[i].item, item) == 0) {
+            const int why = iol_note_find(&plan.notes, IOL_AT_theatre_item_why, i, 0);
+            return why >= 0 && plan.notes.item[why].code == IOL_NOTE_item_not_known ? -1 : 1;
+        }
+    return 0;
+}
+
+/* As a finding is known: yes, no or not. */
+#define LAID_OUT(item, found)                                                                                          \
+    if (card(item) != ((found) == IOL_YES ? 1 : (found) == IOL_NO ? 0 : -1))                                           \
+    print_message("%s: %s is laid out %d\n", trying, item, card(item)), wrong_ones++
+
+static void the_card(void) {
+    static const char *const always[] = {"blunt lens hooks",      "10-0 suture", "dispersive viscoelastic",
+                                         "cohesive viscoelastic", "miotic",      "antibiotic for the chamber"};
+    if (plan.theatre_list_count <= 0) return;
+    for (size_t i = 0; i < sizeof always / sizeof *always; i++) LAID_OUT(always[i], IOL_YES);
+    LAID_OUT("anaesthetist", c.patient.cannot_lie_flat);
+    LAID_OUT("plan for the blood thinner", c.patient.blood_thinner);
+    LAID_OUT("pupil hooks or ring", iol_below(c.anterior_segment.pupil_dilated_mm, 5.0));
+    const bool beyond = plan.support.tier > IOL_tier_routine;
+    LAID_OUT("triamcinolone without preservative", iol_from_bool(beyond));
+    LAID_OUT("anterior vitrector, set up and tested", iol_from_bool(beyond));
+    LAID_OUT("anterior vitrector in the room", iol_from_bool(plan.support.tier == IOL_tier_routine));
+    const bool lens = c.aphakic_now == IOL_NO, rigid = c.first_surgery.lens.material == IOL_material_pmma;
+    if (lens && c.first_surgery.lens.material > 0 && !c.second_lens.present) {
+        LAID_OUT("lens scissors", iol_from_bool(!rigid));
+        LAID_OUT("strong scissors for rigid loops", iol_from_bool(rigid));
+    }
+    if (lens) LAID_OUT("serrated forceps to hold the optic", IOL_YES);
+    if (lens) LAID_OUT("labelled pot for the lens taken out", IOL_YES);
+    if (c.aphakic_now == IOL_YES && (card("lens scissors") || card("labelled pot for the lens taken out")))
+        print_message("%s: no lens is to be cut\n", trying), wrong_ones++;
+}
+
+static void as_printed(void) {
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    if (plan.patient_count <= 0) return;
+    const bool today = plan.decision.urgency == IOL_urgency_same_day;
+    const int first = leading();
+    found(today);
+    the_first_way(first);
+    the_state(today, first);
+    the_other_ways(today, first);
+    the_talk(today);
+    the_advice(today);
+    the_card();
+}
+
+/* What is answered otherwise. */
+static void change(int which) {
+    switch (which) {
+    case 1: c.red_flags.present = true, c.red_flags.pain = IOL_YES; break;
+    case 2: c.cornea.ocular_surface = IOL_ocular_surface_dry; break;
+    case 3: c.cornea.ocular_surface = IOL_ocular_surface_healthy, c.wish.contact_lens = IOL_tolerance_tolerated; break;
+    case 4: c.anterior_segment.fluid_behind_lens = IOL_finding_yes; break;
+    case 5: c.first_surgery.lens.documented_wrong = IOL_YES; break;
+    case 6: c.wish.glasses_accepted = IOL_YES; break;
+    case 7: c.patient.blood_thinner = IOL_YES, on_day(&c, 400); break;
+    case 8: c.age_years = 6.0; break;
+    case 9: c.retina.macula = IOL_macula_oedema; break;
+    default: break;
+    }
+}
+enum { CHANGES = 10, DRAWN = 400 };
+
+static void sentences(void **state) {
+    (void)state;
+    for (int e = 0; e < EXAMPLES + HARD_CASES; e++)
+        for (int k = 0; k < CHANGES; k++) {
+            const char *name = any_case(e, &c);
+            change(k);
+            snprintf(trying, sizeof trying, "%s, change %d", name, k);
+            as_printed();
+        }
+    for (int i = 0; i < DRAWN; i++) {
+        snprintf(trying, sizeof trying, "drawn case %d", i);
+        assert_true(random_case((uint64_t)(7000 + i), example_site(), &c));
+        as_printed();
+    }
+    assert_int_equal(wrong_ones, 0);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(sentences)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
