@@ -83,7 +83,7 @@ static bool read_head(merge *m, iol_view root) {
     if (strcmp(m->settings, settings) != 0)
         return refuse(m, "made with other settings (program, site or --as-of) than the first part");
     m->head = true;
-    if (!count_of(root, "inputs", 0, INT32_MAX, &m->part.inputs) || !add_count(root, "cases", &m->part.cases) ||
+    if (!count_of(root, "inputs", 1, INT32_MAX, &m->part.inputs) || !add_count(root, "cases", &m->part.cases) ||
         !add_count(root, "refused", &refused) || !add_count(root, "no_outcome", &no_outcome))
         return refuse(m, none);
     m->part.others = refused + no_outcome;

@@ -73,8 +73,8 @@ static int read_options(const iol_options *options, workspace *w) {
         status = iol_cli_usage("--site beside it, and no other output", "--fit-site");
     if (status == IOL_EXIT_DONE && options->fail_on_change && !options->against)
         status = iol_cli_usage("--against beside it", "--fail-on-change");
-    const bool others = options->site || options->merge || options->against || options->fit_site || options->partial ||
-                        options->summary;
+    /* --fit-site has --site beside it, --summary rows */
+    const bool others = options->site || options->merge || options->against || options->partial;
     if (status == IOL_EXIT_DONE && options->compare && (rows || others))
         status = iol_cli_usage("--compare with --format text, json or html alone", "--compare");
     if (status == IOL_EXIT_DONE && options->site_constants && !options->site && !options->compare)

@@ -93,6 +93,13 @@ for m in m1 m2 m3; do cmp -s one.json $m.json || fail "$m is not the summary of 
 "$program" recheck --merge "$@" >m.txt && "$program" recheck part.0? | cmp -s - m.txt || fail "merged text"
 status 1 "$program" recheck --merge "$1" "$2" "$1"
 grep -q 'another part' err || fail "the same input twice is not named"
+for p in "$@"; do
+    python3 - "$p" <<'END' || fail "the digests of $p do not rise"
+import json, sys
+least = [line for part in map(json.loads, open(sys.argv[1])) if isinstance(part, dict) for line in part.get("least", [])]
+sys.exit(least != sorted(set(least)) or len(least) < 2)
+END
+done
 sed '$d' "$2" >cut.counts
 status 1 "$program" recheck --merge "$1" cut.counts
 sed 's/"steps":\[\[[-0-9]*,/"steps":[[13,/' "$2" >odd.counts
@@ -160,6 +167,11 @@ grep -qx '1500 cases: 0 changed, 0 new, 0 gone, 0 twice' out || fail "nothing ch
 status 5 "$program" recheck now.jsonl --against old.jsonl --fail-on-change
 tail -1 out | grep -qx '1499 cases: 1 changed, 1 new, 3 gone, 1 twice' || fail "changes: $(tail -1 out)"
 cp out first
+head -40 good.jsonl >one.jsonl
+"$program" recheck one.jsonl --format jsonl >was.jsonl
+sed '7s/"sphere_d":0.25/"sphere_d":2.25/' one.jsonl >is.jsonl
+status 5 "$program" recheck is.jsonl --against was.jsonl --fail-on-change
+tail -1 out | grep -qx '40 cases: 1 changed, 0 new, 0 gone, 0 twice' || fail "one change: $(tail -1 out)"
 status 0 "$program" recheck now.jsonl --against old.jsonl --jobs 7
 cmp -s out first || fail "changes differ at 7 jobs"
 status 0 "$program" recheck now.jsonl --against old.jsonl --format csv
@@ -215,7 +227,8 @@ def errors(name):
     return {r["line"]: abs(round(float(r["error_d"]) * 1000)) for r in csv.DictReader(open(name))
             if r["method"] == "joint" and r["reference"] == "true" and r["counted"] == "true"}
 a, b = errors("a.csv"), errors("b.csv")
-g = json.load(open("compared.json"))["groups"][0]
+whole = json.load(open("compared.json"))
+g = whole["groups"][0]
 both = [(a[k], b[k]) for k in a if k in b]
 want = {"n": len(both), "nearer_a": sum(x < y for x, y in both), "nearer_b": sum(x > y for x, y in both),
         "same": sum(x == y for x, y in both)}
@@ -229,6 +242,7 @@ of = {d: mean(d) for d in set(ranks)}
 plus, n = sum(of[abs(x - y)] for x, y in both if x > y), len(ranks)
 z = (plus - n * (n + 1) / 4) / (sum(of[d] ** 2 for d in ranks) / 4) ** 0.5
 if abs(z - g["wilcoxon_z"]) > 1e-3: bad["z"] = (g["wilcoxon_z"], z)
+if whole["compared"] != len(both): bad["compared"] = (whole["compared"], len(both))
 if g["nearer"] != "a": bad["nearer"] = g["nearer"]
 print(bad, file=sys.stderr)
 sys.exit(bool(bad))
@@ -239,6 +253,17 @@ cmp -s compared.json out || fail "--compare differs at 7 jobs"
 status 0 "$program" recheck --compare site.json site.json shelf.jsonl
 grep -q 'No difference is shown' out || fail "the same file twice differs"
 status 2 "$program" recheck --compare site.json
+for other in "--site site.json" --merge "--against old.jsonl" "--site site.json --fit-site fitted" "--partial counted" \
+    "--format csv --summary summed"; do
+    status 2 "$program" recheck shelf.jsonl --compare site.json moved.json $other
+    grep -q 'wanted --compare with --format text, json or html alone' err || fail "--compare beside $other: $(cat err)"
+done
+head -6 shelf.jsonl >six.jsonl
+status 0 "$program" recheck --compare site.json moved.json six.jsonl --format json
+grep -q '"wilcoxon_p": null' out && ! grep -q '"wilcoxon_p": [0-9]' out || fail "a chance of six eyes is told"
+status 0 "$program" recheck six.jsonl --compare site.json moved.json
+status 2 "$program" recheck --no-such=5 six.jsonl
+grep -q -e '--no-such' err && ! grep -q -e '=5' err || fail "an unknown option is not told by its name: $(cat err)"
 status 2 "$program" recheck shelf.jsonl --compare site.json moved.json --format csv
 status 2 "$program" recheck shelf.jsonl --compare site.json moved.json --output moved.json
 sed 's/"lens_id":"bag-118"/&,"constants":{"a_constant":118.7}/' shelf.jsonl >own.jsonl

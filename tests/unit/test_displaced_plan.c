@@ -139,6 +139,13 @@ static void what_is_open(void **state) {
     assert_true(assumes(IOL_NOTE_assume_asphericity));
     assert_int_equal(plan.displaced.ways[0].asphericity, IOL_asphericity_spherical);
     assert_int_equal(plan.displaced.ways[2].asphericity, IOL_asphericity_correcting);
+    double mean = 0.0; /* of the ways, each of them traced */
+    for (int i = 0; i < 3; i++) {
+        const iol_displaced_way *way = &plan.displaced.ways[i];
+        assert_true(fabs(way->explained_cylinder_d) > 0.1);
+        mean += (way->explained_sphere_d + way->explained_cylinder_d / 2.0) / 3.0;
+    }
+    CHECK_NEAR(plan.displaced.explained_sphere_d + plan.displaced.explained_cylinder_d / 2.0, mean, 1e-9, "the mean of the ways");
     start();
     lens()->tilted_back_position_deg = NAN;
     lens()->tilt_axis_deg = 178.0;

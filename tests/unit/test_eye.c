@@ -243,6 +243,22 @@ static void biometry_is_pooled(void **state) {
     CHECK_NEAR(eye.axial_length_mm, 23.30, 0, "the repeat takes the place of the first");
 }
 
+/* The depth in front of a crystalline lens, not that in front of one that was put in, nor of none. */
+static void depth_of_the_first_chamber(void **state) {
+    (void)state;
+    static const struct {
+        int state;
+        bool counts;
+    } row[] = {{0, true}, {IOL_eye_state_phakic, true}, {IOL_eye_state_pseudophakic, false}, {IOL_eye_state_aphakic, false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        start();
+        c.biometry.chamber_depth_mm = 3.1;
+        c.biometry.eye_state = row[i].state;
+        make();
+        assert_int_equal(isnan(eye.chamber_depth_mm), !row[i].counts);
+    }
+}
+
 static void keratometer_index(void **state) {
     (void)state;
     static const double index[] = {1.3375, 1.3315, 1.332, 4.0 / 3.0};
@@ -627,6 +643,7 @@ int main(void) {
                                        cmocka_unit_test(length_spreads),
                                        cmocka_unit_test(cornea_spreads),
                                        cmocka_unit_test(biometry_is_pooled),
+                                       cmocka_unit_test(depth_of_the_first_chamber),
                                        cmocka_unit_test(keratometer_index),
                                        cmocka_unit_test(label_tolerance),
                                        cmocka_unit_test(sclera_by_distance),

@@ -9,6 +9,7 @@
 #include "check.h"
 #include "hard_case.h"
 #include "tables/note_codes.h"
+#include "tables/rule_codes.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -109,8 +110,45 @@ static void no_question_of_power(void **state) {
     }
 }
 
+/* Each of these alone keeps the cause from being known: nothing is decided before it. */
+#define DECIDES(open)                                                                                                  \
+    do {                                                                                                               \
+        example_case(SURPRISE, &c);                                                                                    \
+        open;                                                                                                          \
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);                                                    \
+        if (has_note(&plan, IOL_AT_decision_reasons, IOL_NOTE_rule_tests_missing) < 0) fail_msg("decides in spite of " #open); \
+    } while (0)
+
+static void each_alone_stops(void **state) {
+    (void)state;
+    example_case(SURPRISE, &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_true(has_note(&plan, IOL_AT_decision_reasons, IOL_NOTE_rule_tests_missing) < 0);
+    DECIDES(c.retina.oct_done = IOL_UNKNOWN);
+    DECIDES(c.checks.topography_done = IOL_UNKNOWN);
+    DECIDES(c.checks.topography_done = IOL_NO);
+    DECIDES(c.complaint.trend = 0);
+    DECIDES(c.target_se_d = NAN);
+    DECIDES(c.first_surgery.lens.position = 0);
+    DECIDES(c.checks.acuity_improves_with_trial_lens = IOL_UNKNOWN; c.refractions_count = 0);
+}
+
+/* Only where nothing harms the eye does an error of the record decide: a clouded lens comes out whatever the sheet says. */
+static void a_gross_error_is_of_power(void **state) {
+    (void)state;
+    for (int optical = 0; optical < 2; optical++) {
+        example_case(SURPRISE, &c);
+        c.reason = optical ? IOL_reason_power_error : IOL_reason_inflammation;
+        c.checks.dilated_look_done = IOL_UNKNOWN;
+        for (int i = 0; i < c.refractions_count; i++) c.refractions[i].sphere_d = 9.0;
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        assert_int_equal(has_note(&plan, IOL_AT_decision_reasons, IOL_NOTE_rule_gross_error) >= 0, optical);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(while_open), cmocka_unit_test(without_a_lens),
-                                       cmocka_unit_test(no_question_of_power)};
+                                       cmocka_unit_test(no_question_of_power), cmocka_unit_test(each_alone_stops),
+                                       cmocka_unit_test(a_gross_error_is_of_power)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -12,7 +12,9 @@
 #include "check.h"
 #include "example_case.h"
 #include "kept.h"
+#include "report/compose.h"
 #include "report/report.h"
+#include "tables/note_codes.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -301,6 +303,22 @@ static void own_names(void **state) {
     }
 }
 
+/* A part is asked for by its key; a note is found wherever it stands, the first of all too. */
+static void parts_and_notes_by_name(void **state) {
+    (void)state;
+    static const char longest[] = "a-key-that-no-part-has-and-that-is-longer-than-any-of-them-is";
+    example_case("hyperopic-surprise", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_true(iol_report_part(&plan, "removal", &page));
+    assert_false(iol_report_part(&plan, "nothing", &page));
+    assert_false(iol_report_part(&plan, longest, &page));
+    assert_true(plan.notes.count > 2);
+    for (int i = 0; i < 2; i++) {
+        plan.notes.item[i] = (iol_note){.place = IOL_AT_plan_cautions, .code = IOL_NOTE_second_route};
+        assert_ptr_equal(iol_compose_find(&plan, IOL_AT_plan_cautions, IOL_NOTE_second_route), &plan.notes.item[0]);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(own_names),
@@ -314,6 +332,7 @@ int main(void) {
         cmocka_unit_test(clean),
         cmocka_unit_test(both_turns),
         cmocka_unit_test(no_open_headline),
+        cmocka_unit_test(parts_and_notes_by_name),
     };
     return cmocka_run_group_tests_name("plan page", tests, NULL, NULL);
 }

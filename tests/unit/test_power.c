@@ -333,6 +333,20 @@ static void what_is_typed_lifts(void **state) {
     assert_null(strstr(out, "--repeated"));
 }
 
+/* Three Haigis constants lead to their formula, a cylinder written in plus form is seen as one in minus form is. */
+static void what_is_typed_is_taken(void **state) {
+    (void)state;
+    static char out[20000];
+#define LINE "power OD 21.0 '%s' -0.25 --days 40 --age 70 --k 43.10/43.90 --length 23.12 --a-constant 118.4 --method optical "
+    static char line[400];
+    static const char *const read[] = {"+2.25 -1.25 x 80", "+1.00 +1.25 x 170"};
+    for (int i = 0; i < 2; i++) {
+        snprintf(line, sizeof line, LINE "--chamber-depth 3.1 --haigis 1.13,0.40,0.10 --formula haigis", read[i]);
+        run(line, out, sizeof out);
+        assert_non_null(strstr(out, "cylinder is not planned here"));
+    }
+}
+
 enum { IOL_standing_by_reading = -1 }; /* as in src/plan/standing.c */
 
 /* Every rule that holds a power back says why in a few words. */
@@ -345,11 +359,17 @@ static void every_standing_says_why(void **state) {
 #include "standing_rules.def"
 #undef STANDS
     };
+    static iol_case bare;
+    int answered = 0;
+    iol_case_reset(&bare);
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        const char *why = iol_power_why(rows[i].code);
+        const char *why = iol_power_why(rows[i].code), *answer = iol_power_answer(&bare, rows[i].code);
+        answered += answer != NULL;
         bool advised = rows[i].standing == IOL_standing_advised;
         if (advised ? why != NULL : !why || strlen(why) > 50) fail_msg("%s", iol_note_rows[rows[i].code].code);
     }
+    assert_true(answered > 20);
+    assert_non_null(strstr(iol_power_answer(&bare, IOL_NOTE_withheld_fluid), "--no-fluid"));
 }
 
 static uint32_t drawn = 20;
@@ -447,7 +467,7 @@ int main(void) {
         cmocka_unit_test(keratometry_and_numbers), cmocka_unit_test(same_numbers_as_a_plan),
         cmocka_unit_test(constants_as_typed),      cmocka_unit_test(the_screen_is_small),
         cmocka_unit_test(places_are_flags),        cmocka_unit_test(what_is_typed_lifts),
-        cmocka_unit_test(targets_as_typed),        cmocka_unit_test(every_standing_says_why),
+        cmocka_unit_test(targets_as_typed),        cmocka_unit_test(what_is_typed_is_taken), cmocka_unit_test(every_standing_says_why),
         cmocka_unit_test(any_line_is_answered),    cmocka_unit_test(keystrokes_are_counted)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

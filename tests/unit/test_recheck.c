@@ -105,6 +105,21 @@ static void examples_as_planned(void **state) {
     }
 }
 
+/* An exchange or a second lens of which the class is on record and the power is not: nothing is predicted for it, and no row of
+ * another operation stands in for it. Nothing done yet: what is advised. */
+static void a_power_that_nobody_wrote_down(void **state) {
+    (void)state;
+    for (int operation = 0; operation <= IOL_operation_done_piggyback; operation++) {
+        worked_case();
+        put_in(NAN, operation);
+        achieved(0.0, -0.5, 80.0, "2026-06-01");
+        recheck(worked_site());
+        if (operation == IOL_operation_done_rotation) continue;
+        assert_int_equal(found.predictions_count > 0, operation == 0);
+        for (int i = 0; i < found.predictions_count; i++) CHECK_NAN(found.predictions[i].predicted_se_d);
+    }
+}
+
 static void worked_example_as_planned(void **state) {
     (void)state;
     worked_plan("srk-t", &plan);
@@ -401,6 +416,7 @@ int main(void) {
         cmocka_unit_test(examples_as_planned),
         cmocka_unit_test(whose_constants),
         cmocka_unit_test(worked_example_as_planned),
+        cmocka_unit_test(a_power_that_nobody_wrote_down),
         cmocka_unit_test(advice_brings_the_target),
         cmocka_unit_test(piggyback_there_and_back),
         cmocka_unit_test(a_turn_by_nothing),

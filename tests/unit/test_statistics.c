@@ -122,6 +122,27 @@ static void one_eye_decides(void **state) {
     }
 }
 
+/* The scale has two ends: turned about, the same eyes have the same slope and chance. */
+static void ends_count_alike(void **state) {
+    (void)state;
+    double slope[2], t[2], p[2];
+    for (int side = 0; side < 2; side++) {
+        iol_moments moments = {.over = false};
+        int64_t n;
+        int sign = side ? -1 : 1;
+        for (int i = 0; i < 30; i++) {
+            int total = i < 3 ? 2 * IOL_ERROR_MOST : 40 * i, apart = (i % 5) * 10 + (i < 3 ? 200 : 0);
+            iol_moments_add(&moments, sign * total, (iol_moment){1, sign * apart, apart * apart});
+        }
+        iol_hc4(&moments, &n, &slope[side], &t[side], &p[side]);
+        assert_int_equal(n, 30);
+        free_moments(&moments);
+    }
+    CHECK_NEAR(slope[0], slope[1], 1e-12, "symmetry");
+    CHECK_NEAR(t[0], t[1], 1e-9, "symmetry");
+    CHECK_NEAR(p[0], p[1], 1e-12, "symmetry");
+}
+
 /* A count that would leave its bits is refused, and the statistics no longer hold. */
 static void no_count_overflows(void **state) {
     (void)state;
@@ -434,7 +455,7 @@ static void constants_move_together(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(darwins_maize),           cmocka_unit_test(ranks_with_ties),
-        cmocka_unit_test(hc4_by_the_sandwich),     cmocka_unit_test(one_eye_decides),
+        cmocka_unit_test(hc4_by_the_sandwich),     cmocka_unit_test(one_eye_decides), cmocka_unit_test(ends_count_alike),
         cmocka_unit_test(no_count_overflows),      cmocka_unit_test(students_table),
         cmocka_unit_test(holm_step_down),          cmocka_unit_test(a_group_by_hand),
         cmocka_unit_test(steps_by_hand),           cmocka_unit_test(bars_by_hand),

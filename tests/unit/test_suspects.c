@@ -541,6 +541,13 @@ static void test_toric_axis(void **state) {
     assert_int_equal(at, 0);
     assert_int_equal(first()->part, IOL_miss_part_cylinder);
     assert_int_equal(first()->confirmed, IOL_YES);
+    int said = iol_note_find(&plan.notes, IOL_AT_suspect_check, at, 0);
+    CHECK_NEAR(plan.notes.item[said].value, 18.0, 1e-9, "definition: from 90 to 108");
+    e.lens_more = "\"power_is\":\"equivalent\",\"cylinder_d\":3.0,\"axis_deg\":72,\"axis_intended_deg\":90,";
+    suspect_plan(&e, &plan);
+    at = suspect_at(&plan, "toric-axis-off-mark");
+    said = iol_note_find(&plan.notes, IOL_AT_suspect_check, at, 0);
+    CHECK_NEAR(plan.notes.item[said].value, 18.0, 1e-9, "definition: as far the other way");
     e.lens_more = "\"power_is\":\"equivalent\",\"cylinder_d\":3.0,\"axis_deg\":100,\"axis_intended_deg\":90,";
     suspect_plan(&e, &plan);
     at = suspect_at(&plan, "toric-axis-off-mark");
