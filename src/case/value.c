@@ -229,10 +229,8 @@ static bool ends_in_identity(const char *from, const char *end, bool whole) {
 }
 
 bool iol_remark_names_a_person(const char *key, const char *text) {
-    const char *bare = key;
-    bool named = next_sign(&bare) != 0;
-    if (named && is_identity(key)) return true;
-    for (const char *p = key; named && *p; p++)
+    if (is_identity(key)) return true;
+    for (const char *p = key; *p; p++)
         if (is_sign(*p) && !is_sign(p[1]) && ends_in_identity(key, p + 1, false)) return true;
     for (const char *p = text + strcspn(text, ":="); *p; p += 1 + strcspn(p + 1, ":="))
         if (ends_in_identity(text, p, true)) return true;

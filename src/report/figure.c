@@ -12,8 +12,7 @@ static int keep_text(iol_figure *f, const char *text) {
         f->lost = true;
         return 0;
     }
-    if (text) memcpy(f->bytes + f->used, text, size);
-    f->bytes[f->used + size - 1] = '\0';
+    if (text) memcpy(f->bytes + f->used, text, size); /* what is not written is 0 */
     f->used += size;
     return (int)(f->used - size);
 }

@@ -541,6 +541,12 @@ static void the_reference_formula(void **state) {
     c.first_surgery.lens.constants.pacd_mm = 5.2;
     c.first_surgery.lens.constants.a_constant = NAN; /* 26.01 mm and SRK/T cannot run */
     make();
+    int asked = c.formula;
+    c.formula = IOL_formula_srk_t; /* the first of the table, asked for */
+    make();
+    assert_true(notes_have(IOL_NOTE_formula_not_possible, iol_formulas[0].name));
+    c.formula = asked;
+    make();
     assert_int_equal(eye.reference + 1, IOL_formula_holladay_1);
     assert_int_equal(eye.reference_reason, IOL_reference_reason_first_possible);
     c.first_surgery.lens.constants.pacd_mm = NAN;

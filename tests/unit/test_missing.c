@@ -116,7 +116,8 @@ static void no_question_of_power(void **state) {
         example_case(SURPRISE, &c);                                                                                    \
         open;                                                                                                          \
         iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);                                                    \
-        if (has_note(&plan, IOL_AT_decision_reasons, IOL_NOTE_rule_tests_missing) < 0) fail_msg("decides in spite of " #open); \
+        if (has_note(&plan, IOL_AT_decision_reasons, IOL_NOTE_rule_tests_missing) < 0)                                 \
+            fail_msg("decides in spite of " #open);                                                                    \
     } while (0)
 
 static void each_alone_stops(void **state) {

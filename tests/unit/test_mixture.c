@@ -248,7 +248,8 @@ static void fellow_lens(void **state) {
     c.fellow_eye.lens_power_d = label;
     iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
     assert_int_equal(another_lens(&m, label, &prior, &on), 1);
-    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX(another_lens)), without, 0.0, "the same lens in both eyes tells nothing");
+    CHECK_NEAR(iol_mixture_probability(&m, IOL_MIX(another_lens)), without, 0.0,
+               "the same lens in both eyes tells nothing");
     c.fellow_eye.lens_power_d = label - 3.0;
     iol_mixture_make(&eye, IOL_FORMULA_holladay_1, &m);
     assert_int_equal(another_lens(&m, label - 3.0, &prior, &on), 2);
@@ -328,10 +329,24 @@ static void a_measurement_tells_as_bayes_has_it(void **state) {
     }
 }
 
+/* What is no look brings nothing, a look that was taken brings nothing more. */
+static void no_look_is_taken(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_eye eye;
+    iol_notes unheard = {.off = true};
+    example_case("hyperopic-surprise", &c);
+    c.checks.topography_done = IOL_YES, c.checks.dilated_look_done = IOL_NO;
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &unheard, &eye);
+    CHECK_NAN(iol_gross_look(&eye, IOL_LOOK_none));
+    CHECK_NAN(iol_gross_look(&eye, IOL_LOOK_topography));
+    assert_true(iol_gross_look(&eye, IOL_LOOK_dilated) > 0.0);
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(rows_of_the_mixture), cmocka_unit_test(worked_example),
-                                       cmocka_unit_test(worth_of_measurements),
-                                       cmocka_unit_test(fellow_lens),
-                                       cmocka_unit_test(a_measurement_tells_as_bayes_has_it)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(no_look_is_taken), cmocka_unit_test(rows_of_the_mixture),
+        cmocka_unit_test(worked_example),   cmocka_unit_test(worth_of_measurements),
+        cmocka_unit_test(fellow_lens),      cmocka_unit_test(a_measurement_tells_as_bayes_has_it)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -337,11 +337,15 @@ static void what_is_typed_lifts(void **state) {
 static void what_is_typed_is_taken(void **state) {
     (void)state;
     static char out[20000];
-#define LINE "power OD 21.0 '%s' -0.25 --days 40 --age 70 --k 43.10/43.90 --length 23.12 --a-constant 118.4 --method optical "
+#define LINE                                                                                                           \
+    "power OD 21.0 '%s' -0.25 --days 40 --age 70 --k 43.10/43.90 --length 23.12 --a-constant 118.4 --method optical "
     static char line[400];
     static const char *const read[] = {"+2.25 -1.25 x 80", "+1.00 +1.25 x 170"};
     for (int i = 0; i < 2; i++) {
         snprintf(line, sizeof line, LINE "--chamber-depth 3.1 --haigis 1.13,0.40,0.10 --formula haigis", read[i]);
+        run(line, out, sizeof out);
+        assert_non_null(strstr(out, "cylinder is not planned here"));
+        strcat(line, " --full");
         run(line, out, sizeof out);
         assert_non_null(strstr(out, "cylinder is not planned here"));
     }
@@ -467,7 +471,8 @@ int main(void) {
         cmocka_unit_test(keratometry_and_numbers), cmocka_unit_test(same_numbers_as_a_plan),
         cmocka_unit_test(constants_as_typed),      cmocka_unit_test(the_screen_is_small),
         cmocka_unit_test(places_are_flags),        cmocka_unit_test(what_is_typed_lifts),
-        cmocka_unit_test(targets_as_typed),        cmocka_unit_test(what_is_typed_is_taken), cmocka_unit_test(every_standing_says_why),
-        cmocka_unit_test(any_line_is_answered),    cmocka_unit_test(keystrokes_are_counted)};
+        cmocka_unit_test(targets_as_typed),        cmocka_unit_test(what_is_typed_is_taken),
+        cmocka_unit_test(every_standing_says_why), cmocka_unit_test(any_line_is_answered),
+        cmocka_unit_test(keystrokes_are_counted)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

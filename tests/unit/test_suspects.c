@@ -756,7 +756,7 @@ int main(void) {
                                        cmocka_unit_test(test_cylinder_written_with_the_other_sign),
                                        cmocka_unit_test(test_toric_axis),
                                        cmocka_unit_test(test_causes_without_a_number),
-        cmocka_unit_test(test_ways_of_causes),
+                                       cmocka_unit_test(test_ways_of_causes),
                                        cmocka_unit_test(test_order_and_checks),
                                        cmocka_unit_test(test_search),
                                        cmocka_unit_test(test_every_check_counts),

@@ -20,6 +20,11 @@ static bool take(void *context, const char *bytes, size_t length) {
 }
 
 static buffer text;
+static int count_of(const char *what) {
+    int found = 0;
+    for (const char *at = text.bytes; (at = strstr(at, what)) != NULL; at++) found++;
+    return found;
+}
 static iol_case c;
 static iol_site site;
 static iol_plan plan;
@@ -199,11 +204,28 @@ static void a_full_disk_is_told(void **state) {
     assert_false(iol_template_write("site", false, refuse, NULL));
 }
 
+/* The heading of a sheet: each key once, of a list three places. */
+static void heading_of_a_sheet(void **state) {
+    (void)state;
+    text.used = 0;
+    assert_true(iol_template_heading("power-error", false, take, &text));
+    for (int place = 1; place <= 4; place++) {
+        char key[40];
+        snprintf(key, sizeof key, ",refractions.%d.sphere_d,", place);
+        assert_int_equal(count_of(key), place <= 3);
+    }
+    assert_int_equal(count_of(",biometry.axial_length_mm,"), 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(each_kind_can_be_planned), cmocka_unit_test(the_short_form_holds_what_decides_most),
-        cmocka_unit_test(the_site_can_be_used),     cmocka_unit_test(rows_name_keys),
-        cmocka_unit_test(remarks_say_what_to_type), cmocka_unit_test(a_full_disk_is_told),
+        cmocka_unit_test(heading_of_a_sheet),
+        cmocka_unit_test(each_kind_can_be_planned),
+        cmocka_unit_test(the_short_form_holds_what_decides_most),
+        cmocka_unit_test(the_site_can_be_used),
+        cmocka_unit_test(rows_name_keys),
+        cmocka_unit_test(remarks_say_what_to_type),
+        cmocka_unit_test(a_full_disk_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
