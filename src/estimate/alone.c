@@ -112,6 +112,7 @@ static double see_aim(trial_eye *t, prior *p, double intended_d, double sd_d, ou
 static void add(const trial_eye *t, const prior *p, const outlook *at, int kind, double weight, double log_likelihood,
                 iol_mixture *m) {
     const iol_eye *eye = &t->at;
+    const iol_grown grown = iol_estimate_grown(eye, &at->model);
     const double b[2] = {t->guessed[0] ? at->position_slope[0] : 0.0, t->guessed[1] ? at->position_slope[1] : 0.0};
     if (!(weight > 0.0)) return;
     iol_component *c = &m->item[m->count++];
@@ -129,6 +130,8 @@ static void add(const trial_eye *t, const prior *p, const outlook *at, int kind,
     c->covariance[IOL_E][IOL_E] =
         square(eye->sd_position_mm) + b[0] * c->covariance[0][IOL_E] + b[1] * c->covariance[1][IOL_E];
     c->covariance[IOL_P][IOL_P] = square(eye->sd_label_d);
+    c->mean[IOL_L] += grown.mean_mm; /* whoever chose the lens foresaw the eye of that day */
+    c->covariance[IOL_L][IOL_L] += square(grown.sd_mm);
 }
 
 /* Ordinary causes and another lens, under one belief in the aim. */

@@ -220,7 +220,8 @@ static void sheet(const iol_inquiry *q, iol_weighing *w) {
     const iol_first_surgery *first = &q->eye->c->first_surgery;
     int formula = sheet_formula(q->eye->c);
     if (formula < 0) return;
-    iol_case foreseen = *q->eye->c; /* a sheet is printed for the bag, and one that knows of no laser reads the cornea as it is */
+    iol_case foreseen =
+        *q->eye->c; /* a sheet is printed for the bag, and one that knows of no laser reads the cornea as it is */
     foreseen.first_surgery.lens.position = IOL_position_bag;
     double bag = predicted(q, (iol_formula)formula, &foreseen, IOL_EYE_POOLED);
     foreseen.cornea.earlier_refractive_surgery = IOL_corneal_surgery_none;
@@ -278,6 +279,12 @@ static void fluid(const iol_inquiry *q, iol_weighing *w) {
         iol_inquiry_weigh(q, EYE, moved(q, gap), w);
     else if (iol_at_most(fall, c_fluid_miss_d) == IOL_YES)
         iol_inquiry_weigh(q, EYE, fall, w);
+}
+
+/* What is printed for the age, where the length was not measured again: then the prediction holds it already. */
+static void grown(const iol_inquiry *q, iol_weighing *w) {
+    if (q->eye->grown_d > 0.0) iol_inquiry_weigh(q, EYE, 0.0 - q->eye->grown_d, w);
+    set_value(w, q->eye->grown_mm, NAN, NULL);
 }
 
 static void toric_axis(const iol_inquiry *q, iol_weighing *w) {
@@ -374,6 +381,7 @@ void iol_inquiry_run(const iol_inquiry *q, iol_suspect_id id, iol_flag state, io
     case IOL_SUSPECT_reversed: turned_over(q, state, w); break;
     case IOL_SUSPECT_fluid: fluid(q, w); break;
     case IOL_SUSPECT_contact: pressed(q, w); break;
+    case IOL_SUSPECT_growth: grown(q, w); break;
     case IOL_SUSPECT_toric_axis: toric_axis(q, w); break;
     case IOL_SUSPECT_cylinder_sign: cylinder_sign(q, w); break;
     case IOL_SUSPECT_vertex: vertex(q, w); break;

@@ -27,6 +27,7 @@ typedef struct {
     int kind;
     figure length, cornea; /* as measured */
     iol_model model;       /* and what the formula makes of them */
+    iol_grown grown;       /* since then, in a child */
     iol_status status;
 } builder;
 
@@ -93,6 +94,13 @@ static void let_follow(const builder *b, figure length, figure cornea, iol_compo
     v[IOL_E][IOL_E] += square(by_length) * v[IOL_L][IOL_L] + square(by_cornea) * v[IOL_K][IOL_K];
 }
 
+/* A quantity lies elsewhere and less surely. */
+static void shift(iol_component *c, int state, double by, double sd) {
+    if (!c) return;
+    c->mean[state] += by;
+    c->covariance[state][state] += square(sd);
+}
+
 /* The next component, with what the formula has for these figures; NULL when its weight is 0. */
 static iol_component *put(builder *b, double share, figure length, figure cornea, iol_model model) {
     const iol_eye *eye = b->eye;
@@ -111,6 +119,7 @@ static iol_component *put(builder *b, double share, figure length, figure cornea
     const double sd[IOL_STATES] = {
         [IOL_L] = length.sd, [IOL_K] = cornea.sd, [IOL_E] = eye->sd_position_mm, [IOL_P] = eye->sd_label_d};
     for (int i = 0; i < IOL_STATES; i++) c->covariance[i][i] = isnan(sd[i]) ? 0.0 : square(sd[i]);
+    shift(c, IOL_L, b->grown.mean_mm, b->grown.sd_mm);
     return c;
 }
 
@@ -123,13 +132,6 @@ static iol_component *add(builder *b, double share, figure length, figure cornea
 
 static iol_component *add_as_measured(builder *b, double share) {
     return b->status < 0 ? NULL : put(b, share, b->length, b->cornea, b->model);
-}
-
-/* A quantity lies elsewhere and less surely. */
-static void shift(iol_component *c, int state, double by, double sd) {
-    if (!c) return;
-    c->mean[state] += by;
-    c->covariance[state][state] += square(sd);
 }
 
 /* ---- ordinary eyes ---- */
@@ -342,6 +344,7 @@ void iol_components_make(const iol_eye *eye, iol_formula formula, iol_mixture *o
     b.length = length_with(eye, eye->first.length_mm);
     b.cornea = cornea_with(eye, eye->first.k_d, eye->repeat.k_d);
     b.status = predict(&b, b.length.value, b.cornea.value, &eye->old, &b.model);
+    if (b.status >= 0) b.grown = iol_estimate_grown(eye, &b.model);
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) gross += priors->rate[i];
     add_ordinary(&b, fmax(c_ordinary_least, 1.0 - gross));
     for (int i = 0; i < IOL_GROSS_CAUSE_COUNT; i++) {

@@ -47,6 +47,7 @@ static void need_alone(const iol_eye *eye, iol_estimate *out) {
     iol_power_for(out->prior, r, v, &out->needed[IOL_P]);
     double x[IOL_STATES];
     to_vector(out->prior, out->p0_d, x);
+    x[IOL_L] += iol_estimate_grown(eye, &out->prior).mean_mm;
     for (int i = 0; i < IOL_STATES; i++)
         out->plausible[i] = isnan(out->needed[i])
                                 ? IOL_NO
@@ -62,6 +63,24 @@ static void explain(const iol_eye *eye, double r_d, const double g[IOL_STATES], 
     double whole = 1.0 / sum;
     for (int i = 0; i <= IOL_STATES; i++) out->share[i] = term[i] * whole;
     out->z = (eye->now.spectacle_d - r_d) / sqrt(sum);
+}
+
+iol_grown iol_estimate_grown(const iol_eye *eye, const iol_model *model) {
+    iol_grown none = {0.0, 0.0};
+    iol_gradient by;
+    double power_d, unused;
+    if (!(eye->grown_d > 0.0)) return none;
+    if (iol_power_for(*model, 0.0, eye->vertex_mm, &power_d) < 0) return none;
+    if (iol_refraction_with_gradient(*model, power_d, eye->vertex_mm, &unused, &by) < 0) return none;
+    return (iol_grown){eye->grown_d / fabs(by.length), eye->sd_grown_d / fabs(by.length)};
+}
+
+/* A child's eye has grown since: later than the prediction, which stays that of the measured length. */
+static void grow(const iol_eye *eye, iol_estimate *out, double mean[IOL_STATES], double variance[IOL_STATES]) {
+    const iol_grown by = iol_estimate_grown(eye, &out->prior);
+    mean[IOL_L] += by.mean_mm;
+    variance[IOL_L] += square(by.sd_mm);
+    if (by.sd_mm > 0.0) out->prior_sd[IOL_L] = sqrt(variance[IOL_L]);
 }
 
 /* A measured lens depth corrects E alone; the prior covariance is diagonal. */
@@ -104,6 +123,7 @@ static void start(const iol_eye *eye, iol_formula formula, update *u, iol_estima
     to_vector(out->prior, out->p0_d, u->mean);
     for (int i = 0; i < IOL_STATES; i++) u->variance[i] = square(sd[i]);
     if (!isnan(out->p0_d)) iol_refraction_of(out->prior, out->p0_d, eye->vertex_mm, &out->predicted_d);
+    grow(eye, out, u->mean, u->variance);
     see_depth(eye, out, u->mean, u->variance);
     u->seen = eye->now.usable && !isnan(out->predicted_d) && is_inside(u->mean);
     u->going = u->seen && refraction_at(u->mean, eye->vertex_mm, &u->r, u->g) >= 0;
@@ -200,8 +220,7 @@ void iol_estimate_all(const iol_eye *eye, bool brief, iol_estimate out[IOL_FORMU
     }
     estimate(eye, 0, IOL_FORMULA_COUNT, out);
     for (int i = 0; i < IOL_FORMULA_COUNT; i++)
-        if ((!brief || i == eye->reference) && !isnan(out[i].eye_part_d))
-            need_alone(eye, &out[i]);
+        if ((!brief || i == eye->reference) && !isnan(out[i].eye_part_d)) need_alone(eye, &out[i]);
 }
 
 void iol_estimate_refraction_only(const iol_eye *eye, double k_d, double position_mm, iol_estimate *out) {
@@ -247,6 +266,7 @@ void iol_estimate_biometry_only(const iol_eye *eye, iol_formula formula, const i
     if (out->status < 0) return;
     to_vector(out->prior, NAN, mean);
     for (int i = 0; i < IOL_STATES; i++) variance[i] = square(sd[i]);
+    grow(eye, out, mean, variance);
     keep_prior(out, mean, variance);
 }
 
@@ -254,8 +274,7 @@ iol_status iol_estimate_needed(const iol_eye *eye, const iol_estimate *estimate,
     const iol_model *at = &estimate->posterior;
     iol_matrix lens = iol_matrix_add(iol_matrix_scalar(estimate->posterior_p0_d), iol_matrix_deviator(eye->old.power));
     if (!eye->two_known) return iol_matrix_needed(at->length_mm, at->position_mm, lens, needed);
-    iol_matrix second =
-        iol_matrix_add(iol_matrix_scalar(estimate->second_d), iol_matrix_deviator(eye->second.power));
+    iol_matrix second = iol_matrix_add(iol_matrix_scalar(estimate->second_d), iol_matrix_deviator(eye->second.power));
     const iol_lens_pair two = {*at, estimate->gap_mm, 0.0, 0.0};
     return iol_two_lenses_matrix(&two, iol_matrix_scalar(0.0), lens, second, needed);
 }

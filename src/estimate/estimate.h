@@ -63,4 +63,11 @@ iol_status iol_estimate_needed(const iol_eye *eye, const iol_estimate *estimate,
  * Zero when no cylinder can be planned (*known false). */
 iol_matrix iol_estimate_astigmatism(const iol_eye *eye, const iol_estimate *estimate, bool *known);
 
+/* How far (mm) a child's eye has grown since the length used was measured, mean and spread: the shift of data/child_shift.def in an
+ * eye whose lens leaves no refraction. model: that of the measured length. 0 where there is none. */
+typedef struct {
+    double mean_mm, sd_mm;
+} iol_grown;
+iol_grown iol_estimate_grown(const iol_eye *eye, const iol_model *model);
+
 #endif

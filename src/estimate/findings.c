@@ -113,8 +113,8 @@ iol_flag iol_inquiry_state(const iol_inquiry *q, iol_suspect_id id) {
     case IOL_SUSPECT_radial_cuts: return surgery(c, IOL_corneal_surgery_radial_cuts);
     case IOL_SUSPECT_long_eye: /* a long eye is a condition, never a proof */
         return iol_above(q->eye->axial_length_mm, c_reference_long_mm) == IOL_YES ? IOL_UNKNOWN : IOL_NO;
-    case IOL_SUSPECT_growth: /* a condition of every child: never a proof */
-        return iol_below(c->age_years, c_adult_years) == IOL_YES ? IOL_UNKNOWN : IOL_NO;
+    case IOL_SUSPECT_growth: /* a condition of every eye that was a child's when it was measured: never a proof */
+        return q->eye->may_have_grown == IOL_NO ? IOL_NO : IOL_UNKNOWN;
     case IOL_SUSPECT_oil_measured:
         if (c->biometry.eye_state == IOL_eye_state_silicone_oil) return IOL_YES;
         return oil_state(c, c->silicone_oil.at_measurement);

@@ -96,7 +96,7 @@ static iol_flag of_the_lens(const iol_eye *eye, iol_gross_cause cause) {
     case IOL_GROSS_CAUSE_another_lens: /* a record of the wrong lens names the one inside */
         return lens->documented_wrong == IOL_YES ? IOL_NO : IOL_UNKNOWN;
     case IOL_GROSS_CAUSE_sulcus: return in_bag ? IOL_UNKNOWN : IOL_NO; /* elsewhere the eye has the place already */
-    case IOL_GROSS_CAUSE_reversed: /* "not seen" tells as little as a blank */
+    case IOL_GROSS_CAUSE_reversed:                                     /* "not seen" tells as little as a blank */
         return lens->way_up == IOL_way_up_not_seen ? IOL_UNKNOWN : iol_is(lens->way_up, IOL_way_up_reversed);
     case IOL_GROSS_CAUSE_other_constant: return constant_stated(eye) ? IOL_NO : IOL_UNKNOWN;
     case IOL_GROSS_CAUSE_ultrasound: return ultrasound_constant(eye);

@@ -28,8 +28,8 @@ static void by_reading_alone(const iol_eye *eye, iol_estimate *out) {
 }
 
 static void by_both(const iol_eye *eye, iol_estimate *out) {
-    const double mean[2] = {[IOL_L] = out->prior.length_mm, [IOL_K] = out->prior.cornea_d};
-    const double sd[2] = {[IOL_L] = eye->sd_length_mm, [IOL_K] = eye->sd_k_d};
+    const double mean[2] = {[IOL_L] = out->posterior.length_mm, [IOL_K] = out->prior.cornea_d};
+    const double sd[2] = {[IOL_L] = sqrt(out->covariance[IOL_L][IOL_L]), [IOL_K] = eye->sd_k_d};
     iol_observed joint;
     iol_gradient unused;
     iol_observe(2, mean, sd, eye->now.spectacle_d, eye->now.sd_d, seen, &eye->vertex_mm, &joint);

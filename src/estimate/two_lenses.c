@@ -44,11 +44,12 @@ void iol_estimate_two_lenses(const iol_eye *eye, iol_formula formula, iol_observ
     iol_estimate_biometry_only(eye, formula, &eye->old, out);
     two->status = out->status;
     if (out->status < 0) return;
-    const iol_model *m = &out->prior;
+    const iol_model *m = &out->posterior; /* a child's as it has grown since */
     const double mean[IOL_TWO_STATES] = {m->length_mm, m->cornea_d,      m->position_mm,
                                          eye->gap_mm,  eye->old.power_d, eye->second.power_d};
-    const double sd[IOL_TWO_STATES] = {eye->sd_length_mm, eye->sd_k_d,     eye->sd_position_mm,
-                                       eye->sd_gap_mm,    eye->sd_label_d, iol_eye_label_sd(eye, eye->second.power_d)};
+    const double sd[IOL_TWO_STATES] = {
+        sqrt(out->covariance[IOL_L][IOL_L]),       eye->sd_k_d, eye->sd_position_mm, eye->sd_gap_mm, eye->sd_label_d,
+        iol_eye_label_sd(eye, eye->second.power_d)};
     bool reads = eye->now.usable;
     iol_observe(IOL_TWO_STATES, mean, sd, reads ? eye->now.spectacle_d : NAN, eye->now.sd_d, seen, &eye->vertex_mm,
                 two);

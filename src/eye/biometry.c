@@ -164,8 +164,28 @@ static double grown(const iol_eye *eye, const measured *first, const measured *r
     double may = iol_child_growth_mm(age_on(eye, from), age_on(eye, c->biometry_repeat.measured_on));
     double longer = repeat->length_mm - first->length_mm;
     if (iol_above(longer, 0.0) != IOL_YES || iol_above(may, 0.0) != IOL_YES) return 0.0;
-    iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_growth, may, NAN, NULL);
+    iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_growth, may, fmin(longer, may), NULL);
     return fmin(longer, may);
+}
+
+/* From the day of the length that is used (a repeat stands for the first), without one that of the operation, to that of the
+ * reading, else to today. A length that the reading makes has nothing behind it. */
+void iol_eye_growth(iol_eye *eye, iol_notes *notes) {
+    const iol_case *c = eye->c;
+    int32_t first = c->biometry.measured_on != IOL_UNKNOWN_DATE ? c->biometry.measured_on : c->first_surgery.done_on;
+    int32_t now = c->assessed_on != IOL_UNKNOWN_DATE ? c->assessed_on : eye->as_of;
+    int32_t read = eye->now.read_on != IOL_UNKNOWN_DATE ? eye->now.read_on : now;
+    int32_t used = isnan(eye->axial_length_mm) ? c->first_surgery.done_on
+                   : eye->length_repeated      ? c->biometry_repeat.measured_on
+                                               : first;
+    iol_child_moved since = iol_child_shift(age_on(eye, used), age_on(eye, read));
+    iol_child_moved ever = iol_child_shift(age_on(eye, first), age_on(eye, read));
+    const bool known = since.mean_d > 0.0 && !eye->length_from_reading;
+    eye->grown_d = known ? since.mean_d : 0.0;
+    eye->sd_grown_d = known ? iol_eye_factor(eye) * since.sd_d : 0.0;
+    eye->may_have_grown = isnan(ever.mean_d) ? iol_and(iol_below(c->age_years, c_adult_years), IOL_UNKNOWN)
+                                             : iol_at_least(ever.mean_d + 2.0 * ever.sd_d, c_child_moved_least_d);
+    if (known) iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_grown, since.mean_d, since.sd_d, NULL);
 }
 
 /* One biometry by itself; the site's factor widens its spreads here, those of the eye when the eye is made. */
@@ -200,6 +220,7 @@ void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     eye->cornea_repeated = !isnan(repeat.k_d);
     double grown_mm = which == IOL_EYE_FIRST_ONLY ? 0.0 : grown(eye, &first, &repeat, notes);
     first.length_mm += grown_mm;
+    eye->grown_mm = grown_mm;
     eye->conflict =
         apart(first.length_mm, first.sd_length_mm, repeat.length_mm, repeat.sd_length_mm, c_pool_length_mm) ||
         apart(first.k_d, first.sd_k_d, repeat.k_d, repeat.sd_k_d, c_pool_cornea_d);

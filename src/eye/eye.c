@@ -134,6 +134,7 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
     eye->moved.sd_d *= iol_eye_factor(eye);
     iol_eye_length_from_reading(eye, notes);
     iol_eye_two_length_from_reading(eye, notes);
+    iol_eye_growth(eye, notes);
     iol_eye_wound(eye, notes);
     eye->reference = iol_eye_reference(eye, &eye->old, &eye->reference_reason);
     say_not_possible(eye, notes);

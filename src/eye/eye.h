@@ -79,6 +79,9 @@ typedef struct {
     double chamber_depth_mm; /* before the first operation */
     double lens_depth_mm;    /* measured depth of the lens in the eye */
     bool length_repeated, cornea_repeated, conflict, from_repeat_only;
+    double grown_d, sd_grown_d; /* how much more myopic a child's eye became from the length used to the reading; 0 none */
+    iol_flag may_have_grown;    /* it has had the time to: not known where days or age of a child are not known */
+    double grown_mm;            /* a child's repeat length less the first, as far as it may have grown; 0 none */
 
     iol_lens_in_eye old;
     iol_reading now;
@@ -145,6 +148,8 @@ void iol_eye_make(const iol_case *c, const iol_site *site, int32_t as_of, int wh
 /* ---- the pieces, each one file ---- */
 void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes);
 void iol_eye_reading(iol_eye *eye, iol_notes *notes);
+/* How far a child's eye has moved since its length was measured. */
+void iol_eye_growth(iol_eye *eye, iol_notes *notes);
 void iol_eye_old_lens(iol_eye *eye, iol_notes *notes);
 /* The reference formula by the rule of the method, of those that this lens's constants allow; -1 with reason 0: none. */
 int iol_eye_reference(const iol_eye *eye, const iol_lens_in_eye *lens, int *reason);

@@ -171,7 +171,7 @@ void iol_surprise_suspects(iol_work *w) {
     iol_suspects_make(&w->eye, w->joint, &list);
     displaced_lens(w);
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
-    bool child = w->facts.child == IOL_YES && w->joint && w->joint->eye_part_d < 0.0; /* it may have grown */
+    bool child = w->eye.may_have_grown != IOL_NO && w->joint && w->joint->eye_part_d < 0.0;
     if (w->search == IOL_GROSS_not_found)
         iol_caution(w, child ? IOL_NOTE_cause_growth : IOL_NOTE_cause_not_found, NAN, NAN, NULL);
     fellow_next(w);

@@ -56,6 +56,9 @@ void iol_line_assumed(iol_line *line, const iol_plan *plan, int views);
 /* "37 deg anticlockwise": a turn as seen from in front of the eye. */
 void iol_line_turn(iol_line *line, double turn_deg);
 
+/* How much longer (mm) a child's eye was measured than before, as far as it may have grown; 0: nothing of the kind. */
+double iol_grown_mm(const iol_plan *plan);
+
 /* A standing in plain words. */
 const char *iol_standing_text(int standing);
 

@@ -187,7 +187,7 @@ static void miss(const iol_plan *plan, iol_screen *s) {
         iol_line_signed(&line, p->miss_d, IOL_UNIT_d);
     }
     if (!isnan(p->selection_part_d) && !isnan(p->eye_part_d)) {
-        iol_line_text(&line, " = sheet ");
+        iol_line_text(&line, iol_grown_mm(plan) > 0.0 ? " = sheet and growth " : " = sheet ");
         iol_line_signed(&line, p->selection_part_d, IOL_UNIT_d);
         iol_line_text(&line, ", eye ");
         iol_line_signed(&line, p->eye_part_d, IOL_UNIT_d);

@@ -68,7 +68,7 @@ void iol_sheet_waterfall(iol_sheet *s) {
     iol_line_start(&line);
     iol_line_text(&line, "Meant ");
     iol_line_signed(&line, meant, IOL_UNIT_d);
-    iol_line_text(&line, ", the sheet ");
+    iol_line_text(&line, iol_grown_mm(s->plan) > 0.0 ? ", the sheet and growth " : ", the sheet ");
     iol_line_signed(&line, p->selection_part_d, IOL_UNIT_d);
     iol_line_text(&line, ", the eye ");
     iol_line_signed(&line, p->eye_part_d, IOL_UNIT_d);

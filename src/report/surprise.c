@@ -31,7 +31,11 @@ static void parts(const iol_plan *plan, iol_page *page) {
     pair_signed(page, "Meant", s->intended_se_d, "");
     pair_signed(page, "Miss", s->miss_d, " (plus is more hyperopic)");
     if (isnan(s->eye_part_d)) return;
-    pair_signed(page, "  of it selection", s->selection_part_d, ": predicted for the lens put in, less what was meant");
+    pair_signed(page, "  of it selection", s->selection_part_d,
+                iol_grown_mm(plan) > 0.0
+                    ? ": predicted for the lens put in, at today's length, less what was meant; what the eye "
+                      "has grown since is in it"
+                    : ": predicted for the lens put in, less what was meant");
     pair_signed(page, "  of it the eye", s->eye_part_d, ": found, less predicted; measurement, lens position, label");
     times_spread(page, "Size of the eye part", s->z);
     pair_signed(page, "Taken as reading noise", s->refraction_noise_d, "");

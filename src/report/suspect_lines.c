@@ -88,15 +88,25 @@ static const iol_suspect *named(const iol_surprise *s) {
     return NULL;
 }
 
+double iol_grown_mm(const iol_plan *plan) {
+    const iol_note *n = iol_compose_find(plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_growth);
+    return n ? n->limit : 0.0;
+}
+
 void iol_line_cause(iol_line *line, const iol_plan *plan) {
     const iol_surprise *s = &plan->surprise;
     const iol_suspect *cause = named(s);
     bool not_found = false;
     for (int i = 0; i < plan->notes.count; i++) not_found |= plan->notes.item[i].code == IOL_NOTE_cause_not_found;
     bool growth = false;
-    for (int i = 0; i < s->suspects_count; i++)
-        growth |= strcmp(s->suspects[i].id, "eye-has-grown") == 0;
-    if (growth && !(cause && cause->confirmed == IOL_YES))
+    for (int i = 0; i < s->suspects_count; i++) growth |= strcmp(s->suspects[i].id, "eye-has-grown") == 0;
+    const double grown_mm = iol_grown_mm(plan);
+    if (growth && !(cause && cause->confirmed == IOL_YES) && grown_mm > 0.0) {
+        iol_line_text(line, "a child's eye that has grown: ");
+        iol_line_number(line, grown_mm, IOL_UNIT_mm);
+        iol_line_text(line, isnan(s->selection_part_d) ? " longer than at first"
+                                                       : " longer than at first, in the sheet's part");
+    } else if (growth && !(cause && cause->confirmed == IOL_YES))
         iol_line_text(line, "a child's eye that has grown? Measure its length again");
     else if (not_found)
         iol_line_text(line, "not found; every check is done");

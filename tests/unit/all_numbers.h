@@ -58,6 +58,9 @@ static inline void iol_all_numbers(iol_number_told tell) {
         snprintf(value, sizeof value, "%.10g", iol_risk_points(&iol_risk_rows[i]));
         tell("risk_factors", iol_risk_rows[i].id, value);
     }
+#define CHILD_SHIFT(first, last, figure, words) tell("child_shift", #figure, #first " " #last);
+#include "child_shift.def"
+#undef CHILD_SHIFT
 #define UNIT(id, printed, json, text) tell("units", #id, #json " " #text);
 #include "units.def"
 #undef UNIT

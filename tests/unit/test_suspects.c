@@ -604,7 +604,6 @@ static void test_ways_of_causes(void **state) {
         {"oil-at-measurement", true, false, true, {.case_more = OPEN_OIL, .zonule = NO_VITREOUS}},
         {"oil-in-the-eye", true, false, true, {.case_more = OPEN_OIL, .zonule = NO_VITREOUS}},
         {"long-eye", true, false, false, {.length_mm = 26.5}},
-        {"eye-has-grown", false, true, true, {.age_years = 9}},
         {"macular-disease", true, true, false, {.macula = "not-examined"}},
         {"corneal-disease", true, true, false, {.surface = "not-examined"}},
         {"other-eye-measurements", true, true, true, {.checks = "\"biometry_belongs_to_this_eye\":null"}},
@@ -617,7 +616,6 @@ static void test_ways_of_causes(void **state) {
             if (row[i].e.macula) e.macula = row[i].e.macula;
             if (row[i].e.surface) e.surface = row[i].e.surface;
             if (row[i].e.case_more) e.case_more = row[i].e.case_more, e.zonule = row[i].e.zonule;
-            if (row[i].e.age_years) e.age_years = row[i].e.age_years;
             if (row[i].e.length_mm > 0.0) e.length_mm = row[i].e.length_mm, e.power_d = 11.5;
             if (row[i].e.checks) e.checks = row[i].e.checks;
             e.intended_se_d = floor(4.0 * predicted(&e) + 0.5) / 4.0;

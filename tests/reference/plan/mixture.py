@@ -81,7 +81,7 @@ class Mixture:
                 raise NotComputed
             return x[0], x[1], x[2] + eye.old_shift()[0]
         k, optical, e = model(length[0], cornea[0])
-        variance = [length[1] ** 2, cornea[1] ** 2, s.sd[2] ** 2, s.sd[3] ** 2]
+        variance = [length[1] ** 2 + s.grown[1] ** 2, cornea[1] ** 2, s.sd[2] ** 2, s.sd[3] ** 2]
         cov = [[variance[i] if i == j else 0.0 for j in range(4)] for i in range(4)]
         if follow:
             h = C["slope_step"]
@@ -90,7 +90,7 @@ class Mixture:
             cov[0][2] = cov[2][0] = bl * variance[0]
             cov[1][2] = cov[2][1] = bk * variance[1]
             cov[2][2] += bl * bl * variance[0] + bk * bk * variance[1]
-        return [optical, k, e, eye.power], cov
+        return [optical + s.grown[0], k, e, eye.power], cov
 
     def same_eye(self, l1, k1, l2, k2):
         """ln q of a repeat that is of the same eye as the first."""

@@ -3,6 +3,7 @@ import math
 
 from constants import C, SPREAD
 from eye import by_length, constants_of, fixation, get, label_sd
+import growth
 from optics import (FORMULAS, Matrix, N, at_cornea, outward, to_glasses, cornea_for, fed, gradient, length_for, nominal, position_for, power_for, refraction)
 from mixture import Single, phi
 from surprise import told_at
@@ -84,7 +85,9 @@ class Fresh:
         altered = eye.altered or eye.cornea[0] > C["k_steep_limit_d"]
         se = eye.site.spread.get("lens_position_mm", SPREAD["position_altered_mm"] if altered else SPREAD["position_mm"])
         sd = (eye.length[1], eye.cornea[1], se, 0.0)
-        self.parts = Single([x[1], x[0], x[2], 0.0], [[sd[i] ** 2 if i == j else 0.0 for j in range(4)] for i in range(4)]).parts
+        by, spread = growth.length(eye, x[0], x[1], x[2], eye.vertex)
+        sd = (math.hypot(sd[0], spread), *sd[1:])
+        self.parts = Single([x[1] + by, x[0], x[2], 0.0], [[sd[i] ** 2 if i == j else 0.0 for j in range(4)] for i in range(4)]).parts
 
     @staticmethod
     def run(eye, name, new):

@@ -6,6 +6,7 @@ import math
 from constants import C, FACTOR, RATE, SPREAD
 from eye import get, label_sd
 from mixture import Component, ln_normal
+import growth
 from optics import NotComputed, fed, gradient, refraction
 from surprise import by_depth, depth_of, update
 
@@ -100,6 +101,8 @@ class Scarce:
             cov[i][2] = cov[2][i] = c[i][0] * bl + c[i][1] * bk
         cov[2][2] = self.se ** 2 + bl * bl * c[0][0] + bk * bk * c[1][1] + 2 * bl * bk * c[0][1]
         cov[3][3] = self.sp ** 2
+        by, sd = growth.length(self.eye, k, length, e, self.v)
+        length, cov[0][0] = length + by, cov[0][0] + sd ** 2
         known = {"sticker": FACTOR["lens_by_sticker"], "operation-record": FACTOR["lens_by_record"], "letter": FACTOR["lens_by_letter"],
                  "patient": FACTOR["lens_by_letter"]}.get(get(self.eye.old, "identified_by"), FACTOR["lens_not_known"])
         other = 0.0 if get(self.eye.old, "documented_wrong") is True else RATE["another-lens-than-recorded"] / C["rate_per"] * known

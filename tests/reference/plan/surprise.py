@@ -3,6 +3,7 @@ import math
 
 from constants import C, SPREAD
 from eye import get, label_sd, state, vertex_of
+import growth
 from optics import (NotComputed, at_cornea, cornea_for, gradient, length_for, position_for, power_for, read_cornea, read_length, refraction)
 
 
@@ -73,10 +74,13 @@ class Surprise:
         self.sd = [eye.length[1], eye.cornea[1], se, spread.get("lens_label_d", label_sd(eye.power))]
         self.sd_r = eye.reading.sd
         self.prior = [length, k, e, eye.power]
-        self.mean, self.cov = self.prior, [[self.sd[i] ** 2 if i == j else 0.0 for j in range(4)] for i in range(4)]
+        self.grown = growth.length(eye, k, length, e, v)
+        self.mean = [length + self.grown[0], k, e, eye.power]
+        self.cov = [[self.sd[i] ** 2 if i == j else 0.0 for j in range(4)] for i in range(4)]
+        self.cov[0][0] += self.grown[1] ** 2
         self.depth = depth_of(eye)
         if self.depth is not None:
-            self.mean, self.cov, _, _ = by_depth(self.prior, self.cov, *self.depth)
+            self.mean, self.cov, _, _ = by_depth(self.mean, self.cov, *self.depth)
         self.predicted = refraction(length, k, e, eye.power, v)
         if self.current is None:
             return
