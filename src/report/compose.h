@@ -121,4 +121,14 @@ void iol_draw_choices(const iol_replacement *r, iol_page *page);
 void iol_draw_causes(const iol_surprise *s, iol_page *page);
 void iol_draw_timing(const iol_plan *plan, iol_page *page);
 
+/* "corneal laser", "turn the lens". */
+const char *iol_way_name(int option);
+/* A code as words: "laser too early". */
+void iol_line_words(iol_line *line, const char *code);
+/* A code of the tables in words: "sulcus captured". Names of lenses and formulas stay as they are. */
+typedef struct {
+    char text[64];
+} iol_said;
+const char *iol_said_words(iol_said *out, const char *code);
+
 #endif

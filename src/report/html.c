@@ -55,11 +55,32 @@ static bool is_square_mm(const char *text, const char *at) {
     return at > text && at[-1] == ' ' && strncmp(at, "mm2", 3) == 0 && !is_letter(at[3]) && !is_digit(at[3]);
 }
 
+/* The x of a refraction, "-0.50 D x 157": before its axis. */
+static bool is_times(const char *text, const char *at) {
+    return *at == 'x' && at - text >= 4 && is_digit(at[-4]) && strncmp(at - 3, " D ", 3) == 0 && at[1] == ' ' &&
+           is_digit(at[2]);
+}
+
+/* The last digit of such an axis: the sign of degrees stands behind it. */
+static bool is_axis_end(const char *text, const char *at) {
+    const char *first = at;
+    if (!is_digit(*at) || is_digit(at[1]) || (at[1] == '.' && is_digit(at[2])) || strncmp(at + 1, " deg", 4) == 0)
+        return false;
+    while (first > text && (is_digit(first[-1]) || first[-1] == '.')) first--;
+    return first - text >= 2 && is_times(text, first - 2);
+}
+
 /* What stands for the bytes at `at`, and how many they are. */
 static const char *stands_for(const char *text, const char *at, size_t *bytes) {
     *bytes = 1;
     if (is_minus(text, at)) return "\xE2\x88\x92";
     if (is_degrees(text, at)) return *bytes = 4, "\xC2\xB0";
+    if (is_times(text, at)) return "\xC3\x97";
+    if (is_axis_end(text, at)) {
+        static const char *const digit[] = {"0\xC2\xB0", "1\xC2\xB0", "2\xC2\xB0", "3\xC2\xB0", "4\xC2\xB0",
+                                            "5\xC2\xB0", "6\xC2\xB0", "7\xC2\xB0", "8\xC2\xB0", "9\xC2\xB0"};
+        return digit[*at - '0'];
+    }
     if (is_square_mm(text, at)) return *bytes = 3, "mm\xC2\xB2";
     return is_tie(text, at) ? "&nbsp;" : stand_in(*at);
 }

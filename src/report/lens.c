@@ -63,12 +63,12 @@ static void powers(const iol_replacement *r, iol_page *page) {
         iol_page_pair(page, "Two powers", line.text);
     }
     iol_line_start(&line);
-    iol_line_text(&line, IOL_WORD(route, r->route));
+    iol_line_words(&line, IOL_WORD(route, r->route));
     if (r->reference_formula > 0) {
         iol_line_text(&line, ", reference formula ");
         iol_line_text(&line, IOL_WORD(formula, r->reference_formula));
         iol_line_text(&line, " (");
-        iol_line_text(&line, IOL_WORD(reference_reason, r->reference_reason));
+        iol_line_words(&line, IOL_WORD(reference_reason, r->reference_reason));
         iol_line_text(&line, ")");
     }
     iol_page_pair(page, "Route", line.text);

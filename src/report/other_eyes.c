@@ -100,7 +100,7 @@ void iol_compose_two_lenses(const iol_plan *plan, iol_page *page) {
     if (t->second_removal <= 0) return;
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, IOL_WORD(removal_method, t->second_removal));
+    iol_line_words(&line, IOL_WORD(removal_method, t->second_removal));
     iol_line_text(&line, ", widest piece ");
     iol_line_number(&line, t->second_widest_mm, IOL_UNIT_mm);
     iol_line_text(&line, ", wound ");

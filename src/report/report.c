@@ -42,7 +42,8 @@ static void left_out(const iol_plan *plan, iol_page *page) {
     iol_page_section(page, "left-out", "Left out");
     for (int i = 0; i < plan->left_out_count; i++) {
         int note = iol_note_find(&plan->notes, IOL_AT_left_out_text, i, 0);
-        iol_page_pair(page, plan->left_out[i].part,
+        iol_said part;
+        iol_page_pair(page, iol_said_words(&part, plan->left_out[i].part),
                       note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text));
     }
 }

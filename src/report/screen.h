@@ -63,16 +63,12 @@ bool iol_power_given(const iol_plan *plan);
 bool iol_is_alarm(const iol_plan *plan);
 /* The first way is an operation that takes or changes the lens. */
 bool iol_exchange_leads(const iol_plan *plan);
-/* "corneal laser", "turn the lens". */
-const char *iol_way_name(int option);
 /* A zero that a way means to leave, not one that was reckoned: printed as "about 0". */
 bool iol_is_meant(const iol_option_row *o, double x);
 /* "in place (12 Nov 2014) ": where the refraction that counts is long past; false, and nothing, where it is recent. */
 bool iol_line_last_read(iol_line *line, const iol_plan *plan);
 /* "10 Feb 2026: +4.75 D, not what counts here": the newest reading beside it. */
 void iol_line_latest(iol_line *line, const iol_plan *plan);
-/* A code as words: "laser too early". */
-void iol_line_words(iol_line *line, const char *code);
 /* "laser too early": the reason of a way in a few words. */
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
 /* What decided, in a sentence. */

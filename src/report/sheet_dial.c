@@ -56,8 +56,9 @@ void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *r) {
     for (int i = 0; i < 2; i++) iol_dial_turn_arrow(&v, radius + room, r->from_deg + 180.0 * i, r->turn_deg, "turn");
     const double away = r->turn_deg > 0.0 ? -20.0 : 20.0;
     double sine, cosine;
-    iol_sincos_deg(iol_dial_turned(&v, r->from_deg), &sine, &cosine);
-    turn_word(&v, radius + room, r->from_deg + (sine < 0.0 ? 0.0 : 180.0), r->turn_deg, IOL_DIAL_RING); /* the lower arrow */
+    iol_sincos_deg(iol_dial_turned(&v, r->to_deg), &sine, &cosine);
+    turn_word(&v, radius + room, r->from_deg + (sine < 0.0 ? 0.0 : 180.0), r->turn_deg,
+              IOL_DIAL_RING); /* the other arrow than that of the names */
     iol_line_start(&line);
     iol_line_text(&line, "to ");
     iol_line_axis(&line, r->to_deg);

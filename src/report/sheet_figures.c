@@ -198,7 +198,7 @@ void iol_sheet_timeline(iol_sheet *s) {
 /* ---- chance against step ---- */
 
 void iol_sheet_chances(iol_sheet *s, const iol_replacement *r) {
-    enum { MOST = 7, HIGH = 15, TOP = 2, LEFT = 11, POWERS = TOP + HIGH + 4, REFRACTIONS = POWERS + 4 };
+    enum { MOST = 7, HIGH = 15, TOP = 2, LEFT = 11, SHARES = TOP + HIGH + 4, POWERS = SHARES + 4, REFRACTIONS = POWERS + 4 };
     const iol_choice *chosen = iol_chosen_step(r), *step[42];
     int count = 0, at = 0;
     iol_line line, how;
@@ -235,18 +235,17 @@ void iol_sheet_chances(iol_sheet *s, const iol_replacement *r) {
         iol_draw_box(&d, is ? "k" : "g", x, TOP + HIGH - half, 7.6, half);
         iol_line_start(&line);
         iol_line_number(&line, 100.0 * step[i]->within_half_d, IOL_UNIT_count);
-        const bool inside = half > 4.2;
-        iol_draw_text(&d, is && inside ? "s m w inverse" : "s m w", x + 3.8, TOP + HIGH - half + (inside ? 3.4 : -0.8),
-                      line.text);
+        iol_draw_text(&d, is ? "t m w" : "t m", x + 3.8, SHARES + 0.4, line.text);
         iol_line_start(&line);
         iol_line_power(&line, step[i]->power_d);
         line.text[line.used > 2 ? line.used - 2 : 0] = '\0';
-        iol_draw_text(&d, is ? "t m w" : "t m", x + 3.8, POWERS + 0.4, line.text);
+        iol_draw_text(&d, is ? "s m w" : "s m q", x + 3.8, POWERS + 0.4, line.text);
         iol_line_start(&line);
         iol_line_signed(&line, step[i]->expected.se_d, IOL_UNIT_d);
         line.text[line.used > 2 ? line.used - 2 : 0] = '\0';
         iol_draw_text(&d, is ? "s m w" : "s m q", x + 3.8, REFRACTIONS + 0.4, line.text);
     }
+    iol_draw_text(&d, "s e q", LEFT - 1.5, SHARES + 0.4, "full");
     iol_draw_text(&d, "s e q", LEFT - 1.5, POWERS + 0.4, "D");
     iol_draw_text(&d, "s e q", LEFT - 1.5, REFRACTIONS + 0.4, "SE");
     iol_drawing_close(&d);

@@ -295,41 +295,52 @@ static void ticks(iol_sheet *s, bool turns) {
     iol_sheet_put(s, "</ul>\n");
 }
 
-static void dials(iol_sheet *s, const iol_turn *t) {
-    const bool turns = t != NULL;
-    if (!turns && !s->plan->removal.orientation.present) { /* nothing comes out */
+static void cut_dial(iol_sheet *s) {
+    if (!s->plan->removal.orientation.present) { /* nothing comes out */
         iol_sheet_put(s, "<div class=\"zone notes\">\n");
         wound(s);
         iol_sheet_put(s, "</div>\n");
         return;
     }
     iol_sheet_put(s, "<div class=\"two dial-row\"><div class=\"zone\">\n");
-    if (turns)
-        iol_sheet_turn_dial(s, t);
-    else
-        iol_sheet_cut_dial(s);
+    iol_sheet_cut_dial(s);
     iol_sheet_put(s, "</div><div class=\"zone notes\">\n");
-    if (turns)
-        turn_facts(s, t->second);
-    else {
-        iol_sheet_out_steps(s);
-        cut_facts(s);
-    }
+    iol_sheet_out_steps(s);
+    cut_facts(s);
+    iol_sheet_put(s, "</div></div>\n");
+}
+
+/* The turn and its dial on the left; on the right what is done if it fails, and what bears on it. */
+static void turned(iol_sheet *s, const iol_turn *t) {
+    iol_sheet_put(s, "<div>");
+    turn(s, t);
+    iol_sheet_put(s, "<div class=\"zone\">\n");
+    iol_sheet_turn_dial(s, t);
+    iol_sheet_put(s, "</div></div>\n<div>");
+    instead(s, "If it does not turn or hold: exchange", t->second);
+    iol_sheet_put(s, "<div class=\"zone notes\">\n");
+    turn_facts(s, t->second);
     iol_sheet_put(s, "</div></div>\n");
 }
 
 /* The old lens and how it lies on the left; on the right all of an exchange, if it cannot be held. */
 static void put_back(iol_sheet *s, const iol_option_row *again) {
+    const bool comes_out = s->plan->removal.orientation.present;
     iol_sheet_put(s, "<div>");
     held(s, again);
     iol_sheet_put(s, "<div class=\"zone\">\n");
     iol_sheet_lies_dial(s);
-    iol_sheet_put(s, "</div></div>\n<div>");
+    iol_sheet_put(s, "</div>\n");
+    if (comes_out) {
+        iol_sheet_put(s, "<div class=\"zone notes\"><h3>If exchanged</h3>\n");
+        cut_facts(s);
+        iol_sheet_put(s, "</div>\n");
+    }
+    iol_sheet_put(s, "</div>\n<div>");
     instead(s, "If it cannot be held: exchange", false);
-    if (s->plan->removal.orientation.present) {
+    if (comes_out) {
         iol_sheet_put(s, "<div class=\"zone notes\"><h3>How the old lens comes out then</h3>\n");
         iol_sheet_out_steps(s);
-        cut_facts(s);
         iol_sheet_put(s, "</div>\n");
     }
     iol_sheet_put(s, "</div>\n");
@@ -368,8 +379,7 @@ void iol_sheet_theatre(iol_sheet *s) {
     else if (alone)
         second_alone(s);
     else if (turns) {
-        turn(s, &t);
-        instead(s, "If it does not turn or hold: exchange", t.second);
+        turned(s, &t);
     } else if (again) {
         put_back(s, again);
     } else {
@@ -377,7 +387,7 @@ void iol_sheet_theatre(iol_sheet *s) {
         iol_sheet_fallbacks(s, true, 5);
     }
     iol_sheet_put(s, "</div>\n");
-    if (!leads && !alone && (turns || !again)) dials(s, turns ? &t : NULL);
+    if (!leads && !alone && !turns && !again) cut_dial(s);
     ticks(s, turns);
     iol_sheet_put(
         s, "<div class=\"sign\"><p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");

@@ -39,7 +39,7 @@ static double held(double x, double half) { return fmin(fmax(x, half), STRIP_WID
 
 /* Middles of the two names: over their lines, moved where they would touch or leave the drawing. */
 static void apart(double *target, double *fellow) {
-    static const double half_target = 5.2, half_fellow = 7.2; /* mm of each name */
+    static const double half_target = 6.2, half_fellow = 8.2; /* mm of each name, the piece of its line with it */
     const double need = half_target + half_fellow, toward = *fellow < *target ? -1.0 : 1.0;
     *target = held(*target, half_target);
     if (isnan(*fellow)) return;
@@ -64,8 +64,14 @@ static void head(iol_sheet *s, const scale *c) {
     }
     double target = across(c, c->target), fellow = across(c, c->fellow);
     apart(&target, &fellow);
-    if (!isnan(c->target)) iol_draw_text(&d, "s m w", target, 2.9, "target");
-    if (!isnan(c->fellow)) iol_draw_text(&d, "s m q", fellow, 2.9, "other eye");
+    if (!isnan(c->target)) {
+        iol_draw_line(&d, "b", target - 5.2, 0.4, target - 5.2, 3.4);
+        iol_draw_text(&d, "s m w", target + 0.7, 2.9, "target");
+    }
+    if (!isnan(c->fellow)) {
+        iol_draw_line(&d, "dot", fellow - 7.2, 0.4, fellow - 7.2, 3.4);
+        iol_draw_text(&d, "s m q", fellow + 0.7, 2.9, "other eye");
+    }
     iol_drawing_close(&d);
 }
 

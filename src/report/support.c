@@ -8,7 +8,7 @@ static void add_points(iol_line *line, double points) { iol_line_number(line, po
 static void tier_pair(iol_page *page, const char *label, int tier, double points, const char *after) {
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, IOL_WORD(tier, tier));
+    iol_line_words(&line, IOL_WORD(tier, tier));
     iol_line_text(&line, ", ");
     add_points(&line, points);
     iol_line_text(&line, after);
@@ -59,7 +59,8 @@ static void not_known(const iol_support *s, int group, iol_page *page) {
         add_points(&line, f->points);
         iol_line_text(&line, ")");
     }
-    if (any) iol_page_pair(page, IOL_WORD(risk_group, group), line.text);
+    iol_said name;
+    if (any) iol_page_pair(page, iol_said_words(&name, IOL_WORD(risk_group, group)), line.text);
 }
 
 static int factors_with(const iol_support *s, int state) {
@@ -95,7 +96,8 @@ static void positions(const iol_plan *plan, iol_page *page) {
         const iol_position_outlook *p = &plan->support.positions[i];
         int note = iol_note_find(&plan->notes, IOL_AT_position_outlook_why, i, 0);
         const char *why = note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text);
-        const char *const cells[] = {IOL_WORD(position, p->position), IOL_WORD(outlook, p->outlook), why};
+        iol_said where;
+        const char *const cells[] = {iol_said_words(&where, IOL_WORD(position, p->position)), IOL_WORD(outlook, p->outlook), why};
         iol_page_row(page, 3, cells);
     }
 }
@@ -133,7 +135,8 @@ static void fallback_row(const iol_plan *plan, const iol_fallback *f, iol_page *
     if (power) iol_line_signed(&cell[1], f->aim_d, IOL_UNIT_d);
     if (power) iol_line_signed(&cell[2], f->expected_se_d, IOL_UNIT_d);
     if (power) iol_line_number(&cell[3], f->sd_d, IOL_UNIT_d);
-    const char *const cells[] = {IOL_WORD(position, f->position),  outlook_of(plan, f->position),
+    iol_said where;
+    const char *const cells[] = {iol_said_words(&where, IOL_WORD(position, f->position)), outlook_of(plan, f->position),
                                  f->lens_id[0] ? f->lens_id : "-", power ? cell[0].text : "no power",
                                  power ? cell[1].text : "-",       power ? cell[2].text : "-",
                                  power ? cell[3].text : "-"};
@@ -145,7 +148,7 @@ static void fallback_needs(const iol_plan *plan, int row, iol_page *page) {
     char text[640];
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, IOL_WORD(position, plan->fallbacks[row].position));
+    iol_line_words(&line, IOL_WORD(position, plan->fallbacks[row].position));
     iol_line_text(&line, ":");
     for (int i = iol_note_find(&plan->notes, IOL_AT_fallback_needs, row, 0); i >= 0;
          i = iol_note_find(&plan->notes, IOL_AT_fallback_needs, row, i + 1)) {
@@ -160,11 +163,11 @@ static void fallback_places(const iol_plan *plan, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, "No power is given: the standing is ");
-    iol_line_text(&line, IOL_WORD(standing, iol_new_lens(plan)->standing));
+    iol_line_words(&line, IOL_WORD(standing, iol_new_lens(plan)->standing));
     iol_line_text(&line, ". Places that could be needed:");
     for (int i = 0; i < plan->fallbacks_count; i++) {
         iol_line_text(&line, i ? ", " : " ");
-        iol_line_text(&line, IOL_WORD(position, plan->fallbacks[i].position));
+        iol_line_words(&line, IOL_WORD(position, plan->fallbacks[i].position));
     }
     iol_line_text(&line, ".");
     iol_page_paragraph(page, line.text);

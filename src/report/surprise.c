@@ -82,8 +82,9 @@ static void causes(const iol_surprise *s, bool none, iol_page *page) {
         const char *plausible = c->plausible_alone == IOL_YES  ? "yes"
                                 : c->plausible_alone == IOL_NO ? "no"
                                                                : "not known";
-        const char *const cells[] = {IOL_WORD(quantity, c->quantity), cell[0].text, cell[1].text, cell[2].text,
-                                     plausible};
+        iol_said name;
+        const char *const cells[] = {iol_said_words(&name, IOL_WORD(quantity, c->quantity)), cell[0].text, cell[1].text,
+                                     cell[2].text, plausible};
         iol_page_row(page, 5, cells);
     }
     iol_page_paragraph(page, none ? "Axial length as the biometer prints it; cornea as keratometry at index 1.3375."

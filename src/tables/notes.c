@@ -100,6 +100,20 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
             iol_append(out, size, note->word);
         return at + 1;
     }
+    if (text[at] == 'w') { /* a code, said in words */
+        out[0] = '\0';
+        iol_append(out, size, note->word);
+        for (char *hyphen = out; (hyphen = strchr(hyphen, '-')) != NULL;) *hyphen = ' ';
+        return at + 1;
+    }
+    if (text[at] == 'u') {
+        const iol_field *field = iol_field_at(iol_object_case, note->word);
+        const char *unit = field && field->kind == IOL_KIND_NUM ? iol_units[field->unit].printed : "";
+        out[0] = '\0';
+        if (unit[0]) iol_append(out, size, " ");
+        iol_append(out, size, unit);
+        return at + 1;
+    }
     if (text[at] == 'f') {
         field_in_words(note->word, out, size);
         return at + 1;

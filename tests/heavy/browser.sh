@@ -105,6 +105,8 @@ echo '<h1>Again</h1>' | offends '2 headings of level 1' twice
 echo '<h3>Deep</h3>' | offends 'heading of level 3 after level 1' deep
 echo '<table><tr><th>a</th></tr></table>' | offends 'a head without scope' scope
 echo '<table><tr><td>a</td></tr></table>' | offends 'a table without heads' heads
+echo '<table style="border-spacing:0"><tr><th scope="col">a</th><th scope="col" style="padding:0 9px">b</th></tr><tr><td style="text-align:right;padding:0">1.50</td><td style="padding:0">why</td></tr></table>' |
+    offends 'columns run together: td "1.50"' columns
 echo "$svg<desc>d</desc></svg>" | offends 'a figure without title' title
 echo "$svg<title> </title><desc></desc></svg>" | offends 'a figure without desc' desc
 echo "$svg$said<text x='290' y='50'>+1.50 D</text></svg>" | offends 'outside its figure: text' outside

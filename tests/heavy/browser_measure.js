@@ -82,11 +82,30 @@ const headings = (doc) => {
         level = own;
     }
 };
+/* Words of two cells side by side: a letter's width apart at least. */
+const words_in = (cell) => {
+    const range = document.createRange();
+    range.selectNodeContents(cell);
+    return [...range.getClientRects()].filter((r) => r.width > 0.5);
+};
+const columns = (table) => {
+    for (const row of table.rows) {
+        const cells = [...row.cells].filter((c) => shown(c) && c.textContent.trim() && !c.querySelector("svg"));
+        cells.slice(1).forEach((right, i) => {
+            const left = cells[i], near = 0.35 * parseFloat(getComputedStyle(right).fontSize);
+            for (const a of words_in(left))
+                for (const b of words_in(right))
+                    if (Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 2 && b.left - a.right < near)
+                        return bad("columns run together: " + name_of(left) + " and " + name_of(right));
+        });
+    }
+};
 const tables = (doc) => {
     for (const table of doc.querySelectorAll("table")) {
         const heads = [...table.querySelectorAll("th")];
         if (heads.length === 0) bad("a table without heads: " + name_of(table));
         for (const th of heads) if (!th.scope) bad("a head without scope: " + name_of(th));
+        columns(table);
     }
 };
 /* A box that scrolls sideways hides nothing where there is a screen and the keyboard reaches it. */

@@ -37,9 +37,9 @@ typedef struct {
 
 static const caution_row rows[] = {
     {"\"axial_length_mm\":22.86", "\"axial_length_mm\":19.99", "unusual",
-     "Unusual value: axial length (/biometry/axial_length_mm) is 19.99, usual limit 20. Check it."},
-    {"\"axial_length_mm\":22.86", "\"axial_length_mm\":30.01", "unusual", "is 30.01, usual limit 30."},
-    {"\"vertex_mm\":12", "\"vertex_mm\":9.5", "unusual", "(/refractions/0/vertex_mm) is 9.5, usual limit 10."},
+     "Unusual value: axial length (/biometry/axial_length_mm) is 19.99 mm, usual limit 20 mm. Check it."},
+    {"\"axial_length_mm\":22.86", "\"axial_length_mm\":30.01", "unusual", "is 30.01 mm, usual limit 30 mm."},
+    {"\"vertex_mm\":12", "\"vertex_mm\":9.5", "unusual", "(/refractions/0/vertex_mm) is 9.5 mm, usual limit 10 mm."},
     {"\"k_steep_axis_deg\":170", "\"k_steep_axis_deg\":0", "axis-zero",
      "Axis 0 is taken as 180: meridian of greatest corneal power (/biometry/k_steep_axis_deg)."},
     {"\"axis_deg\":80", "\"axis_deg\":0", "axis-zero",

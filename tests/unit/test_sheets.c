@@ -509,6 +509,33 @@ static void waterfall_numbers(void **state) {
     }
 }
 
+/* The share of eyes near the target has a row of its own: a number at the top of a bar that is outlined too is read as the
+ * outline's. The two lines over the ways bear a piece of their own kind beside their names. */
+static void numbers_belong(void **state) {
+    (void)state;
+    int bars = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        any_case(i, &c);
+        const char *html = sheets();
+        for (const char *at = html; (at = strstr(at, "<svg role=\"img\" class=\"chances\""));) {
+            char one[8192];
+            snprintf(one, sizeof one, "%.*s", (int)(strstr(at, "</svg>") - at), at);
+            at++, bars++;
+            for (const char *t = one; (t = strstr(t, "<text class=\"")); t++)
+                if (!strstr(t, " scale\"") || strstr(t, " scale\"") > strchr(t, '>')) {
+                    const char *y = strstr(t, " y=\"");
+                    if (!(strtod(y + 4, NULL) > 17.0 + 2.0)) fail_msg("a number inside the bars: %.60s", t);
+                }
+            assert_non_null(strstr(one, ">full</text>"));
+        }
+        const char *target = strstr(html, ">target</text>"), *fellow = strstr(html, ">other eye</text>");
+        const char *head = strstr(html, "class=\"strip-head\"");
+        if (target) assert_true(strstr(head, "<line class=\"b\"") < target);
+        if (fellow) assert_true(strstr(head, "<line class=\"dot\"") < fellow);
+    }
+    assert_true(bars > 15);
+}
+
 /* An eye without a lens is not drawn with one; a child's sheet is for the parents. */
 static void who_and_what(void **state) {
     (void)state;
@@ -542,7 +569,7 @@ int main(void) {
         cmocka_unit_test(none_given),   cmocka_unit_test(misfits_stand_small),
         cmocka_unit_test(spreads_stand_whole),
         cmocka_unit_test(hostile),      cmocka_unit_test(words_of_sheet_1), cmocka_unit_test(waterfall_numbers),
-        cmocka_unit_test(who_and_what),
+        cmocka_unit_test(who_and_what), cmocka_unit_test(numbers_belong),
     };
     return cmocka_run_group_tests_name("sheets", tests, NULL, NULL);
 }
