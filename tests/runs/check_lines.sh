@@ -22,5 +22,17 @@ for end in '\n' '\r\n'; do
     expect 65537 "$end" 1
     expect 9000000 "$end" 1
 done
+# A row of a sheet whose quoted cell goes on until it is too long: what stands behind it belongs to nobody, and is not read.
+rest() { # refused bytes before the other rows
+    {
+        echo 'case_format,case_ref,eye,reason'
+        echo '1,A-1,right,power-error'
+        printf '1,A-2,"'
+        head -c "$1" /dev/zero | tr '\0' x | fold -w 100
+        printf '\n1,A-3,right,power-error\n1,A-4,left,power-error\n'
+    } | $program check - --csv 2>/dev/null
+}
+[ "$(rest 90000)" = "-: 2 cases, 1 refused" ] || { echo "FAILED a row without end: $(rest 90000)"; failed=1; }
+[ "$(rest 600)" = "-: 2 cases, 1 refused" ] || { echo "FAILED a short row without end: $(rest 600)"; failed=1; }
 [ "$failed" = 0 ] && echo "passed longest lines"
 exit "$failed"

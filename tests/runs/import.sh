@@ -60,6 +60,9 @@ done
 holds /fellow_eye/lens null
 holds /fellow_eye/refraction null
 grep -qF '"//axial_length_mm": "DICOM, lens calculation of 2025-08-20, the other eye"' "$work/out" || bad "no origin of the other eye"
+# a constant that the case has otherwise is told as it would be typed
+run 1 $d/calculation.json --eye right $done_on --set first_surgery.lens.power_d=20.5 --set first_surgery.lens.constants.a_constant=118
+says 'a_constant: contradiction: found 119.1, wanted 118, which the case holds already'
 # without the power put in nothing of the sheet is of it
 run 0 $d/calculation.json --eye right $done_on
 holds /first_surgery/sheet_se_d null

@@ -14,6 +14,7 @@
 #include "kept.h"
 #include "report/compose.h"
 #include "report/report.h"
+#include "report/screen.h"
 #include "tables/note_codes.h"
 
 static iol_case c;
@@ -43,11 +44,11 @@ static int count(const char *in, const char *what) {
 /* In the order of use; a section may be missing. Cautions that stop come before all. */
 static void order(void **state) {
     (void)state;
-    static const char *const ids[] = {"decision",    "tests",     "lens",     "two-lenses",  "altered-cornea",
-                                      "growth",      "options",   "surprise", "displaced",   "measure_next",
-                                      "support",     "fallbacks", "cells",    "removal",     "wound",
-                                      "astigmatism", "theatre-list",   "timing",   "counselling", "cautions",
-                                      "assumptions", "left-out",  "sources"};
+    static const char *const ids[] = {"decision",    "tests",        "lens",     "two-lenses",  "altered-cornea",
+                                      "growth",      "options",      "surprise", "displaced",   "measure_next",
+                                      "support",     "fallbacks",    "cells",    "removal",     "wound",
+                                      "astigmatism", "theatre-list", "timing",   "counselling", "cautions",
+                                      "assumptions", "left-out",     "sources"};
     for (int e = 0; e < EXAMPLES; e++) {
         const char *at = html_of_example(example_names[e]);
         assert_int_equal(count(at, "<h1>"), 1);
@@ -196,13 +197,20 @@ static void hostile_texts(void **state) {
 /* Nothing outside is asked for, no script, no number that is not one, no figure that had no room, no name twice. */
 static void clean(void **state) {
     (void)state;
-    static const char *const never[] = {"<script", "http:",
-                                        "https:",  "url(",
-                                        "src=",    "<link",
-                                        "@import", ">-0.00",
-                                        ">\xE2\x88\x92" "0.00",
-                                        "NaN",     "It holds more than a figure can",
-                                        "-0.0\"",  "There is nothing to draw"};
+    static const char *const never[] = {"<script",
+                                        "http:",
+                                        "https:",
+                                        "url(",
+                                        "src=",
+                                        "<link",
+                                        "@import",
+                                        ">-0.00",
+                                        ">\xE2\x88\x92"
+                                        "0.00",
+                                        "NaN",
+                                        "It holds more than a figure can",
+                                        "-0.0\"",
+                                        "There is nothing to draw"};
     for (int e = 0; e < EXAMPLES; e++) {
         const char *html = strstr(html_of_example(example_names[e]), "<main");
         for (size_t k = 0; k < sizeof never / sizeof *never; k++) {
@@ -319,6 +327,27 @@ static void parts_and_notes_by_name(void **state) {
     }
 }
 
+/* What a wider wound adds is told from the first hundredth on, and nothing where it adds nothing. */
+static void what_a_wound_adds(void **state) {
+    (void)state;
+    static const struct {
+        double adds_d;
+        const char *says;
+    } row[] = {{0.0, NULL}, {0.004, NULL}, {0.01, "(adds 0.01 D)"}, {0.25, "(adds 0.25 D)"}, {-0.2, NULL}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        iol_line line;
+        example_case("lens-opacity", &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        plan.incision.end_width_mm = plan.incision.width_mm + 1.0;
+        plan.incision.end_cylinder_d = plan.incision.induced_cylinder_d + row[i].adds_d;
+        iol_line_start(&line);
+        iol_line_wound(&line, &plan);
+        assert_non_null(strstr(line.text, "enlarge to"));
+        if (row[i].says ? !strstr(line.text, row[i].says) : strstr(line.text, "adds") != NULL)
+            fail_msg("%s", line.text);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(own_names),
@@ -333,6 +362,7 @@ int main(void) {
         cmocka_unit_test(both_turns),
         cmocka_unit_test(no_open_headline),
         cmocka_unit_test(parts_and_notes_by_name),
+        cmocka_unit_test(what_a_wound_adds),
     };
     return cmocka_run_group_tests_name("plan page", tests, NULL, NULL);
 }

@@ -90,6 +90,36 @@ static void test_lens_chosen_from_the_fellow_eye(void **state) {
     assert_true(note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_other_eye) >= 0);
 }
 
+/* A choice from other figures printed another sheet: one that does not fit rules it out. A sheet whose formula is not known rules
+ * nothing out, and one printed for a lens that was not put in says nothing. */
+static void test_a_sheet_rules_a_choice_out(void **state) {
+    (void)state;
+    suspect_eye fellow = SUSPECT_EYE, record = SUSPECT_EYE;
+    char sheet[80];
+    fellow.length_mm = 22.60, fellow.k_flat_d = 44.10, fellow.k_steep_d = 44.60;
+    fellow.power_d = record.power_d = 23.5;
+    const double chosen_for = predicted(&fellow), fits_here = predicted(&record);
+    static const struct {
+        double apart;
+        const char *formula;
+        bool wrong_lens, there;
+    } row[] = {{0.0, "SRK/T", false, true},   {0.29, "SRK/T", false, true},   {-0.29, "SRK/T", false, true},
+               {0.31, "SRK/T", false, false}, {-0.31, "SRK/T", false, false}, {0.31, "their own", false, true},
+               {0.31, "SRK/T", true, true}};
+    record.intended_se_d = chosen_for, record.case_more = FELLOW;
+    read_as(&record, fits_here);
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        snprintf(sheet, sizeof sheet, "\"sheet_se_d\":%.4f,\"sheet_formula\":\"%s\",", chosen_for + row[i].apart,
+                 row[i].formula);
+        record.first_more = sheet;
+        record.lens_more = row[i].wrong_lens ? "\"documented_wrong\":true," : "";
+        suspect_plan(&record, &plan);
+        const int at = suspect_at(&plan, "other-eye-measurements");
+        const bool there = at >= 0 && plan.surprise.suspects[at].part == IOL_miss_part_selection;
+        if (there != row[i].there) fail_msg("%g by %s, wrong lens %d", row[i].apart, row[i].formula, row[i].wrong_lens);
+    }
+}
+
 /* The record itself holds the other eye's figures: the eye misses. */
 static void test_record_of_the_fellow_eye(void **state) {
     (void)state;
@@ -360,6 +390,25 @@ static void test_ultrasound_constant(void **state) {
     }
 }
 
+/* The sheet that a constant 0.4 lower printed fits that choice; one that the lens's own constant printed does not. */
+static void test_ultrasound_constant_of_the_sheet(void **state) {
+    (void)state;
+    suspect_eye e = SUSPECT_EYE;
+    char sheet[80];
+    e.length_mm = 20.6, e.power_d = 33.0;
+    const double own = predicted(&e), further_back = 0.75;
+    e.intended_se_d = own - further_back;
+    read_as(&e, own);
+    for (int fits = 0; fits < 2; fits++) {
+        snprintf(sheet, sizeof sheet, "\"sheet_se_d\":%.4f,\"sheet_formula\":\"SRK/T\",",
+                 fits ? own - further_back : own + further_back);
+        e.first_more = sheet;
+        suspect_plan(&e, &plan);
+        const int at = suspect_at(&plan, "ultrasound-constant");
+        assert_int_equal(at >= 0 && plan.surprise.suspects[at].part == IOL_miss_part_selection, fits);
+    }
+}
+
 /* A contact probe shortens the eye by 0.1 to 0.3 mm (memory). The fixed-lens figure of 2.75 D per mm (clinical facts 5) does not
  * apply: the formula moves the lens back in the longer eye. So the longer eye is built and predicted. */
 static void test_contact_ultrasound(void **state) {
@@ -464,6 +513,23 @@ static void test_swapped_power_and_keratometry(void **state) {
     assert_true(at >= 0);
     assert_int_equal(plan.surprise.suspects[at].not_excluded, IOL_YES); /* too many ways to swap: no proof */
     assert_true(fabs(plan.surprise.suspects[at].unexplained_d) < 0.3);
+}
+
+/* Meant 25.0 D, ordered 20.5 D: the sheet of the lens put in says nothing against it. */
+static void test_power_swapped_in_the_order(void **state) {
+    (void)state;
+    suspect_eye meant = SUSPECT_EYE, record = SUSPECT_EYE;
+    char sheet[80];
+    meant.power_d = 25.0, record.power_d = 20.5;
+    record.intended_se_d = predicted(&meant);
+    const double here = predicted(&record);
+    read_as(&record, here);
+    snprintf(sheet, sizeof sheet, "\"sheet_se_d\":%.4f,\"sheet_formula\":\"SRK/T\",", here);
+    record.first_more = sheet;
+    suspect_plan(&record, &plan);
+    const int at = suspect_at(&plan, "power-digits-swapped");
+    assert_true(at >= 0);
+    assert_int_equal(plan.surprise.suspects[at].part, IOL_miss_part_selection);
 }
 
 static void test_constant_of_another_lens(void **state) {
@@ -720,6 +786,13 @@ static void test_not_found_is_written(void **state) {
     suspect_plan(&e, &plan);
     assert_true(note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_cause_not_found) >= 0);
     assert_true(suspect_at(&plan, "label-wrong") >= 0);
+    e.zonule = NO_VITREOUS, e.case_more = REPEAT OPEN_OIL; /* a reading through oil says nothing of the label */
+    suspect_plan(&e, &plan);
+    assert_true(note_at(&plan, IOL_AT_plan_cautions, IOL_NOTE_cause_not_found) >= 0);
+    assert_int_equal(suspect_at(&plan, "label-wrong"), -1);
+    e = (suspect_eye)SUSPECT_EYE;
+    e.sphere_d = 3.5, e.checks = ALL_CHECKS("true"), e.case_more = REPEAT;
+    suspect_plan(&e, &plan);
     assert_true(plan.replacement.power_exact_d > 0.0); /* and the plan goes on */
     e.checks = ALL_CHECKS("null");
     suspect_plan(&e, &plan);
@@ -732,6 +805,7 @@ int main(void) {
                                        cmocka_unit_test(test_index_mix_up),
                                        cmocka_unit_test(test_swapped_digits),
                                        cmocka_unit_test(test_lens_chosen_from_the_fellow_eye),
+                                       cmocka_unit_test(test_a_sheet_rules_a_choice_out),
                                        cmocka_unit_test(test_record_of_the_fellow_eye),
                                        cmocka_unit_test(test_another_lens),
                                        cmocka_unit_test(test_another_lens_without_biometry),
@@ -744,10 +818,12 @@ int main(void) {
                                        cmocka_unit_test(test_reversed),
                                        cmocka_unit_test(test_signs),
                                        cmocka_unit_test(test_swapped_power_and_keratometry),
+                                       cmocka_unit_test(test_power_swapped_in_the_order),
                                        cmocka_unit_test(test_constant_of_another_lens),
                                        cmocka_unit_test(test_vertex),
 
                                        cmocka_unit_test(test_ultrasound_constant),
+                                       cmocka_unit_test(test_ultrasound_constant_of_the_sheet),
                                        cmocka_unit_test(test_contact_ultrasound),
                                        cmocka_unit_test(test_conditions),
                                        cmocka_unit_test(test_first_biometry),
