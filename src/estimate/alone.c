@@ -24,12 +24,23 @@ static void set_figures(trial_eye *t, const double x[2]) {
     t->at.radius_mm = 1000.0 * (c_keratometric_index - 1.0) / x[1];
 }
 
-/* A lens without a constant takes the usual one, and so does one whose constant does not hold for its place. */
-static void complete(iol_lens_in_eye *lens) {
+/* A lens whose constants do not hold for its place stands as the first lens of the shelf that has one for the place. */
+static void stand_as_shelf(const iol_eye *eye, iol_lens_in_eye *lens) {
+    for (int i = 0; i < eye->site->lenses_count && isnan(lens->shift_mm); i++) {
+        const iol_shelf_lens *shelf = &eye->site->lenses[i];
+        if (shelf->constants.for_position != lens->position || isnan(shelf->constants.a_constant)) continue;
+        iol_lens_in_eye held;
+        iol_eye_shelf_lens(eye, shelf, lens->position, &held);
+        lens->given = held.given, lens->constants = held.constants, lens->shift_mm = held.shift_mm;
+    }
+}
+
+/* A lens without a constant that holds for its place takes the usual one. */
+static void complete(const iol_eye *eye, iol_lens_in_eye *lens) {
+    const double a = c_a_constant_assumed;
+    stand_as_shelf(eye, lens);
     if (iol_eye_has_constants(lens) && !isnan(lens->shift_mm)) return;
-    lens->constants.a_constant = c_a_constant_assumed;
-    lens->constants.surgeon_factor_mm = iol_surgeon_factor_from_a(c_a_constant_assumed);
-    lens->constants.pacd_mm = iol_pacd_from_a(c_a_constant_assumed);
+    lens->constants = (iol_lens_constants){a, iol_surgeon_factor_from_a(a), iol_pacd_from_a(a), NAN, NAN, NAN};
     if (isnan(lens->shift_mm)) lens->shift_mm = 0.0;
 }
 
@@ -45,7 +56,7 @@ static bool begin(const iol_eye *eye, trial_eye *t, prior *p) {
         p->mean[i] = t->guessed[i] ? usual[i] : known[i];
         p->covariance[i][i] = square(t->guessed[i] ? usual_sd[i] : sd[i]);
     }
-    complete(&t->at.old);
+    complete(eye, &t->at.old);
     set_figures(t, p->mean);
     int formula = iol_eye_reference(&t->at, &t->at.old, &reason);
     t->formula = (iol_formula)formula;

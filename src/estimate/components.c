@@ -234,19 +234,20 @@ static void add_swapped_cornea(builder *b) {
             double typed_d = isnan(figures[i]) ? figures[1] : figures[i];
             double other_d = iol_digits_swapped(typed_d, place);
             if (!inside(other_d, c_swap_k_low_d, c_swap_k_high_d)) continue;
-            double mean_d = b->eye->first.k_d * (1.0 + (other_d / typed_d - 1.0) / together);
+            double mean_d = b->eye->first.k_d + (other_d - typed_d) / together;
             add(b, 1.0 / PAIRS / together, b->length, cornea_with(b->eye, mean_d, b->eye->repeat.k_d));
         }
 }
 
-/* The pairs of a power with one decimal, the first digit too. */
+/* The pairs of a power with one decimal, the first digit too: of the label as it was typed. */
 static void add_swapped_power(builder *b) {
+    const iol_lens *typed = &b->eye->c->first_surgery.lens;
     for (int place = 1; place <= PAIRS; place++) {
-        double power = iol_digits_swapped(b->eye->old.power_d, place);
-        bool two_digits = fabs(b->eye->old.power_d) >= c_two_digits || place == 1;
+        double power = iol_digits_swapped(typed->power_d, place);
+        bool two_digits = fabs(typed->power_d) >= c_two_digits || place == 1;
         bool made = two_digits && fabs(power) <= c_swap_power_most_d && fmod(fabs(power), c_swap_power_grid_d) == 0.0;
         iol_component *c = made ? add_as_measured(b, 1.0 / PAIRS) : NULL;
-        if (c) c->mean[IOL_P] = power;
+        if (c) c->mean[IOL_P] += power - typed->power_d;
     }
 }
 
@@ -271,8 +272,8 @@ static int other_constants(const iol_eye *eye, double shift_mm[CONSTANTS_MOST]) 
     for (int i = 0; i < eye->site->lenses_count && count < CONSTANTS_MOST; i++) {
         double other = eye->site->lenses[i].constants.a_constant;
         bool known =
-            isnan(other) || isnan(own) || other == own || eye->site->lenses[i].purpose != IOL_purpose_replacement;
-        for (int k = 0; k < count; k++) known = known || seen[k] == other;
+            iol_above(fabs(other - own), 0.0) != IOL_YES || eye->site->lenses[i].purpose != IOL_purpose_replacement;
+        for (int k = 0; k < count; k++) known = known || iol_above(fabs(other - seen[k]), 0.0) != IOL_YES;
         if (known) continue;
         seen[count] = other;
         shift_mm[count++] = iol_nominal_position_from_a(other) - iol_nominal_position_from_a(own);
@@ -289,7 +290,6 @@ static void add_constants(builder *b) {
 /* The first length alone was taken by the probe. */
 static void add_pressed(builder *b) {
     const iol_figures *first = &b->eye->first, *again = &b->eye->repeat;
-    if (isnan(first->length_mm)) return;
     add(b, 1.0,
         of_this_eye(first->length_mm + c_contact_pressed_mm, hypot(first->sd_length_mm, c_contact_sd_mm),
                     again->length_mm, again->sd_length_mm),

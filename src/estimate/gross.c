@@ -104,18 +104,33 @@ static iol_flag of_the_lens(const iol_eye *eye, iol_gross_cause cause) {
     }
 }
 
+/* What was not measured, or does not stand in the estimate, was not typed wrongly. A measured total power stands for the
+ * keratometry after laser. */
+static iol_flag of_the_figures(const iol_eye *eye, iol_gross_cause cause) {
+    bool contact = eye->c->biometry.method == IOL_biometry_method_contact_ultrasound;
+    bool theirs = eye->old.given->obtained_with == IOL_obtained_with_ultrasound;
+    const iol_biometry *b = &eye->c->biometry;
+    bool typed_d = !isnan(b->k_flat_d) || !isnan(b->k_steep_d);
+    bool keratometry = typed_d || !isnan(b->k_flat_radius_mm) || !isnan(b->k_steep_radius_mm);
+    bool length = !isnan(eye->first.length_mm), replaced = !isnan(eye->laser.k_d) && !isnan(eye->c->cornea.k_total_d);
+    switch (cause) {
+    case IOL_GROSS_CAUSE_contact: return length && contact && !theirs ? IOL_UNKNOWN : IOL_NO;
+    case IOL_GROSS_CAUSE_swapped_length: return length ? IOL_UNKNOWN : IOL_NO;
+    case IOL_GROSS_CAUSE_swapped_cornea: return keratometry && !replaced ? IOL_UNKNOWN : IOL_NO;
+    case IOL_GROSS_CAUSE_index: return replaced ? IOL_NO : IOL_UNKNOWN;
+    default: return of_the_lens(eye, cause);
+    }
+}
+
 /* What counts no reading, or is counted by the eye already, is no component. */
 static iol_flag of_the_eye(const iol_eye *eye, iol_gross_cause cause) {
     const iol_case *c = eye->c;
-    bool contact = c->biometry.method == IOL_biometry_method_contact_ultrasound;
-    bool theirs = eye->old.given->obtained_with == IOL_obtained_with_ultrasound;
     bool in_bag = eye->old.position == IOL_position_bag;
     switch (cause) {
     case IOL_GROSS_CAUSE_fellow_eye: return c->checks.biometry_belongs_to_this_eye == IOL_NO ? IOL_YES : IOL_UNKNOWN;
     case IOL_GROSS_CAUSE_myopic_laser:
     case IOL_GROSS_CAUSE_hyperopic_laser: return eye->corneal_surgery == IOL_YES ? IOL_NO : IOL_UNKNOWN;
     case IOL_GROSS_CAUSE_fluid: return in_bag && c->anterior_segment.fluid_behind_lens <= 0 ? IOL_UNKNOWN : IOL_NO;
-    case IOL_GROSS_CAUSE_contact: return contact && !theirs ? IOL_UNKNOWN : IOL_NO;
     case IOL_GROSS_CAUSE_oil_measured:
         return c->silicone_oil.at_measurement == IOL_UNKNOWN && c->biometry.eye_state != IOL_eye_state_silicone_oil
                    ? IOL_UNKNOWN
@@ -123,7 +138,7 @@ static iol_flag of_the_eye(const iol_eye *eye, iol_gross_cause cause) {
     case IOL_GROSS_CAUSE_oil_now:
         return c->silicone_oil.now == IOL_UNKNOWN && c->silicone_oil.at_refraction == IOL_UNKNOWN ? IOL_UNKNOWN
                                                                                                   : IOL_NO;
-    default: return of_the_lens(eye, cause);
+    default: return of_the_figures(eye, cause);
     }
 }
 

@@ -94,8 +94,7 @@ static double before_laser(iol_eye *eye, const iol_laser_history *from, iol_note
         !isnan(from->measured_d))
         return iol_or_assume(NAN, from->measured_d - change_d, IOL_NOTE_assume_k_before_worked, NULL, notes);
     eye->k_before_known = false;
-    return isnan(from->measured_d) ? NAN
-                                   : iol_or_assume(NAN, c_laser_k_before_d, IOL_NOTE_assume_k_before, NULL, notes);
+    return isnan(eye->laser.k_d) ? NAN : iol_or_assume(NAN, c_laser_k_before_d, IOL_NOTE_assume_k_before, NULL, notes);
 }
 
 /* After corneal laser: the cornea of today by every witness, and the one before, which places the lens. */

@@ -137,7 +137,7 @@ void iol_eye_old_lens(iol_eye *eye, iol_notes *notes) {
     lens->asphericity = l->asphericity > 0 || !listed ? l->asphericity : listed->asphericity;
     complete_constants(lens);
     for (int i = 0; i < IOL_FORMULA_COUNT; i++) iol_eye_say_derived(lens, (iol_formula)i, "the lens in the eye", notes);
-    place(lens, iol_or_assume_word(l->position, IOL_position_bag, &iol_words_position, IOL_NOTE_assume_position, notes),
+    place(lens, iol_or_assume_word(l->position, stated_for(lens), &iol_words_position, IOL_NOTE_assume_position, notes),
           c_fixation_far_mm);
     take_power(lens, l, notes);
     eye->label_d = lens->power_d;

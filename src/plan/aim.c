@@ -16,7 +16,8 @@ static void start(iol_aim *aim, int route) {
 iol_matrix iol_aim_shape(const iol_eye *eye, const iol_estimate *e, bool *known) {
     iol_matrix shape = iol_estimate_astigmatism(eye, e, known), needed;
     double believed_cornea_d;
-    if (!*known || !iol_eye_has_toric(eye) || isnan(e->believed_d) || isnan(e->posterior_p0_d)) return shape;
+    if (!*known || !eye->now.usable || !iol_eye_has_toric(eye)) return shape; /* no reading: no part of it to give back */
+    if (isnan(e->believed_d) || isnan(e->posterior_p0_d)) return shape;
     if (iol_estimate_needed(eye, e, &needed) < 0) return shape;
     if (iol_vertex_to_cornea(e->believed_d, eye->vertex_mm, &believed_cornea_d) < 0) return shape;
     double excess = iol_matrix_mean(needed) - e->posterior.cornea_d - believed_cornea_d;

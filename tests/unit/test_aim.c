@@ -3,6 +3,7 @@
 #include "check.h"
 
 #include "plan/aim.h"
+#include "tables/constants.h"
 #include "tables/note_codes.h"
 
 static iol_case c;
@@ -159,6 +160,56 @@ static void an_old_lens_without_constants(void **state) {
         CHECK_NEAR(aim.model.position_mm - own.posterior.position_mm, rows[i].change, 1e-12,
                    "only the fixation moves it");
     }
+}
+
+/* A lens in the chamber whose constants are for the bag stands, by the refraction alone, as the first lens of the shelf that
+ * is made for the chamber; its Haigis constants do not hold there either. Without such a lens: the usual one in the bag. */
+static void a_constant_that_does_not_hold(void **state) {
+    (void)state;
+    static iol_mixture m;
+    iol_estimate own, held;
+    for (int shelf = 0; shelf < 2; shelf++) {
+        start();
+        iol_lens *lens = &c.first_surgery.lens;
+        c.formula = IOL_formula_haigis, c.biometry.chamber_depth_mm = 3.1;
+        if (shelf) {
+            site.lenses[1] = site.lenses[0], site.lenses_count = 2;
+            site.lenses[1].constants.a_constant = 115.4, site.lenses[1].constants.for_position = IOL_position_chamber;
+        }
+        lens->position = shelf ? IOL_position_chamber : IOL_position_bag;
+        lens->constants = (iol_constants){.present = true,
+                                          .a_constant = shelf ? 115.4 : c_a_constant_assumed,
+                                          .surgeon_factor_mm = NAN,
+                                          .pacd_mm = NAN,
+                                          .haigis_a0_mm = NAN,
+                                          .haigis_a1 = NAN,
+                                          .haigis_a2 = NAN,
+                                          .for_position = shelf ? IOL_position_chamber : 0};
+        make_eye();
+        iol_mixture_alone(&eye, &m, &held);
+        lens->position = IOL_position_chamber, lens->constants.for_position = 0, lens->constants.a_constant = 119.0;
+        lens->constants.haigis_a0_mm = 0.4, lens->constants.haigis_a1 = lens->constants.haigis_a2 = 0.0;
+        make_eye();
+        iol_mixture_alone(&eye, &m, &own);
+        assert_true(own.status >= 0 && held.status >= 0);
+        CHECK_NEAR(own.posterior.position_mm, held.posterior.position_mm, 1e-12, "docs/method.md, From the refraction alone");
+        CHECK_NEAR(own.posterior.length_mm, held.posterior.length_mm, 1e-12, "docs/method.md, From the refraction alone");
+        assert_true(shelf ? own.posterior.position_mm < 4.5 : own.posterior.position_mm > 4.5);
+    }
+}
+
+/* Where no reading counts, what the old lens would have done to one is no part of the eye: a toric one gives the power of a plain
+ * one. */
+static void an_old_lens_that_was_not_read(void **state) {
+    (void)state;
+    start();
+    c.refractions_count = 0;
+    make();
+    double plain = plan.replacement.power_exact_d;
+    c.first_surgery.lens.cylinder_d = 6.0, c.first_surgery.lens.axis_deg = 30.0;
+    make();
+    assert_int_equal(plan.replacement.route, IOL_route_biometry_only);
+    CHECK_NEAR(plan.replacement.power_exact_d, plain, 1e-9, "biometry alone");
 }
 
 /* Spread of the expected refraction, put together by hand from the derivatives that other tests check. */
@@ -385,6 +436,8 @@ int main(void) {
                                        cmocka_unit_test(estimates_of_impossible_eyes),
                                        cmocka_unit_test(a_turned_lens_against_the_published_table),
                                        cmocka_unit_test(an_old_lens_without_constants),
+                                       cmocka_unit_test(a_constant_that_does_not_hold),
+                                       cmocka_unit_test(an_old_lens_that_was_not_read),
                                        cmocka_unit_test(spread_of_the_expected_refraction),
                                        cmocka_unit_test(the_step_that_is_taken),
                                        cmocka_unit_test(off_the_shelf),

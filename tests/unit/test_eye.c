@@ -638,8 +638,41 @@ static void wound_again(void **state) {
     }
 }
 
+/* A place that is not said is the one that the lens's constants are for, the bag where they name none; listed either way. */
+static void a_place_that_is_not_said(void **state) {
+    (void)state;
+    start();
+    c.first_surgery.lens.position = 0;
+    make();
+    assert_int_equal(eye.old.position, IOL_position_bag);
+    assert_true(notes_have(IOL_NOTE_assume_position, "bag"));
+    c.first_surgery.lens.constants.for_position = IOL_position_sclera;
+    make();
+    assert_int_equal(eye.old.position, IOL_position_sclera);
+    CHECK_NEAR(eye.old.shift_mm, 0.0, 0.0, "constants stated for the place need no shift");
+    assert_true(notes_have(IOL_NOTE_assume_position, "sclera"));
+}
+
+/* A measured total power alone is the cornea of today; the one before the laser is then the middle of the bracket. */
+static void a_cornea_known_by_its_total_power(void **state) {
+    (void)state;
+    start();
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_myopic_laser;
+    c.biometry.k_flat_d = c.biometry.k_steep_d = c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = NAN;
+    make();
+    CHECK_NAN(eye.k_before_d);
+    c.cornea.k_total_d = 39.0;
+    make();
+    CHECK_NEAR(eye.k_d, 39.0, 1e-12, "docs/method.md, A cornea altered by laser");
+    CHECK_NEAR(eye.k_before_d, 43.9, 1e-12, "docs/method.md, A cornea altered by laser");
+    CHECK_NEAR(eye.radius_before_mm, 337.5 / 43.9, 1e-12, "it places the lens");
+    assert_true(notes_have(IOL_NOTE_assume_k_before, NULL));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(wound_again),
+                                       cmocka_unit_test(a_place_that_is_not_said),
+                                       cmocka_unit_test(a_cornea_known_by_its_total_power),
                                        cmocka_unit_test(factor_of_the_site),
                                        cmocka_unit_test(limits_do_not_hang_on_the_last_bit),
                                        cmocka_unit_test(refraction_spreads),

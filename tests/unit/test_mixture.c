@@ -266,6 +266,81 @@ static void fellow_lens(void **state) {
     assert_true(iol_mixture_probability(&m, IOL_MIX(another_lens)) < without);
 }
 
+/* ---- causes of figures that there are ---- */
+
+/* Before any reading: the components of a case. */
+static void prepare(const iol_case *c, const iol_site *site, iol_eye *eye, iol_mixture *m) {
+    static iol_notes notes;
+    notes.off = true;
+    iol_eye_make(c, site, IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, eye);
+    iol_gross_priors_make(eye, &m->priors);
+    iol_components_make(eye, IOL_FORMULA_holladay_1, m);
+}
+
+/* Nobody can have typed or measured wrongly what is not on record or does not stand in the estimate. */
+static void no_cause_without_its_figure(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_site site;
+    static iol_eye eye;
+    static iol_mixture m;
+    const double *rate = m.priors.rate;
+    worked_eye(&c, &site, &eye);
+    c.biometry.method = IOL_biometry_method_contact_ultrasound;
+    prepare(&c, &site, &eye, &m);
+    assert_true(rate[IOL_GROSS_CAUSE_contact] > 0.1 && rate[IOL_GROSS_CAUSE_swapped_length] > 0.0);
+    c.biometry_repeat.axial_length_mm = c.biometry.axial_length_mm, c.biometry.axial_length_mm = NAN;
+    prepare(&c, &site, &eye, &m);
+    CHECK_NEAR(rate[IOL_GROSS_CAUSE_contact], 0.0, 0.0, "no first length");
+    CHECK_NEAR(rate[IOL_GROSS_CAUSE_swapped_length], 0.0, 0.0, "no first length");
+    assert_true(rate[IOL_GROSS_CAUSE_swapped_cornea] > 0.0 && rate[IOL_GROSS_CAUSE_index] > 0.0);
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_myopic_laser;
+    prepare(&c, &site, &eye, &m);
+    assert_true(rate[IOL_GROSS_CAUSE_swapped_cornea] > 0.0 && rate[IOL_GROSS_CAUSE_index] > 0.0);
+    c.cornea.k_total_d = 41.0;
+    prepare(&c, &site, &eye, &m);
+    CHECK_NEAR(rate[IOL_GROSS_CAUSE_swapped_cornea], 0.0, 0.0, "the measured total power stands for the keratometry");
+    CHECK_NEAR(rate[IOL_GROSS_CAUSE_index], 0.0, 0.0, "the measured total power stands for the keratometry");
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_none;
+    c.biometry.k_flat_d = c.biometry.k_steep_d = NAN;
+    prepare(&c, &site, &eye, &m);
+    CHECK_NEAR(rate[IOL_GROSS_CAUSE_swapped_cornea], 0.0, 0.0, "no first keratometry");
+}
+
+/* Digits are those that were typed: of the label, not of the equivalent; of one meridian, which moves the mean by half of what it
+ * moves itself. A constant that differs by the last bit is the same constant. Arithmetic by hand. */
+static void digits_as_typed(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_site site;
+    static iol_eye eye;
+    static iol_mixture m;
+    double power = NAN, k[4], other = NAN;
+    int count = 0;
+    worked_eye(&c, &site, &eye);
+    iol_lens *lens = &c.first_surgery.lens;
+    lens->power_d = 25.0, lens->power_is = IOL_power_is_weakest_meridian, lens->cylinder_d = 3.0;
+    c.biometry.k_flat_d = 42.10, c.biometry.k_steep_d = 46.10;
+    c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = NAN;
+    lens->constants.a_constant = site.lenses[0].constants.a_constant + 1e-13;
+    c.first_surgery.lens.lens_id[0] = 0;
+    prepare(&c, &site, &eye, &m);
+    for (int i = 0; i < m.count; i++) {
+        const iol_component *item = &m.item[i];
+        if (item->kind == IOL_MIX(swapped_power)) power = item->mean[IOL_P];
+        if (item->kind == IOL_MIX(swapped_cornea) && count < 4) k[count++] = item->mean[IOL_K] * 337.5 * 3.0 / 1000.0;
+        if (item->kind == IOL_MIX(other_constant)) other = fmin(isnan(other) ? 9.0 : other, fabs(item->back_mm));
+    }
+    CHECK_NEAR(eye.old.power_d, 26.5, 1e-12, "half the cylinder above the weakest meridian");
+    CHECK_NEAR(power, 20.5 + 1.5, 1e-12, "25.0 is 20.5 changed over; 52.0 is no lens");
+    assert_int_equal(count, 4);
+    CHECK_NEAR(k[0], (42.01 + 46.10) / 2.0, 1e-9, "by hand");
+    CHECK_NEAR(k[1], (41.20 + 46.10) / 2.0, 1e-9, "by hand");
+    CHECK_NEAR(k[2], (42.10 + 46.01) / 2.0, 1e-9, "by hand");
+    CHECK_NEAR(k[3], (42.10 + 41.60) / 2.0, 1e-9, "by hand");
+    assert_true(other > 0.01);
+}
+
 /* ---- what a measurement buys ---- */
 
 /* What a second refraction, length and keratometry would buy, as printed beside the rows. */
@@ -344,9 +419,13 @@ static void no_look_is_taken(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(no_look_is_taken), cmocka_unit_test(rows_of_the_mixture),
-        cmocka_unit_test(worked_example),   cmocka_unit_test(worth_of_measurements),
-        cmocka_unit_test(fellow_lens),      cmocka_unit_test(a_measurement_tells_as_bayes_has_it)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(no_look_is_taken),
+                                       cmocka_unit_test(rows_of_the_mixture),
+                                       cmocka_unit_test(worked_example),
+                                       cmocka_unit_test(worth_of_measurements),
+                                       cmocka_unit_test(fellow_lens),
+                                       cmocka_unit_test(no_cause_without_its_figure),
+                                       cmocka_unit_test(digits_as_typed),
+                                       cmocka_unit_test(a_measurement_tells_as_bayes_has_it)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

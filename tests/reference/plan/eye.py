@@ -33,7 +33,8 @@ def constants_of(lens, site):
     """A, surgeon factor, pACD and Haigis' three; what is missing follows from A."""
     given = {key: value for key, value in (get(lens, "constants") or {}).items()}
     shelf = site.lens(get(lens, "lens_id")) if get(lens, "lens_id") else None
-    used = given if any(isinstance(v, float) or isinstance(v, int) for v in given.values()) else (get(shelf, "constants") or {})
+    states = any(get(given, key) is not None for key in ("a_constant", "surgeon_factor_mm", "pacd_mm", "haigis_a0_mm"))
+    used = given if states else (get(shelf, "constants") or {})  # a1 and a2 alone are no constants
     a = used.get("a_constant")
     sf, pacd = used.get("surgeon_factor_mm"), used.get("pacd_mm")
     haigis = all(used.get(k) is not None for k in ("haigis_a0_mm", "haigis_a1", "haigis_a2"))
@@ -45,19 +46,28 @@ def constants_of(lens, site):
             "a2": used.get("haigis_a2"), "for": get(used, "for_position"), "origin": get(used, "obtained_with"), "own": used}
 
 
-def fixation(place, constants, distance):
-    """Shift of E from the bag, with its SD; None where only constants for that place will do."""
-    stated = constants["for"]
+def published(place, distance):
+    """Shift of a place from the bag, with its SD; None where none is published."""
     share = min(max((distance - C["fixation_near_mm"]) / (C["fixation_far_mm"] - C["fixation_near_mm"]), 0.0), 1.0)
     sclera = C["shift_sclera_near_mm"] + share * (C["shift_sclera_mm"] - C["shift_sclera_near_mm"])
     table = {"bag": (C["shift_bag_mm"], 0.0), "sulcus": (C["shift_sulcus_mm"], SPREAD["shift_sulcus_mm"]),
              "sulcus-captured": (C["shift_sulcus_captured_mm"], SPREAD["shift_captured_mm"]),
              "sclera": (sclera, SPREAD["shift_sclera_mm"])}
+    return table.get(place)
+
+
+def scatter(place):
+    """How far lenses that are held there scatter, whatever their mean shift."""
+    return (published(place, C["fixation_far_mm"]) or (None, SPREAD["shift_other_mm"]))[1]
+
+
+def fixation(place, constants, distance):
+    """Shift of E from what the constants hold for, with its SD; None where only constants for that place will do."""
+    stated = constants["for"] or "bag"
     if stated == place:
-        return 0.0, table[place][1] if place in table else SPREAD["shift_other_mm"]
-    if place not in table or (stated is not None and stated != "bag"):
-        return None
-    return table[place]
+        return 0.0, scatter(place)
+    to, start = published(place, distance), published(stated, C["fixation_far_mm"])
+    return None if to is None or start is None else (to[0] - start[0], math.hypot(to[1], start[1]))
 
 
 # ---- biometry ----
@@ -134,7 +144,10 @@ REASONS_DISPLACED = ("lens-tilt", "lens-decentration", "lens-dislocation")
 
 
 def reasons(case):
-    return [case["reason"]] + (case.get("reasons_also") or [])
+    out = [case["reason"]] + (case.get("reasons_also") or [])
+    if get(case, "dislocation", "lies") in ("anterior-vitreous", "retina") and case["reason"] != "no-lens":
+        out.append("lens-dislocation")  # whatever brings the patient
+    return out
 
 
 def off_centre(lens):
@@ -206,7 +219,7 @@ class Reading:
         sd = SPREAD["refraction_auto_d"] if get(newest, "method") not in ("manifest", "cycloplegic") else SPREAD["refraction_manifest_d"]
         if len(self.used) > 1:
             sd = SPREAD["refraction_mean_d"]
-        if any(poor_acuity(r) for r in self.used):
+        if poor_acuity(newest):
             sd = max(sd, SPREAD["refraction_poor_d"])
         if self.day is None or self.day < C["reading_first_day"]:
             return SPREAD["refraction_early_d"]
@@ -288,9 +301,10 @@ class Eye:
 
     def after_laser(self):
         """Today's cornea and the one before the laser."""
-        notes, site = self.case["cornea"], self.site
+        notes = self.case["cornea"]
+
         before, correction, total = get(notes, "k_before_surgery_d"), get(notes, "laser_correction_d"), get(notes, "k_total_d")
-        change = None if correction is None else to_cornea(correction, site.habits.get("vertex_mm", C["vertex_mm"]))
+        change = None if correction is None else to_cornea(correction, C["vertex_mm"])
         measured = self.cornea
         history = before + change if before is not None and change is not None else None
         regression = None

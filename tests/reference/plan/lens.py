@@ -94,6 +94,8 @@ def turned(eye):
     if None not in (angle, length, width):
         vault = (length - width) / 2.0 * math.sin(math.radians(angle))
     try:
+        if eye.power is None:
+            raise ValueError
         lens = OldLens(eye)
         return -2.0 * vault + 2.0 * lens.middle() - sum(lens.principal())
     except (ValueError, OverflowError, ZeroDivisionError):  # not known, or no such lens

@@ -77,7 +77,7 @@ class Mixture:
         def model(al, k):
             before = 337.5 / eye.k_before if eye.k_before else None
             x = fed(f, al, 337.5 / k, eye.acd, eye.constants, before)
-            if x is None:
+            if x is None or eye.old_shift() is None:
                 raise NotComputed
             return x[0], x[1], x[2] + eye.old_shift()[0]
         k, optical, e = model(length[0], cornea[0])
@@ -90,7 +90,7 @@ class Mixture:
             cov[0][2] = cov[2][0] = bl * variance[0]
             cov[1][2] = cov[2][1] = bk * variance[1]
             cov[2][2] += bl * bl * variance[0] + bk * bk * variance[1]
-        return [optical + s.grown[0], k, e, eye.power], cov
+        return [optical + s.grown[0], k, e, eye.power or 0.0], cov
 
     def same_eye(self, l1, k1, l2, k2):
         """ln q of a repeat that is of the same eye as the first."""
@@ -212,6 +212,8 @@ class Mixture:
         self.add("eye", rate, use[0][1], use[1][1], person, follow=True)
 
     def index(self, l1, k1, l2, k2, q, per):
+        if self.eye.laser.get("k_total_d") is not None:
+            return
         for name in ("suspect_index_low", "suspect_index_mid", "suspect_index_third"):
             f = 0.3375 / (C[name] - 1.0)
             a, b = k1 and (k1[0] * f, k1[1]), k2 and (k2[0] * f, k2[1])
@@ -224,22 +226,20 @@ class Mixture:
                 if x is not None:
                     a = (x, l1[1])
                     self.add("length-digits", RATE["length-digits-swapped"] / 2.0 * per, pool(a, l2), pool(k1, k2), self.same_eye(a, k1, l2, k2))
-        meridians = self.meridians() if self.eye.k1 else []
-        meridians = [round(m, 2) for m in meridians]
+        replaced = self.eye.laser.get("k_total_d") is not None  # a measured total power stands for the keratometry
+        meridians = self.meridians() if self.eye.k1 and not replaced else []
         different = sorted(set(meridians))
         for m in different:
-            for x in swaps(m, 2, 1, C["swap_k_low_d"], C["swap_k_high_d"]):
+            for x in swaps(round(m, 2), 2, 1, C["swap_k_low_d"], C["swap_k_high_d"]):
                 self.unused += RATE["keratometry-digits-swapped"] / 2.0 / len(different) * per if x is None else 0.0
-                if x is not None:
-                    changed = [x if y == m or len(different) == 1 else y for y in meridians]
-                    a = sum(changed) / len(changed), k1[1]
-                    if self.eye.laser:  # what stands for the keratometry is the cornea of today, both meridians alike
-                        a = k1[0] * sum(y / z for y, z in zip(changed, meridians)) / len(meridians), k1[1]
+                if x is not None:  # the mean moves by what its meridian moves
+                    a = k1[0] + (x - m) / len(different), k1[1]
                     self.add("cornea-digits", RATE["keratometry-digits-swapped"] / 2.0 / len(different) * per, pool(l1, l2), pool(a, k2),
                              self.same_eye(l1, a, l2, k2))
         p = get(self.eye.old, "power_d")
         if p is not None:
-            for x in swaps(abs(p), 1, 0, 0.0, C["swap_power_most_d"], C["swap_power_grid_d"]):
+            whole = abs(p * 10.0 - round(p * 10.0)) < 1e-6  # a label with hundredths is on no grid when changed over
+            for x in swaps(abs(p), 1, 0, 0.0, C["swap_power_most_d"], C["swap_power_grid_d"]) if whole else (None, None):
                 self.unused += RATE["power-digits-swapped"] / 2.0 * per if x is None else 0.0
                 if x is not None:
                     part = self.add("power-digits", RATE["power-digits-swapped"] / 2.0 * per, pool(l1, l2), pool(k1, k2), q)
@@ -278,12 +278,13 @@ class Mixture:
     def constants(self, length, cornea, q, per):
         own = self.eye.constants
         origin = get(own["own"], "obtained_with")
-        if own["a"] is not None and not (get(self.eye.old, "lens_id") and origin):
+        if not (get(self.eye.old, "lens_id") and origin):
             seen = []
-            for lens in self.eye.site.lenses:
+            for lens in self.eye.site.lenses if own["a"] is not None else ():
                 a = get(lens, "constants", "a_constant")
-                if a is not None and abs(a - own["a"]) > 1e-9 and a not in seen:
+                if lens.get("purpose") == "replacement" and a is not None and abs(a - own["a"]) > 1e-9 and a not in seen:
                     seen.append(a)
+            self.unused += 0.0 if seen else RATE["constant-of-another-lens"] * per
             for a in seen[:6]:
                 part = self.add("constant", RATE["constant-of-another-lens"] / len(seen[:6]) * per, length, cornea, q)
                 part.stays = C["nominal_position_slope"] * (a - own["a"])
@@ -324,11 +325,11 @@ class Mixture:
                 if s.depth is not None:
                     part.mean, part.cov, r, v = by_depth(part.mean, part.cov, *s.depth)
                     ln_w += ln_normal(r, v)
-                if self.eye.reading.se is not None:
+                if s.current is not None:
                     part.x, part.c, part.g, part.r, part.var = update(part.mean, part.cov, s.current, part.sd_r, self.v, part.offset)
                     ln_w += ln_normal(part.r, part.var)
                 else:
-                    part.x, part.c = part.mean, part.cov
+                    part.x, part.c = part.mean, part.cov  # also where no label is known
                     if not 0.0 < part.x[2] < part.x[0]:
                         raise NotComputed
             except (NotComputed, ZeroDivisionError, OverflowError):

@@ -37,18 +37,12 @@ def joint(eye, fresh, reading):
 
 def from_reading(eye, new, reading):
     """No length: it follows from the reading, with its spread, and places the lens."""
-    k, sk = eye.cornea or (C["k_assumed"], SPREAD["cornea_irregular_d"])
-    names = (get(eye.case, "formula"), eye.site.habits.get("formula"), "holladay-1", *FORMULAS)
-    for name in (x for x in names if x):
+    k, sk = eye.cornea
+    al = N / (k + reading.rc.m)
+    best = "hoffer-q" if al < C["reference_short_mm"] else "holladay-1" if al <= C["reference_long_mm"] else "srk-t"
+    for name in (x for x in (get(eye.case, "formula"), eye.site.habits.get("formula"), best, *FORMULAS) if x):
         model = read_model(name, k)
         length = N / (model + reading.rc.m)
-        al = N / (k + reading.rc.m)
-        if name == "holladay-1" and not get(eye.case, "formula"):
-            best = "hoffer-q" if al < C["reference_short_mm"] else "holladay-1" if al <= C["reference_long_mm"] else "srk-t"
-            name = best
-            model = read_model(name, k)
-            length = N / (model + reading.rc.m)
-            al = N / (k + reading.rc.m)
         x = fed(name, al, 337.5 / k, eye.acd, new.constants, 337.5 / eye.k_before if eye.k_before else None)
         if x is not None:
             break

@@ -2,7 +2,7 @@
 import math
 
 from constants import C, SPREAD
-from eye import by_length, constants_of, fixation, get, label_sd
+from eye import by_length, constants_of, fixation, get, label_sd, published, scatter
 import growth
 from optics import (FORMULAS, Matrix, N, at_cornea, outward, to_glasses, cornea_for, fed, gradient, length_for, nominal, position_for, power_for, refraction)
 from mixture import Single, phi
@@ -25,32 +25,37 @@ class NewLens:
         self.lens = eye.site.lens(lens_id)
         self.constants = constants_of({"lens_id": lens_id}, eye.site)
         self.place = place
-        distance = C["fixation_far_mm"] if eye.distance is None else eye.distance
-        shift, old = fixation(place, self.constants, distance), eye.old_shift()
+        self.distance = C["fixation_far_mm"] if eye.distance is None else eye.distance
+        shift, old = fixation(place, self.constants, self.distance), eye.old_shift()
         self.change = self.sd = None
-        if shift is None:
-            return
-        self.shift = shift[0]
-        base = eye.site.spread.get("new_position_mm", SPREAD["change_mm"])
+        self.shift = shift and shift[0]
+        held = shift[1] if shift else math.hypot(scatter(place), scatter(self.constants["for"] or "bag"))
         if route == "fresh":  # nothing of the old lens tells where the new one lies
-            self.change, self.sd = 0.0, shift[1]
+            self.change, self.sd = (0.0, held) if shift else (None, None)
             return
-        if old is None:
-            return
-        between = self.nominal(eye) if route == "refraction-only" else self.between(eye, formula)
-        if between is None:  # one plane for both, apart from how they are held
-            between, shift = 0.0, fixation(place, {"for": None}, distance)
-            if shift is None:
-                return
-        self.change = between + shift[0] - old[0]
-        self.sd = base if place == eye.place else math.sqrt(base ** 2 + shift[1] ** 2 + old[1] ** 2)
+        if route == "refraction-only":
+            self.change = self.nominal(eye)
+        elif shift and old:
+            self.change = self.between(eye, formula) + shift[0] - old[0]
+        base = eye.site.spread.get("new_position_mm", SPREAD["change_mm"])
+        before = old[1] if old else math.hypot(scatter(eye.place), scatter(eye.constants["for"] or "bag"))
+        same = place == eye.place and shift and old and shift[0] == old[0]
+        self.sd = base if same else math.sqrt(base ** 2 + held ** 2 + before ** 2)
 
     def nominal(self, eye):
-        """Difference of the nominal positions; None where they cannot be compared."""
-        old, new = eye.constants, self.constants
-        if old["a"] is not None and new["a"] is not None:
-            return nominal(new["a"]) - nominal(old["a"])
-        return mean_position(new) - mean_position(old) if old["haigis"] and new["haigis"] else None
+        """Difference of the nominal positions, by one kind of constant where both hold for their places. Else both lie in one plane
+        and the published shifts of their places part them; nothing does in the same place."""
+        old, new, was = eye.constants, self.constants, eye.old_shift()
+        if was and self.shift is not None and old["a"] is not None and new["a"] is not None:
+            return nominal(new["a"]) + self.shift - nominal(old["a"]) - was[0]
+        if was and self.shift is not None and old["haigis"] and new["haigis"]:
+            return mean_position(new) + self.shift - mean_position(old) - was[0]
+        here, there = published(self.place, self.distance), published(eye.place, self.distance)
+        if self.place != eye.place and (here is None or there is None):
+            return None
+        anchored = self.shift is not None and (new["a"] is not None or new["haigis"])
+        anchored = anchored or there is not None or (was and (old["a"] is not None or old["haigis"]))
+        return None if not anchored else 0.0 if self.place == eye.place else here[0] - there[0]
 
     def between(self, eye, formula):
         """Formula's positions compared with the same kind of constant of both, else by the A-constants, else not at all."""
@@ -99,21 +104,21 @@ class Replacement:
     def __init__(self, surprise, mixture, new, target):
         self.s, self.m, self.new, self.target, self.v = surprise, mixture, new, target, surprise.eye.vertex
         self.leading = max(mixture.parts, key=lambda p: p.w)
-        self.cornea = Cornea(surprise.eye, self.leading.x, isinstance(mixture, Fresh))  # a new start: the cornea as it was measured
-        if isinstance(mixture, Fresh) or (isinstance(mixture, Single) and surprise.current is None):  # no matrix of the old lens
+        self.cornea = Cornea(surprise.eye, self.leading.x, isinstance(mixture, Fresh) or surprise.current is None)  # a new start: the cornea as it was measured
+        if isinstance(mixture, Fresh) or surprise.current is None:  # no reading that the old lens made
             self.cornea.second = 0.0
         self.second = self.cornea.second
 
     def place(self, part):
         return part.x[2] - part.stays + self.new.change
 
-    def outcome(self, part, p, more=0.0):
+    def outcome(self, part, p):
         """Mean and variance of the refraction in one component; the second order of toric lenses joins the cornea."""
         length, k, e = part.x[0], part.x[1] + self.second, self.place(part)
         g = gradient(length, k, e, p, self.v)
         v = sum(g[i] * part.c[i][j] * g[j] for i in range(3) for j in range(3))
         v += (self.label(p) * g[3]) ** 2 + (self.new.sd * g[2]) ** 2 + SPREAD["refraction_manifest_d"] ** 2
-        return to_glasses(at_cornea(length, k, e, p) + more, self.v), v
+        return to_glasses(at_cornea(length, k, e, p), self.v), v
 
     def label(self, p):
         return self.s.eye.site.spread.get("lens_label_d", label_sd(p))
@@ -142,9 +147,10 @@ class Replacement:
         return p
 
     def more(self, p, lens):
-        """The mean that a toric lens adds beyond its mean power, at the leading component."""
+        """What a toric lens adds to the equivalent beyond its mean power, told at the glasses, at the leading component."""
         x, e = self.leading.x, self.place(self.leading)
-        return supplied(x[0], e, lens).m - outward(N / (x[0] - e) - p, e)
+        scalar = refraction(x[0], x[1] + self.second, e, p, self.v)
+        return self.eyeglasses(p, lens, None, None)[0] - scalar if self.cornea.beyond is not None else 0.0
 
     def eyeglasses(self, p, lens, induced, se):
         """SE, sphere, cylinder, axis at the leading component."""
@@ -153,7 +159,7 @@ class Replacement:
 
     def told(self, p, without=(), lens=None):
         more = self.more(p, lens) if lens is not None else 0.0
-        rows = [(w,) + self.outcome(part, p, more) for w, part in self.weights(without)]
+        rows = [(w, mu + more, v) for w, (mu, v) in ((w, self.outcome(part, p)) for w, part in self.weights(without))]
         mean = sum(w * mu for w, mu, _ in rows)
         sd = math.sqrt(sum(w * (v + mu * mu) for w, mu, v in rows) - mean * mean)
 

@@ -4,7 +4,7 @@ import copy
 import math
 
 from constants import C, FACTOR, RATE, SPREAD
-from eye import get, label_sd
+from eye import constants_of, fixation, get, label_sd
 from mixture import Component, ln_normal
 import growth
 from optics import NotComputed, fed, gradient, refraction
@@ -24,20 +24,35 @@ class Scarce:
         self.cornea = eye.cornea or (C["person_k_d"], C["person_k_sd_d"])
         self.guessed = (not outside, eye.cornea is None)
         self.constants = dict(eye.constants)
-        if not any(self.constants[key] for key in ("a", "sf", "pacd", "haigis")):
+        if eye.old_shift() is None:  # stands as the first lens of the shelf that has a constant for the place
+            for lens in eye.site.lenses:
+                if get(lens, "constants", "for_position") == eye.place and get(lens, "constants", "a_constant") is not None:
+                    self.constants = constants_of({"lens_id": lens["id"]}, eye.site)
+                    break
+        self.shift = fixation(eye.place, self.constants, C["fixation_far_mm"])
+        stated = any(get(self.constants["own"], key) is not None for key in ("a_constant", "surgeon_factor_mm", "pacd_mm", "haigis_a0_mm"))
+        if not stated or self.shift is None:  # no constant, or none that holds for its place
             a = self.constants["a"] = C["a_constant_assumed"]
             self.constants["sf"] = C["surgeon_factor_slope"] * a - C["surgeon_factor_base"]
             self.constants["pacd"] = C["pacd_slope"] * a - C["pacd_base"]
-        self.formula = self.reference()
+            self.constants["haigis"] = False
+        self.formula, self.parts = self.reference(), []
+        if self.formula is None:
+            return
         spread = eye.site.spread
         altered = eye.altered or self.cornea[0] > C["k_steep_limit_d"]
         self.se = spread.get("lens_position_mm", SPREAD["position_altered_mm"] if altered else SPREAD["position_mm"])
         self.sp = spread.get("lens_label_d", label_sd(eye.power))
         self.aims = [(1.0, C["aim_far_sd_d"])] if altered else [(C["aim_weight"], C["aim_sd_d"]), (1.0 - C["aim_weight"], C["aim_far_sd_d"])]
         self.depth = depth_of(eye)
-        self.parts = []
         for weight, sd in self.aims:
-            self.belief(weight, sd)
+            try:
+                self.belief(weight, sd)
+            except (NotComputed, ZeroDivisionError, OverflowError):
+                continue
+        if not self.parts:
+            self.formula = None
+            return
         most = max(p.ln_w for p in self.parts)
         total = sum(math.exp(p.ln_w - most) for p in self.parts)
         for p in self.parts:
@@ -57,7 +72,7 @@ class Scarce:
         """K, L, E in the eye model from what instruments read."""
         eye = self.eye
         x = fed(formula or self.formula, al, 337.5 / k, eye.acd, self.constants, 337.5 / eye.k_before if eye.k_before else None)
-        return None if x is None else (x[0], x[1], x[2] + (eye.old_shift() or (0.0, 0.0))[0])
+        return None if x is None else (x[0], x[1], x[2] + (self.shift or (0.0, 0.0))[0])
 
     def slopes(self, x):
         """The model's K, L, E at figures as they are read, and how each moves with length and with keratometry."""

@@ -50,7 +50,7 @@ def told_at(eye):
     """The vertex distance at which refractions are told: of the reading that counts, else of the newest of the displaced lens."""
     if eye.reading.se is not None:
         return eye.reading.vertex
-    moved = [r for r in eye.case.get("refractions", []) if state(eye.case, r) == "displaced"]
+    moved = [] if eye.absent else [r for r in eye.case.get("refractions", []) if state(eye.case, r) == "displaced"]
     habit = eye.site.habits.get("vertex_mm", C["vertex_mm"])
     return vertex_of(moved[-1], eye.site) if moved and get(moved[-1], "with") != "contact-lens" else habit
 
@@ -63,7 +63,8 @@ class Surprise:
         case = eye.case
         self.intended = get(case, "first_surgery", "intended_se_d")
         self.current = eye.reading.se
-        if self.formula is None or eye.power is None:
+        self.blind = eye.power is None  # no label: the reading tells nothing of the eye
+        if self.formula is None:
             return
         v = eye.vertex = told_at(eye)
         k, length, e = eye.predicted(self.formula)
@@ -71,16 +72,19 @@ class Surprise:
         factor = spread.get("factor", 1.0)
         altered = eye.altered or eye.cornea[0] > C["k_steep_limit_d"]
         se = spread.get("lens_position_mm", SPREAD["position_altered_mm"] if altered else SPREAD["position_mm"])
-        self.sd = [eye.length[1], eye.cornea[1], se, spread.get("lens_label_d", label_sd(eye.power))]
+        self.sd = [eye.length[1], eye.cornea[1], se, 0.0 if self.blind else spread.get("lens_label_d", label_sd(eye.power))]
         self.sd_r = eye.reading.sd
-        self.prior = [length, k, e, eye.power]
+        self.prior = [length, k, e, 0.0 if self.blind else eye.power]
         self.grown = growth.length(eye, k, length, e, v)
-        self.mean = [length + self.grown[0], k, e, eye.power]
+        self.mean = [length + self.grown[0], k, e, self.prior[3]]
         self.cov = [[self.sd[i] ** 2 if i == j else 0.0 for j in range(4)] for i in range(4)]
         self.cov[0][0] += self.grown[1] ** 2
         self.depth = depth_of(eye)
         if self.depth is not None:
             self.mean, self.cov, _, _ = by_depth(self.mean, self.cov, *self.depth)
+        if self.blind:
+            self.current = None
+            return
         self.predicted = refraction(length, k, e, eye.power, v)
         if self.current is None:
             return
@@ -98,12 +102,12 @@ class Surprise:
     def numbers(self):
         """As the plan names them."""
         eye, out = self.eye, {}
-        if self.current is None:
+        if eye.reading.se is None:
             return out
         v = eye.reading.vertex
-        out["current_se_d"] = self.current
+        out["current_se_d"] = eye.reading.se
         if self.intended is not None:
-            out["miss_d"] = self.current - self.intended
+            out["miss_d"] = eye.reading.se - self.intended
         if self.z is None:
             return out
         if self.intended is not None:

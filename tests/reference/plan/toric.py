@@ -18,7 +18,7 @@ def old_matrix(eye, mean):
 def by_keratometry(eye):
     """The cornea's cylinder as it was measured: of both measurements the mean, in a conflict the repeat; None where a meridian is missing."""
     first, repeat = (k if k and None not in k else None for k in (eye.k1, eye.k2))
-    if eye.cornea_how == "conflict":
+    if "conflict" in (eye.length_how, eye.cornea_how) and eye.k2:
         first = None
     whole = [cornea_matrix(*k).dev() for k in (first, repeat) if k]
     return (whole[0] + whole[-1]).scaled(0.5) if whole else None
