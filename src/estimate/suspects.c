@@ -179,6 +179,17 @@ static bool beyond_ordinary(const iol_estimate *joint) {
     return joint && iol_above(fabs(joint->z), c_z_ordinary) == IOL_YES;
 }
 
+/* For the lens put in, of the eye of that day: a child's as it was before it grew by what was measured. */
+static double predicted_then(const iol_eye *eye, const iol_estimate *joint) {
+    iol_model then = joint->prior;
+    double refraction = joint->predicted_d;
+    if (eye->grown_mm > 0.0) {
+        then.length_mm -= eye->grown_mm;
+        iol_refraction_of(then, joint->p0_d, eye->vertex_mm, &refraction);
+    }
+    return refraction;
+}
+
 static iol_inquiry inquire(const iol_eye *eye, const iol_estimate *joint) {
     if (eye->two) joint = NULL; /* the miss of two lenses is not weighed as that of one */
     iol_inquiry q = {.eye = eye, .joint = joint, .predicted_d = NAN, .eye_part_d = NAN, .selection_d = NAN};
@@ -187,7 +198,7 @@ static iol_inquiry inquire(const iol_eye *eye, const iol_estimate *joint) {
     if (joint && joint->status >= 0) {
         q.predicted_d = joint->predicted_d;
         q.eye_part_d = joint->eye_part_d;
-        q.selection_d = joint->predicted_d - eye->intended_se_d;
+        q.selection_d = predicted_then(eye, joint) - eye->intended_se_d;
     }
     if (eye->now.usable && iol_matrix_step(eye->now.at_cornea, -eye->vertex_mm / 1000.0, &spectacle) >= 0)
         q.cylinder_d = iol_matrix_cylinder(spectacle);

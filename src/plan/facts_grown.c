@@ -172,10 +172,13 @@ static void which_way(const iol_plan *plan, iol_facts *f) {
             iol_facts_first_way(f, plan->options[i].option, plan->options[i].suitable);
 }
 
+static bool of_the_second(int option) {
+    return option == IOL_option_second_out || option == IOL_option_second_exchange || option == IOL_option_second_turn;
+}
+
 static bool inside_the_eye(int option) {
     return option == IOL_option_piggyback || option == IOL_option_rotation || option == IOL_option_reposition ||
-           option == IOL_option_optic_capture || option == IOL_option_second_out ||
-           option == IOL_option_second_exchange || option == IOL_option_second_turn;
+           option == IOL_option_optic_capture || of_the_second(option);
 }
 
 /* Whose marks are to be set on a meridian. */
@@ -194,6 +197,7 @@ static void of_the_decision(const iol_work *w, iol_facts *f) {
     f->exchange_talk = f->exchange_step || f->smaller_first;
     f->new_lens_talk = f->exchange_talk || state == IOL_state_secondary_lens;
     f->first_inside = inside_the_eye(f->first_option);
+    f->front_first = f->smaller_first && of_the_second(f->first_option);
     f->toric_in_hand = toric_in_hand(w->plan, f->first_option);
     f->lens_step = f->exchange_step || state == IOL_state_secondary_lens || (f->exchange_talk && f->first_inside);
     f->leaves_multifocal = f->exchange_talk && (optic == IOL_optic_multifocal || optic == IOL_optic_extended_depth);

@@ -107,6 +107,7 @@ static void compare_glasses(iol_work *w) {
 static void fellow_next(iol_work *w) {
     double own = w->joint ? w->joint->eye_part_d : NAN;
     bool waits = w->c->fellow_eye.lens == IOL_fellow_lens_phakic;
+    if (w->eye.may_have_grown != IOL_NO) return; /* its own growth is not the other eye's error */
     if (waits && !w->facts.spoiled && iol_above(fabs(own), c_suspect_part_d) == IOL_YES)
         iol_caution(w, IOL_NOTE_fellow_half, own, 0.0 - own * c_fellow_share, NULL);
 }

@@ -58,16 +58,19 @@ static void first_way(const iol_plan *plan, iol_page *page) {
     iol_page_pair(page, "First way", line.text);
 }
 
-static void lens(const iol_replacement *r, int state, bool none, iol_page *page) {
+static void lens(const iol_plan *plan, iol_page *page) {
+    const iol_replacement *r = iol_new_lens(plan);
+    const int state = plan->decision.state;
+    const bool none = plan->secondary.present;
+    const char *label = state == IOL_state_secondary_lens ? "Lens"
+                        : none                            ? "If one is put in"
+                        : plan->two_lenses.present        ? "One for both"
+                                                          : "If exchanged";
     iol_line line;
     iol_line_start(&line);
     if (!iol_line_chosen(&line, r))
         iol_line_text(&line, r->standing == IOL_standing_withheld ? "no power is given" : "none chosen");
-    iol_page_pair(page,
-                  state == IOL_state_secondary_lens ? "Lens"
-                  : none                            ? "If one is put in"
-                                                    : "If exchanged",
-                  line.text);
+    iol_page_pair(page, label, line.text);
     iol_line_start(&line);
     iol_line_text(&line, iol_standing_text(r->standing));
     bool next =
@@ -94,6 +97,6 @@ static void support(const iol_support *s, iol_page *page) {
 
 void iol_compose_glance(const iol_plan *plan, iol_page *page) {
     first_way(plan, page);
-    if (iol_new_lens(plan)->present) lens(iol_new_lens(plan), plan->decision.state, plan->secondary.present, page);
+    if (iol_new_lens(plan)->present) lens(plan, page);
     if (plan->support.present && plan->support.tier > 0) support(&plan->support, page);
 }

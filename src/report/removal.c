@@ -192,7 +192,8 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     const iol_removal *r = &plan->removal;
     char text[640];
     if (!r->present) return;
-    iol_page_section(page, "removal", "Taking the old lens out");
+    iol_page_section(page, "removal",
+                     plan->two_lenses.present ? "Taking the first lens out" : "Taking the old lens out");
     iol_draw_lens_from_front(plan, page);
     iol_draw_chamber(plan, page);
     int why = iol_note_find(&plan->notes, IOL_AT_removal_why, 0, 0);

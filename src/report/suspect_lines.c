@@ -78,7 +78,7 @@ static bool wrong_way(const iol_suspect *s, int row) {
 
 static bool fits_all(const iol_suspect *s, int row) {
     (void)row;
-    return s->confirmed != IOL_YES && s->not_excluded == IOL_YES;
+    return s->confirmed != IOL_YES && s->not_excluded == IOL_YES && !isnan(s->implied_miss_d); /* else it is looked for */
 }
 
 /* The suspect that the line "Cause" names: confirmed and fit to be the cause, else explaining. */

@@ -10,6 +10,7 @@
 #include "estimate/mixture.h"
 #include "eye/child.h"
 #include "tables/note_codes.h"
+#include "tables/rule_codes.h"
 
 static const char *printed =
     "Plager 2002, abstract: 4.60 D (0.5 to 10.75) in 5.8 years at 2-3, 2.68 (0.5 to 6.6) in 5.3 at 6-7, 1.25 "
@@ -98,6 +99,31 @@ static void growth_before_gross_causes(void **state) {
     assert_true(!assumed(IOL_NOTE_assume_grown) && assumed(IOL_NOTE_assume_growth) && suspected());
 }
 
+static bool noted(int place, int code) {
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == place && plan.notes.item[i].code == code) return true;
+    return false;
+}
+
+/* Growth that was measured accuses neither sheet nor other eye; under 8 the talk does not offer to leave it. */
+static void growth_accuses_nobody(void **state) {
+    (void)state;
+    example_case("child", &c);
+    make();
+    for (int i = 0; i < plan.surprise.suspects_count; i++)
+        assert_string_not_equal(plan.surprise.suspects[i].id, "lens-does-not-fit-aim");
+    assert_false(noted(IOL_AT_plan_cautions, IOL_NOTE_fellow_half) ||
+                 noted(IOL_AT_counsel_say, IOL_NOTE_say_option_leave));
+    c.age_years = 40.0; /* the same figures in an adult: the sheet, and half of the error for the other eye */
+    make();
+    assert_true(noted(IOL_AT_plan_cautions, IOL_NOTE_fellow_half) &&
+                noted(IOL_AT_counsel_say, IOL_NOTE_say_option_leave));
+    bool aim = false;
+    for (int i = 0; i < plan.surprise.suspects_count; i++)
+        aim = aim || strcmp(plan.surprise.suspects[i].id, "lens-does-not-fit-aim") == 0;
+    assert_true(aim);
+}
+
 /* The suspect stands while the printed growth can have moved the eye by a quarter of a dioptre: by the age at which it was
  * measured, not by that of today. */
 static void who_may_have_grown(void **state) {
@@ -154,6 +180,7 @@ int main(void) {
         cmocka_unit_test(groups),
         cmocka_unit_test(between_and_beyond),
         cmocka_unit_test(growth_before_gross_causes),
+        cmocka_unit_test(growth_accuses_nobody),
         cmocka_unit_test(who_may_have_grown),
         cmocka_unit_test(other_routes),
     };

@@ -1,7 +1,7 @@
 /* Words for the patient: every row is reached, its figures are those of the evidence, and it says what is from memory. */
 #include "check.h"
 
-#include "example_case.h"
+#include "hard_case.h"
 #include "plan/work.h"
 #include "tables/constants.h"
 #include "tables/rule_codes.h"
@@ -186,6 +186,8 @@ static void test_every_row(void **state) {
         example_case(others[i], &c);
         make();
     }
+    hard_case_named("second-off-axis", &c);
+    make();
     for (int option = 1; option < IOL_option_end; option++) {
         make_with_first(option);
         bool taking = option == IOL_option_exchange || option == IOL_option_remove_only ||

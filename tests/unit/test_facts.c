@@ -76,6 +76,8 @@ static void draw(int n) {
         example_case("toric-turned", &c);
     else if (n % 50 == 25)
         example_case("no-lens", &c);
+    else if (n % 50 == 30)
+        example_case("two-lenses", &c);
     else if (n % 50 == 40)
         two_lenses();
     else

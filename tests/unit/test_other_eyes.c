@@ -7,6 +7,7 @@
 #include "optics/no_lens.h"
 #include "optics/two_lenses.h"
 #include "tables/note_codes.h"
+#include "tables/rule_codes.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -47,7 +48,8 @@ static void a_second_lens_where_there_is_none(void **state) {
     const iol_lens second = c.second_lens;
     example_case("dislocation", &c);
     iol_refraction *newest = &c.refractions[c.refractions_count - 1];
-    *newest = (iol_refraction){.present = true, .sphere_d = 11.0, .cylinder_d = -1.0, .axis_deg = 90.0, .vertex_mm = 12.0};
+    *newest =
+        (iol_refraction){.present = true, .sphere_d = 11.0, .cylinder_d = -1.0, .axis_deg = 90.0, .vertex_mm = 12.0};
     newest->lens_then = IOL_lens_then_aphakic, newest->measured_on = c.assessed_on;
     newest->method = IOL_refraction_method_manifest;
     c.refractions[0] = *newest, c.refractions_count = 1;
@@ -367,6 +369,32 @@ static void one_of_two_toric(bool second) {
 }
 
 static bool two_note(int code) { return has_note(&plan, IOL_AT_two_lenses_reasons, code) >= 0; }
+
+static bool told(int code) {
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == IOL_AT_counsel_say && plan.notes.item[i].code == code) return true;
+    return false;
+}
+
+/* The talk is of the way that leads: of the second lens, not of the lens for both. */
+static void the_talk_is_of_the_second_lens(void **state) {
+    (void)state;
+    start("two-lenses");
+    assert_int_equal(plan.options[0].option, IOL_option_second_exchange);
+    assert_true(told(IOL_NOTE_say_option_second_new) && !told(IOL_NOTE_say_option_power) &&
+                !told(IOL_NOTE_say_chance_model));
+    for (int i = 0; i < 2; i++) c.refractions[i].sphere_d = -5.0;
+    make();
+    assert_true(told(IOL_NOTE_say_option_second_out) && !told(IOL_NOTE_say_option_second_new) &&
+                !told(IOL_NOTE_say_option_power));
+    one_of_two_toric(true);
+    assert_true(told(IOL_NOTE_say_option_second_turn) && !told(IOL_NOTE_say_option_power));
+    start("two-lenses");
+    c.reason = IOL_reason_lens_opacity;
+    c.first_surgery.lens.opacity = c.second_lens.opacity = IOL_opacity_marked;
+    make();
+    assert_true(told(IOL_NOTE_say_option_power) && told(IOL_NOTE_say_chance_model));
+}
 
 /* Turned to the meridian that leaves least; the power stays. */
 static void a_toric_lens_of_two_is_turned(void **state) {
@@ -771,6 +799,7 @@ int main(void) {
         cmocka_unit_test(nothing_chosen_after_laser_unread),
         cmocka_unit_test(no_laser_and_no_waiting_for_a_child),
         cmocka_unit_test(five_ways_side_by_side),
+        cmocka_unit_test(the_talk_is_of_the_second_lens),
         cmocka_unit_test(a_toric_lens_of_two_is_turned),
         cmocka_unit_test(the_first_of_two_is_turned_behind_the_second),
         cmocka_unit_test(a_toric_lens_for_one_of_two),
