@@ -78,7 +78,8 @@ static bool wrong_way(const iol_suspect *s, int row) {
 
 static bool fits_all(const iol_suspect *s, int row) {
     (void)row;
-    return s->confirmed != IOL_YES && s->not_excluded == IOL_YES && !isnan(s->implied_miss_d); /* else it is looked for */
+    return s->confirmed != IOL_YES && s->not_excluded == IOL_YES &&
+           !isnan(s->implied_miss_d); /* else it is looked for */
 }
 
 /* The suspect that the line "Cause" names: confirmed and fit to be the cause, else explaining. */
@@ -99,7 +100,8 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
     bool not_found = false;
     for (int i = 0; i < plan->notes.count; i++) not_found |= plan->notes.item[i].code == IOL_NOTE_cause_not_found;
     bool growth = false;
-    for (int i = 0; i < s->suspects_count; i++) growth |= strcmp(s->suspects[i].id, "eye-has-grown") == 0;
+    for (int i = 0; i < s->suspects_count; i++)
+        growth |= !plan->secondary.present && strcmp(s->suspects[i].id, "eye-has-grown") == 0;
     const double grown_mm = iol_grown_mm(plan);
     if (growth && !(cause && cause->confirmed == IOL_YES) && grown_mm > 0.0) {
         iol_line_text(line, "a child's eye that has grown: ");
@@ -110,7 +112,7 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
         iol_line_text(line, "a child's eye that has grown? Measure its length again");
     else if (not_found)
         iol_line_text(line, "not found; every check is done");
-    else if (cause) {
+    else if (cause && (!plan->secondary.present || iol_at_most(fabs(s->z), c_z_ordinary) != IOL_YES)) {
         name(line, cause);
         bool ordinary = cause->part == IOL_miss_part_eye && iol_at_most(fabs(s->z), c_z_ordinary) == IOL_YES;
         iol_line_text(line, cause->confirmed == IOL_YES ? ": confirmed by the case"

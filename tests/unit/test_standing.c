@@ -382,6 +382,30 @@ static void wide_spread(void **state) {
     }
 }
 
+/* A lens in front of the eye's own lens: no power, where the second biometry is not that of an eye without it and the refraction
+ * does not fit one; within ordinary error it was the wrong mode of the instrument. */
+static void own_lens_inside(void **state) {
+    (void)state;
+    static const int in[] = {IOL_eye_state_phakic, 0};
+    example_case("hyperopic-surprise", &c);
+    site = *example_site();
+    for (int i = 0; i < 2; i++) {
+        c.biometry_repeat.eye_state = in[i];
+        make();
+        assert_false(says(IOL_NOTE_withheld_own_lens)); /* z 1.5 */
+    }
+    c.first_surgery.lens.power_d = -8.0;
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 27.2;
+    for (int i = 0; i < 2; i++) {
+        c.biometry_repeat.eye_state = in[i];
+        must(WITHHELD, IOL_NOTE_withheld_own_lens, true, "a lens in front of its own lens");
+        assert_int_not_equal(plan.decision.state, IOL_state_exchange);
+    }
+    c.biometry_repeat.eye_state = IOL_eye_state_pseudophakic;
+    make();
+    assert_false(says(IOL_NOTE_withheld_own_lens));
+}
+
 /* The refraction alone, and a lens in the chamber or held by the iris without constants for its place: that the new one lies in its
  * plane is a guess, shown and not chosen by. Its spread: two lenses held there, 0.45 mm each, and 0.15 mm (docs/method.md). */
 static void plane_guessed(void **state) {
@@ -673,6 +697,7 @@ int main(void) {
                                        cmocka_unit_test(unread),
                                        cmocka_unit_test(second_lens),
                                        cmocka_unit_test(plane_guessed),
+                                       cmocka_unit_test(own_lens_inside),
                                        cmocka_unit_test(wide_spread),
                                        cmocka_unit_test(repeat_reasons),
                                        cmocka_unit_test(lengths_and_corneas_out_of_range),
