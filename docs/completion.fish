@@ -57,7 +57,7 @@ complete -c iolrevise -n '__fish_seen_subcommand_from power' -l no-earlier-laser
 complete -c iolrevise -n '__fish_seen_subcommand_from power' -l oil -d 'silicone oil in the eye'
 complete -c iolrevise -n '__fish_seen_subcommand_from power' -l no-oil -d 'no silicone oil, now or at the refraction'
 complete -c iolrevise -n '__fish_seen_subcommand_from power' -l no-fluid -d 'looked behind the lens: no trapped fluid'
-complete -c iolrevise -n '__fish_seen_subcommand_from power' -l examined -d 'asked and looked: no red flag, uveitis or glaucoma, the cornea is clear and (without --surface) regular, the zonule is whole, the lens lay in its place at this refraction (the bag, or where --from says), the biometry is this eye\'s'
+complete -c iolrevise -n '__fish_seen_subcommand_from power' -l examined -d 'asked and looked: no red flag, uveitis or glaucoma, the cornea is clear and (without --surface) regular, its surface healthy, the macula normal, the zonule and the opening of the capsule whole, the lens lay in its place at this refraction (the bag, or where --from says), the biometry is this eye\'s'
 complete -c iolrevise -n '__fish_seen_subcommand_from power' -l pressure -x -d 'eye pressure'
 complete -c iolrevise -n '__fish_seen_subcommand_from power' -l identified -x -a 'sticker record' -d 'how the lens inside is known: sticker or record'
 complete -c iolrevise -n '__fish_seen_subcommand_from power' -l method -x -d 'how it was refracted (manifest, cycloplegic, autorefractor); how its length was measured (optical, immersion-ultrasound, contact-ultrasound)'

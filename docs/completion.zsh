@@ -88,7 +88,7 @@ _iolrevise() {
             '--oil[silicone oil in the eye]' \
             '--no-oil[no silicone oil, now or at the refraction]' \
             '--no-fluid[looked behind the lens\: no trapped fluid]' \
-            '--examined[asked and looked\: no red flag, uveitis or glaucoma, the cornea is clear and (without --surface) regular, the zonule is whole, the lens lay in its place at this refraction (the bag, or where --from says), the biometry is this eye'\''s]' \
+            '--examined[asked and looked\: no red flag, uveitis or glaucoma, the cornea is clear and (without --surface) regular, its surface healthy, the macula normal, the zonule and the opening of the capsule whole, the lens lay in its place at this refraction (the bag, or where --from says), the biometry is this eye'\''s]' \
             '--pressure[eye pressure]:MMHG: ' \
             '--identified[how the lens inside is known\: sticker or record]:BY:(sticker record)' \
             '--method[how it was refracted (manifest, cycloplegic, autorefractor); how its length was measured (optical, immersion-ultrasound, contact-ultrasound)]:HOW: ' \

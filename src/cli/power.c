@@ -123,6 +123,7 @@ static void put_findings(iol_json *j, const iol_options *o, const iol_power_type
     if (o->earlier_laser || o->no_earlier_laser || o->surface || o->examined) {
         iol_json_open(j, "cornea", '{');
         if (o->examined) iol_json_bool(j, "oedema", false);
+        if (o->examined) iol_json_text(j, "ocular_surface", "healthy");
         say(j, "surface", o->surface ? o->surface : o->examined ? "regular" : NULL);
         if (o->earlier_laser || o->no_earlier_laser)
             iol_json_text(j, "earlier_refractive_surgery", o->earlier_laser ? "myopic-laser" : "none");
@@ -143,6 +144,12 @@ static void put_findings(iol_json *j, const iol_options *o, const iol_power_type
     iol_json_open(j, "zonule", '{');
     iol_json_text(j, "donesis", "none");
     iol_json_integer(j, "missing_clock_hours", 0);
+    iol_json_close(j, '}');
+    iol_json_open(j, "capsule", '{');
+    iol_json_text(j, "anterior", "intact-opening");
+    iol_json_close(j, '}');
+    iol_json_open(j, "retina", '{');
+    iol_json_text(j, "macula", "normal");
     iol_json_close(j, '}');
     iol_json_open(j, "checks", '{');
     iol_json_bool(j, "biometry_belongs_to_this_eye", true);

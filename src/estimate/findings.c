@@ -51,6 +51,8 @@ static iol_flag ultrasound_state(const iol_case *c) {
 static iol_flag sheet_state(const iol_inquiry *q) {
     if (q->eye->c->first_surgery.lens.documented_wrong == IOL_YES) return IOL_NO;
     if (isnan(q->eye->c->first_surgery.sheet_se_d)) return IOL_NO;
+    double missed = fabs(q->eye->now.spectacle_d - q->eye->intended_se_d);
+    if (iol_at_most(missed, c_suspect_part_d) == IOL_YES) return IOL_NO; /* the eye is where it was meant to be */
     return q->eye->c->checks.original_sheet_seen == IOL_YES ? IOL_YES : IOL_UNKNOWN;
 }
 
@@ -87,6 +89,7 @@ static bool speaks_of_lens(iol_suspect_id id) {
     case IOL_SUSPECT_target_sign:
     case IOL_SUSPECT_sulcus:
     case IOL_SUSPECT_reversed:
+    case IOL_SUSPECT_contracted:
     case IOL_SUSPECT_fluid:
     case IOL_SUSPECT_toric_axis: return true;
     default: return false;
@@ -107,6 +110,9 @@ iol_flag iol_inquiry_state(const iol_inquiry *q, iol_suspect_id id) {
     case IOL_SUSPECT_other_formula: return c->first_surgery.lens.documented_wrong == IOL_YES ? IOL_NO : IOL_UNKNOWN;
     case IOL_SUSPECT_sulcus: return sulcus_state(q);
     case IOL_SUSPECT_reversed: return reversed_state(&c->first_surgery.lens);
+    case IOL_SUSPECT_contracted: /* what it does has no number, and a clear opening of the rest says nothing */
+        return recorded(iol_and(iol_from_bool(q->eye->old.position == IOL_position_bag),
+                                iol_is(c->capsule.anterior, IOL_anterior_capsule_contracted)));
     case IOL_SUSPECT_fluid: return fluid_state(q);
     case IOL_SUSPECT_myopic_laser: return surgery(c, IOL_corneal_surgery_myopic_laser);
     case IOL_SUSPECT_hyperopic_laser: return surgery(c, IOL_corneal_surgery_hyperopic_laser);

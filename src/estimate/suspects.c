@@ -63,6 +63,7 @@ static bool speaks(const iol_inquiry *q, iol_suspect_id id, iol_flag state) {
     case IOL_SUSPECT_reversed: return fits || state == IOL_YES;
     case IOL_SUSPECT_long_eye:
     case IOL_SUSPECT_growth:
+    case IOL_SUSPECT_contracted:
     case IOL_SUSPECT_cornea:
     case IOL_SUSPECT_macula: return fits;
     case IOL_SUSPECT_fellow_eye: {

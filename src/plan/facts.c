@@ -66,6 +66,14 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     const iol_anterior_segment *a = &w->c->anterior_segment;
     const iol_cornea *cornea = &w->c->cornea;
     f->cornea_swollen = iol_and(cornea->oedema, iol_not(iol_at_most(f->acuity_logmar, c_trial_lens_logmar)));
+    f->cornea_unfit =
+        iol_or(iol_is(cornea->surface, IOL_surface_ectatic), iol_is(cornea->surface, IOL_surface_irregular));
+    iol_flag made_for = iol_between(f->length_mm, c_formula_length_low, c_formula_length_high);
+    iol_flag plain = iol_and(iol_is(cornea->surface, IOL_surface_regular), iol_not(f->corneal_surgery));
+    f->formula_strained = iol_and(plain, made_for) != IOL_YES;
+    f->short_eye = iol_below(f->length_mm, c_short_eye_mm);
+    f->contracted =
+        iol_and(iol_and(f->optical, f->in_bag), iol_is(w->c->capsule.anterior, IOL_anterior_capsule_contracted));
     f->uveitis = iol_not(iol_is(a->uveitis, IOL_uveitis_none));
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
     f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
@@ -180,6 +188,9 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
         iol_or(iol_is(lens->position, IOL_position_sulcus),
                iol_or(iol_is(lens->position, IOL_position_iris_front), iol_is(lens->position, IOL_position_chamber)));
     f->lens_chafes = iol_and(f->inflamed, rubs);
+    iol_flag in_place = iol_and(f->stated_in_bag, iol_not(f->moved));
+    f->cornea_fails = iol_and(f->cornea_damage, in_place);
+    f->lens_harms_cornea = iol_and(f->cornea_damage, iol_not(in_place));
     iol_flag lost = iol_or(f->dislocation, iol_or(f->opacity_matters, f->off_centre));
     iol_flag harm = iol_or(lost, iol_or(f->lens_damage, iol_or(f->cornea_damage, f->lens_chafes)));
     f->only_elective = f->elective && harm != IOL_YES;
@@ -201,6 +212,7 @@ static iol_flag trial_helps(const iol_case *c) {
 static void tests_done(const iol_case *c, iol_facts *f) {
     f->trial_helps = trial_helps(c);
     f->blur_not_power = iol_and(f->optical, iol_not(f->trial_helps));
+    f->capsule_blurs = iol_and(f->blur_not_power, iol_is(c->capsule.posterior, IOL_posterior_capsule_opacified));
     f->oct_missing = c->retina.oct_done != IOL_YES || c->retina.macula <= 0;
     f->topography_missing = c->checks.topography_done != IOL_YES;
     iol_flag diseased = iol_not(iol_is(c->retina.macula, IOL_macula_normal));
@@ -210,7 +222,8 @@ static void tests_done(const iol_case *c, iol_facts *f) {
     bool trial_missing = f->optical == IOL_YES && f->trial_helps == IOL_UNKNOWN;
     bool any = f->oct_missing || f->topography_missing || trial_missing || f->macula_explains == IOL_UNKNOWN ||
                c->complaint.trend == 0 || !f->target_stated || isnan(f->z) ||
-               (isnan(f->old_place_stated) && f->no_lens != IOL_YES);
+               (isnan(f->old_place_stated) && f->no_lens != IOL_YES) || c->cornea.surface <= 0 ||
+               f->cornea_swollen == IOL_UNKNOWN;
     f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES && any);
 }
 

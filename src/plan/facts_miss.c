@@ -82,6 +82,7 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->intended_d = eye->intended_se_d;
     f->target_stated = eye->target_from == IOL_TARGET_STATED;
     f->target_what_if = eye->target_from == IOL_TARGET_NONE;
+    f->readings_moved = !isnan(eye->now.moved_from_d);
     f->gap_d = f->now_d - f->target_d;
     f->z = w->joint ? w->joint->z : NAN;
     weigh(w, f);
@@ -145,6 +146,7 @@ void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
     f->fluid_seen = iol_from_bool(w->eye.fluid_seen);
     f->trapped_fluid = trapped_fluid(w, f);
     f->oil = w->eye.oil;
+    f->oil_comes_out = iol_and(w->c->silicone_oil.now, iol_not(w->c->silicone_oil.stays));
     f->oil_not_said = !w->c->silicone_oil.present && w->c->zonule.vitrectomised != IOL_NO;
     f->belongs = w->c->biometry.present ? w->c->checks.biometry_belongs_to_this_eye : IOL_YES;
     const iol_reading *leads = w->eye.now.usable ? &w->eye.now : &w->eye.moved;

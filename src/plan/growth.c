@@ -10,6 +10,16 @@ static double from_refraction(const iol_work *w) {
     return w->eye.aphakic ? NAN : w->eye.now.spectacle_d;
 }
 
+/* What is printed for this age: the row of data/child_shift.def that holds it. */
+static void printed(iol_work *w, double age) {
+#define CHILD_SHIFT(first, last, figure, words)                                                                        \
+    if (iol_and(iol_at_least(age, first), iol_below(age, last + 1)) == IOL_YES)                                        \
+        iol_note_add(&w->plan->notes, IOL_AT_growth_reasons, 0, IOL_NOTE_growth_printed, FIGURE(figure),               \
+                     iol_evidence[IOL_EVIDENCE_##figure].high, words);
+#include "child_shift.def"
+#undef CHILD_SHIFT
+}
+
 void iol_part_growth(iol_work *w) {
     iol_growth *out = &w->plan->growth;
     double age = w->c->age_years;
@@ -29,6 +39,7 @@ void iol_part_growth(iol_work *w) {
     out->at_age_years = c_child_later_years;
     iol_child_range(out->from_se_d, age, c_child_later_years, &out->later_se_high_d, &out->later_se_low_d);
     iol_because(w, IOL_AT_growth_reasons, IOL_NOTE_growth_range, out->later_se_high_d, out->later_se_low_d);
+    printed(w, age);
     iol_because(w, IOL_AT_growth_reasons, IOL_NOTE_growth_spread, NAN, NAN);
     iol_because(w, IOL_AT_growth_reasons, IOL_NOTE_growth_no_target, NAN, NAN);
     if (!isnan(out->later_se_low_d))

@@ -41,6 +41,18 @@ static const struct {
 #undef EXPECTED
 };
 
+/* A doubt that a tension ring answers. */
+static bool ring_holds(int position, iol_note_code doubt) {
+#define RUNG(position, effect, predicate, why, finding)
+#define EXPECTED(position, why)
+#define HELD(place, why)                                                                                               \
+    if (position == IOL_position_##place && doubt == IOL_NOTE_##why) return true;
+#include "rungs.def"
+#undef RUNG
+#undef EXPECTED
+    return false;
+}
+
 /* Of one place: the first rows that bar it and that make it doubtful; -1 none. */
 typedef struct {
     int barred, doubted;
@@ -80,6 +92,7 @@ static void settle(const verdict *found, iol_rung *rung) {
         rung->outlook = IOL_outlook_possible;
         rung->why = found->doubted < 0 || rung->bar_unknown ? IOL_NOTE_rung_not_known : tests[found->doubted].why;
         rung->only_unknown = found->doubted < 0;
+        rung->by_ring = found->doubted >= 0 && ring_holds(rung->position, tests[found->doubted].why);
     }
 }
 
@@ -104,10 +117,11 @@ static void make_ladder(const iol_work *w, bool words, iol_rung ladder[IOL_RUNGS
 
 void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]) { make_ladder(w, true, ladder); }
 
-/* Nothing known speaks against a place that the capsule gives, and what is not examined could only make it doubtful: it comes
- * before a place that needs a vitrectomy. */
+/* Nothing known speaks against a place that the capsule gives, but a weak zonule that a ring holds, and what is not examined could
+ * only make it doubtful: it comes before a place that needs a vitrectomy. */
 static bool likely_in_capsule(const iol_rung *rung) { /* ORDER position */
-    return rung->position <= IOL_position_sulcus_captured && rung->only_unknown && !rung->bar_unknown;
+    return rung->position <= IOL_position_sulcus_captured && (rung->only_unknown || rung->by_ring) &&
+           !rung->bar_unknown;
 }
 
 bool iol_position_unknown(const iol_work *w, int position) {

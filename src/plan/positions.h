@@ -12,12 +12,14 @@ typedef struct {
     char missing[60];  /* findings that are not known, in words */
     bool bar_unknown;  /* one of them would bar the place */
     bool only_unknown; /* nothing speaks against it but what is not known */
+    bool by_ring;      /* nothing found speaks against it but a zonule that a ring holds */
 } iol_rung;
 
 /* All places from best to last resort. A lens held without the capsule keeps its kind of fixation before the others. */
 void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]);
 /* The place to plan for: the first that is expected; the place of the old lens counts as expected when nothing speaks
- * against it but what is not known. Else the first against which nothing was found and that nothing unknown would bar;
+ * against it but what is not known, and so does the bag of a weak zonule that a ring holds. Else the first against which nothing
+ * was found and that nothing unknown would bar;
  * else the first that is possible; else the old place. */
 int iol_position_planned(const iol_work *w);
 /* The same, or where the shelf holds no lens for it the first place not barred that it holds one for. */

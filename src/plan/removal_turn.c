@@ -13,6 +13,8 @@ typedef struct {
     int turns;
     bool plate, loose, port_other_side;
     double port_deg, seat_apart_deg;
+    double across_gap_deg;
+    bool port_at_gap, wound_at_gap;
 } turning;
 
 /* Clock hour of a place, above 0 and up to 12. */
@@ -76,6 +78,18 @@ static void zonule_gap(const iol_zonule *z, iol_removal_orientation *out) {
     out->zonule_gap_position_deg = iol_position_reduce(90.0 - 30.0 * (z->missing_from_clock + hours / 2.0));
 }
 
+static bool at_gap(const iol_removal_orientation *out, double position_deg) {
+    double apart = iol_position_reduce(position_deg - out->zonule_gap_position_deg);
+    return iol_at_most(fmin(apart, 360.0 - apart), c_clock_hour_deg * out->zonule_gap_hours / 2.0) == IOL_YES;
+}
+
+/* Hands, wound and the loops of the new lens keep away from it. */
+static void away_from_gap(const iol_work *w, turning *t) {
+    t->across_gap_deg = iol_axis_reduce(t->out->zonule_gap_position_deg + 90.0);
+    t->port_at_gap = at_gap(t->out, t->out->grip_port_position_deg);
+    t->wound_at_gap = at_gap(t->out, w->eye.wound.position_deg);
+}
+
 /* How the old optic lies, as stated: drawn, not reckoned with. */
 static void lies(const iol_lens *lens, iol_removal_orientation *out) {
     out->decentration_mm = lens->decentration_mm;
@@ -111,6 +125,7 @@ void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
     if (!loose) out->junction_axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.junction_axis_deg);
     if (!loose && !isnan(out->junction_axis_now_deg)) turn_to(out, turns);
     hold(w, optic, &t);
+    away_from_gap(w, &t);
 #define REMOVAL_TURN(id, when, value)                                                                                  \
     if (when) iol_because(w, IOL_AT_removal_orientation_reasons, IOL_NOTE_##id, value, NAN);
 #include "remarks.def"

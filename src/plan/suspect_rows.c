@@ -112,13 +112,32 @@ static void fellow_next(iol_work *w) {
         iol_caution(w, IOL_NOTE_fellow_half, own, 0.0 - own * c_fellow_share, NULL);
 }
 
-/* A manifest error of this size blurs an eye that cannot focus: good acuity without glasses contradicts it. */
+/* What is read without glasses and what they correct belong together: the blur of sphere and cylinder together, as the length of
+ * the power vector. Good acuity contradicts a large one, poor acuity that small glasses mend contradicts a small one. */
 static void compare_unaided(iol_work *w) {
     if (w->c->refractions_count == 0 || w->eye.no_lens == IOL_YES) return;
     const iol_refraction *newest = &w->c->refractions[w->c->refractions_count - 1];
-    double acuity = iol_acuity_uncorrected(newest), se = se_of(newest);
-    iol_flag apart = iol_and(iol_at_least(fabs(se), c_unaided_error_d), iol_at_most(acuity, c_unaided_good_logmar));
-    if (apart == IOL_YES) iol_caution(w, IOL_NOTE_unaided_contradicts, acuity, se, NULL);
+    double acuity = iol_acuity_uncorrected(newest), cylinder = isnan(newest->cylinder_d) ? 0.0 : newest->cylinder_d;
+    double blur = hypot(se_of(newest), cylinder / 2.0);
+    iol_flag good = iol_and(iol_at_least(blur, c_unaided_error_d), iol_at_most(acuity, c_unaided_good_logmar));
+    iol_flag sharp = iol_and(iol_at_least(blur, c_unaided_sharp_error_d), iol_at_most(acuity, c_unaided_sharp_logmar));
+    iol_flag worse = iol_at_least(acuity - iol_acuity_corrected(newest), c_unaided_lines_logmar);
+    if (iol_or(good, sharp) == IOL_YES) iol_caution(w, IOL_NOTE_unaided_contradicts, acuity, blur, NULL);
+    if (iol_and(worse, iol_at_most(blur, c_unaided_small_d)) == IOL_YES)
+        iol_caution(w, IOL_NOTE_unaided_unexplained, acuity, blur, NULL);
+}
+
+/* A lens in the capsule lies in the room of the crystalline lens that it replaced: from its front, where the chamber ends, to
+ * its back. Nothing is asked of a lens that is said to lie elsewhere, or to have moved. */
+static void compare_depth(iol_work *w) {
+    const iol_biometry *first = &w->c->biometry;
+    double depth = w->eye.lens_depth_mm, front = first->chamber_depth_mm, back = front + first->lens_thickness_mm;
+    bool elsewhere = w->facts.moved != IOL_NO || w->facts.outside_capsule == IOL_YES || w->eye.no_lens == IOL_YES;
+    if (elsewhere || first->eye_state != IOL_eye_state_phakic) return;
+    if (iol_above(depth, back + c_old_lens_beyond_mm) == IOL_YES)
+        iol_caution(w, IOL_NOTE_depth_contradicts, depth, back, NULL);
+    if (iol_below(depth, front - c_old_lens_beyond_mm) == IOL_YES)
+        iol_caution(w, IOL_NOTE_depth_before, depth, front, NULL);
 }
 
 static void repeat_mode(iol_work *w) {
@@ -174,7 +193,11 @@ void iol_surprise_suspects(iol_work *w) {
     for (int i = 0; i < list.count; i++) add_row(w, &list.item[i]);
     bool child = w->eye.may_have_grown != IOL_NO && w->joint && w->joint->eye_part_d < 0.0;
     if (w->search == IOL_GROSS_not_found)
-        iol_caution(w, child ? IOL_NOTE_cause_growth : IOL_NOTE_cause_not_found, NAN, NAN, NULL);
+        iol_caution(w,
+                    child                       ? IOL_NOTE_cause_growth
+                    : w->facts.formula_strained ? IOL_NOTE_cause_formula
+                                                : IOL_NOTE_cause_not_found,
+                    NAN, NAN, NULL);
     fellow_next(w);
     meant_lens(w);
 }
@@ -184,5 +207,7 @@ void iol_biometry_doubts(iol_work *w) {
     compare_eyes(w);
     compare_glasses(w);
     compare_unaided(w);
+    compare_depth(w);
+    if (w->facts.short_eye == IOL_YES) iol_caution(w, IOL_NOTE_short_eye, w->eye.axial_length_mm, c_short_eye_mm, NULL);
     repeat_mode(w);
 }

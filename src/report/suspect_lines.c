@@ -97,11 +97,18 @@ double iol_grown_mm(const iol_plan *plan) {
 void iol_line_cause(iol_line *line, const iol_plan *plan) {
     const iol_surprise *s = &plan->surprise;
     const iol_suspect *cause = named(s);
-    bool not_found = false;
-    for (int i = 0; i < plan->notes.count; i++) not_found |= plan->notes.item[i].code == IOL_NOTE_cause_not_found;
-    bool growth = false;
-    for (int i = 0; i < s->suspects_count; i++)
+    bool as_meant = iol_at_most(fabs(s->miss_d), c_option_close_d) == IOL_YES;
+    if (cause && as_meant && cause->confirmed != IOL_YES && cause->part != IOL_miss_part_cylinder) cause = NULL;
+    bool not_found = false, strained = false;
+    for (int i = 0; i < plan->notes.count; i++) {
+        not_found |= plan->notes.item[i].code == IOL_NOTE_cause_not_found;
+        strained |= plan->notes.item[i].code == IOL_NOTE_cause_formula;
+    }
+    bool growth = false, turned = false;
+    for (int i = 0; i < s->suspects_count; i++) {
         growth |= !plan->secondary.present && strcmp(s->suspects[i].id, "eye-has-grown") == 0;
+        turned |= s->suspects[i].part == IOL_miss_part_cylinder;
+    }
     const double grown_mm = iol_grown_mm(plan);
     if (growth && !(cause && cause->confirmed == IOL_YES) && grown_mm > 0.0) {
         iol_line_text(line, "a child's eye that has grown: ");
@@ -112,6 +119,8 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
         iol_line_text(line, "a child's eye that has grown? Measure its length again");
     else if (not_found)
         iol_line_text(line, "not found; every check is done");
+    else if (strained && !(cause && cause->confirmed == IOL_YES))
+        iol_line_text(line, "no record explains it; the formulas may mispredict such an eye");
     else if (cause && (!plan->secondary.present || iol_at_most(fabs(s->z), c_z_ordinary) != IOL_YES)) {
         name(line, cause);
         bool ordinary = cause->part == IOL_miss_part_eye && iol_at_most(fabs(s->z), c_z_ordinary) == IOL_YES;
@@ -123,7 +132,7 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
                                                      : "there is no lens in the eye");
     else if (plan->displaced.present && plan->displaced.recentring_enough == IOL_YES)
         iol_line_text(line, "the lens off its place: put back it is expected to do");
-    else if (s->suspects_count > 0)
+    else if (s->suspects_count > 0 && (!as_meant || turned))
         iol_line_text(line, "not found yet: no suspect explains it alone");
     else if (iol_above(fabs(s->miss_d), c_option_close_d) == IOL_NO)
         iol_line_text(line, "none to look for: the power is not the trouble");

@@ -67,8 +67,8 @@ with tempfile.TemporaryDirectory() as work:
     groups = re.search(r"<!-- typed values -->\n```text\n(.*?)```", open("docs/import.md").read(), re.S).group(1).split("# ")[1:]
     groups = [dict(line.split("=", 1) for line in group.splitlines()[1:]) for group in groups]
     first, second, third = groups[0], {**groups[0], **groups[1]}, {**groups[0], **groups[1], **groups[2]}
-    if [len(first), len(second), len(third)] != [19, 28, 35]:
-        bad(f"{len(first)}, {len(second)} and {len(third)} typed values, not 19, 28 and 35")
+    if [len(first), len(second), len(third)] != [22, 30, 35]:
+        bad(f"{len(first)}, {len(second)} and {len(third)} typed values, not 22, 30 and 35")
     example = json.loads(ran("plan", "examples/hyperopic-surprise.json", "--site", site, "--format", "json"))
     if lens(example)[0] != "advised":
         bad("the example advises no lens")

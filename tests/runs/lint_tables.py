@@ -6,7 +6,7 @@ import os
 import re
 
 # Kept although nothing reads it: a spread and a field that stand in the file formats.
-UNREAD = {'refraction_theatre_d', 'lens_thickness_mm'}
+UNREAD = {'refraction_theatre_d'}
 # Cautions that wait for their tests.
 UNTESTED = set()
 # Numbers that are arithmetic, not clinical: nothing, one, the middle, a full turn and its parts, percent.

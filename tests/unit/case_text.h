@@ -20,7 +20,9 @@
     "\"biometry\":{\"axial_length_mm\":22.86,\"method\":\"optical\",\"eye_state\":\"phakic\",\"k_flat_d\":43.75,\"k_"  \
     "steep_d\":44.75,"                                                                                                 \
     "\"k_steep_axis_deg\":170,\"keratometric_index\":1.3375,\"chamber_depth_mm\":3.1,\"measured_on\":\"2026-01-05\"}," \
-    "\"cornea\":{\"surface\":\"regular\",\"oedema\":false,\"earlier_refractive_surgery\":\"none\"},"                  \
+    "\"cornea\":{\"surface\":\"regular\",\"ocular_surface\":\"healthy\",\"oedema\":false,"                               \
+    "\"earlier_refractive_surgery\":\"none\"},\"retina\":{\"macula\":\"normal\"},"                                     \
+    "\"capsule\":{\"anterior\":\"intact-opening\"},"                                                                   \
     "\"refractions\":[{\"measured_on\":\"2026-03-20\",\"sphere_d\":2.25,\"cylinder_d\":-0.75,\"axis_deg\":80,"         \
     "\"vertex_mm\":12,"                                                                                                \
     "\"method\":\"manifest\",\"lens_then\":\"in-place\",\"corrected_acuity_logmar\":0.0}],"                            \

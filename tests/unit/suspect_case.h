@@ -23,9 +23,10 @@ typedef struct {
         .measured_on = "2026-03-20", .vertex = "12", .index_key = "keratometric_index", .site = WORKED_SITE,           \
         .identified_by = "sticker", .position = "bag", .checks = "\"biometry_belongs_to_this_eye\":null",              \
         .lens_more = "", .first_more = "",                                                                             \
-        .case_more = "\"silicone_oil\":{\"now\":false,\"at_measurement\":false,"                                           \
+        .case_more = "\"capsule\":{\"anterior\":\"intact-opening\"},"                                                  \
+                     "\"silicone_oil\":{\"now\":false,\"at_measurement\":false,"                                       \
                      "\"at_refraction\":false,\"stays\":false},",                                                      \
-        .zonule = "\"zonule\":{\"donesis\":\"none\",\"missing_clock_hours\":0},",                                    \
+        .zonule = "\"zonule\":{\"donesis\":\"none\",\"missing_clock_hours\":0},",                                      \
     }
 
 static inline void suspect_json(const suspect_eye *e, char *json, size_t size) {

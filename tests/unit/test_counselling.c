@@ -181,6 +181,9 @@ static void test_every_row(void **state) {
     example_case("hyperopic-surprise", &c); /* a sphere alone is left */
     for (int k = 0; k < c.refractions_count; k++) c.refractions[k].cylinder_d = 0.0;
     make();
+    example_case("lens-opacity", &c); /* a very short eye that is opened */
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 20.0;
+    make();
     static const char *const others[] = {"no-lens", "two-lenses", "child"};
     for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
         example_case(others[i], &c);

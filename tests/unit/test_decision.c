@@ -36,6 +36,27 @@ static void oil_now_only(iol_case *c) {
     c->silicone_oil.now = c->zonule.vitrectomised = IOL_YES; /* oil takes the place of the vitreous */
     c->silicone_oil.stays = IOL_NO;
 }
+static void oil_at_refraction(iol_case *c) {
+    c->silicone_oil.at_refraction = c->zonule.vitrectomised = IOL_YES;
+    c->silicone_oil.now = c->silicone_oil.stays = IOL_NO;
+    for (int i = 0; i < c->refractions_count; i++) c->refractions[i].oil_then = IOL_UNKNOWN;
+}
+static void swollen(iol_case *c, double acuity) {
+    c->cornea.oedema = IOL_YES;
+    c->refractions[c->refractions_count - 1].corrected_acuity_logmar = acuity;
+}
+static void swollen_weak(iol_case *c) { swollen(c, 0.11); }
+static void swollen_sees(iol_case *c) { swollen(c, 0.10); }
+static void ectatic(iol_case *c) { c->cornea.surface = IOL_surface_ectatic; }
+static void scarred(iol_case *c) { c->cornea.surface = IOL_surface_scarred; }
+static void capsule_and_trial(iol_case *c, iol_flag helps) {
+    c->reason = IOL_reason_power_error;
+    c->capsule.posterior = IOL_posterior_capsule_opacified;
+    c->checks.acuity_improves_with_trial_lens = helps;
+    c->refractions[c->refractions_count - 1].corrected_acuity_logmar = 0.3; /* else the reading is the trial lens */
+}
+static void capsule_clouds(iol_case *c) { capsule_and_trial(c, IOL_NO); }
+static void capsule_clouds_helped(iol_case *c) { capsule_and_trial(c, IOL_YES); }
 static void second_lens(iol_case *c) { c->second_lens.present = true, c->second_lens.power_d = 3.0; }
 static void one_lens(iol_case *c) { c->second_lens.present = false; }
 static void ten_dioptres(iol_case *c) {
@@ -114,7 +135,13 @@ static void hazy(iol_case *c) {
     c->first_surgery.lens.opacity = IOL_opacity_mild;
 }
 static void damaged(iol_case *c) { c->reason = IOL_reason_lens_damage; }
-static void cornea(iol_case *c) { c->reason = IOL_reason_cornea_damage; }
+static void cornea(iol_case *c, int place) {
+    c->reason = IOL_reason_cornea_damage;
+    c->first_surgery.lens.position = place;
+}
+static void cornea_sulcus(iol_case *c) { cornea(c, IOL_position_sulcus); }
+static void cornea_bag(iol_case *c) { cornea(c, IOL_position_bag); }
+static void cornea_open(iol_case *c) { cornea(c, 0); }
 static void chafes(iol_case *c) {
     c->reason = IOL_reason_inflammation;
     c->first_surgery.lens.position = IOL_position_sulcus;
@@ -212,13 +239,15 @@ static const rule rules[] = {
     RULE_ROW(fluid_seen, fluid, no_fluid, wait, days),
     RULE_ROW(trapped_fluid, fluid_not_excluded, fluid_excluded, wait, days),
     RULE_ROW(oil_stays, oil_stays, oil_now_only, wait, planned),
-    RULE_ROW(silicone_oil, oil_now_only, no_oil, wait, planned),
+    RULE_ROW(oil_out, oil_now_only, oil_stays, wait, planned),
+    RULE_ROW(silicone_oil, oil_at_refraction, no_oil, wait, planned),
     RULE_ROW(two_lenses, second_lens, one_lens, not_for_exchange, planned),
     RULE_ROW(lens_not_meant, not_the_meant, the_meant, find_cause_first, days),
     RULE_ROW(gross_error, ten_dioptres, one_dioptre, find_cause_first, weeks),
     RULE_ROW(chafes_inflamed, chafes_uveitis, uveitis, wait, weeks),
     RULE_ROW(uveitis_active, uveitis, uveitis_quiet, wait, weeks),
     RULE_ROW(macular_oedema, oedema, dry_macula, wait, weeks),
+    RULE_ROW(cornea_swollen, swollen_weak, swollen_sees, wait, weeks),
     RULE_ROW(pressure_uncontrolled, uncontrolled, controlled, wait, weeks),
     RULE_ROW(pressure_uncontrolled, pressure_30, pressure_29, wait, weeks),
     RULE_ROW(fluid_not_looked, nobody_looked, no_fluid, find_cause_first, days),
@@ -233,7 +262,9 @@ static const rule rules[] = {
     RULE_ROW(lens_loose, loose_lens, four_hours, exchange_or_alternative, weeks),
     RULE_ROW(opacity, clouded, hazy, exchange, planned),
     RULE_ROW(lens_damage, damaged, clouded, exchange, weeks),
-    RULE_ROW(cornea_damage, cornea, clouded, exchange_or_alternative, weeks),
+    RULE_ROW(cornea_fails, cornea_bag, cornea_sulcus, not_for_exchange, weeks),
+    RULE_ROW(cornea_place, cornea_open, cornea_bag, find_cause_first, weeks),
+    RULE_ROW(cornea_damage, cornea_sulcus, cornea_bag, exchange_or_alternative, weeks),
     RULE_ROW(lens_chafes, chafes, inflamed_in_bag, exchange, weeks),
     RULE_ROW(recentre, off_by_half_and_wanted, off_by_half, other_option_first, planned),
     RULE_ROW(recentre_beyond, tilted_sixteen, off_by_half_no_target, other_option_first, planned),
@@ -246,11 +277,13 @@ static const rule rules[] = {
     RULE_ROW(day_not_known, no_date, day_28, wait, planned),
     RULE_ROW(refraction_gate, day_27, day_28, wait, planned),
     RULE_ROW(symptom_gate, dark_arc_179, dark_arc_180, wait, planned),
+    RULE_ROW(capsule_blurs, capsule_clouds, capsule_clouds_helped, not_for_exchange, planned),
     RULE_ROW(blur_not_power, trial_fails, trial_helps, not_for_exchange, planned),
     RULE_ROW(macula_explains, ill_macula, ill_macula_sees, not_for_exchange, planned),
     RULE_ROW(cylinder_unread, steep_axis_unread, cylinder_explained, find_cause_first, planned),
     RULE_ROW(cylinder_open, cylinder_unexplained, cylinder_explained, find_cause_first, planned),
     RULE_ROW(tests_missing, no_topography, trial_helps, find_cause_first, planned),
+    RULE_ROW(cornea_unfit, ectatic, scarred, find_cause_first, planned),
     RULE_ROW(no_power, not_this_eye, trial_helps, find_cause_first, planned),
 };
 enum { RULES = sizeof rules / sizeof *rules };
@@ -325,13 +358,23 @@ static void test_order(void **state) {
     for (int i = 0; i < RULES; i++)
         for (int k = i + 1; k < RULES; k++) {
             /* a lens that does harm is dealt with whatever the miss */
-            bool harm = rules[k].rule == IOL_NOTE_rule_lens_chafes || rules[k].rule == IOL_NOTE_rule_chafes_inflamed ||
+            bool harm = rules[k].rule == IOL_NOTE_rule_cornea_fails || rules[k].rule == IOL_NOTE_rule_cornea_place ||
+                        rules[k].rule == IOL_NOTE_rule_lens_chafes || rules[k].rule == IOL_NOTE_rule_chafes_inflamed ||
                         (rules[k].rule >= IOL_NOTE_rule_lens_on_retina && rules[k].rule <= IOL_NOTE_rule_off_centre);
             /* without an aim the target tells of fluid, and nothing of a gross error */
             harm = harm || rules[k].rule == IOL_NOTE_rule_wrong_unread;
             if (rules[i].rule == IOL_NOTE_rule_gross_error && harm) continue;
             bool unread = rules[k].rule == IOL_NOTE_rule_lens_loose_unread || rules[k].rule == IOL_NOTE_rule_recentre_open;
             if (unread) continue; /* without a reading in place the earlier ones tell nothing */
+            /* a swollen cornea hampers the exchange of a wrong lens, and does not put off what is told of it */
+            bool wrong = rules[k].rule == IOL_NOTE_rule_documented_wrong || rules[k].rule == IOL_NOTE_rule_wrong_hampered ||
+                         rules[k].rule == IOL_NOTE_rule_wrong_open || rules[k].rule == IOL_NOTE_rule_wrong_on_target ||
+                         rules[k].rule == IOL_NOTE_rule_wrong_unread;
+            if (rules[i].rule == IOL_NOTE_rule_cornea_swollen && (wrong || harm)) continue;
+            /* without its place a loose lens counts as not tested */
+            if (rules[i].rule == IOL_NOTE_rule_lens_loose && rules[k].rule == IOL_NOTE_rule_cornea_place) continue;
+            /* a reading taken with oil tells nothing of fluid */
+            if (rules[i].rule == IOL_NOTE_rule_trapped_fluid && rules[k].rule == IOL_NOTE_rule_silicone_oil) continue;
             if (rules[i].rule == IOL_NOTE_rule_fluid_not_looked && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
             /* without an aim nothing tells that the lens back in its place would not do */
             if (rules[i].rule == IOL_NOTE_rule_off_centre && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
@@ -572,7 +615,7 @@ static void test_missing_tests(void **state) {
             make();
             assert_int_equal(plan.decision.state, IOL_state_find_cause_first);
         }
-        static const change serious[] = {clouded, damaged, in_pupil, cornea, off_by_half, wrong_lens};
+        static const change serious[] = {clouded, damaged, in_pupil, cornea_sulcus, off_by_half, wrong_lens};
         for (size_t i = 0; i < sizeof serious / sizeof *serious; i++) {
             example_case("hyperopic-surprise", &c);
             serious[i](&c);
@@ -610,7 +653,7 @@ static void test_not_examined(void **state) {
     c.cornea.ocular_surface = c.cornea.surface = IOL_NOT_EXAMINED;
     c.anterior_segment.fluid_behind_lens = c.retina.macula = IOL_NOT_EXAMINED;
     make();
-    const char *const paths[] = {"shape of the corneal surface", "tear film and lids"};
+    const char *const paths[] = {"tear film and lids"};
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++) {
         int found = 0;
         for (int k = 0; k < plan.notes.count; k++)
@@ -619,6 +662,7 @@ static void test_not_examined(void **state) {
         assert_int_equal(found, 1);
     }
     assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_oct) >= 0);
+    assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_surface) >= 0);
     assert_true(has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_fluid) >= 0);
     for (int k = 0; k < plan.notes.count; k++) {
         assert_string_not_equal(plan.notes.item[k].word, "macula");
@@ -807,6 +851,13 @@ static void test_every_sentence(void **state) {
     c.complaint.onset_days = 91;
     reach();
     c.first_surgery.lens.position = 0;
+    reach();
+    example_case("hyperopic-surprise", &c);
+    c.capsule.anterior = IOL_anterior_capsule_contracted;
+    c.cornea.surface = 0;
+    reach();
+    c.capsule.posterior = IOL_posterior_capsule_torn; /* a myopic eye part */
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].sphere_d = 0.5;
     reach();
     example_case("dislocation", &c); /* nothing holds a lens */
     reach();

@@ -291,7 +291,13 @@ static void oil_that_stays(void **state) {
     (void)state;
     example("silicone-oil");
     make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_oil_out);
+    assert_true(says(IOL_AT_act_text, IOL_NOTE_act_oil_out) && !says(IOL_AT_act_text, IOL_NOTE_act_oil));
+    assert_true(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_withheld_oil_out));
+    c.silicone_oil.stays = IOL_UNKNOWN; /* opposite: whether it stays is not told, and that is asked */
+    make();
     assert_int_equal(deciding(), IOL_NOTE_rule_silicone_oil);
+    assert_true(says(IOL_AT_act_text, IOL_NOTE_act_oil) && !says(IOL_AT_act_text, IOL_NOTE_act_oil_out));
     c.silicone_oil.stays = IOL_YES;
     make();
     assert_int_equal(deciding(), IOL_NOTE_rule_oil_stays);

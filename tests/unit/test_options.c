@@ -42,11 +42,37 @@ static void calm(void) {
     f.difference_most_d = c_anisometropia_d;
     f.day = c_laser_wait_days;
     f.chamber_mm = c_piggyback_chamber_mm;
-    iol_flag *const no[] = {&f.lens_fault,    &f.clouded,         &f.lens_damage,     &f.moved,         &f.shifted,
-                            &f.inflamed,      &f.photic_negative, &f.photic_positive, &f.multifocal,    &f.zonule_lost,
-                            &f.cornea_damage, &f.pb_three_piece,  &f.laser_hyperopic, &f.cylinder_open, &f.child,
-                            &f.no_lens,       &f.second_rubs,     &f.zonule_weak,     &f.second_out_leaves,
-                            &f.second_exchange_leaves, &f.second_clouded, &f.one_piece_sulcus};
+    iol_flag *const no[] = {&f.lens_fault,
+                            &f.clouded,
+                            &f.lens_damage,
+                            &f.moved,
+                            &f.shifted,
+                            &f.inflamed,
+                            &f.photic_negative,
+                            &f.photic_positive,
+                            &f.multifocal,
+                            &f.zonule_lost,
+                            &f.cornea_damage,
+                            &f.lens_harms_cornea,
+                            &f.cornea_fails,
+                            &f.blur_not_power,
+                            &f.cornea_swollen,
+                            &f.cornea_unfit,
+                            &f.contracted,
+                            &f.short_eye,
+                            &f.capsule_blurs,
+                            &f.documented_wrong,
+                            &f.pb_three_piece,
+                            &f.laser_hyperopic,
+                            &f.cylinder_open,
+                            &f.child,
+                            &f.no_lens,
+                            &f.second_rubs,
+                            &f.zonule_weak,
+                            &f.second_out_leaves,
+                            &f.second_exchange_leaves,
+                            &f.second_clouded,
+                            &f.one_piece_sulcus};
     for (size_t i = 0; i < sizeof no / sizeof *no; i++) *no[i] = IOL_NO;
     f.optical = f.power_mends = f.laser_central = IOL_YES;
     f.turn_se_d = c_turn_se_d, f.turn_gain_d = c_turn_gain_d, f.turn_cylinder_d = 0.5, f.turn_short_deg = -10.0;
@@ -64,6 +90,20 @@ static void calm(void) {
 #define ROWS                                                                                                           \
     ROW(surface_healthy, , c.cornea.ocular_surface = 0)                                                                \
     ROW(surface_first, c.cornea.ocular_surface = IOL_ocular_surface_dry, c.cornea.ocular_surface = 0)                  \
+    ROW(surface_oedema, f.cornea_swollen = IOL_YES, f.cornea_swollen = IOL_UNKNOWN)                                    \
+    ROW(ex_cornea_fails, f.cornea_fails = IOL_YES, f.cornea_fails = IOL_UNKNOWN)                                       \
+    ROW(ex_blur, f.blur_not_power = IOL_YES, f.blur_not_power = IOL_UNKNOWN)                                           \
+    ROW(pb_blur, f.blur_not_power = IOL_YES, f.blur_not_power = IOL_UNKNOWN)                                           \
+    ROW(laser_blur, f.blur_not_power = IOL_YES, f.blur_not_power = IOL_UNKNOWN)                                        \
+    ROW(ex_swollen, f.cornea_swollen = IOL_YES, f.cornea_swollen = IOL_UNKNOWN)                                        \
+    ROW(pb_swollen, f.cornea_swollen = IOL_YES, f.cornea_swollen = IOL_UNKNOWN)                                        \
+    ROW(ex_cornea_unfit, f.cornea_unfit = IOL_YES, f.cornea_unfit = IOL_UNKNOWN)                                       \
+    ROW(pb_cornea_unfit, f.cornea_unfit = IOL_YES, f.cornea_unfit = IOL_UNKNOWN)                                       \
+    ROW(laser_contracted, f.contracted = IOL_YES, f.contracted = IOL_UNKNOWN)                                          \
+    ROW(pb_contracted, f.contracted = IOL_YES, f.contracted = IOL_UNKNOWN)                                             \
+    ROW(ex_short, f.short_eye = IOL_YES, f.short_eye = IOL_UNKNOWN)                                                    \
+    ROW(pb_short, f.short_eye = IOL_YES, )                                                                             \
+    ROW(yag_blurs, f.capsule_blurs = IOL_YES, f.capsule_blurs = IOL_UNKNOWN)                                           \
     ROW(macula_normal, c.retina.macula = IOL_macula_normal, c.retina.macula = 0)                                       \
     ROW(macula_oedema, , f.macular_oedema = IOL_UNKNOWN)                                                               \
     ROW(macula_other, f.macular_oedema = IOL_NO, f.macular_oedema = IOL_UNKNOWN)                                       \
@@ -104,10 +144,10 @@ static void calm(void) {
     ROW(second_exchange_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                  \
     ROW(second_exchange_chafes, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                        \
     ROW(second_out_withheld, f.withheld = true, )                                                                      \
-    ROW(second_out_fluid, f.trapped_fluid = IOL_YES, f.trapped_fluid = IOL_UNKNOWN)                                     \
-    ROW(second_out_no_reading, f.reading = false, )                                                                     \
-    ROW(second_out_no_target, f.target_stated = false, )                                                         \
-    ROW(second_exchange_no_target, f.target_stated = false, )                                                    \
+    ROW(second_out_fluid, f.trapped_fluid = IOL_YES, f.trapped_fluid = IOL_UNKNOWN)                                    \
+    ROW(second_out_no_reading, f.reading = false, )                                                                    \
+    ROW(second_out_no_target, f.target_stated = false, )                                                               \
+    ROW(second_exchange_no_target, f.target_stated = false, )                                                          \
     ROW(second_out_off, f.second_out_d = -0.51, f.second_out_d = NAN)                                                  \
     ROW(second_out_rubs, f.second_rubs = IOL_YES, f.second_rubs = IOL_UNKNOWN)                                         \
     ROW(second_out_does, f.second_out_d = 0.5, f.second_out_d = NAN)                                                   \
@@ -232,13 +272,13 @@ static void calm(void) {
     ROW(ex_withheld, f.withheld = true, )                                                                              \
     ROW(ex_provisional, f.provisional = true, )                                                                        \
     ROW(ex_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                                        \
-    ROW(ex_trend, f.trend_open = true, )                                                                                \
+    ROW(ex_trend, f.trend_open = true, )                                                                               \
     ROW(ex_no_target, f.target_stated = false, )                                                                       \
     ROW(laser_no_target, f.target_stated = false, )                                                                    \
     ROW(turn_no_target, f.target_stated = false, )                                                                     \
     ROW(pb_no_target, f.target_stated = false, )                                                                       \
     ROW(place_no_target, f.target_stated = false, )                                                                    \
-    ROW(place_open, f.old_place_stated = NAN, )                                                                       \
+    ROW(place_open, f.old_place_stated = NAN, )                                                                        \
     ROW(ex_clouded, f.clouded = IOL_YES, )                                                                             \
     ROW(ex_wrong, f.wrong_first = IOL_YES, f.wrong_first = IOL_UNKNOWN)                                                \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
@@ -276,7 +316,7 @@ static void calm(void) {
     ROW(turn_best, f.turn_mends = IOL_NO, )                                                                            \
     ROW(capture_cause, f.shifted = IOL_YES, )                                                                          \
     ROW(place_power, f.in_place_d = 1.0, )                                                                             \
-    ROW(remove_cause, f.cornea_damage = IOL_YES, )                                                                     \
+    ROW(remove_cause, f.lens_harms_cornea = IOL_YES, )                                                                 \
     ROW(leave_stays, f.close_to_target = IOL_YES, )                                                                    \
     ROW(yag_door, , )                                                                                                  \
     ROW(remove_last, , )

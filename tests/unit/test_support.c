@@ -373,6 +373,7 @@ static void test_many_unknowns(void **state) {
     char json[4096];
     snprintf(json, sizeof json, WORKED_CASE, "srk-t");
     must_read_case(json, &c_now);
+    c_now.capsule.anterior = 0;
     make();
     int note = iol_note_find(&plan.notes, IOL_AT_position_outlook_why, find_place(IOL_position_bag), 0);
     assert_int_equal(plan.notes.item[note].code, IOL_NOTE_rung_not_known);

@@ -7,6 +7,7 @@
 
 #include <cmocka.h>
 
+#include "case/acuity.h"
 #include "check.h"
 #include "eye/eye.h"
 #include "hard_case.h"
@@ -254,7 +255,9 @@ static void the_talk(bool today) {
 
 static void the_advice(bool today) {
     const bool negative = !today && reason(IOL_reason_photic_negative);
-    const int surface = c.cornea.ocular_surface;
+    const int surface = c.cornea.ocular_surface, readings = c.refractions_count;
+    const bool weak = readings > 0 && iol_acuity_corrected(&c.refractions[readings - 1]) > 0.1;
+    const bool swollen = c.cornea.oedema == IOL_YES && weak; /* the cornea itself leads */
     ADVISED(negative_bag, negative);
     ADVISED(negative_works, negative);
     ADVISED(negative_sulcus, negative);
@@ -263,7 +266,8 @@ static void the_advice(bool today) {
     ADVISED(opacity_material, !today && reason(IOL_reason_lens_opacity));
     ADVISED(stage_one, !today && reason(IOL_reason_lens_dislocation) && c.dislocation.stage == 1.0);
     ADVISED(vitreous_lens, !today && c.dislocation.lies == IOL_lies_anterior_vitreous);
-    ADVISED(surface_first, !today && (surface == IOL_ocular_surface_dry || surface == IOL_ocular_surface_blepharitis));
+    ADVISED(surface_first,
+            !today && !swollen && (surface == IOL_ocular_surface_dry || surface == IOL_ocular_surface_blepharitis));
     ADVISED(uveitis_quiet, !today && c.anterior_segment.uveitis == IOL_uveitis_quiet);
     ADVISED(only_eye, !today && c.patient.only_seeing_eye == IOL_YES);
     ADVISED(blood_thinner, !today && c.patient.blood_thinner == IOL_YES);
