@@ -70,6 +70,7 @@ static void while_open(void **state) {
     ASKED(refraction, SURPRISE, c.refractions_count = 0, (void)0);
     ASKED(keratometry, SURPRISE, blank(&c, "biometry"); blank(&c, "biometry_repeat"), (void)0);
     ASKED(old_power, SURPRISE, lens->power_d = NAN, lens->power_d = 21.0);
+    ASKED(old_power, SURPRISE, c.aphakic_now = IOL_NO; lens->power_d = NAN, lens->power_d = 21.0);
     ASKED(operation_day, SURPRISE, c.first_surgery.done_on = IOL_UNKNOWN_DATE, (void)0);
     ASKED(oil, SURPRISE, blank(&c, "silicone_oil"); c.zonule.vitrectomised = IOL_YES, c.zonule.vitrectomised = IOL_NO);
     ASKED(oil, SURPRISE, blank(&c, "silicone_oil"); c.zonule.vitrectomised = IOL_UNKNOWN, (void)0);

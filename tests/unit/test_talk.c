@@ -317,8 +317,28 @@ static void the_card(void) {
         print_message("%s: no lens is to be cut\n", trying), wrong_ones++;
 }
 
+/* ---- the standing of a power ---- */
+
+/* What nothing stands against says so once, by the route that it came by; what something stands against never does. */
+static void one_way_to_stand(const iol_replacement *r, bool second) {
+    static const int stands[] = {IOL_NOTE_stands, IOL_NOTE_stands_second, IOL_NOTE_stands_unread};
+    int said[3] = {0};
+    for (int i = 0; i < plan.notes.count; i++)
+        for (int k = 0; k < 3; k++)
+            said[k] += plan.notes.item[i].place == IOL_AT_replacement_standing_reasons &&
+                       plan.notes.item[i].code == stands[k] &&
+                       plan.notes.item[i].row == (second ? IOL_ROW_SECOND_LENS : 0);
+    const bool advised = r->standing == IOL_standing_advised;
+    const int by = r->route == IOL_route_biometry_only ? 2 : second && r->route == IOL_route_refraction_only ? 1 : 0;
+    for (int k = 0; k < 3; k++)
+        if (said[k] != (advised && k == by))
+            print_message("%s: standing %d, said %d\n", trying, r->standing, k), wrong_ones++;
+}
+
 static void as_printed(void) {
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    if (plan.replacement.present) one_way_to_stand(&plan.replacement, false);
+    if (plan.piggyback.present) one_way_to_stand(&plan.piggyback.power, true);
     if (plan.patient_count <= 0) return;
     const bool today = plan.decision.urgency == IOL_urgency_same_day;
     const int first = leading();
