@@ -12,6 +12,16 @@ valid = {name: Draft202012Validator(s) for name, s in schema.items()}
 for s in schema.values():
     Draft202012Validator.check_schema(s)
 
+# What is printed has every key that its schema names, known or null; of a case four are asked for (contract), of a site its format.
+for name, asked in (("case", {"case_format", "case_ref", "eye", "reason"}), ("site", {"site_format"})):
+    if set(schema[name]["required"]) != asked:
+        sys.exit(f"FAILED the {name} schema asks for {schema[name]['required']}")
+for name in ("plan", "recheck", "summary"):
+    for what, s in [(name, schema[name]), *schema[name].get("$defs", {}).items()]:
+        lacking = set(s.get("properties", {})) - set(s.get("required", []))
+        if lacking - ({"severity", "lifts"} if what == "note" else set()):
+            sys.exit(f"FAILED the {name} schema lets {what} lack {sorted(lacking)}")
+
 def run(*arguments, **more):
     return subprocess.run([program, *arguments], capture_output=True, text=True, **more)
 
