@@ -147,10 +147,17 @@ void iol_dial_gap(iol_dial *v) {
 
 void iol_dial_wound_name(iol_dial *v) {
     const iol_incision *i = &v->plan->incision;
-    double x, y;
+    double at[2][2], out[2], found[2];
     if (!i->present || isnan(i->position_deg) || isnan(i->width_mm)) return;
-    iol_dial_spot(v, i->position_deg, IOL_DIAL_RING - 1.5, &x, &y);
-    iol_dial_word(v, "s m h", x, y, "wound");
+    iol_dial_spot(v, i->position_deg, IOL_DIAL_RING - 1.5, &at[0][0], &at[0][1]);
+    iol_dial_spot(v, i->position_deg, IOL_DIAL_RING + 1.5, &at[1][0], &at[1][1]); /* outside, where a lens lies there */
+    iol_dial_spot(v, i->position_deg, IOL_DIAL_RING + 9.0, &out[0], &out[1]);
+    const double inner =
+        iol_placing_find(&v->placing, &v->d, "s m h", at[0], (double[]){IOL_DIAL_X, IOL_DIAL_Y}, "wound", found);
+    if (inner <= iol_placing_find(&v->placing, &v->d, "s m h", at[1], out, "wound", found))
+        iol_dial_word(v, "s m h", at[0][0], at[0][1], "wound");
+    else
+        iol_placing_word(&v->placing, &v->d, "s m h", at[1][0], at[1][1], out[0], out[1], "wound");
 }
 
 void iol_dial_gap_name(iol_dial *v) {

@@ -60,8 +60,8 @@ static bool meet(iol_placed a, iol_placed b) { return a.x1 < b.x2 && b.x1 < a.x2
 
 /* What the room would hide: heavy marks count as many thin ones; below 0: it may not be taken at all. */
 static double hides(const iol_placing *p, const iol_drawing *d, iol_placed room) {
-    static const double gap_mm = 0.4, heavy = 20.0;
-    const iol_placed wider = {room.x1 - gap_mm, room.y1 - gap_mm, room.x2 + gap_mm, room.y2 + gap_mm};
+    static const double gap_mm = 0.4, beside_mm = 1.8, heavy = 20.0;
+    const iol_placed wider = {room.x1 - beside_mm, room.y1 - gap_mm, room.x2 + beside_mm, room.y2 + gap_mm};
     double sum = 0.0;
     if (room.x1 < 0.0 || room.y1 < 0.0 || room.x2 > d->width_mm || room.y2 > d->height_mm) return -1.0;
     for (int i = 0; i < p->words; i++)

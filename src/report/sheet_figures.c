@@ -33,8 +33,19 @@ static void on_paper(iol_drawing *d, const char *kind, double x, double y, bool 
     iol_draw_text(d, kind, x, y, text);
 }
 
+static bool covers_zero(const waterfall *w, double from, double to) {
+    const double zero = across(w, 0.0);
+    return zero > from && zero < to;
+}
+
+/* On the side that has room, and not on the line of zero where the other side is free of it. */
 static void value_label(waterfall *w, double x_mm, double y, double gap, const char *text) {
-    const bool left = x_mm > FALL_LEFT + 0.62 * FALL_WIDE;
+    const double wide = gap + 0.62 * 3.1 * (double)strlen(text);
+    bool left = x_mm > FALL_LEFT + 0.62 * FALL_WIDE;
+    const bool other_fits = left ? x_mm + wide < FALL_LEFT + FALL_WIDE + 3.0 : x_mm - wide > FALL_LEFT;
+    if (other_fits && covers_zero(w, left ? x_mm - wide : x_mm, left ? x_mm : x_mm + wide) &&
+        !covers_zero(w, left ? x_mm : x_mm - wide, left ? x_mm + wide : x_mm))
+        left = !left;
     on_paper(&w->d, left ? "t e w" : "t w", left ? x_mm - gap : x_mm + gap, y + 1.1, left, text);
 }
 
@@ -198,7 +209,15 @@ void iol_sheet_timeline(iol_sheet *s) {
 /* ---- chance against step ---- */
 
 void iol_sheet_chances(iol_sheet *s, const iol_replacement *r) {
-    enum { MOST = 7, HIGH = 15, TOP = 2, LEFT = 11, SHARES = TOP + HIGH + 4, POWERS = SHARES + 4, REFRACTIONS = POWERS + 4 };
+    enum {
+        MOST = 7,
+        HIGH = 15,
+        TOP = 2,
+        LEFT = 11,
+        SHARES = TOP + HIGH + 4,
+        POWERS = SHARES + 4,
+        REFRACTIONS = POWERS + 4
+    };
     const iol_choice *chosen = iol_chosen_step(r), *step[42];
     int count = 0, at = 0;
     iol_line line, how;

@@ -31,7 +31,8 @@ void iol_sheet_sharpen(iol_sheet *s) {
     for (int i = 0; i < count; i++) {
         const double from = LEFT + WIDE * row[i]->chance_now, to = LEFT + WIDE * row[i]->chance_after, y = 3.0 + 7.2 * i;
         iol_draw_text(&d, "s", LEFT, y, iol_measure_words(row[i]->id));
-        iol_draw_line(&d, "f", LEFT, y + 2.7, LEFT + WIDE, y + 2.7);
+        if (from - 7.0 > LEFT) iol_draw_line(&d, "f", LEFT, y + 2.7, from - 7.0, y + 2.7); /* not through the numbers */
+        if (to + 7.0 < LEFT + WIDE) iol_draw_line(&d, "f", to + 7.0, y + 2.7, LEFT + WIDE, y + 2.7);
         iol_draw_box(&d, i == 0 ? "k" : "g", from, y + 1.3, to - from, 2.8);
         iol_line_start(&line);
         iol_line_number(&line, 100.0 * row[i]->chance_now, IOL_UNIT_count);

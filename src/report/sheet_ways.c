@@ -10,7 +10,7 @@ typedef struct {
     double target, fellow;
 } scale;
 
-enum { STRIP_WIDE = 62, STRIP_PAD = 4 };
+enum { STRIP_WIDE = 62, STRIP_PAD = 4, HEAD_HIGH = 11 };
 static double across(const scale *c, double v) {
     return STRIP_PAD + (v - c->lo) / (c->hi - c->lo) * (STRIP_WIDE - 2 * STRIP_PAD);
 }
@@ -35,18 +35,15 @@ static scale scale_of(const iol_plan *plan) {
     return c;
 }
 
-static double held(double x, double half) { return fmin(fmax(x, half), STRIP_WIDE - half); }
-
-/* Middles of the two names: over their lines, moved where they would touch or leave the drawing. */
-static void apart(double *target, double *fellow) {
-    static const double half_target = 6.2, half_fellow = 8.2; /* mm of each name, the piece of its line with it */
-    const double need = half_target + half_fellow, toward = *fellow < *target ? -1.0 : 1.0;
-    *target = held(*target, half_target);
-    if (isnan(*fellow)) return;
-    *fellow = held(*fellow, half_fellow);
-    if (isnan(*target) || fabs(*fellow - *target) >= need) return;
-    *fellow = held(*target + toward * need, half_fellow);
-    if (fabs(*fellow - *target) < need) *target = held(*fellow - toward * need, half_target);
+/* A line of the strips drawn up to its name, which stands beside it in a row of its own, away from the other line where there is
+ * room. */
+static void named(iol_drawing *d, const char *line, const char *const kind[2], double x, double other, double y,
+                  double wide, const char *text) {
+    if (isnan(x)) return;
+    const bool right_fits = x + 1.0 + wide <= STRIP_WIDE, left_fits = x - 1.0 - wide >= 0.0;
+    const bool right = right_fits && (!(other > x) || !left_fits);
+    iol_draw_line(d, line, x, y - 2.5, x, HEAD_HIGH);
+    iol_draw_text(d, kind[!right], right ? x + 1.0 : x - 1.0, y, text);
 }
 
 /* Ticks and names of the two lines over the strips. */
@@ -54,24 +51,18 @@ static void head(iol_sheet *s, const scale *c) {
     iol_drawing d;
     iol_line line;
     const double step = c->hi - c->lo > 4.5 ? 2.0 : 1.0;
-    iol_drawing_open(&d, s->out, "strip-head", STRIP_WIDE, 8.0, "Scale of the spherical equivalent after each way",
+    iol_drawing_open(&d, s->out, "strip-head", STRIP_WIDE, HEAD_HIGH,
+                     "Scale of the spherical equivalent after each way",
                      "Broken line: target; dotted line: the other eye.");
     for (double v = ceil(c->lo / step) * step; v <= c->hi; v += step) {
         iol_line_start(&line);
         iol_line_signed(&line, v, IOL_UNIT_count);
-        iol_draw_text(&d, "s m q scale", across(c, v), 6.9, line.text);
-        iol_draw_line(&d, "l", across(c, v), 7.3, across(c, v), 8.0);
+        iol_draw_text(&d, "s m q scale", across(c, v), HEAD_HIGH - 1.1, line.text);
+        iol_draw_line(&d, "l", across(c, v), HEAD_HIGH - 0.7, across(c, v), HEAD_HIGH);
     }
-    double target = across(c, c->target), fellow = across(c, c->fellow);
-    apart(&target, &fellow);
-    if (!isnan(c->target)) {
-        iol_draw_line(&d, "b", target - 5.2, 0.4, target - 5.2, 3.4);
-        iol_draw_text(&d, "s m w", target + 0.7, 2.9, "target");
-    }
-    if (!isnan(c->fellow)) {
-        iol_draw_line(&d, "dot", fellow - 7.2, 0.4, fellow - 7.2, 3.4);
-        iol_draw_text(&d, "s m q", fellow + 0.7, 2.9, "other eye");
-    }
+    const double target = across(c, c->target), fellow = across(c, c->fellow);
+    named(&d, "b", (const char *const[]){"s w h", "s w h e"}, target, fellow, 2.9, 9.6, "target");
+    named(&d, "dot", (const char *const[]){"s q h", "s q h e"}, fellow, target, 6.1, 12.6, "other eye");
     iol_drawing_close(&d);
 }
 

@@ -23,6 +23,7 @@ static iol_plan plan;
 
 typedef struct {
     double x1, y1, x2, y2;
+    bool scale; /* a number of the ring */
     char text[40];
 } word;
 
@@ -75,7 +76,7 @@ static int words_of(const char *svg, word out[], int most) {
         double wide = 0.0;
         for (const char *l = text; l < end;) wide += size * letter(&l, is(kind, "w"));
         const double left = is(kind, "m") ? x - wide / 2.0 : is(kind, "e") ? x - wide : x;
-        *w = (word){.x1 = left, .x2 = left + wide, .y1 = y - 0.72 * size, .y2 = y + 0.2 * size};
+        *w = (word){.x1 = left, .x2 = left + wide, .y1 = y - 0.72 * size, .y2 = y + 0.2 * size, .scale = is(kind, "scale")};
         snprintf(w->text, sizeof w->text, "%.*s", (int)(end - text), text);
         const char *turned = strstr(at, "rotate(");
         if (!turned || turned > text) continue;
@@ -107,6 +108,11 @@ static int apart(const char *svg, const char *who) {
         if (!(a->x1 >= 0.0 && a->y1 >= 0.0 && a->x2 <= 90.0 && a->y2 <= 82.8)) fail_msg("%s: %s leaves the drawing", who, a->text);
         points_clear(svg, "wound", a, who);
         points_clear(svg, "zonule-gap", a, who);
+        for (int k = 0; k < i; k++) { /* two words on a line are not read as one */
+            const word *b = &all[k];
+            const double high = fmin(a->y2, b->y2) - fmax(a->y1, b->y1), gap = fmax(a->x1, b->x1) - fmin(a->x2, b->x2);
+            if (!a->scale && !b->scale && high > 1.0 && gap < 1.2) fail_msg("%s: %s beside %s", who, a->text, b->text);
+        }
         for (int k = 0; k < i; k++)
             if (a->x1 < all[k].x2 && all[k].x1 < a->x2 && a->y1 < all[k].y2 && all[k].y1 < a->y2)
                 fail_msg("%s: %s on %s", who, a->text, all[k].text);

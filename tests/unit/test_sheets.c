@@ -536,6 +536,33 @@ static void numbers_belong(void **state) {
     assert_true(bars > 15);
 }
 
+/* No line runs through a number of what would sharpen the power. */
+static void no_number_struck(void **state) {
+    (void)state;
+    int looked = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        for (const char *at = sheets(); (at = strstr(at, "<svg role=\"img\" class=\"sharpen\""));) {
+            char one[8192];
+            snprintf(one, sizeof one, "%.*s", (int)(strstr(at, "</svg>") - at), at);
+            at++;
+            for (const char *t = one; (t = strstr(t, "<text class=\"s ")); t++) {
+                const char *x = strstr(t, " x=\"") + 4, *y = strstr(t, " y=\"") + 4;
+                const bool ends = t[15] == 'e'; /* two digits, 3.4 mm, before or behind x */
+                const double from = strtod(x, NULL) - (ends ? 3.4 : 0.0), height = strtod(y, NULL);
+                for (int n = 0;; n++) {
+                    double line[4];
+                    if (numbers_of(one, "f", n, line, 4) < 4) break;
+                    if (line[1] < height && line[1] > height - 2.9 && line[0] < from + 3.4 && line[2] > from)
+                        fail_msg("%s: a line through a number", who);
+                    looked++;
+                }
+            }
+        }
+    }
+    assert_true(looked > 4);
+}
+
 /* An eye without a lens is not drawn with one; a child's sheet is for the parents. */
 static void who_and_what(void **state) {
     (void)state;
@@ -569,7 +596,7 @@ int main(void) {
         cmocka_unit_test(none_given),   cmocka_unit_test(misfits_stand_small),
         cmocka_unit_test(spreads_stand_whole),
         cmocka_unit_test(hostile),      cmocka_unit_test(words_of_sheet_1), cmocka_unit_test(waterfall_numbers),
-        cmocka_unit_test(who_and_what), cmocka_unit_test(numbers_belong),
+        cmocka_unit_test(who_and_what), cmocka_unit_test(numbers_belong), cmocka_unit_test(no_number_struck),
     };
     return cmocka_run_group_tests_name("sheets", tests, NULL, NULL);
 }
