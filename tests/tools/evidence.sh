@@ -153,10 +153,14 @@ awk -F'\t' '
           for (i = 1; i <= n; i++) { printf "| %s |", name[i]; for (d = 1; d <= 10; d++) printf " %s |", cell[i, "decile " d]; print "" }
           print "\nWhat a second refraction buys, told and the mean of as many drawn readings as the table of runs says:\n\n| eye | told | brought |\n|---|---|---|"
           for (i = 1; i <= w; i++) print buys[i] }' docs/runs/mixture.tsv >"$work/chances.block"
+[ -e docs/runs/mixture.tsv ] && awk -F'\t' '
+    BEGIN { print "| eyes that spread by | all | eye part under 1 D | 1 to 1.5 D | 1.5 to 2.5 D | over 2.5 D |\n|---|---|---|---|---|---|" }
+    $1 ~ /^spreads / && $2 !~ /decile|ordinary/ { if ($1 != last) printf "%s| %s |", (last ? "\n" : ""), substr($1, 9); last = $1; printf " %s, %s |", $4, $5 }
+    END { print "" }' docs/runs/mixture.tsv >"$work/spreads.block"
 awk -F'\t' '
     NR == 1 { print "| claim | where it is kept | the test that fails without it |"; print "|---|---|---|"; next }
     { printf "| %s | `%s` | `%s` |\n", $1, $2, $5 }' tests/heavy/claims.tsv >"$work/claims.block"
-for page in docs/recheck.md docs/reliability.md; do
+for page in docs/recheck.md docs/reliability.md docs/method.md; do
     awk -v dir="$work" '
         /^<!-- [a-z]+: generated -->$/ {
             print
