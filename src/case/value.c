@@ -189,9 +189,12 @@ static bool is_identity(const char *key) {
 #include "identity_keys.def"
 #undef IDENTITY
     };
+    const char *rest = key;
+    const char first = next_sign(&rest);
     for (size_t i = 0; i < sizeof identity / sizeof *identity; i++) {
         const char *a = identity[i], *b = key;
         char x, y;
+        if (*a != first) continue; /* every row begins with a small letter */
         do {
             x = next_sign(&a);
             y = next_sign(&b);
