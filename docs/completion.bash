@@ -47,7 +47,7 @@ _iolrevise() {
     import) options='--site --output -o --set --csv --eye --into --sticker --help -h --version -V' words='' ;;
     box) options='--site --output -o --as-of --plan --help -h --version -V' words='' ;;
     check) options='--format -f --output -o --csv --help -h --version -V' words='' ;;
-    template) options='--output -o --csv --short --help -h --version -V' words='power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site' ;;
+    template) options='--output -o --csv --short --help -h --version -V' words='power-error opacity dislocation displaced cylinder photic no-lens two-lenses child past-case site' ;;
     schema) options='--output -o --help -h --version -V' words='case site plan recheck summary case-format' ;;
     recheck) options='--site --format -f --output -o --as-of --csv --jobs --summary --partial --merge --parts --against --fail-on-change --compare --site-constants --fit-site --help -h --version -V' words='' ;;
     sources) options='--format -f --output -o --help -h --version -V' words='formulas constants spreads rates factors shelf risk rules evidence references codes' ;;

@@ -9,7 +9,7 @@ _iolrevise() {
         'import:measurements of one eye from DICOM data sets in JSON or a row of a sheet, as a case file; with --into the empty keys of one are filled'
         'box:what is in the box that was scanned, and whether it is the lens of the plan; - or nothing reads the code from standard input'
         'check:validates case and site files and sheets (.csv), changes nothing; - or nothing reads one case or JSON Lines'
-        'template:prints a starter\: power-error, opacity, dislocation, cylinder, photic, no-lens, two-lenses, child, past-case, site'
+        'template:prints a starter\: power-error, opacity, dislocation, displaced, cylinder, photic, no-lens, two-lenses, child, past-case, site'
         'schema:prints a JSON Schema\: case, site, plan, recheck, summary; or case-format, the page'
         'recheck:plans past cases again and compares with what came of them'
         'sources:every built-in number with unit, source and status; sections\: formulas, constants, spreads, rates, factors, shelf, risk, rules, evidence, references, codes'
@@ -155,7 +155,7 @@ _iolrevise() {
             '-h[this help]' \
             '--version[the version]' \
             '-V[the version]' \
-            '1:what:(power-error opacity dislocation cylinder photic no-lens two-lenses child past-case site)'
+            '1:what:(power-error opacity dislocation displaced cylinder photic no-lens two-lenses child past-case site)'
         ;;
     schema)
         _arguments -S \
