@@ -205,6 +205,8 @@ iol_status iol_eye_position_change(const iol_eye *eye, iol_formula formula, doub
 double iol_eye_change_sd(const iol_eye *eye, const iol_lens_in_eye *fresh);
 /* Published shift of a position from the bag in the planned operation; NaN where there is none. */
 double iol_eye_fixation(const iol_eye *eye, int position);
+/* That of the place of the old lens, which was fixed at another time: the usual distance from the limbus. */
+double iol_eye_old_fixation(const iol_eye *eye);
 /* How far behind the limbus a lens in the sclera is taken to be fixed, when the case does not say or says what no series had. */
 void iol_eye_say_fixation(const iol_eye *eye, int position, iol_notes *notes);
 bool iol_eye_has_constants(const iol_lens_in_eye *lens);

@@ -206,6 +206,12 @@ double iol_eye_fixation(const iol_eye *eye, int position) {
     return shift_mm;
 }
 
+double iol_eye_old_fixation(const iol_eye *eye) {
+    double shift_mm, sd_mm;
+    shift_of(eye->old.position, c_fixation_far_mm, &shift_mm, &sd_mm);
+    return shift_mm;
+}
+
 double iol_eye_change_sd(const iol_eye *eye, const iol_lens_in_eye *fresh) {
     const iol_lens_in_eye *old = &eye->old;
     double base = isnan(eye->site->spread.new_position_mm) ? sd_change_mm : eye->site->spread.new_position_mm;

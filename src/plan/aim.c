@@ -123,13 +123,13 @@ static void nominal_positions(const iol_eye *eye, const iol_lens_in_eye *fresh, 
     *from = nominal_by_haigis(old), *to = nominal_by_haigis(fresh);
     if (!isnan(*from) && !isnan(*to)) return;
     assume(notes, IOL_NOTE_assume_old_constant, NAN, "same plane");
-    double fixation = iol_eye_fixation(eye, fresh->position) - iol_eye_fixation(eye, old->position);
+    double fixation = iol_eye_fixation(eye, fresh->position) - iol_eye_old_fixation(eye);
     if (old->position == fresh->position) fixation = 0.0;
     *to = isnan(nominal_by_a(fresh)) ? nominal_by_haigis(fresh) : nominal_by_a(fresh);
     *from = *to - fixation;
     if (!isnan(*from)) return;
     *from = isnan(nominal_by_a(old)) ? nominal_by_haigis(old) : nominal_by_a(old);
-    if (isnan(*from)) *from = iol_nominal_position_from_a(c_a_constant_assumed) + iol_eye_fixation(eye, old->position);
+    if (isnan(*from)) *from = iol_nominal_position_from_a(c_a_constant_assumed) + iol_eye_old_fixation(eye);
     *to = *from + fixation;
 }
 
@@ -187,7 +187,7 @@ void iol_aim_reading_alone(const iol_eye *eye, iol_estimate *own, iol_notes *not
         assume(notes, IOL_NOTE_assume_k, k, NULL);
     }
     if (isnan(from)) {
-        from = iol_nominal_position_from_a(c_a_constant_assumed) + iol_eye_fixation(eye, old->position);
+        from = iol_nominal_position_from_a(c_a_constant_assumed) + iol_eye_old_fixation(eye);
         assume(notes, IOL_NOTE_assume_nominal_place, from, NULL);
     }
     *own = (iol_estimate){.status = IOL_OK, .p0_d = NAN, .posterior_p0_d = NAN, .believed_d = eye->now.spectacle_d};

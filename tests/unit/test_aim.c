@@ -162,6 +162,28 @@ static void an_old_lens_without_constants(void **state) {
     }
 }
 
+/* A lens that was fixed in the sclera lies where the usual distance has it, wherever the next one is fixed: with no constant of its
+ * own, and the next lens 1 mm from the limbus, that one lies by the published difference further forward. */
+static void an_old_lens_in_the_sclera(void **state) {
+    (void)state;
+    iol_estimate own;
+    iol_aim aim;
+    iol_lens_in_eye fresh;
+    start();
+    c.first_surgery.lens.constants.a_constant = NAN;
+    c.first_surgery.lens.position = IOL_position_bag;
+    c.operation.fixation_distance_mm = 1.0;
+    make_eye();
+    iol_eye_shelf_lens(&eye, &site.lenses[0], IOL_position_sclera, &fresh);
+    iol_aim_by_refraction(&eye, &fresh, &own, NULL, &aim);
+    CHECK_NEAR(aim.model.position_mm - own.posterior.position_mm, -0.5, 1e-12, "docs/method.md, The eye model");
+    c.first_surgery.lens.position = IOL_position_sclera;
+    make_eye();
+    iol_eye_shelf_lens(&eye, &site.lenses[0], IOL_position_bag, &fresh);
+    iol_aim_by_refraction(&eye, &fresh, &own, NULL, &aim);
+    CHECK_NEAR(aim.model.position_mm - own.posterior.position_mm, 0.0, 1e-12, "docs/method.md, The eye model: 2 mm");
+}
+
 /* A lens in the chamber whose constants are for the bag stands, by the refraction alone, as the first lens of the shelf that
  * is made for the chamber; its Haigis constants do not hold there either. Without such a lens: the usual one in the bag. */
 static void a_constant_that_does_not_hold(void **state) {
@@ -436,6 +458,7 @@ int main(void) {
                                        cmocka_unit_test(estimates_of_impossible_eyes),
                                        cmocka_unit_test(a_turned_lens_against_the_published_table),
                                        cmocka_unit_test(an_old_lens_without_constants),
+                                       cmocka_unit_test(an_old_lens_in_the_sclera),
                                        cmocka_unit_test(a_constant_that_does_not_hold),
                                        cmocka_unit_test(an_old_lens_that_was_not_read),
                                        cmocka_unit_test(spread_of_the_expected_refraction),

@@ -219,7 +219,7 @@ class Reading:
         sd = SPREAD["refraction_auto_d"] if get(newest, "method") not in ("manifest", "cycloplegic") else SPREAD["refraction_manifest_d"]
         if len(self.used) > 1:
             sd = SPREAD["refraction_mean_d"]
-        if poor_acuity(newest):
+        if any(poor_acuity(r) for r in self.used):
             sd = max(sd, SPREAD["refraction_poor_d"])
         if self.day is None or self.day < C["reading_first_day"]:
             return SPREAD["refraction_early_d"]
@@ -333,6 +333,11 @@ class Eye:
 
     def old_shift(self):
         return fixation(self.place, self.constants, self.old_distance)
+
+    def published_shift(self):
+        """Of the old lens's place, whatever its constants are for; None where none is published."""
+        shift = published(self.place, self.old_distance)
+        return shift and shift[0]
 
     def predicted(self, formula):
         """K, L, E of the old lens."""

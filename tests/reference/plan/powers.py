@@ -50,7 +50,7 @@ class NewLens:
             return nominal(new["a"]) + self.shift - nominal(old["a"]) - was[0]
         if was and self.shift is not None and old["haigis"] and new["haigis"]:
             return mean_position(new) + self.shift - mean_position(old) - was[0]
-        here, there = published(self.place, self.distance), published(eye.place, self.distance)
+        here, there = published(self.place, self.distance), published(eye.place, eye.old_distance)
         if self.place != eye.place and (here is None or there is None):
             return None
         anchored = self.shift is not None and (new["a"] is not None or new["haigis"])
@@ -225,44 +225,3 @@ class Replacement:
         return None if x is None else power_for(x[1], x[0], x[2] + self.new.shift, self.target, self.v)
 
 
-class SecondLens:
-    """A lens in front of one that stays: from the refraction that each component believes in."""
-
-    def __init__(self, surprise, mixture, target):
-        eye = surprise.eye
-        self.v, self.target, self.eye = eye.vertex, target, eye
-        self.sd = eye.site.spread.get("piggyback_position_mm", SPREAD["piggyback_mm"])
-        self.rows = []
-        for part in mixture.parts:
-            now = refraction(*part.x, self.v)
-            g = gradient(*part.x, self.v)
-            believed = sum(g[i] * part.c[i][j] * g[j] for i in range(4) for j in range(4))
-            e = part.x[2] + C["piggyback_shift_mm"]
-            length = length_for(part.x[1], e, 0.0, now, self.v)
-            self.rows.append((part, length, e, believed))
-
-    def exact(self):
-        p = sum(part.w * power_for(length, part.x[1], e, self.target, self.v) for part, length, e, _ in self.rows)
-        for _ in range(50):
-            mean = sum(part.w * refraction(length, part.x[1], e, p, self.v) for part, length, e, _ in self.rows)
-            slope = sum(part.w * gradient(length, part.x[1], e, p, self.v)[3] for part, length, e, _ in self.rows)
-            step = (mean - self.target) / slope
-            p -= step
-            if abs(step) < 1e-12:
-                break
-        return p
-
-    def told(self, p):
-        rows = []
-        for part, length, e, believed in self.rows:
-            g = gradient(length, part.x[1], e, p, self.v)
-            label = self.eye.site.spread.get("lens_label_d", label_sd(p))
-            v = believed + (label * g[3]) ** 2 + (self.sd * g[2]) ** 2 + SPREAD["refraction_manifest_d"] ** 2
-            rows.append((part.w, refraction(length, part.x[1], e, p, self.v), v))
-        mean = sum(w * mu for w, mu, _ in rows)
-        t = self.target
-
-        def inside(band):
-            return sum(w * (phi((t + band - mu) / math.sqrt(v)) - phi((t - band - mu) / math.sqrt(v))) for w, mu, v in rows)
-        return {"expected/se_d": mean, "sd_d": math.sqrt(sum(w * (v + mu * mu) for w, mu, v in rows) - mean * mean),
-                "within_half_d": inside(C["band_half_d"]), "within_one_d": inside(C["band_one_d"])}
