@@ -32,16 +32,14 @@ static after as_it_is(const job *j) {
     const iol_eye *eye = &j->w->eye;
     return (after){.pair = j->pair,
                    .first = iol_matrix_add(iol_matrix_scalar(j->pair.first_d), iol_matrix_deviator(eye->old.power)),
-                   .second =
-                       iol_matrix_add(iol_matrix_scalar(j->pair.second_d), iol_matrix_deviator(eye->second.power))};
+                   .second = iol_matrix_add(iol_matrix_scalar(j->pair.second_d), iol_matrix_deviator(eye->second.power))};
 }
 
 static void expect(const job *j, const after *a, iol_two_way *out) {
     iol_matrix at_cornea, spectacle;
     double vertex_mm = j->w->eye.vertex_mm;
     iol_matrix cornea = iol_matrix_add(j->cornea, a->taken ? j->wider : j->wound);
-    out->expected =
-        (iol_spectacle_form){.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
+    out->expected = (iol_spectacle_form){.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
     if (iol_two_lenses_matrix(&a->pair, cornea, a->first, a->second, &at_cornea) < 0) return;
     iol_vertex_to_spectacle(iol_matrix_mean(at_cornea), vertex_mm, &out->expected.se_d);
     if (!j->shape_known || iol_matrix_step(at_cornea, -vertex_mm / 1000.0, &spectacle) < 0) return;
@@ -67,7 +65,8 @@ static double spread(const job *j, const after *a) {
     if (a->new_second) {
         bool none = pair.second_d == 0.0;
         if (!none) label = hypot(label, iol_eye_label_sd(eye, pair.second_d) * g[IOL_TWO_SECOND]);
-        if (!none) place = hypot(place, iol_eye_factor(eye) * sd_piggyback_mm * g[IOL_TWO_GAP]);
+        double own = eye->site->spread.piggyback_position_mm, place_mm = isnan(own) ? sd_piggyback_mm : own;
+        if (!none) place = hypot(place, iol_eye_factor(eye) * place_mm * g[IOL_TWO_GAP]);
         g[IOL_TWO_SECOND] = 0.0;
     }
     for (int i = 0; i < IOL_TWO_STATES; i++)
@@ -141,9 +140,9 @@ static bool may_stand(const job *j, bool second, const iol_shelf_lens *shelf) {
 }
 
 /* The eye with room for a new second lens, or a first one of a class, and the power that it asks for. */
-static after room_for(const job *j, bool second, const iol_shelf_lens *shelf, double *exact) {
+static after room_by_means(const job *j, bool second, const iol_shelf_lens *shelf, double target, double *exact) {
     const iol_eye *eye = &j->w->eye;
-    double target = eye->target_se_d, v = eye->vertex_mm, second_mm = j->pair.eye.position_mm - j->pair.gap_mm;
+    double v = eye->vertex_mm, second_mm = j->pair.eye.position_mm - j->pair.gap_mm;
     after a = as_it_is(j);
     a.taken = true;
     if (second) {
@@ -160,6 +159,21 @@ static after room_for(const job *j, bool second, const iol_shelf_lens *shelf, do
                             &a.sd_change_mm, &basis);
     a.pair.eye.position_mm += change_mm, a.pair.gap_mm += change_mm;
     iol_two_lenses_first_for(&j->pair, a.pair.eye.position_mm, target, v, exact);
+    return a;
+}
+
+/* The same beside a toric lens, where the matrix eye and the mean powers part: the power whose refraction as told is the target. */
+static after room_for(const job *j, bool second, const iol_shelf_lens *shelf, double *exact) {
+    double target = j->w->eye.target_se_d, aim = target, off = INFINITY;
+    after a = room_by_means(j, second, shelf, aim, exact);
+    for (int rounds = 20; rounds > 0 && fabs(off) >= c_update_settled && !isnan(*exact); rounds--) {
+        iol_two_way told;
+        *(second ? &a.second : &a.first) = iol_matrix_scalar(*exact);
+        expect(j, &a, &told);
+        off = told.expected.se_d - target;
+        aim -= off;
+        a = room_by_means(j, second, shelf, aim, exact);
+    }
     return a;
 }
 
@@ -190,19 +204,10 @@ static void exchange_one(const job *j, bool second, iol_two_way *out) {
 static iol_two_way *add(iol_work *w, int way, int *row) {
     iol_two_lenses *out = &w->plan->two_lenses;
     *row = out->ways_count++;
-    out->ways[*row] =
-        (iol_two_way){.present = true,
-                      .way = way,
-                      .power_exact_d = NAN,
-                      .power_d = NAN,
-                      .cylinder_d = NAN,
-                      .axis_deg = NAN,
-                      .axis_now_deg = NAN,
-                      .turn_deg = NAN,
-                      .expected = {.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN},
-                      .sd_d = NAN,
-                      .within_half_d = NAN,
-                      .within_one_d = NAN};
+    out->ways[*row] = (iol_two_way){
+        .present = true, .way = way, .power_exact_d = NAN, .power_d = NAN, .cylinder_d = NAN, .axis_deg = NAN,
+        .axis_now_deg = NAN, .turn_deg = NAN, .sd_d = NAN, .within_half_d = NAN, .within_one_d = NAN,
+        .expected = {.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN}};
     return &out->ways[*row];
 }
 
@@ -287,10 +292,8 @@ static void ways(job *j) {
     out = add(w, IOL_two_way_first_exchanged, &row);
     bool holds = w->facts.place == w->eye.old.position;
     if (holds) exchange_one(j, false, out);
-    if (!holds)
-        say(w, row, IOL_NOTE_two_first_place, NAN, NAN);
-    else
-        say(w, row, isnan(out->power_d) ? IOL_NOTE_two_no_class : IOL_NOTE_two_first_behind, NAN, NAN);
+    iol_note_code first = isnan(out->power_d) ? IOL_NOTE_two_no_class : IOL_NOTE_two_first_behind;
+    say(w, row, holds ? first : IOL_NOTE_two_first_place, NAN, NAN);
     out = add(w, IOL_two_way_one_for_both, &row);
     one_for_both(j, out);
     if (isnan(out->power_d)) say(w, row, IOL_NOTE_two_no_class, NAN, NAN);
@@ -362,8 +365,7 @@ static void withhold(iol_two_lenses *out) {
         way->cylinder_d = way->axis_deg = way->axis_now_deg = way->turn_deg = NAN;
         way->power_exact_d = way->power_d = way->sd_d = way->within_half_d = way->within_one_d = NAN;
         way->lens_id[0] = '\0';
-        way->expected = (iol_spectacle_form){
-            .present = false, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
+        way->expected = (iol_spectacle_form){.present = false, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};
     }
 }
 

@@ -6,9 +6,8 @@ not read the C, and compared with `iolrevise plan --format json`: each number ro
 
 Exit 1 when a number differs, or when fewer than LEAST were compared. What it found: docs/reliability.md.
 
-Not computed here: readings of a displaced lens reckoned back, and what the displaced lens does; eyes with two lenses; a second lens
-from the refraction alone or in front of a toric one (`tests/unit/test_printed.c`); clearance and the turn before a cut. KNOWN cases, of
-3000, may differ; none does."""
+Not computed here: readings of a displaced lens reckoned back, and what the displaced lens does (`displaced_reference.py`); a toric lens put in for
+one of two, and a turn there; clearance and the turn before a cut. KNOWN cases, of 3000, may differ; none does."""
 import collections
 import concurrent.futures
 import json
@@ -30,6 +29,7 @@ from wound import Wound  # noqa: E402
 from optics import lens_matrix  # noqa: E402
 from scarce import Scarce  # noqa: E402
 from surprise import Surprise, told_at  # noqa: E402
+from two import Two  # noqa: E402
 
 KNOWN = ()
 FOUR = ("share", "z", "estimate", "needed_alone", "estimate_read", "needed_alone_read")
@@ -77,10 +77,16 @@ def numbers(case, site, plan, report):
         compare(eye.laser, plan["altered_cornea"], "altered_cornea", report)
     if plan["secondary"] is not None:
         secondary(eye, end_of(plan["removal"]), plan["secondary"], report)
-    if case.get("second_lens") or eye.absent or plan["secondary"] is not None:
+    if eye.absent or plan["secondary"] is not None:
         return
     surprise, mixture = Surprise(eye), None
     read_back = any(state(case, r) == "displaced" for r in case.get("refractions", []))
+    if case.get("second_lens"):
+        if read_back and plan["displaced"] and plan["displaced"]["trust"] == "good":  # reckoned back: not computed here
+            return
+        if plan["two_lenses"] and plan["two_lenses"]["predicted_se_d"] is not None and surprise.formula:
+            both(Two(surprise), surprise.formula, plan["two_lenses"], plan["replacement"], report)
+        return
     if plan["surprise"]:
         mine = surprise.numbers()
         if not plan["replacement"] or plan["replacement"]["standing"] == "withheld":  # a withheld power is printed nowhere
@@ -226,6 +232,35 @@ def replacement(out_mm, at, r, report, part="replacement/"):
         if row["within_half_if_as_recorded"] is not None:
             compare({"within_half_if_as_recorded": other.told(row["power_d"], ("lens",), lens)["half"]}, row, place, report)
     chosen(r, report, part)
+
+
+def both(mine, formula, printed, r, report):
+    """An eye with two lenses: every way, by both labels and one reading together."""
+    eye, place, target = mine.eye, r["position"], r["target_se_d"]
+    compare({"gap_mm": mine.m[3], "predicted_se_d": mine.predicted}, printed, "two_lenses", report)
+    if eye.reading.se is not None:
+        compare({"first_believed_d": mine.x[4], "second_believed_d": mine.x[5]}, printed, "two_lenses", report)
+    for i, row in enumerate(printed["ways"]):
+        way, told = row["way"], None
+        if row["expected"]["se_d"] is None or row["cylinder_d"] is not None:
+            continue
+        planned = Wound(eye, printed["second_end_width_mm"] or 0.0).matrix()  # the second lens has to pass
+        if way in ("both-stay", "second-out"):
+            told = mine.told([None, None if way == "both-stay" else 0.0], induced=None if way == "both-stay" else planned, target=target)
+        elif way == "second-exchanged":
+            sd = eye.site.spread.get("piggyback_position_mm", SPREAD["piggyback_mm"])
+            told = mine.told([None, row["power_d"]], put=1, change_sd=sd, induced=planned, target=target)
+            told["power_exact_d"] = mine.exact(1, 0.0, target)
+        elif way in ("one-for-both", "first-exchanged"):
+            new = NewLens(eye, "joint", formula, row["lens_id"], place)
+            if new.change is None:
+                continue
+            stays = 0.0 if way == "one-for-both" else None
+            told = mine.told([row["power_d"], stays], new.change, 0, new.sd, None, target)
+            told["power_exact_d"] = mine.exact(0, new.change, target, stays)
+            told = {k: v for k, v in told.items() if k not in ("expected/sphere_d", "expected/cylinder_d", "expected/axis_deg")}
+        if told:
+            compare(told, row, f"two_lenses/{way}/{i}", report)
 
 
 def second(surprise, mixture, r, report):

@@ -396,6 +396,33 @@ static void the_talk_is_of_the_second_lens(void **state) {
     assert_true(told(IOL_NOTE_say_option_power) && told(IOL_NOTE_say_chance_model));
 }
 
+/* Beside a toric lens the exact power is the one whose refraction, as it is told, is the target: a shelf that holds that power and
+ * no other shows it. The site's own spread of a second lens's place counts. */
+static void the_exact_power_of_one_of_two(void **state) {
+    (void)state;
+    static iol_site site;
+    example_case("two-lenses", &c);
+    site = *example_site();
+    c.first_surgery.lens.cylinder_d = 4.0, c.first_surgery.lens.axis_deg = 40.0;
+    iol_shelf_lens *made = NULL;
+    for (int i = 0; i < site.lenses_count && !made; i++)
+        if (site.lenses[i].purpose == IOL_purpose_piggyback) made = &site.lenses[i];
+    assert_non_null(made);
+    double sd[2];
+    for (int round = 0; round < 3; round++) {
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        const iol_two_way *way = NULL;
+        for (int i = 0; i < plan.two_lenses.ways_count; i++)
+            if (plan.two_lenses.ways[i].way == IOL_two_way_second_exchanged) way = &plan.two_lenses.ways[i];
+        assert_non_null(way);
+        made->power_first_d = made->power_last_d = way->power_exact_d;
+        if (round == 1) CHECK_NEAR(way->expected.se_d, c.target_se_d, 1e-6, "the target");
+        if (round > 0) sd[round - 1] = way->sd_d;
+        if (round == 1) site.spread.piggyback_position_mm = 0.6;
+    }
+    assert_true(sd[1] > sd[0]);
+}
+
 /* Turned to the meridian that leaves least; the power stays. */
 static void a_toric_lens_of_two_is_turned(void **state) {
     (void)state;
@@ -800,6 +827,7 @@ int main(void) {
         cmocka_unit_test(no_laser_and_no_waiting_for_a_child),
         cmocka_unit_test(five_ways_side_by_side),
         cmocka_unit_test(the_talk_is_of_the_second_lens),
+        cmocka_unit_test(the_exact_power_of_one_of_two),
         cmocka_unit_test(a_toric_lens_of_two_is_turned),
         cmocka_unit_test(the_first_of_two_is_turned_behind_the_second),
         cmocka_unit_test(a_toric_lens_for_one_of_two),
