@@ -18,6 +18,7 @@ static const struct {
     {IOL_NOTE_withheld_oil_out, "silicone oil", NULL},
     {IOL_NOTE_withheld_oil, "silicone oil", "--no-oil, for a refraction and a biometry without oil"},
     {IOL_NOTE_withheld_own_lens, "an eye with its own lens?", NULL},
+    {IOL_NOTE_provisional_own_lens, "an eye with its own lens?", NULL},
     {IOL_NOTE_withheld_two_lenses, "two lenses", NULL},
     {IOL_NOTE_withheld_laser, "corneal surgery, and no refraction that counts", NULL},
     {IOL_NOTE_withheld_no_route, "no route to a power", "--k, --length and --a-constant"},

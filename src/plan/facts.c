@@ -193,6 +193,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     f->lens_harms_cornea = iol_and(f->cornea_damage, iol_not(in_place));
     iol_flag lost = iol_or(f->dislocation, iol_or(f->opacity_matters, f->off_centre));
     iol_flag harm = iol_or(lost, iol_or(f->lens_damage, iol_or(f->cornea_damage, f->lens_chafes)));
+    f->lens_harms = !f->elective && harm == IOL_YES;
     f->only_elective = f->elective && harm != IOL_YES;
     f->trend_open =
         c->complaint.trend <= 0 && harm != IOL_YES && f->clouded != IOL_YES && f->documented_wrong != IOL_YES;

@@ -160,7 +160,7 @@ void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
     f->rigid_inside = iol_or(old_rigid, iol_and(f->two_lenses, second_rigid));
     f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
     const iol_biometry *again = &w->c->biometry_repeat;
-    const bool inside = w->eye.no_lens != IOL_YES && !isnan(again->axial_length_mm);
+    const bool inside = w->eye.no_lens != IOL_YES && again->present;
     f->own_lens = inside ? iol_is(again->eye_state, IOL_eye_state_phakic) : IOL_NO;
     f->spoiled = f->trapped_fluid == IOL_YES || f->oil != IOL_NO || f->second_unread == IOL_YES;
 }

@@ -856,6 +856,10 @@ static void test_every_sentence(void **state) {
     c.capsule.anterior = IOL_anterior_capsule_contracted;
     c.cornea.surface = 0;
     reach();
+    example_case("lens-opacity", &c);
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].lens_then = 0;
+    reach();
+    example_case("hyperopic-surprise", &c);
     c.capsule.posterior = IOL_posterior_capsule_torn; /* a myopic eye part */
     for (int i = 0; i < c.refractions_count; i++) c.refractions[i].sphere_d = 0.5;
     reach();

@@ -311,6 +311,23 @@ static void the_place_is_asked(void **state) {
     assert_int_equal(plan.decision.state, IOL_state_secondary_lens);
 }
 
+/* A clouded lens whose readings do not say how it lay holds no operation up: biometry gives the power. Opposite: an elective
+ * eye. */
+static void harm_is_not_held_up(void **state) {
+    (void)state;
+    static const char *const names[] = {"lens-opacity", "hyperopic-surprise"};
+    for (int i = 0; i < 2; i++) {
+        example(names[i]);
+        make();
+        assert_false(says(IOL_AT_decision_reasons, IOL_NOTE_advise_harm_not_held));
+        for (int k = 0; k < c.refractions_count; k++) c.refractions[k].lens_then = 0;
+        make();
+        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_advise_harm_not_held) == (i == 0));
+        assert_true((plan.decision.state == IOL_state_exchange) == (i == 0));
+        assert_true((plan.replacement.standing >= IOL_standing_provisional) == (i == 1));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_cornea_leads),          cmocka_unit_test(a_cornea_that_fails_of_itself),
@@ -319,6 +336,6 @@ int main(void) {
         cmocka_unit_test(a_ring_before_the_sclera),  cmocka_unit_test(a_capsule_that_blurs),
         cmocka_unit_test(what_the_reading_rests_on), cmocka_unit_test(no_sheet_where_nothing_missed),
         cmocka_unit_test(after_a_torn_capsule),      cmocka_unit_test(a_child_of_each_age),
-        cmocka_unit_test(the_place_is_asked)};
+        cmocka_unit_test(the_place_is_asked),        cmocka_unit_test(harm_is_not_held_up)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
