@@ -1,5 +1,5 @@
 /* Induced astigmatism: against power-vector arithmetic, the printed series, and the rules of the method. */
-#include "case_text.h"
+#include "example_case.h"
 #include "check.h"
 #include "plan/incision.h"
 #include "tables/note_codes.h"
@@ -194,9 +194,28 @@ static void radial_cuts_and_a_corneal_wound(void **state) {
         }
 }
 
+/* A bleb is kept out of the wound's way where there is one, looked for where nobody said, and not spoken of where there is none. */
+static void drainage(void **state) {
+    (void)state;
+    static iol_case c;
+    static iol_plan plan;
+    static const struct {
+        iol_flag done;
+        bool bleb, look;
+    } row[] = {{IOL_YES, true, false}, {IOL_NO, false, false}, {IOL_UNKNOWN, false, true}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.anterior_segment.drainage_surgery = row[i].done;
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        assert_int_equal(says(&plan, IOL_AT_incision_reasons, IOL_NOTE_wound_bleb), row[i].bleb);
+        assert_int_equal(says(&plan, IOL_AT_incision_reasons, IOL_NOTE_wound_bleb_not_known), row[i].look);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_change_is_the_matrix_of_the_induced_cylinder),
+        cmocka_unit_test(drainage),
         cmocka_unit_test(the_built_in_figures_lie_in_the_printed_series),
         cmocka_unit_test(a_wound_flattens_its_own_meridian),
         cmocka_unit_test(site_rows_replace_the_rule),

@@ -457,6 +457,29 @@ static void stated_edge(void **state) {
     }
 }
 
+/* A label may be as far from the lens as ISO 11979-2 lets it be (0.40 D above 15 to 25 D), not more, either way. */
+static void stated_radii(void **state) {
+    (void)state;
+    static const struct {
+        double apart_d;
+        bool said;
+    } rows[] = {{3.0, true}, {0.0, false}, {0.39, false}, {-0.39, false}, {0.41, true}, {-0.41, true}};
+    static iol_plan plan;
+    char lens[240];
+    double made_d = 17.0; /* what these radii make is told by the first row */
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        snprintf(lens, sizeof lens,
+                 LENS_SOFT
+                 "\"power_d\":%.17g,\"centre_thickness_mm\":0.68,\"front_radius_mm\":18,\"back_radius_mm\":-18,",
+                 made_d + rows[i].apart_d);
+        plan_of("right", lens, "", DEPTH, &plan);
+        if (says(&plan, IOL_NOTE_removal_power_gap) != rows[i].said)
+            fail_msg("%g D from %g D", rows[i].apart_d, made_d);
+        for (int k = 0; i == 0 && k < plan.notes.count; k++)
+            if (plan.notes.item[k].code == IOL_NOTE_removal_power_gap) made_d = plan.notes.item[k].value;
+    }
+}
+
 /* Am J Ophthalmol 2024;257:84-90: cylinder added by folding +0.08 (SD 0.13), halving +0.09 (SD 0.17), widening +0.83 (SD
  * 0.29). The paper does not print the width: what the model adds for a comfortable pull and for a rigid lens lies on both
  * sides of it. A rigid lens through clear cornea is beyond one SD (known difference: 6.0 mm is wider than the series). */
@@ -821,6 +844,19 @@ static void every_reason_is_reached(void **state) {
     plan_of("right", LENS_SOFT "\"power_d\":0,", "", DEPTH, &plan);
     assert_true(says(&plan, IOL_NOTE_removal_zero));
     CHECK_NAN(plan.removal.lens.front_radius_mm);
+    assert_false(says(&plan, IOL_NOTE_removal_minus));
+    plan_of("right", LENS_SOFT "\"power_d\":0.05,", "", DEPTH, &plan);
+    assert_false(says(&plan, IOL_NOTE_removal_minus) || says(&plan, IOL_NOTE_removal_zero));
+    plan_of("right", LENS_SOFT "\"power_d\":20,\"optic_diameter_mm\":6.0,", "", DEPTH, &plan);
+    static const struct {
+        iol_note_code code;
+        double at_mm;
+    } place[] = {{IOL_NOTE_row_full_reach, 3.0}, {IOL_NOTE_row_thirds_equal, 1.0}, {IOL_NOTE_row_thirds_outward, 1.5}};
+    for (size_t i = 0; i < sizeof place / sizeof *place; i++)
+        for (int k = 0; k < plan.notes.count; k++)
+            if (plan.notes.item[k].code == (int)place[i].code)
+                CHECK_NEAR(plan.notes.item[k].value, place[i].at_mm, 1e-9,
+                           "definition: a half, a third and a quarter of 6 mm");
     plan_of("right", LENS_SOFT "\"power_d\":20,", "\"incision_position_deg\":180,\"seat_position_deg\":150,", DEPTH,
             &plan);
     assert_false(says(&plan, IOL_NOTE_seat_apart)); /* 30 degrees is not more than 30 */
@@ -957,6 +993,7 @@ int main(void) {
         cmocka_unit_test(one_plane_surface),
         cmocka_unit_test(both_radii_given),
         cmocka_unit_test(stated_edge),
+        cmocka_unit_test(stated_radii),
         cmocka_unit_test(preferred_for_its_clearance),
         cmocka_unit_test(clearance_by_a_second_route),
         cmocka_unit_test(a_round_lens_is_nearest_at_its_centre),
