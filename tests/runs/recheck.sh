@@ -258,13 +258,13 @@ for other in "--site site.json" --merge "--against old.jsonl" "--site site.json 
     status 2 "$program" recheck shelf.jsonl --compare site.json moved.json $other
     grep -q 'wanted --compare with --format text, json or html alone' err || fail "--compare beside $other: $(cat err)"
 done
-head -6 shelf.jsonl >six.jsonl
-status 0 "$program" recheck --compare site.json moved.json six.jsonl --format json
-grep -q '"wilcoxon_p": null' out && ! grep -q '"wilcoxon_p": [0-9]' out || fail "a chance of six eyes is told"
-status 0 "$program" recheck six.jsonl --compare site.json moved.json
+head -30 shelf.jsonl >few-apart.jsonl
+status 0 "$program" recheck --compare site.json moved.json few-apart.jsonl --format json
+grep -q '"wilcoxon_p": null' out && ! grep -q '"wilcoxon_p": [0-9]' out || fail "a chance of less than ten differences is told"
+status 0 "$program" recheck few-apart.jsonl --compare site.json moved.json
 status 2 "$program" plan "$case" --set nonsense
 grep -q 'PATH=VALUE' err || fail "a change without a value: $(cat err)"
-status 2 "$program" recheck --no-such=5 six.jsonl
+status 2 "$program" recheck --no-such=5 few-apart.jsonl
 grep -q -e '--no-such' err && ! grep -q -e '=5' err || fail "an unknown option is not told by its name: $(cat err)"
 status 2 "$program" recheck shelf.jsonl --compare site.json moved.json --format csv
 status 2 "$program" recheck shelf.jsonl --compare site.json moved.json --output moved.json
