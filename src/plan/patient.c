@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "glance.h"
+#include "suspects_told.h"
 #include "suit.h"
 #include "tables/constants.h"
 
@@ -15,12 +16,15 @@ typedef struct {
     bool first_fits; /* it is known to fit */
     bool two;        /* an eye with two lenses */
     bool weighs;     /* ways are weighed: one that keeps the lens comes first, or stands beside the exchange */
-    bool no_lens, sheet_wrong, turn_confirmed, tests;
+    bool no_lens, turn_confirmed, tests;
+    bool look_first; /* nobody has looked behind the lens: that decides */
+    const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
+    bool miss_told;          /* that the eye came out otherwise than planned is said */
     bool new_step, new_open; /* a new lens is the step, and known to fit */
     bool operates;           /* an operation is the next step, known to fit */
     bool new_leads;          /* and it comes before every other way */
     bool back_maybe, exchange_maybe; /* it is not known whether the old lens can be put back, or exchanged */
-    bool exchange_open, back_open, second_open, laser_open, contact_open, glasses_open, leave_open; /* known to fit */
+    bool exchange_open, back_open, leave_open; /* known to fit */
     double miss_d, of_100, eyes; /* 0 near enough or not known; series of the first way */
     int32_t by_day, wait_day;    /* 0: none */
 } iol_talk;
@@ -42,6 +46,18 @@ static bool is_confirmed(const iol_surprise *s, const char *id) {
         if (s->suspects[i].confirmed == IOL_YES && strcmp(s->suspects[i].id, id) == 0) return true;
     return false;
 }
+
+static const char *known_cause(const iol_surprise *s) {
+    const iol_suspect *cause = iol_cause_named(s);
+    return cause && cause->confirmed == IOL_YES ? cause->id : "";
+}
+
+static bool decided_by(const iol_plan *plan, int rule) {
+    const int note = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
+    return note >= 0 && plan->notes.item[note].code == rule;
+}
+
+static bool cause_is(const iol_talk *t, const char *id) { return strcmp(t->cause, id) == 0; }
 
 /* Beside an exchange that is weighed, putting the lens back has words of its own. */
 static bool leads_alone(int state, int option) {
@@ -68,7 +84,8 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     of_the_first_way(w, t);
     t->two = plan->two_lenses.present;
     t->no_lens = f->no_lens == IOL_YES;
-    t->sheet_wrong = is_confirmed(&plan->surprise, "sheet-differs");
+    t->cause = f->cause_not_found ? "" : known_cause(&plan->surprise);
+    t->look_first = decided_by(plan, IOL_NOTE_rule_fluid_not_looked);
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
     t->tests = plan->decision.state == IOL_state_find_cause_first;
     t->exchange_open = is_open(plan, IOL_option_exchange) && !f->not_made;
@@ -80,14 +97,11 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->operates = t->first > 0 ? f->first_inside && t->first_fits && t->wait_day == 0 : t->new_step && t->new_open;
     t->back_maybe = may_fit(plan, IOL_option_reposition);
     t->exchange_maybe = may_fit(plan, IOL_option_exchange);
-    t->second_open = is_open(plan, IOL_option_piggyback);
-    t->laser_open = is_open(plan, IOL_option_corneal_laser);
-    t->contact_open = is_open(plan, IOL_option_contact_lens);
-    t->glasses_open = is_open(plan, IOL_option_spectacles);
-    t->leave_open =
-        is_open(plan, IOL_option_leave) && f->elective && !iol_plan_stops(plan) && f->documented_wrong != IOL_YES;
+    t->leave_open = is_open(plan, IOL_option_leave) && f->elective && !iol_plan_stops(plan) &&
+                    f->documented_wrong != IOL_YES && t->state != IOL_state_wait;
     const double miss = f->now_d - f->intended_d;
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
+    t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;
     t->by_day = plan->decision.do_by != IOL_UNKNOWN_DATE ? plan->decision.do_by : 0;
     if (t->state == IOL_state_wait && f->trapped_fluid != IOL_YES && timing->present) {
         int32_t day = timing->earliest_by_refraction;
@@ -109,6 +123,70 @@ static void say(iol_work *w, iol_note_code code, int part, double value, double 
     iol_note_add(&plan->notes, IOL_AT_told_say, row, code, value, limit, NULL);
 }
 
+/* ---- the other ways, as sheet 1 orders them ---- */
+
+enum { OTHERS_MOST = 3, SHOWN = 5 }; /* of the ways that sheet 1 shows */
+
+/* What is said already, what is not wanted, and what cannot be had. */
+static bool keeps_back(const iol_work *w, const iol_facts *f, const iol_talk *t, const iol_option_row *o) {
+    const iol_case *c = w->c;
+    const bool weighed = t->state == IOL_state_exchange_or_alternative && t->first == 0;
+    switch (o->option) {
+    case IOL_option_exchange:
+        return f->not_made || t->new_step || weighed ||
+               (t->state == IOL_state_exchange_or_alternative && o->suitable != IOL_YES); /* a sentence of its own */
+    case IOL_option_reposition: return weighed;
+    case IOL_option_secondary_lens: return t->new_step;
+    case IOL_option_spectacles: return c->wish.glasses_accepted == IOL_NO && f->child != IOL_YES;
+    case IOL_option_contact_lens:
+        return c->wish.contact_lens == IOL_tolerance_not_tolerated ||
+               (o->suitable == IOL_YES && c->cornea.ocular_surface != IOL_ocular_surface_healthy);
+    default: return false;
+    }
+}
+
+/* Where ways are weighed also what is not known to fit; beside a chosen step only what does; else glasses alone. */
+static bool is_told(const iol_talk *t, const iol_option_row *o) {
+    if (t->weighs) return o->suitable != IOL_NO;
+    if (o->suitable != IOL_YES || t->state == IOL_state_wait) return false;
+    return o->option == IOL_option_spectacles || t->state == IOL_state_exchange || t->state == IOL_state_secondary_lens;
+}
+
+static iol_note_code words_of(const iol_plan *plan, const iol_option_row *o) {
+    const bool fits = o->suitable == IOL_YES;
+    if (o->option == IOL_option_exchange && plan->two_lenses.present)
+        return fits ? IOL_NOTE_plain_else_one : IOL_NOTE_plain_maybe_one;
+    switch (o->option) {
+#define OTHER(option, known, open)                                                                                     \
+    case IOL_option_##option: return fits ? IOL_NOTE_plain_##known : IOL_NOTE_plain_##open;
+#define PLAIN(id, part, when, value, limit)
+#include "patient.def"
+#undef PLAIN
+    default: return IOL_NOTE_COUNT;
+    }
+}
+
+static bool say_other(iol_work *w, const iol_facts *f, const iol_talk *t, const iol_option_row *o) {
+    const iol_note_code words = words_of(w->plan, o);
+    if (words == IOL_NOTE_COUNT || !is_told(t, o) || keeps_back(w, f, t, o)) return false;
+    say(w, words, IOL_told_part_suggest, NAN, NAN);
+    return true;
+}
+
+/* Where the exchange is weighed against the first way it comes before the rest. */
+static void others(iol_work *w, const iol_facts *f, const iol_talk *t) {
+    const iol_option_row *first = t->first > 0 ? iol_first_way(w->plan) : NULL;
+    const bool weighed = t->state == IOL_state_exchange_or_alternative;
+    int told = 0;
+    if (f->today) return;
+    for (int rank = 0; rank <= SHOWN && told < OTHERS_MOST; rank++)
+        for (int i = 0; i < w->plan->options_count; i++) {
+            const iol_option_row *o = &w->plan->options[i];
+            const bool before = weighed && o->option == IOL_option_exchange && o->suitable == IOL_YES;
+            if (o != first && (before ? rank == 0 : o->rank == (double)rank)) told += say_other(w, f, t, o);
+        }
+}
+
 void iol_patient_words(iol_work *w) {
     const iol_case *c = w->c;
     const iol_facts *f = &w->facts;
@@ -119,6 +197,7 @@ void iol_patient_words(iol_work *w) {
     talk_make(w, f, &talk);
 #define PLAIN(id, part, when, value, limit)                                                                            \
     if (when) say(w, IOL_NOTE_plain_##id, IOL_told_part_##part, value, limit);
+#define OTHERS others(w, f, t);
 #include "patient.def"
 #undef PLAIN
 }

@@ -109,19 +109,15 @@ static void named_power(iol_line *line, const char *name, double power_d) {
 void iol_line_causes(iol_line *line, const iol_plan *plan, const iol_replacement *r) {
     for (int i = 0; i < r->by_cause_count; i++) {
         const iol_cause_power *c = &r->by_cause[i];
-        iol_said name;
-        named_power(line, iol_said_words(&name, IOL_WORD(quantity, c->quantity)), c->power_d);
+        named_power(line, IOL_PLAIN(quantity, c->quantity), c->power_d);
         if (!isnan(c->power_d) && implausible_alone(&plan->surprise, c->quantity))
             iol_line_text(line, " (beyond ordinary error)");
     }
 }
 
 void iol_line_cross_checks(iol_line *line, const iol_replacement *r) {
-    for (int i = 0; i < r->cross_checks_count; i++) {
-        iol_said name;
-        named_power(line, iol_said_words(&name, IOL_WORD(cross_method, r->cross_checks[i].method)),
-                    r->cross_checks[i].power_d);
-    }
+    for (int i = 0; i < r->cross_checks_count; i++)
+        named_power(line, IOL_PLAIN(cross_method, r->cross_checks[i].method), r->cross_checks[i].power_d);
 }
 
 void iol_line_date(iol_line *line, int32_t day) {
@@ -184,12 +180,4 @@ void iol_line_assumed(iol_line *line, const iol_plan *plan, int views) {
         iol_line_text(line, parts[i].what);
         any = true;
     }
-}
-
-const char *iol_said_words(iol_said *out, const char *code) {
-    size_t used = 0;
-    for (; code[used] && used + 1 < sizeof out->text; used++)
-        out->text[used] = code[used] == '-' || code[used] == '_' ? ' ' : code[used];
-    out->text[used] = '\0';
-    return out->text;
 }

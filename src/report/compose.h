@@ -4,7 +4,7 @@
 
 #include "iolrevise/plan.h"
 #include "page.h"
-#include "tables/tables.h"
+#include "tables/say.h"
 
 /* A line under construction. */
 typedef struct {
@@ -67,6 +67,12 @@ void iol_line_changes(iol_line *line, const iol_plan *plan);
 /* "could change: standing, power 0.50 D" */
 void iol_line_could_change(iol_line *line, const iol_asked_question *q);
 
+/* "corneal laser", "turn the lens"; of an eye with two lenses "one lens for both" for the exchange. */
+const char *iol_way_name(int option);
+const char *iol_way_of(const iol_plan *plan, const iol_option_row *way);
+/* A code as words: "very high". */
+void iol_line_words(iol_line *line, const char *code);
+
 /* "topography": a look or a measurement in words. */
 const char *iol_measure_words(const char *id);
 
@@ -120,15 +126,5 @@ const iol_note *iol_timing_turn(const iol_plan *plan);
 void iol_draw_choices(const iol_replacement *r, iol_page *page);
 void iol_draw_causes(const iol_surprise *s, iol_page *page);
 void iol_draw_timing(const iol_plan *plan, iol_page *page);
-
-/* "corneal laser", "turn the lens". */
-const char *iol_way_name(int option);
-/* A code as words: "laser too early". */
-void iol_line_words(iol_line *line, const char *code);
-/* A code of the tables in words: "sulcus captured". Names of lenses and formulas stay as they are. */
-typedef struct {
-    char text[64];
-} iol_said;
-const char *iol_said_words(iol_said *out, const char *code);
 
 #endif

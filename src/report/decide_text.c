@@ -225,13 +225,13 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, o->suitable == IOL_YES ? "  " : " ?");
     iol_line_column(&line, 7);
-    const bool both = o->option == IOL_option_exchange && plan->two_lenses.present;
-    iol_line_text(&line, both ? "one lens for both" : iol_way_name(o->option));
+    iol_line_text(&line, iol_way_of(plan, o));
     cell(&line, o, o->expected_se_d, SE);
     cell(&line, o, o->expected_cylinder_d, CYLINDER);
     cell(&line, o, o->difference_from_fellow_d, FELLOW);
     iol_line_column(&line, WHY);
-    if (o->not_before != IOL_UNKNOWN_DATE) {
+    const bool said = o->rank == 1.0 && o->not_before == plan->decision.not_before;
+    if (o->not_before != IOL_UNKNOWN_DATE && !said) {
         iol_line_text(&line, "not before ");
         iol_line_day(&line, o->not_before);
     } else

@@ -13,7 +13,7 @@ static void bar(iol_figure *f, const iol_cause *c, double middle) {
     iol_line_start(&line);
     iol_line_percent(&line, c->share);
     iol_line_text(&line, " ");
-    iol_line_words(&line, IOL_WORD(quantity, c->quantity));
+    iol_line_text(&line, IOL_PLAIN(quantity, c->quantity));
     if (c->plausible_alone == IOL_NO) iol_line_text(&line, ", not alone");
     iol_figure_label(f, share, middle, IOL_BESIDE_RIGHT, line.text);
 }

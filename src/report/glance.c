@@ -53,7 +53,7 @@ static void first_way(const iol_plan *plan, iol_page *page) {
     iol_line line;
     if (!o) return;
     iol_line_start(&line);
-    iol_line_text(&line, iol_way_name(o->option));
+    iol_line_text(&line, iol_way_of(plan, o));
     if (o->suitable == IOL_UNKNOWN) iol_line_text(&line, "; not known yet whether it fits");
     iol_page_pair(page, "First way", line.text);
 }
@@ -81,16 +81,16 @@ static void lens(const iol_plan *plan, iol_page *page) {
     iol_page_pair(page, "That power is", line.text);
 }
 
-/* "prepare for very-high; by findings alone routine": what is not known counts as present. */
+/* "prepare for very high; by findings alone routine": what is not known counts as present. */
 static void support(const iol_support *s, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
     bool open = s->tier != s->tier_of_findings && s->tier_of_findings > 0;
     if (open) iol_line_text(&line, "prepare for ");
-    iol_line_words(&line, IOL_WORD(tier, s->tier));
+    iol_line_text(&line, IOL_PLAIN(tier, s->tier));
     if (open) {
         iol_line_text(&line, "; by findings alone ");
-        iol_line_words(&line, IOL_WORD(tier, s->tier_of_findings));
+        iol_line_text(&line, IOL_PLAIN(tier, s->tier_of_findings));
     }
     iol_page_pair(page, "Capsule, zonule", line.text);
 }

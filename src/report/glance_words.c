@@ -71,36 +71,36 @@ void iol_line_latest(iol_line *line, const iol_plan *plan) {
     iol_line_text(line, ", as the eye is read now");
 }
 
-void iol_line_words(iol_line *line, const char *code) {
-    for (; *code; code++) iol_line_text(line, (const char[]){*code == '-' ? ' ' : *code, '\0'});
+const char *iol_way_of(const iol_plan *plan, const iol_option_row *way) {
+    const bool both = way->option == IOL_option_exchange && plan->two_lenses.present;
+    return both ? "one lens for both" : iol_way_name(way->option);
 }
 
-enum { IOL_WHY_MOST = 23 }; /* letters of a finding that the column takes */
+void iol_line_words(iol_line *line, const char *code) {
+    const char *plain = iol_plain_word(code);
+    if (plain != code) {
+        iol_line_text(line, plain);
+        return;
+    }
+    for (; *code; code++) iol_line_text(line, (const char[]){*code == '-' || *code == '_' ? ' ' : *code, '\0'});
+}
+
+enum { IOL_WHY_MOST = 24 }; /* letters that the column takes, a question mark behind */
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row) {
     const int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
     if (note < 0) return;
-    const iol_note *why = &plan->notes.item[note];
+    const iol_note *why = &plan->notes.item[note], *speaks = iol_way_for(plan, row);
     const size_t length = strlen(why->word);
     if (why->code == IOL_NOTE_opt_not_known && length > 0 && length <= IOL_WHY_MOST && !strchr(why->word, ',')) {
         iol_line_text(line, why->word); /* the one finding that is missing; of several it is not told which */
         iol_line_text(line, "?");
         return;
     }
+    if (plan->options[row].rank == 1.0 && (speaks || why->code == IOL_NOTE_opt_fits)) {
+        iol_line_words(line, speaks ? iol_note_rows[speaks->code].code : "no-smaller-way-as-good");
+        return;
+    }
     iol_line_words(line, iol_note_rows[why->code].code);
-}
-
-static void note_line(iol_line *line, const iol_plan *plan, int place, int row) {
-    char text[640];
-    const int note = iol_note_find(&plan->notes, place, row, 0);
-    if (note >= 0) iol_line_text(line, iol_note_text(&plan->notes.item[note], text, sizeof text));
-}
-
-/* The reason of a way that fits and yet has a drawback: what speaks for it comes before it. */
-static bool is_drawback(const iol_plan *plan, int row) {
-    const int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
-    if (note < 0) return false;
-    const int code = plan->notes.item[note].code;
-    return code == IOL_NOTE_opt_ex_cylinder || code == IOL_NOTE_opt_pb_cylinder;
 }
 
 /* The first reason that the sentence of the decision does not say already. */
@@ -123,13 +123,11 @@ void iol_line_because(iol_line *line, const iol_plan *plan) {
                                        [IOL_urgency_planned] = "Planned, no hurry. "};
     const int state = plan->decision.state;
     if (state == IOL_state_other_option_first && first) {
-        const int row = (int)(first - plan->options);
+        iol_line reasons;
+        iol_line_start(&reasons);
+        iol_line_why_first(&reasons, plan, (int)(first - plan->options));
         iol_line_text(line, soon[plan->decision.urgency]);
-        if (is_drawback(plan, row)) {
-            note_line(line, plan, IOL_AT_decision_reasons, 0);
-            iol_line_text(line, " ");
-        }
-        note_line(line, plan, IOL_AT_option_row_why, row);
+        iol_line_text(line, reasons.text);
         return;
     }
     decided(line, plan);

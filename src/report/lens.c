@@ -51,7 +51,7 @@ static void powers(const iol_replacement *r, iol_page *page) {
         const bool read_without =
             r->cross_checks_count > 0 && r->cross_checks[0].method == IOL_cross_method_aphakic_refraction;
         iol_line_text(&line, read_without ? " over the advice and each of the two witnesses alone"
-                                          : " over the advice, each cause plausible alone, and refraction-only");
+                                          : " over the advice, each cause plausible alone, and the refraction alone");
     }
     iol_page_pair(page, "Range", line.text);
     if (!isnan(r->power_if_other_lens_inside_d)) {
@@ -63,12 +63,12 @@ static void powers(const iol_replacement *r, iol_page *page) {
         iol_page_pair(page, "Two powers", line.text);
     }
     iol_line_start(&line);
-    iol_line_words(&line, IOL_WORD(route, r->route));
+    iol_line_text(&line, IOL_PLAIN(route, r->route));
     if (r->reference_formula > 0) {
         iol_line_text(&line, ", reference formula ");
-        iol_line_text(&line, IOL_WORD(formula, r->reference_formula));
+        iol_line_text(&line, IOL_PLAIN(formula, r->reference_formula));
         iol_line_text(&line, " (");
-        iol_line_words(&line, IOL_WORD(reference_reason, r->reference_reason));
+        iol_line_text(&line, IOL_PLAIN(reference_reason, r->reference_reason));
         iol_line_text(&line, ")");
     }
     iol_page_pair(page, "Route", line.text);

@@ -22,7 +22,7 @@ static void row(const iol_plan *plan, int at, iol_page *page) {
     iol_line_number(&way, o->rank, IOL_UNIT_count);
     iol_line_text(&way, o->suitable == IOL_YES ? "  " : " ?");
     iol_line_text(&way, " ");
-    iol_line_text(&way, iol_way_name(o->option));
+    iol_line_text(&way, iol_way_of(plan, o));
     number(&se, o->expected_se_d);
     number(&cylinder, o->expected_cylinder_d);
     number(&fellow, o->difference_from_fellow_d);
@@ -40,7 +40,7 @@ void iol_compose_option_reasons(const iol_plan *plan, iol_page *page) {
             iol_line line;
             if (ranked >= 0 && plan->notes.item[k].code == plan->notes.item[ranked].code) continue;
             iol_line_start(&line);
-            iol_line_text(&line, iol_way_name(plan->options[i].option));
+            iol_line_text(&line, iol_way_of(plan, &plan->options[i]));
             iol_line_text(&line, ": ");
             iol_line_text(&line, iol_note_text(&plan->notes.item[k], text, sizeof text));
             iol_page_item(page, line.text);
@@ -55,7 +55,7 @@ static void not_for_this_eye(const iol_plan *plan, iol_page *page) {
         if (!isnan(plan->options[i].rank)) continue;
         if (!said) iol_page_paragraph(page, "Not for this eye now:");
         said = true;
-        iol_page_pair(page, iol_way_name(plan->options[i].option), why(plan, i, text, sizeof text));
+        iol_page_pair(page, iol_way_of(plan, &plan->options[i]), why(plan, i, text, sizeof text));
     }
 }
 

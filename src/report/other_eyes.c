@@ -100,7 +100,7 @@ void iol_compose_two_lenses(const iol_plan *plan, iol_page *page) {
     if (t->second_removal <= 0) return;
     iol_line line;
     iol_line_start(&line);
-    iol_line_words(&line, IOL_WORD(removal_method, t->second_removal));
+    iol_line_text(&line, IOL_PLAIN(removal_method, t->second_removal));
     iol_line_text(&line, ", widest piece ");
     iol_line_number(&line, t->second_widest_mm, IOL_UNIT_mm);
     iol_line_text(&line, ", wound ");
@@ -132,7 +132,7 @@ void iol_compose_altered_cornea(const iol_plan *plan, iol_page *page) {
     for (int i = 0; i < a->formulas_count; i++) {
         const iol_altered_formula *f = &a->formulas[i];
         iol_line taken, low, high, plain;
-        const char *const text[] = {IOL_WORD(formula, f->formula), signed_cell(&taken, f->power_double_d),
+        const char *const text[] = {IOL_PLAIN(formula, f->formula), signed_cell(&taken, f->power_double_d),
                                     signed_cell(&low, f->power_low_d), signed_cell(&high, f->power_high_d),
                                     signed_cell(&plain, f->power_plain_d)};
         iol_page_row(page, 5, text);

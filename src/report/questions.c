@@ -56,9 +56,9 @@ void iol_line_could_change(iol_line *line, const iol_asked_question *q) {
 static void answer(const iol_asked_answer *a, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, a->state ? IOL_WORD(state, a->state) : "no decision");
+    iol_line_text(&line, a->state ? IOL_PLAIN(state, a->state) : "no decision");
     if (a->standing) iol_line_text(&line, ", power ");
-    if (a->standing) iol_line_text(&line, IOL_WORD(standing, a->standing));
+    if (a->standing) iol_line_text(&line, IOL_PLAIN(standing, a->standing));
     if (!isnan(a->power_d)) iol_line_text(&line, ", ");
     if (!isnan(a->power_d)) iol_line_power(&line, a->power_d);
     iol_page_pair(page, a->answer, line.text);
@@ -115,14 +115,14 @@ static void cell(iol_line *line, const iol_plan *plan, int row) {
         if (plan->changed_count == 0) iol_line_text(line, "nothing");
         iol_line_changes(line, plan);
         break;
-    case 1: iol_line_text(line, plan->decision.state ? IOL_WORD(state, plan->decision.state) : "-"); break;
+    case 1: iol_line_text(line, plan->decision.state ? IOL_PLAIN(state, plan->decision.state) : "-"); break;
     case 2:
-        iol_line_text(line, iol_new_lens(plan)->standing ? IOL_WORD(standing, iol_new_lens(plan)->standing) : "-");
+        iol_line_text(line, iol_new_lens(plan)->standing ? IOL_PLAIN(standing, iol_new_lens(plan)->standing) : "-");
         break;
     case 3: step ? iol_line_power(line, step->power_d) : iol_line_text(line, "none chosen"); break;
     case 4: step ? iol_line_signed(line, step->expected.se_d, IOL_UNIT_d) : iol_line_text(line, "-"); break;
     case 5: step ? iol_line_percent(line, step->within_half_d) : iol_line_text(line, "-"); break;
-    case 6: iol_line_text(line, way ? IOL_WORD(option, way->option) : "-"); break;
+    case 6: iol_line_text(line, way ? iol_way_name(way->option) : "-"); break;
     default: iol_line_number(line, stops(plan), IOL_UNIT_count); break;
     }
 }

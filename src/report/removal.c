@@ -25,7 +25,7 @@ static void geometry(const iol_removal *r, iol_page *page) {
         iol_line name, cell[5];
         iol_line_start(&name);
         iol_line_text(&name, m->id == r->preferred ? "* " : "  ");
-        iol_line_words(&name, IOL_WORD(removal_method, m->id));
+        iol_line_text(&name, IOL_PLAIN(removal_method, m->id));
         for (int k = 0; k < 5; k++) cell_mm(&cell[k], x[k]);
         const char *const cells[] = {name.text, cell[0].text, cell[1].text, cell[2].text, cell[3].text, cell[4].text};
         iol_page_row(page, 6, cells);
@@ -49,9 +49,7 @@ static void wounds(const iol_removal *r, iol_page *page) {
         else
             iol_line_number(&adds, m->enlargement_cylinder_d, IOL_UNIT_d);
         const char *fits = m->fits > 0 ? IOL_WORD(fits, m->fits) : "not known";
-        iol_said way;
-        const char *const cells[] = {
-            iol_said_words(&way, IOL_WORD(removal_method, m->id)), low.text, high.text, fits, to.text, adds.text};
+        const char *const cells[] = {IOL_PLAIN(removal_method, m->id), low.text, high.text, fits, to.text, adds.text};
         iol_page_row(page, 6, cells);
     }
 }
@@ -64,7 +62,7 @@ static void row_notes(const iol_plan *plan, iol_page *page) {
              k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, i, k + 1)) {
             iol_line line;
             iol_line_start(&line);
-            iol_line_words(&line, IOL_WORD(removal_method, plan->removal.methods[i].id));
+            iol_line_text(&line, IOL_PLAIN(removal_method, plan->removal.methods[i].id));
             iol_line_text(&line, ": ");
             iol_line_text(&line, iol_note_text(&plan->notes.item[k], text, sizeof text));
             iol_page_item(page, line.text);
@@ -199,7 +197,7 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     int why = iol_note_find(&plan->notes, IOL_AT_removal_why, 0, 0);
     iol_line line;
     iol_line_start(&line);
-    iol_line_words(&line, IOL_WORD(removal_method, r->preferred));
+    iol_line_text(&line, IOL_PLAIN(removal_method, r->preferred));
     iol_line_text(&line, ". ");
     if (why >= 0) iol_line_text(&line, iol_note_text(&plan->notes.item[why], text, sizeof text));
     iol_page_pair(page, "Preferred", line.text);

@@ -42,8 +42,10 @@ static void left_out(const iol_plan *plan, iol_page *page) {
     iol_page_section(page, "left-out", "Left out");
     for (int i = 0; i < plan->left_out_count; i++) {
         int note = iol_note_find(&plan->notes, IOL_AT_left_out_text, i, 0);
-        iol_said part;
-        iol_page_pair(page, iol_said_words(&part, plan->left_out[i].part),
+        iol_line part;
+        iol_line_start(&part);
+        iol_line_words(&part, plan->left_out[i].part);
+        iol_page_pair(page, part.text,
                       note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text));
     }
 }

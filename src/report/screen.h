@@ -69,6 +69,12 @@ bool iol_is_meant(const iol_option_row *o, double x);
 bool iol_line_last_read(iol_line *line, const iol_plan *plan);
 /* "10 Feb 2026: +4.75 D, not what counts here": the newest reading beside it. */
 void iol_line_latest(iol_line *line, const iol_plan *plan);
+/* Why a way stands where it stands (way_reasons.c). The rule that speaks for it, and what decided when that does not; or NULL. */
+const iol_note *iol_way_for(const iol_plan *plan, int row);
+const iol_note *iol_way_against(const iol_plan *plan, int row);
+/* Of the first way: both in sentences. On sheet 1, of any way: what the head says already in a few words, else a sentence. */
+void iol_line_why_first(iol_line *line, const iol_plan *plan, int row);
+void iol_line_way_reason(iol_line *line, const iol_plan *plan, int row);
 /* "laser too early": the reason of a way in a few words. */
 void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
 /* What decided, in a sentence. */

@@ -81,6 +81,8 @@ static void also(iol_sheet *s) {
 static int because_source(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
     const bool way = plan->decision.state == IOL_state_other_option_first && first;
+    const iol_note *speaks = way ? iol_way_for(plan, (int)(first - plan->options)) : NULL;
+    if (speaks) return (int)iol_note_rows[speaks->code].reference;
     const int note = way ? iol_note_find(&plan->notes, IOL_AT_option_row_why, (int)(first - plan->options), 0)
                          : iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
     return note < 0 ? -1 : (int)iol_note_rows[plan->notes.item[note].code].reference;

@@ -120,7 +120,7 @@ static const char *const window_name[] = {[IOL_window_what_refraction_counts] = 
                                           [IOL_window_what_complaint_judged] = "complaint is judged",
                                           [IOL_window_what_turns_easily] = "turns easily",
                                           [IOL_window_what_exchange_easier] = "exchange is easier",
-                                          [IOL_window_what_laser_judged] = "laser may be judged"};
+                                          [IOL_window_what_laser_judged] = "corneal laser judged"};
 
 static double time_across(double day, double last) { return TIME_LEFT + fmin(day, last) / last * TIME_WIDE; }
 

@@ -1,7 +1,32 @@
 /* What would sharpen the power, and lenses for another place. */
+#include <string.h>
+
 #include "sheet.h"
 #include "tables/constants.h"
 #include "text/number.h"
+
+/* Where no causes are weighed nothing tells what a look would buy. */
+static bool is_weighed(const iol_plan *plan) {
+    for (int i = 0; i < plan->left_out_count; i++)
+        if (strcmp(plan->left_out[i].part, "measure_next") == 0) return false;
+    return true;
+}
+
+/* Steps above may ask for looks all the same: it is said what these are for. */
+static void nothing_sharpens(iol_sheet *s) {
+    bool asks = iol_new_lens(s->plan)->standing != IOL_standing_advised;
+    iol_line line;
+    for (int i = 0; i < s->plan->decision.acts_count; i++) {
+        const int when = s->plan->decision.acts[i].when;
+        asks |= when == IOL_act_when_first || when == IOL_act_when_also;
+    }
+    iol_line_start(&line);
+    iol_line_text(&line, "No look or measurement moves the chance of this power by ");
+    iol_line_number(&line, 100.0 * c_glance_gain, IOL_UNIT_count);
+    iol_line_text(&line, " of 100 eyes.");
+    if (asks) iol_line_text(&line, " What is asked for above clears safety, cause or way.");
+    iol_sheet_line(s, "<p>", &line, "</p></div>\n");
+}
 
 /* Bars from today's chance to that after a look or a measurement; what buys too little is left out. */
 void iol_sheet_sharpen(iol_sheet *s) {
@@ -12,12 +37,10 @@ void iol_sheet_sharpen(iol_sheet *s) {
     iol_line line;
     for (int i = 0; i < s->plan->measure_next_count && count < MOST; i++)
         if (iol_at_least(s->plan->measure_next[i].gain, c_glance_gain) == IOL_YES) row[count++] = &s->plan->measure_next[i];
+    if (!is_weighed(s->plan)) return;
     iol_sheet_put(s, "<div class=\"zone\"><h2>What would sharpen the power</h2>\n");
     if (!count) {
-        iol_line_start(&line);
-        iol_line_text(&line, "No single look or measurement would buy ");
-        iol_line_number(&line, 100.0 * c_glance_gain, IOL_UNIT_count);
-        iol_sheet_line(s, "<p>", &line, " of 100 eyes or more.</p></div>\n");
+        nothing_sharpens(s);
         return;
     }
     iol_line_start(&line);

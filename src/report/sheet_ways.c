@@ -71,7 +71,7 @@ static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
     iol_line line;
     const double se = o->expected_se_d, half = fabs(o->expected_cylinder_d) / 2.0;
     iol_line_start(&line);
-    iol_line_text(&line, iol_way_name(o->option));
+    iol_line_text(&line, iol_way_of(s->plan, o));
     iol_line_text(&line, ": SE ");
     iol_line_signed(&line, se, IOL_UNIT_d);
     if (!isnan(o->sd_d)) {
@@ -100,18 +100,6 @@ static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
     iol_drawing_close(&d);
 }
 
-/* The reason of a way, unless the head of the sheet says its sentence already. */
-static void why(iol_sheet *s, int note) {
-    char text[640];
-    iol_line because;
-    iol_line_start(&because);
-    iol_line_because(&because, s->plan);
-    if (strstr(because.text, iol_note_text(&s->plan->notes.item[note], text, sizeof text)))
-        iol_sheet_put(s, "Said at the top.");
-    else
-        iol_sheet_note(s, &s->plan->notes.item[note]);
-}
-
 static void row(iol_sheet *s, const scale *c, int at) {
     const iol_option_row *o = &s->plan->options[at];
     const int note = iol_note_find(&s->plan->notes, IOL_AT_option_row_why, at, 0);
@@ -119,7 +107,7 @@ static void row(iol_sheet *s, const scale *c, int at) {
     iol_line_start(&line);
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, " ");
-    iol_line_text(&line, iol_way_name(o->option));
+    iol_line_text(&line, iol_way_of(s->plan, o));
     if (o->suitable != IOL_YES) iol_line_text(&line, " ?");
     iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th><td class=\"strip\">");
     strip(s, c, o);
@@ -139,15 +127,12 @@ static void row(iol_sheet *s, const scale *c, int at) {
         }
     }
     iol_sheet_put(s, "</td><td>");
-    if (o->not_before != IOL_UNKNOWN_DATE) {
-        iol_line_start(&line);
-        iol_line_text(&line, "Not before ");
-        iol_line_day(&line, o->not_before);
-        iol_line_text(&line, ".");
-        iol_sheet_line(s, "", &line, "");
-        if (note >= 0) iol_sheet_source(s, (int)iol_note_rows[s->plan->notes.item[note].code].reference);
-    } else if (note >= 0)
-        why(s, note);
+    iol_line_start(&line);
+    iol_line_way_reason(&line, s->plan, at);
+    iol_sheet_line(s, "", &line, "");
+    const iol_note *speaks = o->rank == 1.0 ? iol_way_for(s->plan, at) : NULL;
+    if (speaks || note >= 0)
+        iol_sheet_source(s, (int)iol_note_rows[speaks ? speaks->code : s->plan->notes.item[note].code].reference);
     iol_sheet_put(s, "</td></tr>\n");
 }
 

@@ -4,6 +4,7 @@
 #include "report.h"
 #include "sheet.h"
 #include "sheet_style.h"
+#include "text/date_words.h"
 
 /* What may stand inside a string of the style sheet: letters, digits, points, lines, hyphens and blanks of a reference. */
 static void put_plain(iol_html *out, const char *text) {
@@ -19,35 +20,51 @@ static const char *which_eye(const iol_plan *plan) { return plan->eye == IOL_sid
 
 #define HEAD_TYPE "font: 9pt Arial, 'Liberation Sans', sans-serif; } "
 
-static void head(iol_html *out, const char *page, const char *top) {
+/* What stands at the margins of a sheet, in the language of that sheet. */
+static void head(iol_html *out, const char *page, const char *top, const iol_language *l) {
     iol_html_put(out, "@page ");
     iol_html_put(out, page);
     iol_html_put(out, "{ margin: 13mm 12mm 10mm; @top-left { content: \"");
     iol_html_put(out, top);
-    iol_html_put(out, "\"; font: bold 11pt Arial, 'Liberation Sans', sans-serif; } @top-center { content: \"case ");
+    iol_html_put(out, "\"; font: bold 11pt Arial, 'Liberation Sans', sans-serif; } @top-center { content: \"");
+    iol_html_put(out, l->word[IOL_HEAD_top_case]);
+    iol_html_put(out, " ");
 }
 
-static void foot(iol_html *out, const iol_plan *plan) {
-    iol_line line;
-    iol_line_start(&line);
-    iol_line_text(&line, plan->as_of == IOL_UNKNOWN_DATE ? "plan without a date" : "plan of ");
-    if (plan->as_of != IOL_UNKNOWN_DATE) iol_line_day(&line, plan->as_of);
-    iol_html_put(out, "\"; " HEAD_TYPE "@top-right { content: \"sheet \" counter(page) \" of \" "
-                      "counter(pages); " HEAD_TYPE "@bottom-left { content: \"");
-    put_plain(out, line.text);
-    iol_html_put(out, ", program ");
+static void put_day(iol_html *out, int32_t day, const iol_language *l) {
+    char text[40];
+    iol_html_put(out, l->word[day == IOL_UNKNOWN_DATE ? IOL_HEAD_plan_undated : IOL_HEAD_plan_of]);
+    if (day == IOL_UNKNOWN_DATE) return;
+    iol_date_words(day, l == iol_language_find(NULL) ? NULL : &l->word[IOL_HEAD_january], text, sizeof text);
+    iol_html_put(out, " ");
+    iol_html_put(out, text);
+}
+
+static void foot(iol_html *out, const iol_plan *plan, const iol_language *l) {
+    iol_html_put(out, "\"; " HEAD_TYPE "@top-right { content: \"");
+    iol_html_put(out, l->word[IOL_HEAD_top_sheet]);
+    iol_html_put(out, " \" counter(page) \" ");
+    iol_html_put(out, l->word[IOL_HEAD_top_of]);
+    iol_html_put(out, " \" counter(pages); " HEAD_TYPE "@bottom-left { content: \"");
+    put_day(out, plan->as_of, l);
+    iol_html_put(out, ", ");
+    iol_html_put(out, l->word[IOL_HEAD_program]);
+    iol_html_put(out, " ");
     put_plain(out, plan->program_version);
-    iol_html_put(out,
-                 ", decision support for licensed surgeons\"; font: 8pt Arial, 'Liberation Sans', sans-serif; } }\n");
+    iol_html_put(out, ", ");
+    iol_html_put(out, l->word[IOL_HEAD_support]);
+    iol_html_put(out, "\"; font: 8pt Arial, 'Liberation Sans', sans-serif; } }\n");
 }
 
 /* Every printed sheet names eye, case, day and its place among all. page: whose sheets, a blank behind it; "" of all. */
-static void running_heads(iol_html *out, const char *page, const iol_plan *plan) {
-    head(out, page, which_eye(plan));
+static void running_heads(iol_html *out, const char *page, const iol_plan *plan, const iol_language *l) {
+    head(out, page, l->word[plan->eye == IOL_side_right ? IOL_HEAD_top_right : IOL_HEAD_top_left], l);
     put_plain(out, plan->case_ref);
     if (plan->changed_count > 0) put_plain(out, " CHANGED");
-    foot(out, plan);
+    foot(out, plan, l);
 }
+
+static bool is_foreign(const iol_language *language) { return language && language != iol_language_find(NULL); }
 
 static void style(iol_html *out) {
     for (size_t i = 0; i < sizeof iol_sheet_style / sizeof *iol_sheet_style; i++) iol_html_put(out, iol_sheet_style[i]);
@@ -97,7 +114,9 @@ bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_pag
     iol_html out = {.sink = sink, .context = context, .ok = true};
     iol_html_put(&out, iol_html_opening);
     title(&out, plan);
-    running_heads(&out, "", plan);
+    running_heads(&out, "", plan, iol_language_find(NULL));
+    if (is_foreign(language)) running_heads(&out, "patient ", plan, language);
+    if (is_foreign(language)) iol_html_put(&out, ".sheet.patient { page: patient; }\n");
     style(&out);
     iol_html_put(&out, "<nav aria-label=\"Sheets\"><p>");
     contents(&out, plan);
@@ -109,21 +128,26 @@ bool iol_sheets_html(const iol_plan *plan, const iol_language *language, iol_pag
 
 /* ---- both eyes ---- */
 
-static void pair_heads(iol_html *out, const iol_plan *right, const iol_plan *left) {
+static void pair_heads(iol_html *out, const iol_plan *right, const iol_plan *left, const iol_language *language) {
+    const iol_language *own = iol_language_find(NULL);
     iol_html_put(out, "<title>RIGHT and LEFT eye, cases ");
     iol_html_escaped(out, right->case_ref);
     iol_html_put(out, " and ");
     iol_html_escaped(out, left->case_ref);
     iol_html_put(out, ", revision plans</title>\n<style>\n");
-    head(out, "", "RIGHT and LEFT eye");
+    head(out, "", "RIGHT and LEFT eye", own);
     put_plain(out, right->case_ref);
     iol_html_put(out, " and ");
     put_plain(out, left->case_ref);
-    foot(out, right);
-    running_heads(out, "right ", right);
-    running_heads(out, "left ", left);
+    foot(out, right, own);
+    running_heads(out, "right ", right, own);
+    running_heads(out, "left ", left, own);
+    if (is_foreign(language)) running_heads(out, "patient-right ", right, language);
+    if (is_foreign(language)) running_heads(out, "patient-left ", left, language);
     iol_html_put(out, ".of-right .sheet { page: right; } .of-left .sheet { page: left; }\n"
                       "@media print { .of-right .sheet:last-child { break-after: page; } }\n");
+    if (is_foreign(language))
+        iol_html_put(out, ".of-right .sheet.patient { page: patient-right; } .of-left .sheet.patient { page: patient-left; }\n");
     style(out);
 }
 
@@ -147,7 +171,7 @@ bool iol_sheets_pair_html(const iol_plan *right, const iol_plan *left, const iol
     const iol_plan *const plan[] = {right, left};
     iol_html out = {.sink = sink, .context = context, .ok = true};
     iol_html_put(&out, iol_html_opening);
-    pair_heads(&out, right, left);
+    pair_heads(&out, right, left, language);
     pair_contents(&out, plan);
     iol_html_put(&out, "<main id=\"plan\">\n<section class=\"sheet tables report\" id=\"pair\">\n");
     iol_report_pair(right, left, page);

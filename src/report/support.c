@@ -8,7 +8,7 @@ static void add_points(iol_line *line, double points) { iol_line_number(line, po
 static void tier_pair(iol_page *page, const char *label, int tier, double points, const char *after) {
     iol_line line;
     iol_line_start(&line);
-    iol_line_words(&line, IOL_WORD(tier, tier));
+    iol_line_text(&line, IOL_PLAIN(tier, tier));
     iol_line_text(&line, ", ");
     add_points(&line, points);
     iol_line_text(&line, after);
@@ -21,7 +21,7 @@ static void tier(const iol_support *s, iol_page *page) {
               open ? " points, as long as what is named below is not known" : " points");
     if (open) tier_pair(page, "By findings alone", s->tier_of_findings, s->score, " points");
     iol_page_paragraph(page, "Points say how likely the bag is lost or vitreous comes forward during this operation: "
-                             "routine below 10, guarded from 10, high from 20, very-high from 30. It is an aid made of "
+                             "routine below 10, guarded from 10, high from 20, very high from 30. It is an aid made of "
                              "published anchors and stated judgement, not a validated probability.");
 }
 
@@ -37,7 +37,7 @@ static void found(const iol_support *s, iol_page *page) {
         iol_line_start(&points);
         add_points(&points, f->points);
         const char *counts = f->counted != IOL_YES ? "no, another is larger"
-                             : f->hard == IOL_YES  ? "yes: very-high by itself"
+                             : f->hard == IOL_YES  ? "yes: very high by itself"
                                                    : "yes";
         const char *const cells[] = {f->finding, points.text, counts, f->basis};
         iol_page_row(page, 4, cells);
@@ -59,8 +59,7 @@ static void not_known(const iol_support *s, int group, iol_page *page) {
         add_points(&line, f->points);
         iol_line_text(&line, ")");
     }
-    iol_said name;
-    if (any) iol_page_pair(page, iol_said_words(&name, IOL_WORD(risk_group, group)), line.text);
+    if (any) iol_page_pair(page, IOL_PLAIN(risk_group, group), line.text);
 }
 
 static int factors_with(const iol_support *s, int state) {
@@ -96,8 +95,7 @@ static void positions(const iol_plan *plan, iol_page *page) {
         const iol_position_outlook *p = &plan->support.positions[i];
         int note = iol_note_find(&plan->notes, IOL_AT_position_outlook_why, i, 0);
         const char *why = note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text);
-        iol_said where;
-        const char *const cells[] = {iol_said_words(&where, IOL_WORD(position, p->position)), IOL_WORD(outlook, p->outlook), why};
+        const char *const cells[] = {IOL_PLAIN(position, p->position), IOL_WORD(outlook, p->outlook), why};
         iol_page_row(page, 3, cells);
     }
 }
@@ -135,8 +133,7 @@ static void fallback_row(const iol_plan *plan, const iol_fallback *f, iol_page *
     if (power) iol_line_signed(&cell[1], f->aim_d, IOL_UNIT_d);
     if (power) iol_line_signed(&cell[2], f->expected_se_d, IOL_UNIT_d);
     if (power) iol_line_number(&cell[3], f->sd_d, IOL_UNIT_d);
-    iol_said where;
-    const char *const cells[] = {iol_said_words(&where, IOL_WORD(position, f->position)), outlook_of(plan, f->position),
+    const char *const cells[] = {IOL_PLAIN(position, f->position),  outlook_of(plan, f->position),
                                  f->lens_id[0] ? f->lens_id : "-", power ? cell[0].text : "no power",
                                  power ? cell[1].text : "-",       power ? cell[2].text : "-",
                                  power ? cell[3].text : "-"};
@@ -148,7 +145,7 @@ static void fallback_needs(const iol_plan *plan, int row, iol_page *page) {
     char text[640];
     iol_line line;
     iol_line_start(&line);
-    iol_line_words(&line, IOL_WORD(position, plan->fallbacks[row].position));
+    iol_line_text(&line, IOL_PLAIN(position, plan->fallbacks[row].position));
     iol_line_text(&line, ":");
     for (int i = iol_note_find(&plan->notes, IOL_AT_fallback_needs, row, 0); i >= 0;
          i = iol_note_find(&plan->notes, IOL_AT_fallback_needs, row, i + 1)) {
@@ -163,11 +160,11 @@ static void fallback_places(const iol_plan *plan, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, "No power is given: the standing is ");
-    iol_line_words(&line, IOL_WORD(standing, iol_new_lens(plan)->standing));
+    iol_line_text(&line, IOL_PLAIN(standing, iol_new_lens(plan)->standing));
     iol_line_text(&line, ". Places that could be needed:");
     for (int i = 0; i < plan->fallbacks_count; i++) {
         iol_line_text(&line, i ? ", " : " ");
-        iol_line_words(&line, IOL_WORD(position, plan->fallbacks[i].position));
+        iol_line_text(&line, IOL_PLAIN(position, plan->fallbacks[i].position));
     }
     iol_line_text(&line, ".");
     iol_page_paragraph(page, line.text);

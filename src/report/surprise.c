@@ -55,7 +55,7 @@ static void formulas(const iol_surprise *s, bool none, iol_page *page) {
         iol_line_signed(&cell[1], f->error_d, IOL_UNIT_d);
         iol_line_number(&cell[2], f->predicted_position_mm, IOL_UNIT_mm);
         iol_line_number(&cell[3], f->fitted_position_mm, IOL_UNIT_mm);
-        const char *const cells[] = {IOL_WORD(formula, f->formula), cell[0].text, cell[1].text, cell[2].text,
+        const char *const cells[] = {IOL_PLAIN(formula, f->formula), cell[0].text, cell[1].text, cell[2].text,
                                      cell[3].text};
         iol_page_row(page, columns, cells);
     }
@@ -82,9 +82,8 @@ static void causes(const iol_surprise *s, bool none, iol_page *page) {
         const char *plausible = c->plausible_alone == IOL_YES  ? "yes"
                                 : c->plausible_alone == IOL_NO ? "no"
                                                                : "not known";
-        iol_said name;
-        const char *const cells[] = {iol_said_words(&name, IOL_WORD(quantity, c->quantity)), cell[0].text, cell[1].text,
-                                     cell[2].text, plausible};
+        const char *const cells[] = {IOL_PLAIN(quantity, c->quantity), cell[0].text, cell[1].text, cell[2].text,
+                                     plausible};
         iol_page_row(page, 5, cells);
     }
     iol_page_paragraph(page, none ? "Axial length as the biometer prints it; cornea as keratometry at index 1.3375."

@@ -2,23 +2,13 @@
 #include <string.h>
 
 #include "compose.h"
+#include "plan/suspects_told.h"
 #include "tables/constants.h"
 #include "tables/note_codes.h"
 
 enum { IN_FULL = 6 }; /* more than these stand in the short lines */
 
-static bool in_full(const iol_suspect *s) {
-    return s->confirmed == IOL_YES || (s->explains == IOL_YES && s->not_excluded != IOL_YES);
-}
-
-/* The code with blanks: "other eye measurements". */
-static void name(iol_line *line, const iol_suspect *s) {
-    char text[64];
-    size_t used = 0;
-    for (; s->id[used] && used + 1 < sizeof text; used++) text[used] = s->id[used] == '-' ? ' ' : s->id[used];
-    text[used] = '\0';
-    iol_line_text(line, text);
-}
+static void name(iol_line *line, const iol_suspect *s) { iol_line_words(line, s->id); }
 
 static void figures(iol_line *line, const iol_suspect *s) {
     if (isnan(s->implied_miss_d)) {
@@ -67,26 +57,19 @@ static bool open_to_look(const iol_suspect *s, int row) {
 static bool same_way(const iol_suspect *s) { return (s->unexplained_d + s->implied_miss_d) * s->implied_miss_d > 0.0; }
 
 static bool leaves_much(const iol_suspect *s, int row) {
-    if (in_full(s)) return row >= IN_FULL;
+    if (iol_suspect_stands(s)) return row >= IN_FULL;
     return !isnan(s->implied_miss_d) && s->not_excluded != IOL_YES && same_way(s);
 }
 
 static bool wrong_way(const iol_suspect *s, int row) {
     (void)row;
-    return !in_full(s) && !isnan(s->implied_miss_d) && s->not_excluded != IOL_YES && !same_way(s);
+    return !iol_suspect_stands(s) && !isnan(s->implied_miss_d) && s->not_excluded != IOL_YES && !same_way(s);
 }
 
 static bool fits_all(const iol_suspect *s, int row) {
     (void)row;
     return s->confirmed != IOL_YES && s->not_excluded == IOL_YES &&
            !isnan(s->implied_miss_d); /* else it is looked for */
-}
-
-/* The suspect that the line "Cause" names: confirmed and fit to be the cause, else explaining. */
-static const iol_suspect *named(const iol_surprise *s) {
-    for (int i = 0; i < s->suspects_count; i++)
-        if (in_full(&s->suspects[i]) && s->suspects[i].explains != IOL_NO) return &s->suspects[i];
-    return NULL;
 }
 
 double iol_grown_mm(const iol_plan *plan) {
@@ -96,7 +79,7 @@ double iol_grown_mm(const iol_plan *plan) {
 
 void iol_line_cause(iol_line *line, const iol_plan *plan) {
     const iol_surprise *s = &plan->surprise;
-    const iol_suspect *cause = named(s);
+    const iol_suspect *cause = iol_cause_named(s);
     bool as_meant = iol_at_most(fabs(s->miss_d), c_option_close_d) == IOL_YES;
     if (cause && as_meant && cause->confirmed != IOL_YES && cause->part != IOL_miss_part_cylinder) cause = NULL;
     bool not_found = false, strained = false;
@@ -153,7 +136,7 @@ void iol_compose_suspects(const iol_plan *plan, iol_page *page) {
     iol_page_paragraph(page, "Gross causes: first what is confirmed, then what leaves less than 0.50 D.");
     for (int i = 0; i < s->suspects_count && i < IN_FULL; i++) {
         const iol_suspect *suspect = &s->suspects[i];
-        if (!in_full(suspect)) continue;
+        if (!iol_suspect_stands(suspect)) continue;
         iol_line line;
         iol_line_start(&line);
         name(&line, suspect);

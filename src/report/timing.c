@@ -47,7 +47,7 @@ static void pair_laser(const iol_plan *plan, iol_page *page) {
         iol_line_start(&line);
         iol_line_text(&line, "day ");
         iol_line_number(&line, w->from_day, IOL_UNIT_count);
-        iol_page_pair(page, "Laser judged from", line.text);
+        iol_page_pair(page, "Corneal laser from", line.text);
     }
 }
 

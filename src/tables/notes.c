@@ -86,7 +86,23 @@ static void field_in_words(const char *path, char *out, size_t size) {
     iol_append(out, size, ")");
 }
 
-/* One placeholder at text (after '%'): +, 1 or 2, optional .decimals; or s; or f. Returns the bytes it took, 0 when none. */
+/* A word or a list of them; what is a code is told in words. */
+static void in_words(const char *list, char *out, size_t size) {
+    out[0] = '\0';
+    while (*list) {
+        char one[60] = "";
+        const size_t length = strcspn(list, ",");
+        iol_append_bytes(one, sizeof one, list, length);
+        iol_append(out, size, iol_plain_word(one));
+        list += length;
+        const size_t between = strspn(list, ", ");
+        iol_append_bytes(out, size, list, between);
+        list += between;
+    }
+}
+
+/* One placeholder at text (after '%'): +, 1 or 2, optional .decimals; or s; or f; or u, the unit of that field. Returns the bytes
+ * it took, 0 when none. */
 static size_t placeholder(const char *text, const iol_note *note, char *out, size_t size) {
     size_t at = 0;
     bool sign = text[at] == '+';
@@ -97,7 +113,7 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
         if (iol_date_read(note->word, &day))
             iol_date_words(day, NULL, out, size);
         else
-            iol_append(out, size, note->word);
+            in_words(note->word, out, size);
         return at + 1;
     }
     if (text[at] == 'w') { /* a code, said in words */
@@ -116,6 +132,14 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
     }
     if (text[at] == 'f') {
         field_in_words(note->word, out, size);
+        return at + 1;
+    }
+    if (text[at] == 'u') {
+        const iol_field *field = iol_field_at(iol_object_case, note->word);
+        const char *unit = field ? iol_units[field->unit].printed : "";
+        out[0] = '\0';
+        if (unit[0]) iol_append(out, size, " ");
+        iol_append(out, size, unit);
         return at + 1;
     }
     if (text[at] != '1' && text[at] != '2') return 0;

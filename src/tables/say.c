@@ -104,3 +104,16 @@ const char *iol_say_field(const iol_field *field, char *out, size_t size) {
     iol_append(out, size, unit);
     return out;
 }
+
+const char *iol_plain_word(const char *code) {
+    static const struct {
+        const char *code, *words;
+    } row[] = {
+#define PLAIN_WORD(code, words) {code, words},
+#include "plain_words.def"
+#undef PLAIN_WORD
+    };
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++)
+        if (strcmp(row[i].code, code) == 0) return row[i].words;
+    return code;
+}

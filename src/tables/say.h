@@ -26,4 +26,8 @@ bool iol_field_required(const iol_object *object, const iol_field *field);
 /* "axial length: 14 to 40 mm" with unit, for remarks and descriptions; a part or list of objects its meaning alone. */
 const char *iol_say_field(const iol_field *field, char *out, size_t size);
 
+/* A code as a reader is told it (data/plain_words.def); the code itself where no row has it. */
+const char *iol_plain_word(const char *code);
+#define IOL_PLAIN(set, id) iol_plain_word(IOL_WORD(set, id))
+
 #endif

@@ -4,7 +4,7 @@
 
 #include "iolrevise/basics.h"
 
-/* months: twelve names; NULL takes the short English ones. Cut to size. */
+/* months: twelve names, each with what stands between day and month; NULL takes the short English ones. Cut to size. */
 void iol_date_words(int32_t day, const char *const months[12], char *out, size_t size);
 
 #endif

@@ -53,7 +53,7 @@ static const caution_row rows[] = {
      "another position"},
     {"\"sphere_d\":2.25,\"cylinder_d\":-0.75,\"axis_deg\":80,\"vertex_mm\":12", "\"sphere_d\":6.25", "vertex-matters",
      "at 10 mm"},
-    {"\"srk-t\"", "\"haigis\"", "formula-not-possible", "(haigis)"},
+    {"\"srk-t\"", "\"haigis\"", "formula-not-possible", "(Haigis)"},
     {"\"formula\":\"srk-t\",\"assessed_on\":\"2026-03-20\",\"age_years\":71", "\"age_years\":6", "child-sight-develops", "Age 6"},
     {"\"age_years\":71", "\"age_years\":17", "child-later-refraction", "by age 20"},
     {"\"cornea\":{",

@@ -105,6 +105,115 @@ static void nothing_promised(const char *name) {
     assert_true(risks <= 3 && shares <= 1);
 }
 
+/* ---- the same ways as on sheet 1 ---- */
+
+/* Words of a way behind "If not" in the decision's sentence, and the sentences that tell it. */
+static const struct {
+    const char *words;
+    int fits, open;
+} way_told[] = {
+    {"exchange the lens", IOL_NOTE_plain_else_exchange, IOL_NOTE_plain_maybe_exchange},
+    {"a second lens in front", IOL_NOTE_plain_else_second, IOL_NOTE_plain_maybe_second},
+    {"corneal laser", IOL_NOTE_plain_else_laser, IOL_NOTE_plain_maybe_laser},
+    {"a contact lens", IOL_NOTE_plain_else_contact, IOL_NOTE_plain_maybe_contact},
+    {"glasses", IOL_NOTE_plain_else_glasses, IOL_NOTE_plain_maybe_glasses},
+    {"turn the lens", IOL_NOTE_plain_else_turn, IOL_NOTE_plain_maybe_turn},
+    {"put the lens back", IOL_NOTE_plain_else_back, IOL_NOTE_plain_back_maybe},
+    {"capture the optic", IOL_NOTE_plain_else_forward, IOL_NOTE_plain_maybe_forward},
+};
+
+/* The first of the other ways that is told; -1 none. */
+static int first_other(void) {
+    for (int i = 0; i < plan.patient_count; i++) {
+        const int note = iol_note_find(&plan.notes, IOL_AT_told_say, i, 0);
+        for (size_t k = 0; k < sizeof way_told / sizeof *way_told; k++)
+            if (plan.notes.item[note].code == way_told[k].fits || plan.notes.item[note].code == way_told[k].open)
+                return plan.notes.item[note].code;
+    }
+    return -1;
+}
+
+static int check_if_not(const char *name) {
+    const char *if_not = strstr(plan.decision.sentence, " If not, ");
+    if (!if_not) return 0;
+    const bool perhaps = strncmp(if_not + 9, "perhaps ", 8) == 0;
+    const char *way = if_not + (perhaps ? 17 : 9);
+    const int told = first_other();
+    for (size_t k = 0; k < sizeof way_told / sizeof *way_told; k++)
+        if (strncmp(way, way_told[k].words, strlen(way_told[k].words)) == 0) {
+            const int want = perhaps ? way_told[k].open : way_told[k].fits;
+            if (told != want && strcmp(way_told[k].words, "glasses") != 0) /* glasses that are not wanted are not told */
+                fail_msg("%s: the sentence says %s, the patient hears note %d first", name, way, told);
+            return 1;
+        }
+    fail_msg("%s: no words for %s", name, way);
+    return 0;
+}
+
+static void same_ways(void **state) {
+    (void)state;
+    int met = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        sheet_in(iol_language_find(NULL));
+        met += check_if_not(name);
+        if (c.wish.glasses_accepted == IOL_NO && c.age_years >= 18.0) assert_false(says(IOL_NOTE_plain_else_glasses));
+    }
+    assert_true(met >= 5);
+    example_case("hyperopic-surprise", &c); /* glasses fit and are not wanted; wanted, they are told */
+    c.wish.glasses_accepted = IOL_YES;
+    c.complaint.relieved_by_glasses = IOL_NO;
+    sheet_in(iol_language_find(NULL));
+    assert_true(says(IOL_NOTE_plain_else_glasses));
+    example_case("sulcus-lens", &c);
+    assert_int_equal(c.wish.contact_lens, IOL_tolerance_tolerated);
+    sheet_in(iol_language_find(NULL));
+    assert_true(says(IOL_NOTE_plain_else_contact));
+    c.wish.contact_lens = IOL_tolerance_not_tolerated;
+    sheet_in(iol_language_find(NULL));
+    assert_false(says(IOL_NOTE_plain_else_contact) || says(IOL_NOTE_plain_maybe_contact));
+}
+
+/* The patient is told a cause where it is known, that it is not where it is not, and never both. */
+static void cause_told(void **state) {
+    (void)state;
+    static const struct {
+        const char *name;
+        int says, not_says;
+    } rows[] = {{"hyperopic-surprise", IOL_NOTE_plain_sheet, IOL_NOTE_plain_cause_unsure},
+                {"minus-lens", IOL_NOTE_plain_cause_sought, IOL_NOTE_plain_sheet},
+                {"short-eye", IOL_NOTE_plain_cause_unsure, IOL_NOTE_plain_sheet},
+                {"after-laser", IOL_NOTE_plain_window_before, IOL_NOTE_plain_cause_unsure},
+                {"sulcus-lens", IOL_NOTE_plain_too_far_front, IOL_NOTE_plain_cause_unsure},
+                {"cylinder-does-not-fit", IOL_NOTE_plain_turn_not_all, IOL_NOTE_plain_sheet},
+                {"toric-turned", IOL_NOTE_plain_turned, IOL_NOTE_plain_turn_not_all},
+                {"minimal", IOL_NOTE_plain_look_behind, IOL_NOTE_plain_find_cause}};
+    for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
+        int at = 0;
+        while (strcmp(any_case(at, &c), rows[r].name) != 0) at++;
+        sheet_in(iol_language_find(NULL));
+        if (!says(rows[r].says) || says(rows[r].not_says)) fail_msg("%s: its cause is told otherwise", rows[r].name);
+    }
+}
+
+/* A share of a series is told as a share alone: its eyes and a rounded share of them need not agree. Every series is small, as the
+ * sentence says. */
+static void one_figure(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    sheet_in(iol_language_find(NULL));
+    assert_true(says(IOL_NOTE_plain_of_series));
+    assert_non_null(strstr(kept.bytes, "In one small study 92 of 100 eyes"));
+    assert_null(strstr(kept.bytes, "28 eyes"));
+    for (int i = 0; i < EXAMPLES; i++) {
+        example_case(example_names[i], &c);
+        sheet_in(iol_language_find(NULL));
+        for (int k = 0; k < plan.options_count; k++)
+            for (int p = 0; p < plan.options[k].published_count; p++)
+                assert_true(plan.options[k].published[p].eyes < 50.0);
+    }
+}
+
 /* ---- German ---- */
 
 /* Groups of vowels, umlauts among them. */
@@ -229,11 +338,43 @@ static void languages(void **state) {
     example_case("hyperopic-surprise", &c);
     sheet_in(iol_language_find("de"));
     assert_non_null(strstr(kept.bytes, "not checked by a native clinician"));
-    assert_non_null(strstr(kept.bytes, "14 Dezember 2025"));
+    assert_non_null(strstr(kept.bytes, "14. Dezember 2025"));
+}
+
+/* Turns of phrase that a German reader stumbled over, and the margins of the sheet. */
+static void german_reads(void **state) {
+    (void)state;
+    static const char *const never[] = {"Hilft es nicht", "Wen Sie anrufen", "kamen nah an den Plan", "gezeigt", "die sieht",
+                                        "14 Dezember"};
+    const iol_language *de = iol_language_find("de");
+    for (int i = 0; i < IOL_PATIENT_WORDS; i++)
+        for (size_t k = 0; k < sizeof never / sizeof *never; k++)
+            if (strstr(de->word[i], never[k])) fail_msg("says: %s", de->word[i]);
+    assert_non_null(strstr(de->word[IOL_HEAD_unchecked], "deutscher Muttersprache"));
+    static iol_page page;
+    example_case("hyperopic-surprise", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    for (int foreign = 0; foreign < 2; foreign++) {
+        kept.used = 0;
+        assert_true(iol_sheets_html(&plan, foreign ? de : NULL, &page, keep, NULL));
+        const char *own = strstr(kept.bytes, "@page patient ");
+        assert_int_equal(own != NULL, foreign);
+        if (!foreign) continue;
+        const char *end = strchr(own, '\n');
+        static const char *const german[] = {"RECHTES Auge", "Fall ORR-001", "Blatt ", " von ",
+                                             "Plan vom 30. Oktober 2025", "Programm ", "Entscheidungshilfe"};
+        for (size_t k = 0; k < sizeof german / sizeof *german; k++) {
+            const char *at = strstr(own, german[k]);
+            if (!at || at > end) fail_msg("margins lack %s", german[k]);
+        }
+        assert_non_null(strstr(kept.bytes, ".sheet.patient { page: patient; }"));
+    }
 }
 
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(grade_by_hand), cmocka_unit_test(german_by_hand),
-                                       cmocka_unit_test(patient_words), cmocka_unit_test(languages)};
+                                       cmocka_unit_test(patient_words), cmocka_unit_test(languages),
+                                       cmocka_unit_test(same_ways), cmocka_unit_test(cause_told),
+                                       cmocka_unit_test(one_figure), cmocka_unit_test(german_reads)};
     return cmocka_run_group_tests_name("patient", tests, NULL, NULL);
 }

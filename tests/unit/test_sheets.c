@@ -440,13 +440,51 @@ static void said_once(const char *name) {
     const iol_option_row *first = iol_first_way(&plan);
     char text[640];
     if (!first || plan.decision.state != IOL_state_other_option_first || first->not_before != IOL_UNKNOWN_DATE) return;
-    const int note = iol_note_find(&plan.notes, IOL_AT_option_row_why, (int)(first - plan.options), 0);
-    iol_note_text(&plan.notes.item[note], text, sizeof text);
-    char *end = strrchr(text, ':'), *tail = end ? end + 2 : text;
+    const int row = (int)(first - plan.options), note = iol_note_find(&plan.notes, IOL_AT_option_row_why, row, 0);
+    const iol_note *speaks = iol_way_for(&plan, row);
+    iol_note_text(speaks ? speaks : &plan.notes.item[note], text, sizeof text);
+    char *end = strrchr(text, ':'), *tail = (end ? end + 2 : text) + 1; /* it may begin small */
     tail[strlen(tail) < 18 ? strlen(tail) : 18] = '\0'; /* as far as nothing is written otherwise */
     const char *decide = section("decide"), *at = strstr(decide, tail);
     if (!at || strstr(at + 1, tail)) fail_msg("%s: said %s: %s", name, at ? "twice" : "never", tail);
-    assert_non_null(strstr(decide, "Said at the top."));
+}
+
+/* What stands in the row of the first way: its reason in words, never that nothing is recorded against it. */
+static void reason_of_the_first(const char *name) {
+    const iol_option_row *first = iol_first_way(&plan);
+    if (!first || !strstr(kept.bytes, "<table class=\"ways\">")) return;
+    const char *row = strstr(section("decide"), "<th scope=\"row\">1 ");
+    assert_non_null(row);
+    const char *cell = strstr(row, "<td class=\"number\">"), *end = strstr(row, "</tr>");
+    cell = strstr(strstr(cell, "</td>"), "<td>") + 4;
+    char why[900];
+    assert_true(cell < end && (size_t)(end - cell) < sizeof why);
+    snprintf(why, sizeof why, "%.*s", (int)(end - cell), cell);
+    if (strlen(why) < 20 || strstr(why, "Said at the top") || strstr(why, "Nothing recorded") ||
+        strncmp(why, "Not before", 10) == 0)
+        fail_msg("%s: why the first way: %s", name, why);
+    const iol_note *speaks = iol_way_for(&plan, (int)(first - plan.options));
+    iol_line because;
+    iol_line_start(&because);
+    iol_line_because(&because, &plan);
+    char text[640];
+    if (plan.decision.state == IOL_state_other_option_first && speaks)
+        assert_non_null(strstr(because.text, iol_note_text(speaks, text, sizeof text)));
+}
+
+static bool left_out(const char *part) {
+    for (int i = 0; i < plan.left_out_count; i++)
+        if (strcmp(plan.left_out[i].part, part) == 0) return true;
+    return false;
+}
+
+/* What a look would buy is told only where it was weighed; where looks are asked for all the same, what they are for. */
+static void sharpening(const char *name) {
+    const char *decide = section("decide"), *zone = strstr(decide, "What would sharpen");
+    if (zone && left_out("measure_next")) fail_msg("%s: nothing was weighed", name);
+    assert_null(strstr(decide, "No single look"));
+    if (zone && strstr(zone, "No look or measurement") && strstr(decide, "<ol class=\"acts\">"))
+        assert_non_null(strstr(zone, "What is asked for above clears safety, cause or way."));
 }
 
 /* The line of two standard deviations stands whole: as far to the left of the dot as to the right. The drawing fills its cell in
@@ -480,6 +518,8 @@ static void words_of_sheet_1(void **state) {
         sheets();
         decide_reads(name);
         said_once(name);
+        reason_of_the_first(name);
+        sharpening(name);
     }
     sheets_of("lens-opacity"); /* the bag is the better place, only not certain: it is no place to fall back to */
     assert_non_null(strstr(section("theatre"), "If it goes to another place"));
