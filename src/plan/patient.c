@@ -145,11 +145,11 @@ static bool keeps_back(const iol_work *w, const iol_facts *f, const iol_talk *t,
     }
 }
 
-/* Where ways are weighed also what is not known to fit; beside a chosen step only what does; else glasses alone. */
+/* Where ways are weighed also what is not known to fit; else what is worn on the eye or before it, where it does. */
 static bool is_told(const iol_talk *t, const iol_option_row *o) {
     if (t->weighs) return o->suitable != IOL_NO;
     if (o->suitable != IOL_YES || t->state == IOL_state_wait) return false;
-    return o->option == IOL_option_spectacles || t->state == IOL_state_exchange || t->state == IOL_state_secondary_lens;
+    return o->option == IOL_option_spectacles || o->option == IOL_option_contact_lens;
 }
 
 static iol_note_code words_of(const iol_plan *plan, const iol_option_row *o) {

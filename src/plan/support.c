@@ -70,7 +70,7 @@ static void add_factors(const iol_flag answer[IOL_RISK_COUNT], const bool counte
 static void add_positions(iol_work *w, iol_support *out) {
     iol_rung ladder[IOL_RUNGS];
     int first = iol_position_planned(w), planned = w->facts.place;
-    bool powered = !isnan(w->plan->replacement.power_exact_d);
+    bool powered = !isnan(w->plan->replacement.power_exact_d) && !w->facts.withheld && !w->facts.provisional;
     if (planned != first) iol_caution(w, IOL_NOTE_position_not_on_shelf, NAN, NAN, IOL_WORD(position, first));
     iol_ladder_make(w, ladder);
     for (int i = 0; i < IOL_RUNGS; i++) {

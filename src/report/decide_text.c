@@ -176,7 +176,10 @@ static void minds(const iol_plan *plan, iol_screen *s) {
 static void miss(const iol_plan *plan, iol_screen *s) {
     const iol_surprise *p = &plan->surprise;
     iol_line line;
-    if (!p->present) return;
+    if (!p->present) {
+        iol_screen_say(s, IOL_RANK_DETAIL, "NOW", "no refraction of this eye counts");
+        return;
+    }
     iol_line_start(&line);
     const bool old = iol_line_last_read(&line, plan);
     iol_line_signed(&line, p->current_se_d, IOL_UNIT_d);

@@ -74,6 +74,19 @@ static const char *short_place(int position) {
     return position > 0 ? name[position] : "";
 }
 
+/* Places whose nearest lens misses the aim, without its power. */
+static void misfits(const iol_plan *plan, iol_line *line, int *count) {
+    bool any = false;
+    for (int i = 0; i < plan->fallbacks_count; i++) {
+        const iol_fallback *f = &plan->fallbacks[i];
+        if (isnan(f->power_d) || !iol_misses(f->expected_se_d, f->aim_d)) continue;
+        iol_line_text(line, any ? ", " : "; NO FIT: ");
+        iol_line_text(line, short_place(f->position));
+        any = true;
+        (*count)++;
+    }
+}
+
 static void fallbacks(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     int count = 0;
@@ -81,25 +94,22 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
     iol_line_text(&line, "else: ");
     for (int i = 0; i < plan->fallbacks_count; i++) {
         const iol_fallback *f = &plan->fallbacks[i];
-        if (isnan(f->power_d)) continue;
+        if (isnan(f->power_d) || iol_misses(f->expected_se_d, f->aim_d)) continue;
         iol_line_text(&line, count++ ? ", " : "");
         iol_line_text(&line, short_place(f->position));
         iol_line_text(&line, " ");
         iol_line_power(&line, f->power_d);
-        if (iol_misses(f->expected_se_d, f->aim_d)) {
-            iol_line_text(&line, " (NO FIT: expect ");
-            iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
-            iol_line_text(&line, ")");
-            continue;
-        }
         if (iol_count(f->aim_d, 2) == iol_count(iol_new_lens(plan)->target_se_d, 2)) continue;
         iol_line_text(&line, " (aims ");
         iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
         iol_line_text(&line, ")");
     }
+    const int fitting = count;
+    misfits(plan, &line, &count);
     iol_screen_say(s, IOL_RANK_FACT, NULL,
-                   count ? line.text
-                         : "no other place has a lens: agree beforehand to close without one, a first step");
+                   fitting ? line.text
+                   : count ? "else: NO FIT at any other place (--only fallbacks)"
+                           : "no other place has a lens: agree beforehand to close without one, a first step");
 }
 
 static void chosen(const iol_plan *plan, iol_screen *s) {

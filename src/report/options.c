@@ -1,5 +1,5 @@
 /* All ways side by side, for people. */
-#include "compose.h"
+#include "screen.h"
 
 static const char *why(const iol_plan *plan, int row, char *text, size_t size) {
     int note = iol_note_find(&plan->notes, IOL_AT_option_row_why, row, 0);
@@ -26,7 +26,13 @@ static void row(const iol_plan *plan, int at, iol_page *page) {
     number(&se, o->expected_se_d);
     number(&cylinder, o->expected_cylinder_d);
     number(&fellow, o->difference_from_fellow_d);
-    const char *const cells[] = {way.text, se.text, cylinder.text, fellow.text, why(plan, at, text, sizeof text)};
+    iol_line reason;
+    iol_line_start(&reason);
+    if (o->rank == 1.0)
+        iol_line_why_first(&reason, plan, at);
+    else
+        iol_line_text(&reason, why(plan, at, text, sizeof text));
+    const char *const cells[] = {way.text, se.text, cylinder.text, fellow.text, reason.text};
     iol_page_row(page, 5, cells);
 }
 

@@ -1,5 +1,6 @@
 /* What went wrong, for people. */
 #include "compose.h"
+#include "screen.h"
 
 static void pair_signed(iol_page *page, const char *label, double x, const char *after) {
     iol_line line;
@@ -17,11 +18,27 @@ static void times_spread(iol_page *page, const char *label, double z) {
     iol_page_pair(page, label, line.text);
 }
 
+/* The reading that counts; where it is long past it is not called that of now, and the newest stands beside it. */
+static void read_and_now(const iol_plan *plan, iol_page *page) {
+    const iol_surprise *s = &plan->surprise;
+    const bool old = s->read_on != IOL_UNKNOWN_DATE;
+    iol_line line;
+    iol_line_start(&line);
+    if (old) iol_line_last_read(&line, plan);
+    iol_line_signed(&line, s->current_se_d, IOL_UNIT_d);
+    iol_line_text(&line, plan->secondary.present ? " spherical equivalent, without a lens" : " spherical equivalent");
+    iol_page_pair(page, old ? "Last reading" : "Now", line.text);
+    if (!old) return;
+    iol_line_start(&line);
+    iol_line_latest(&line, plan);
+    iol_page_pair(page, "Now", line.text);
+}
+
 static void parts(const iol_plan *plan, iol_page *page) {
     const iol_surprise *s = &plan->surprise;
     const bool none = plan->secondary.present; /* no lens that could have been meant otherwise */
     iol_compose_cause(plan, page);
-    pair_signed(page, "Now", s->current_se_d, none ? " spherical equivalent, without a lens" : " spherical equivalent");
+    read_and_now(plan, page);
     if (none) {
         if (isnan(s->eye_part_d)) return;
         pair_signed(page, "Read, less expected", s->eye_part_d, ": expected by length and keratometry");

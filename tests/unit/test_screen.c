@@ -8,7 +8,7 @@
 #include "check.h"
 #include "hard_case.h"
 #include "kept.h"
-#include "report/compose.h"
+#include "report/screen.h"
 #include "report/report.h"
 #include "write/template.h"
 
@@ -270,7 +270,13 @@ static void lead_lens(void **state) {
         const char *exchange = strstr(kept.bytes, power), *misses = strstr(kept.bytes, "NO STEP FITS");
         if (exchange) assert_true(misses && lead < misses && misses < exchange);
     }
-    holds(NULL, "NO FIT: expect +");
+    holds(NULL, "NO FIT at any other place");
+    for (int i = 0; i < plan.fallbacks_count; i++) { /* no power that fits nothing is told to be had ready */
+        if (isnan(plan.fallbacks[i].power_d)) continue;
+        assert_true(iol_misses(plan.fallbacks[i].expected_se_d, plan.fallbacks[i].aim_d));
+        print_power(plan.fallbacks[i].power_d, power);
+        assert_null(strstr(strstr(kept.bytes, "NO FIT at"), power));
+    }
     assert_null(strstr(screen_of(NULL), "(aims"));
 }
 

@@ -115,19 +115,21 @@ static void the_state(bool today, int first) {
     EXACTLY(not_now, state == IOL_state_not_for_exchange);
     EXACTLY(exchange, state == IOL_state_exchange);
     EXACTLY(put_in, state == IOL_state_secondary_lens);
-    EXACTLY(find_cause, state == IOL_state_find_cause_first && !today);
+    const int reason = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0); /* nobody looked behind the lens */
+    const bool look = reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_fluid_not_looked && !today;
+    EXACTLY(find_cause, state == IOL_state_find_cause_first && !look && !today);
     EXACTLY(next_tests, state == IOL_state_find_cause_first && !today);
     EXACTLY(let_out, waits && fluid);
     EXACTLY(next_let_out, waits && fluid);
-    EXACTLY(look_behind, waits && !fluid && SAYS(fluid));
-    EXACTLY(next_look, waits && !fluid && SAYS(fluid));
-    EXACTLY(wait, waits && !fluid && !SAYS(look_behind));
+    EXACTLY(look_behind, (waits && !fluid && SAYS(fluid)) || look);
+    EXACTLY(next_look, (waits && !fluid && SAYS(fluid)) || look);
+    EXACTLY(wait, waits && !fluid && !SAYS(fluid));
     const bool back = opens(IOL_option_reposition), out = SAYS(both) || SAYS(take_out) || SAYS(back_maybe);
     ONLY(both, weighs && back && opens(IOL_option_exchange));
     ONLY(put_back, weighs && back);
     ONLY(take_out, weighs && !back && opens(IOL_option_exchange));
     ONLY(talk_first, weighs && !back);
-    ONLY(back_maybe, weighs && suits(IOL_option_reposition) == IOL_UNKNOWN && opens(IOL_option_exchange));
+    ONLY(back_maybe, suits(IOL_option_reposition) == IOL_UNKNOWN && (first > 0 || (weighs && opens(IOL_option_exchange))));
     if (weighs && out + SAYS(put_back) + SAYS(talk_first) == 0)
         print_message("%s: weighs nothing\n", trying), wrong_ones++;
     ONLY(calm_then_out, waits && SAYS(rubs));
@@ -142,22 +144,76 @@ static void the_state(bool today, int first) {
     EXACTLY(next_meanwhile, waits && dry);
 }
 
-/* The other ways: each that is open is told, none is told twice, none while something comes first today. */
+/* The other ways and their sentences. */
+static const struct {
+    int option, fits, open;
+} other[] = {
+    {IOL_option_exchange, IOL_NOTE_plain_else_exchange, IOL_NOTE_plain_maybe_exchange},
+    {IOL_option_exchange, IOL_NOTE_plain_else_one, IOL_NOTE_plain_maybe_one},
+    {IOL_option_piggyback, IOL_NOTE_plain_else_second, IOL_NOTE_plain_maybe_second},
+    {IOL_option_corneal_laser, IOL_NOTE_plain_else_laser, IOL_NOTE_plain_maybe_laser},
+    {IOL_option_contact_lens, IOL_NOTE_plain_else_contact, IOL_NOTE_plain_maybe_contact},
+    {IOL_option_spectacles, IOL_NOTE_plain_else_glasses, IOL_NOTE_plain_maybe_glasses},
+    {IOL_option_rotation, IOL_NOTE_plain_else_turn, IOL_NOTE_plain_maybe_turn},
+    {IOL_option_optic_capture, IOL_NOTE_plain_else_forward, IOL_NOTE_plain_maybe_forward},
+    {IOL_option_reposition, IOL_NOTE_plain_else_back, IOL_NOTE_plain_back_maybe},
+    {IOL_option_second_out, IOL_NOTE_plain_else_second_out, IOL_NOTE_plain_maybe_second_out},
+    {IOL_option_second_turn, IOL_NOTE_plain_else_second_turn, IOL_NOTE_plain_maybe_second_turn},
+    {IOL_option_second_exchange, IOL_NOTE_plain_else_second_new, IOL_NOTE_plain_maybe_second_new},
+    {IOL_option_secondary_lens, IOL_NOTE_plain_else_put_in, IOL_NOTE_plain_maybe_put_in},
+};
+
+static double rank_of(int option) {
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == option) return plan.options[i].rank;
+    return NAN;
+}
+
+/* One of the other ways: only as it fits, only where sheet 1 shows it, never the way that leads; worn ways only where wanted. */
+static void one_other(bool today, int first, bool weighs, size_t k, int *told) {
+    const int option = other[k].option, fit = suits(option);
+    const bool fits = says(other[k].fits), open = says(other[k].open) && other[k].open != IOL_NOTE_plain_back_maybe;
+    const bool beside = option == IOL_option_exchange && plan.decision.state == IOL_state_exchange_or_alternative;
+    const bool worn = option == IOL_option_spectacles || option == IOL_option_contact_lens;
+    bool sound = !(fits && open) && !today && option != first && (rank_of(option) <= 5.0 || beside);
+    sound = sound && (fits ? fit == IOL_YES : fit == IOL_UNKNOWN) && (weighs || (fits && worn));
+    if (option == IOL_option_spectacles) sound = sound && (c.wish.glasses_accepted != IOL_NO || c.age_years < 18.0);
+    if (option == IOL_option_contact_lens) sound = sound && c.wish.contact_lens != IOL_tolerance_not_tolerated;
+    if ((fits || open) && !sound) print_message("%s: tells way %d\n", trying, option), wrong_ones++;
+    *told += fits || open;
+}
+
+/* The other ways: those of sheet 1, in its order, three at most, none twice, none while something comes first today. */
 static void the_other_ways(bool today, int first) {
     const int state = plan.decision.state;
     const bool weighs = state == IOL_state_other_option_first || state == IOL_state_exchange_or_alternative;
     const bool healthy = c.cornea.ocular_surface == IOL_ocular_surface_healthy;
-    EXACTLY(else_second, weighs && opens(IOL_option_piggyback) && first != IOL_option_piggyback);
-    EXACTLY(else_laser, weighs && !today && opens(IOL_option_corneal_laser) && first != IOL_option_corneal_laser);
-    EXACTLY(else_contact, state != IOL_state_wait && !today && healthy && opens(IOL_option_contact_lens) &&
-                              first != IOL_option_contact_lens);
-    EXACTLY(else_glasses, !today && opens(IOL_option_spectacles) && first != IOL_option_spectacles);
+    int told = 0;
+    for (size_t k = 0; k < sizeof other / sizeof *other; k++) one_other(today, first, weighs, k, &told);
+    if (told > 3) print_message("%s: tells %d other ways\n", trying, told), wrong_ones++;
+    double last = 0.0;
+    for (int i = 0; i < plan.patient_count; i++) {
+        const int code = plan.notes.item[iol_note_find(&plan.notes, IOL_AT_told_say, i, 0)].code;
+        for (size_t k = 0; k < sizeof other / sizeof *other; k++) {
+            if ((code != other[k].fits && code != other[k].open) || code == IOL_NOTE_plain_back_maybe) continue;
+            const bool ahead = other[k].option == IOL_option_exchange && state == IOL_state_exchange_or_alternative;
+            if (!ahead && rank_of(other[k].option) < last) print_message("%s: ways out of order\n", trying), wrong_ones++;
+            if (!ahead) last = rank_of(other[k].option);
+        }
+    }
+    const bool room = told < 3 && !today;
+    if (room && weighs && opens(IOL_option_piggyback) && rank_of(IOL_option_piggyback) <= 5.0)
+        EXACTLY(else_second, first != IOL_option_piggyback);
+    if (room && weighs && opens(IOL_option_corneal_laser) && rank_of(IOL_option_corneal_laser) <= 5.0)
+        EXACTLY(else_laser, first != IOL_option_corneal_laser);
+    if (room && state != IOL_state_wait && healthy && opens(IOL_option_contact_lens) && rank_of(IOL_option_contact_lens) <= 5.0)
+        EXACTLY(else_contact, first != IOL_option_contact_lens);
     ONLY(else_leave, !today && opens(IOL_option_leave) && first != IOL_option_leave);
-    ONLY(else_exchange, first > 0 && opens(IOL_option_exchange) && !plan.two_lenses.present);
     bool near = false; /* a lens is made that comes within 1 D of the target */
     for (int i = 0; i < plan.replacement.choices_count; i++)
         near |= fabs(plan.replacement.choices[i].expected.se_d - plan.replacement.target_se_d) < 1.0;
-    if (first > 0 && opens(IOL_option_exchange) && !plan.two_lenses.present && near && !SAYS(else_exchange))
+    if (first > 0 && opens(IOL_option_exchange) && !plan.two_lenses.present && near && !SAYS(else_exchange) &&
+        (state == IOL_state_exchange_or_alternative || (room && rank_of(IOL_option_exchange) <= 5.0)))
         print_message("%s: the exchange is not told\n", trying), wrong_ones++;
     ONLY(exchange_maybe,
          first > 0 && suits(IOL_option_exchange) == IOL_UNKNOWN && state == IOL_state_exchange_or_alternative);
