@@ -332,9 +332,9 @@ void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
     iol_screen_ident(s, plan);
     iol_screen_stops(plan, s);
     decision(plan, s);
-    acts(plan, IOL_act_when_after_it, "AFTER", IOL_RANK_FACT, s);
     acts(plan, IOL_act_when_first, "FIRST", IOL_RANK_NEVER, s);
     also(plan, s);
+    acts(plan, IOL_act_when_after_it, "AFTER", IOL_RANK_FACT, s);
     acts(plan, IOL_act_when_weigh, "WEIGH", IOL_RANK_FACT, s);
     acts(plan, IOL_act_when_until_then, "UNTIL", IOL_RANK_FACT, s);
     if (!alarm) {

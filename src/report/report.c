@@ -36,17 +36,55 @@ static void assumptions(const iol_plan *plan, iol_page *page) {
     iol_compose_notes(page, plan, IOL_AT_plan_assumptions, 0);
 }
 
+/* Why a part is left out, without the words of the heading. */
+static void left_out_text(const iol_plan *plan, int row, char *text, size_t size) {
+    static const char head[] = "Left out";
+    const int note = iol_note_find(&plan->notes, IOL_AT_left_out_text, row, 0);
+    text[0] = '\0';
+    if (note < 0) return;
+    iol_note_text(&plan->notes.item[note], text, size);
+    if (strncmp(text, head, sizeof head - 1) != 0) return;
+    const size_t start = sizeof head - 1 + strspn(text + sizeof head - 1, ":, ");
+    memmove(text, text + start, strlen(text + start) + 1);
+}
+
+static bool is_said_above(const iol_plan *plan, int row, const char *text) {
+    char other[640];
+    for (int i = 0; i < row; i++) {
+        left_out_text(plan, i, other, sizeof other);
+        if (strcmp(other, text) == 0) return true;
+    }
+    return false;
+}
+
+/* " So too: piggyback, rotation.": the parts behind it that are left out for the same reason. */
+static void the_same(const iol_plan *plan, int row, const char *text, iol_line *line) {
+    char other[640];
+    bool any = false;
+    for (int i = row + 1; i < plan->left_out_count; i++) {
+        left_out_text(plan, i, other, sizeof other);
+        if (strcmp(other, text) != 0) continue;
+        iol_line_text(line, any ? ", " : " So too: ");
+        iol_line_words(line, plan->left_out[i].part);
+        any = true;
+    }
+    if (any) iol_line_text(line, ".");
+}
+
 static void left_out(const iol_plan *plan, iol_page *page) {
     char text[640];
     if (plan->left_out_count <= 0) return;
     iol_page_section(page, "left-out", "Left out");
     for (int i = 0; i < plan->left_out_count; i++) {
-        int note = iol_note_find(&plan->notes, IOL_AT_left_out_text, i, 0);
-        iol_line part;
+        iol_line part, parts;
+        left_out_text(plan, i, text, sizeof text);
+        if (is_said_above(plan, i, text)) continue;
         iol_line_start(&part);
+        iol_line_start(&parts);
         iol_line_words(&part, plan->left_out[i].part);
-        iol_page_pair(page, part.text,
-                      note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, sizeof text));
+        iol_line_text(&parts, text);
+        the_same(plan, i, text, &parts);
+        iol_page_pair(page, part.text, parts.text);
     }
 }
 
