@@ -233,7 +233,7 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
     cell(&line, o, o->expected_cylinder_d, CYLINDER);
     cell(&line, o, o->difference_from_fellow_d, FELLOW);
     iol_line_column(&line, WHY);
-    const bool said = o->rank == 1.0 && o->not_before == plan->decision.not_before;
+    const bool said = o->rank == 1.0 && plan->decision.state == IOL_state_other_option_first; /* the day stands in DO */
     if (o->not_before != IOL_UNKNOWN_DATE && !said) {
         iol_line_text(&line, "not before ");
         iol_line_day(&line, o->not_before);

@@ -96,7 +96,8 @@ void iol_line_way_why(iol_line *line, const iol_plan *plan, int row) {
         iol_line_text(line, "?");
         return;
     }
-    if (plan->options[row].rank == 1.0 && (speaks || why->code == IOL_NOTE_opt_fits)) {
+    const bool alone = why->code == IOL_NOTE_opt_fits || iol_has_drawback(plan, row);
+    if (plan->options[row].rank == 1.0 && (speaks || alone)) {
         iol_line_words(line, speaks ? iol_note_rows[speaks->code].code : "no-smaller-way-as-good");
         return;
     }

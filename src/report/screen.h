@@ -72,6 +72,7 @@ void iol_line_latest(iol_line *line, const iol_plan *plan);
 /* Why a way stands where it stands (way_reasons.c). The rule that speaks for it, and what decided when that does not; or NULL. */
 const iol_note *iol_way_for(const iol_plan *plan, int row);
 const iol_note *iol_way_against(const iol_plan *plan, int row);
+bool iol_has_drawback(const iol_plan *plan, int row); /* it fits as far as is known, and stands behind for this */
 /* Of the first way: both in sentences. On sheet 1, of any way: what the head says already in a few words, else a sentence. */
 void iol_line_why_first(iol_line *line, const iol_plan *plan, int row);
 void iol_line_way_reason(iol_line *line, const iol_plan *plan, int row);

@@ -115,6 +115,8 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
                                                      : "there is no lens in the eye");
     else if (plan->displaced.present && plan->displaced.recentring_enough == IOL_YES)
         iol_line_text(line, "the lens off its place: put back it is expected to do");
+    else if (isnan(s->miss_d))
+        iol_line_text(line, "not to be judged: what was meant is not known");
     else if (s->suspects_count > 0 && (!as_meant || turned))
         iol_line_text(line, "not found yet: no suspect explains it alone");
     else if (iol_above(fabs(s->miss_d), c_option_close_d) == IOL_NO)

@@ -51,6 +51,11 @@ const iol_note *iol_way_against(const iol_plan *plan, int row) {
     return why;
 }
 
+bool iol_has_drawback(const iol_plan *plan, int row) {
+    const iol_note *against = iol_way_against(plan, row);
+    return against && effect_of(against->code) >= FOR_after;
+}
+
 static const char smaller_ways[] = "Smaller ways do not fit, or have more against them.";
 static bool is_smallest(int option) { return option == IOL_option_treat_surface || option == IOL_option_treat_macula; }
 
