@@ -95,11 +95,23 @@ void iol_choices_name(const iol_shelf_lens *shelf, iol_replacement *out) {
     memcpy(out->lens_label, shelf->label, sizeof out->lens_label);
 }
 
-/* The greatest chance within half a dioptre of the steps near to the exact power; 0 none has one. */
+static bool near(const iol_replacement *out, const iol_choice *c) {
+    return iol_at_most(fabs(c->power_d - out->power_exact_d), c_choice_reach_d) == IOL_YES;
+}
+
+/* Of the class that leads, and near to the exact power; any step where none is. */
+static bool stands(const iol_replacement *out, const iol_choice *c) {
+    bool any = false;
+    for (int i = 0; i < out->choices_count; i++)
+        any = any || (strcmp(out->choices[i].lens_id, out->lens_id) == 0 && near(out, &out->choices[i]));
+    return strcmp(c->lens_id, out->lens_id) == 0 && (!any || near(out, c));
+}
+
+/* The greatest chance within half a dioptre of the steps that may be chosen; 0 none has one. */
 static double greatest_chance(const iol_replacement *out) {
     double greatest = 0.0;
     for (int i = 0; i < out->choices_count; i++)
-        if (strcmp(out->choices[i].lens_id, out->lens_id) == 0)
+        if (stands(out, &out->choices[i]))
             greatest = fmax(greatest, out->choices[i].within_half_d);
     return greatest;
 }
@@ -123,7 +135,7 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
     double greatest = greatest_chance(out);
     for (int i = 0; i < out->choices_count; i++) {
         iol_choice *c = &out->choices[i];
-        if (strcmp(c->lens_id, out->lens_id) != 0 || isnan(c->expected.se_d)) continue;
+        if (!stands(out, c) || isnan(c->expected.se_d)) continue;
         bool above = iol_step_miss(c->expected.se_d, target) > 0;
         bool may = aim == IOL_aim_not_above_target ? !above : iol_step_among_best(c->within_half_d, greatest);
         if (!may || worse_than_now(w, c)) continue;

@@ -22,6 +22,7 @@ static bool fallback_class(const iol_work *w, const iol_shelf_lens *shelf, iol_e
 static const iol_choice *pick(iol_work *w, double aim_d, iol_replacement *list) {
     w->eye.target_se_d = aim_d;
     memset(list, 0, sizeof *list);
+    list->power_exact_d = NAN;
     const iol_shelf_lens *shelf = iol_choices_list(w, fallback_class, NULL);
     if (!shelf) return NULL;
     iol_choices_of(w, fallback_class, shelf, list);

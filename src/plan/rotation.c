@@ -55,7 +55,7 @@ static double loss_per_degree(const iol_work *w, const iol_aim *aim, double best
     return iol_matrix_cylinder(iol_matrix_subtract(m[1], m[0]));
 }
 
-/* In the direction in which the loops let it go; the shorter way back where that differs. */
+/* In the direction in which the loops let it go; the shorter way back where that differs. A quarter turn is as long either way. */
 static void give_turn(iol_work *w, iol_rotation *out) {
     double turn = iol_axis_turn(out->axis_now_deg, out->least_cylinder_axis_deg);
     if (iol_below(fabs(turn), c_turn_least_deg) == IOL_YES) turn = 0.0; /* it lies right: not half round to come back to it */
@@ -63,7 +63,7 @@ static void give_turn(iol_work *w, iol_rotation *out) {
     bool against = (way == IOL_turns_clockwise && turn > 0.0) || (way == IOL_turns_anticlockwise && turn < 0.0);
     out->turn_deg = against ? turn - copysign(180.0, turn) : turn;
     out->direction = out->turn_deg > 0.0 ? IOL_direction_anticlockwise : IOL_direction_clockwise;
-    if (!against) return;
+    if (!against || iol_above(180.0 - 2.0 * fabs(turn), c_turn_least_deg) != IOL_YES) return;
     out->turn_back_deg = turn;
     iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_the_other_way, fabs(turn), c_turn_back_most_deg);
 }

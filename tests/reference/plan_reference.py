@@ -87,10 +87,16 @@ def numbers(case, site, plan, report):
         if plan["two_lenses"] and plan["two_lenses"]["predicted_se_d"] is not None and surprise.formula:
             both(Two(surprise), surprise.formula, plan["two_lenses"], plan["replacement"], report)
         return
+    if surprise.z is not None and abs(surprise.z) > 15.0:  # no eye: the update has more than one answer
+        return
     if plan["surprise"]:
         mine = surprise.numbers()
         if not plan["replacement"] or plan["replacement"]["standing"] == "withheld":  # a withheld power is printed nowhere
             mine = {path: value for path, value in mine.items() if not path.startswith("causes/3/") or path.endswith("share")}
+        rows = {row["formula"]: str(i) for i, row in enumerate(plan["surprise"]["formulas"])}  # one without an estimate has no row
+        at = {path: path.split("/") for path in mine}
+        mine = {path.replace(at[path][1], rows[at[path][1]]) if at[path][0] == "formulas" else path: value for path, value in mine.items()
+                if at[path][0] != "formulas" or at[path][1] in rows}
         compare(mine, plan["surprise"], "surprise", report)
     if read_back and plan["displaced"] and plan["displaced"]["trust"] == "good":  # reckoned back: not computed here
         return

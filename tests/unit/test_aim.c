@@ -3,6 +3,7 @@
 #include "check.h"
 
 #include "plan/aim.h"
+#include "plan/choices.h"
 #include "tables/constants.h"
 #include "tables/note_codes.h"
 
@@ -290,6 +291,30 @@ static void the_step_that_is_taken(void **state) {
     }
 }
 
+/* A step further than 3 D from the exact power neither is chosen nor tells which chance is the greatest; where none is near, any is. */
+static void no_step_beyond_reach(void **state) {
+    (void)state;
+    static iol_work w;
+    static iol_replacement out;
+    static const struct {
+        double power, off, half;
+    } row[] = {{20.0, 0.0, 0.50}, {22.0, 0.6, 0.32}, {23.5, 0.1, 0.315}, {24.0, 0.0, 0.20}};
+    start();
+    iol_work_start(&w, &c, &site, IOL_UNKNOWN_DATE, &plan);
+    w.facts.power_mends = IOL_NO;
+    for (int round = 0; round < 2; round++) {
+        out = (iol_replacement){.power_exact_d = round == 0 ? 24.0 : 40.0, .choices_count = 4};
+        memcpy(out.lens_id, "bag-119", sizeof "bag-119");
+        for (int i = 0; i < 4; i++) {
+            out.choices[i] = (iol_choice){.power_d = row[i].power, .within_half_d = row[i].half, .chosen = IOL_NO};
+            out.choices[i].expected.se_d = w.eye.target_se_d + row[i].off;
+            memcpy(out.choices[i].lens_id, "bag-119", sizeof "bag-119");
+        }
+        iol_choices_choose(&w, &out);
+        for (int i = 0; i < 4; i++) assert_int_equal(out.choices[i].chosen == IOL_YES, i == (round == 0 ? 2 : 0));
+    }
+}
+
 static void off_the_shelf(void **state) {
     (void)state;
     for (int side = 0; side < 2; side++) {
@@ -463,6 +488,7 @@ int main(void) {
                                        cmocka_unit_test(an_old_lens_that_was_not_read),
                                        cmocka_unit_test(spread_of_the_expected_refraction),
                                        cmocka_unit_test(the_step_that_is_taken),
+                                       cmocka_unit_test(no_step_beyond_reach),
                                        cmocka_unit_test(off_the_shelf),
                                        cmocka_unit_test(a_strong_reading_without_vertex)};
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -313,6 +313,8 @@ static void the_search_finds_the_meridian_and_the_way(void **state) {
                 {IOL_turns_clockwise, -8, -172, 8, IOL_direction_clockwise},
                 {IOL_turns_anticlockwise, 20, 160, -20, IOL_direction_anticlockwise},
                 {IOL_turns_anticlockwise, -20, 20, NAN, IOL_direction_anticlockwise},
+                {IOL_turns_clockwise, 90, -90, NAN, IOL_direction_clockwise}, /* a quarter is as long either way */
+                {IOL_turns_anticlockwise, 90, 90, NAN, IOL_direction_anticlockwise},
                 {IOL_turns_both, 20, -20, NAN, IOL_direction_clockwise},
                 {IOL_turns_both, -20, 20, NAN, IOL_direction_anticlockwise},
                 {IOL_turns_clockwise, -0.2, 0, NAN, IOL_direction_clockwise}, /* not half round for so little */

@@ -40,7 +40,8 @@ class SecondLens:
         return self.glasses(p, None)[0] - refraction(length, k, e, p, self.v)
 
     def mean(self, p):
-        return sum(w * refraction(length, k, e, p, self.v) for w, k, e, length, _ in self.rows) + self.more(p)
+        whole = sum(row[0] for row in self.rows)
+        return sum(w * refraction(length, k, e, p, self.v) for w, k, e, length, _ in self.rows) / whole + self.more(p)
 
     def exact(self):
         p = sum(w * power_for(length, k, e, self.target, self.v) for w, k, e, length, _ in self.rows)
@@ -58,12 +59,13 @@ class SecondLens:
             label = self.eye.site.spread.get("lens_label_d", label_sd(p))
             v = believed + (label * g[3]) ** 2 + (self.sd * g[2]) ** 2 + self.eye.site.spread.get("refraction_d", SPREAD["refraction_manifest_d"]) ** 2
             rows.append((w, refraction(length, k, e, p, self.v) + more, v))
-        mean = sum(w * mu for w, mu, _ in rows)
+        whole = sum(w for w, _, _ in rows)
+        mean = sum(w * mu for w, mu, _ in rows) / whole
         t = self.target
 
         def inside(band):
             return sum(w * (phi((t + band - mu) / math.sqrt(v)) - phi((t - band - mu) / math.sqrt(v))) for w, mu, v in rows)
-        out = {"expected/se_d": mean, "sd_d": math.sqrt(sum(w * (v + mu * mu) for w, mu, v in rows) - mean * mean),
+        out = {"expected/se_d": mean, "sd_d": math.sqrt(sum(w * (v + mu * mu) for w, mu, v in rows) / whole - mean * mean),
                "within_half_d": inside(C["band_half_d"]), "within_one_d": inside(C["band_one_d"])}
         if self.shape is None:
             return dict(out, **{"expected/sphere_d": None, "expected/cylinder_d": None, "expected/axis_deg": None})
@@ -77,6 +79,8 @@ def from_estimate(surprise, mixture, target):
     for part in mixture.parts:
         g = gradient(*part.x, eye.vertex)
         believed = sum(g[i] * part.c[i][j] * g[j] for i in range(4) for j in range(4))
+        if not 0.0 < part.x[2] + C["piggyback_shift_mm"] < part.x[0]:
+            continue
         rows.append((part.w, part.x[1], part.x[2] + C["piggyback_shift_mm"], refraction(*part.x, eye.vertex), believed))
     cornea = Cornea(eye, max(mixture.parts, key=lambda p: p.w).x)
     return SecondLens(eye, rows, cornea.beyond and cornea.beyond + cornea.second, target)

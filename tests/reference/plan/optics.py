@@ -30,14 +30,18 @@ def to_glasses(rc, vertex):
 
 
 def at_cornea(length, k, position, power):
-    """Refraction at the cornea of a thin-lens eye."""
-    if not 0.0 < position < length:
+    """Refraction at the cornea of a thin-lens eye; none where light would focus on its way out."""
+    w = N / (length - position) - power if 0.0 < position < length else None
+    if w is None or 1.0 + position * w / N <= 0.0:
         raise NotComputed
-    return outward(N / (length - position) - power, position) - k
+    return outward(w, position) - k
 
 
 def refraction(length, k, position, power, vertex):
-    return to_glasses(at_cornea(length, k, position, power), vertex)
+    rc = at_cornea(length, k, position, power)
+    if 1.0 + vertex * rc / 1000.0 <= 0.0:
+        raise NotComputed
+    return to_glasses(rc, vertex)
 
 
 def power_for(length, k, position, se, vertex):

@@ -140,7 +140,7 @@ class Replacement:
         for _ in range(50):
             mean = sum(w * refraction(part.x[0], part.x[1] + self.second, self.place(part), p, self.v) for w, part in parts)
             slope = sum(w * gradient(part.x[0], part.x[1] + self.second, self.place(part), p, self.v)[3] for w, part in parts)
-            step = (mean - self.target) / slope
+            step = (mean - self.target * sum(w for w, _ in parts)) / slope
             p -= step
             if abs(step) < 1e-12:
                 break
@@ -160,8 +160,9 @@ class Replacement:
     def told(self, p, without=(), lens=None):
         more = self.more(p, lens) if lens is not None else 0.0
         rows = [(w, mu + more, v) for w, (mu, v) in ((w, self.outcome(part, p)) for w, part in self.weights(without))]
-        mean = sum(w * mu for w, mu, _ in rows)
-        sd = math.sqrt(sum(w * (v + mu * mu) for w, mu, v in rows) - mean * mean)
+        whole = sum(w for w, _, _ in rows)  # a component whose lens would lie outside the eye has no chance, and no mean
+        mean = sum(w * mu for w, mu, _ in rows) / whole
+        sd = math.sqrt(sum(w * (v + mu * mu) for w, mu, v in rows) / whole - mean * mean)
 
         def inside(low, high):
             return sum(w * (phi((high - mu) / math.sqrt(v)) - phi((low - mu) / math.sqrt(v))) for w, mu, v in rows)

@@ -93,7 +93,10 @@ class Surprise:
         s = sum(parts)
         self.shares = [p / s for p in parts]
         self.z = (self.current - refraction(*self.mean, v)) / math.sqrt(s)
-        self.joint, self.post_cov = update(self.mean, self.cov, self.current, self.sd_r, v)[:2]
+        try:
+            self.joint, self.post_cov = update(self.mean, self.cov, self.current, self.sd_r, v)[:2]
+        except (NotComputed, ZeroDivisionError):  # a gross cause stands for it
+            self.joint = None
 
     def estimate(self):
         """The one estimate, with its covariance: after the reading where one counts."""
@@ -113,9 +116,11 @@ class Surprise:
         if self.intended is not None:
             out["selection_part_d"] = self.predicted - self.intended
         out["eye_part_d"] = self.current - self.predicted
-        out["refraction_noise_d"] = self.current - refraction(*self.joint, v)
+        if self.joint:
+            out["refraction_noise_d"] = self.current - refraction(*self.joint, v)
         out["z"] = self.z
-        for i, f in enumerate(eye.formulas()):
+        for f in eye.formulas():
+            i = f
             k, length, e = eye.predicted(f)
             r = refraction(length, k, e, eye.power, v)
             out[f"formulas/{i}/predicted_se_d"] = r
@@ -125,12 +130,13 @@ class Surprise:
         length, k, e, p = self.prior
         needed = [length_for(k, e, p, self.current, v), cornea_for(length, e, p, self.current, v),
                   position_for(length, k, p, self.current, v, e), power_for(length, k, e, self.current, v), self.predicted]
-        estimates = list(self.joint) + [refraction(*self.joint, v)]
+        estimates = list(self.joint) + [refraction(*self.joint, v)] if self.joint else [None] * 5
         for i in range(5):
             out[f"causes/{i}/share"] = self.shares[i]
-            out[f"causes/{i}/estimate"] = estimates[i]
             out[f"causes/{i}/needed_alone"] = needed[i]
             read = (lambda x: read_length(self.formula, x)) if i == 0 else (lambda x: read_cornea(self.formula, x)) if i == 1 else (lambda x: x)
-            out[f"causes/{i}/estimate_read"] = read(estimates[i])
+            if self.joint:
+                out[f"causes/{i}/estimate"] = estimates[i]
+                out[f"causes/{i}/estimate_read"] = read(estimates[i])
             out[f"causes/{i}/needed_alone_read"] = None if needed[i] is None else read(needed[i])
         return out

@@ -69,7 +69,7 @@ def turned(eye, x, report):
     against = (way == "clockwise" and turn > 0.0) or (way == "anticlockwise" and turn < 0.0)
     if way is not None:
         out["turn_deg"] = turn - 180.0 * (1.0 if turn > 0.0 else -1.0) if against else turn
-        out["turn_back_deg"] = turn if against else None
+        out["turn_back_deg"] = turn if against and 180.0 - 2.0 * abs(turn) > C["turn_least_deg"] else None  # a quarter is as long
     least = [abs(row["expected"]["cylinder_d"]) for row in report if row["cylinder_d"]]
     out["exchange_cylinder_d"] = min(least) if least else None
     return out
