@@ -291,7 +291,8 @@ static void the_step_that_is_taken(void **state) {
     }
 }
 
-/* A step further than 3 D from the exact power neither is chosen nor tells which chance is the greatest; where none is near, any is. */
+/* A step further than 3 D from the exact power neither is chosen nor tells which chance is the greatest; where none is near,
+ * any is. */
 static void no_step_beyond_reach(void **state) {
     (void)state;
     static iol_work w;
