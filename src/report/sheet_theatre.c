@@ -171,7 +171,7 @@ static bool second_instead(iol_sheet *s, iol_line *line) {
 static void held(iol_sheet *s, const iol_option_row *again) {
     iol_line line;
     iol_line_start(&line);
-    iol_sheet_put(s, "<div class=\"zone\"><p class=\"huge stays\">old lens stays</p><p class=\"facts\">");
+    iol_sheet_put(s, "<div class=\"zone\"><p class=\"stays\">old lens stays</p><p class=\"facts\">");
     if (s->plan->removal.orientation.present) iol_line_lies(&line, &s->plan->removal.orientation);
     if (line.used) iol_sheet_line(s, "lies <b>", &line, "</b><br>");
     iol_line_signed(&line, again->expected_se_d, IOL_UNIT_d);

@@ -10,7 +10,7 @@ typedef struct {
     double target, fellow;
 } scale;
 
-enum { STRIP_WIDE = 62, STRIP_PAD = 4, HEAD_HIGH = 11 };
+enum { STRIP_WIDE = 62, STRIP_PAD = 4, HEAD_HIGH = 12 };
 static double across(const scale *c, double v) {
     return STRIP_PAD + (v - c->lo) / (c->hi - c->lo) * (STRIP_WIDE - 2 * STRIP_PAD);
 }
@@ -61,8 +61,8 @@ static void head(iol_sheet *s, const scale *c) {
         iol_draw_line(&d, "l", across(c, v), HEAD_HIGH - 0.7, across(c, v), HEAD_HIGH);
     }
     const double target = across(c, c->target), fellow = across(c, c->fellow);
-    named(&d, "b", (const char *const[]){"s w h", "s w h e"}, target, fellow, 2.9, 9.6, "target");
-    named(&d, "dot", (const char *const[]){"s q h", "s q h e"}, fellow, target, 6.1, 12.6, "other eye");
+    named(&d, "b", (const char *const[]){"s w h", "s w h e"}, target, fellow, 2.7, 9.6, "target");
+    named(&d, "dot", (const char *const[]){"s q h", "s q h e"}, fellow, target, 6.8, 12.6, "other eye");
     iol_drawing_close(&d);
 }
 

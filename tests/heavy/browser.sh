@@ -107,6 +107,8 @@ echo '<table><tr><th>a</th></tr></table>' | offends 'a head without scope' scope
 echo '<table><tr><td>a</td></tr></table>' | offends 'a table without heads' heads
 echo '<table style="border-spacing:0"><tr><th scope="col">a</th><th scope="col" style="padding:0 9px">b</th></tr><tr><td style="text-align:right;padding:0">1.50</td><td style="padding:0">why</td></tr></table>' |
     offends 'columns run together: td "1.50"' columns
+echo "<table><tr><th scope='col' class='strip'>$svg$said</svg></th></tr><tr><td class='strip' style='padding-left:40px'>$svg$said</svg></td></tr></table>" |
+    offends 'strips on two scales' strips
 echo "$svg<desc>d</desc></svg>" | offends 'a figure without title' title
 echo "$svg<title> </title><desc></desc></svg>" | offends 'a figure without desc' desc
 echo "$svg$said<text x='290' y='50'>+1.50 D</text></svg>" | offends 'outside its figure: text' outside

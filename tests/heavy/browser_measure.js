@@ -92,7 +92,7 @@ const columns = (table) => {
     for (const row of table.rows) {
         const cells = [...row.cells].filter((c) => shown(c) && c.textContent.trim() && !c.querySelector("svg"));
         cells.slice(1).forEach((right, i) => {
-            const left = cells[i], near = 0.35 * parseFloat(getComputedStyle(right).fontSize);
+            const left = cells[i], near = 0.35 * Math.min(...[left, right].map((c) => parseFloat(getComputedStyle(c).fontSize)));
             for (const a of words_in(left))
                 for (const b of words_in(right))
                     if (Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 2 && b.left - a.right < near)
@@ -106,6 +106,10 @@ const tables = (doc) => {
         if (heads.length === 0) bad("a table without heads: " + name_of(table));
         for (const th of heads) if (!th.scope) bad("a head without scope: " + name_of(th));
         columns(table);
+        const strips = [...table.querySelectorAll(".strip svg")].map((s) => s.getBoundingClientRect());
+        for (const s of strips) /* the scale in the head is that of the rows */
+            if (Math.abs(s.left - strips[0].left) > 0.6 || Math.abs(s.width - strips[0].width) > 0.6)
+                bad("strips on two scales: " + name_of(table));
     }
 };
 /* A box that scrolls sideways hides nothing where there is a screen and the keyboard reaches it. */
