@@ -17,6 +17,7 @@ typedef struct {
     bool two;        /* an eye with two lenses */
     bool weighs;     /* ways are weighed: one that keeps the lens comes first, or stands beside the exchange */
     bool no_lens, turn_confirmed, tests;
+    bool oil_out;    /* the oil is taken out first: that decides */
     bool look_first; /* nobody has looked behind the lens: that decides */
     const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
     bool miss_told;          /* that the eye came out otherwise than planned is said */
@@ -85,6 +86,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->two = plan->two_lenses.present;
     t->no_lens = f->no_lens == IOL_YES;
     t->cause = f->cause_not_found ? "" : known_cause(&plan->surprise);
+    t->oil_out = decided_by(plan, IOL_NOTE_rule_oil_out);
     t->look_first = decided_by(plan, IOL_NOTE_rule_fluid_not_looked);
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
     t->tests = plan->decision.state == IOL_state_find_cause_first;
@@ -103,7 +105,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;
     t->by_day = plan->decision.do_by != IOL_UNKNOWN_DATE ? plan->decision.do_by : 0;
-    if (t->state == IOL_state_wait && f->trapped_fluid != IOL_YES && timing->present) {
+    if (t->state == IOL_state_wait && f->trapped_fluid != IOL_YES && !t->oil_out && timing->present) {
         int32_t day = timing->earliest_by_refraction;
         if (timing->earliest_by_symptoms > day) day = timing->earliest_by_symptoms;
         if (day != IOL_UNKNOWN_DATE && day > plan->as_of) t->wait_day = day;

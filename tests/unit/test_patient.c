@@ -187,6 +187,7 @@ static void cause_told(void **state) {
                 {"sulcus-lens", IOL_NOTE_plain_too_far_front, IOL_NOTE_plain_cause_unsure},
                 {"cylinder-does-not-fit", IOL_NOTE_plain_turn_not_all, IOL_NOTE_plain_sheet},
                 {"toric-turned", IOL_NOTE_plain_turned, IOL_NOTE_plain_turn_not_all},
+                {"silicone-oil", IOL_NOTE_plain_oil_out, IOL_NOTE_plain_wait},
                 {"minimal", IOL_NOTE_plain_look_behind, IOL_NOTE_plain_find_cause}};
     for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
         int at = 0;

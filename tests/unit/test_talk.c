@@ -123,7 +123,11 @@ static void the_state(bool today, int first) {
     EXACTLY(next_let_out, waits && fluid);
     EXACTLY(look_behind, (waits && !fluid && SAYS(fluid)) || look);
     EXACTLY(next_look, (waits && !fluid && SAYS(fluid)) || look);
-    EXACTLY(wait, waits && !fluid && !SAYS(fluid));
+    const bool out_first = reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_oil_out && !today;
+    EXACTLY(oil_out, out_first);
+    EXACTLY(next_oil, out_first);
+    if (out_first) ONLY(next_measure, false); /* no day can be told before the oil is out */
+    EXACTLY(wait, waits && !fluid && !SAYS(fluid) && !out_first);
     const bool back = opens(IOL_option_reposition), out = SAYS(both) || SAYS(take_out) || SAYS(back_maybe);
     ONLY(both, weighs && back && opens(IOL_option_exchange));
     ONLY(put_back, weighs && back);
