@@ -328,14 +328,133 @@ static void harm_is_not_held_up(void **state) {
     }
 }
 
+/* A lens in front of the iris by the depth of today (4.6 mm), not by that of the old chamber (2.6 mm). Opposite: a lens that lies as shallow as that today. */
+static void depth_of_today(void **state) {
+    (void)state;
+    static const double depth[] = {4.6, 2.7};
+    for (int i = 0; i < 2; i++) {
+        example("hyperopic-surprise");
+        c.biometry.chamber_depth_mm = 2.6, c.biometry_repeat.lens_depth_mm = depth[i];
+        make();
+        for (int k = 0; k < plan.support.positions_count; k++)
+            if (plan.support.positions[k].position == IOL_position_chamber)
+                assert_true((plan.support.positions[k].outlook == IOL_outlook_no) == (i == 1));
+    }
+}
+
+/* A thin cornea bars a laser whatever its sign, one not measured leaves it open (limit 400 um, judgement). */
+static void thickness_of_the_cornea(void **state) {
+    (void)state;
+    static const struct {
+        double um;
+        bool barred, open;
+    } rows[] = {{399, true, false}, {400, false, false}, {NAN, false, true}};
+    for (int sign = -1; sign <= 1; sign += 2)
+        for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+            example("hyperopic-surprise");
+            for (int k = 0; k < c.refractions_count; k++) c.refractions[k].sphere_d = 1.5 * sign;
+            on_day(&c, 120);
+            c.cornea.thickness_um = rows[i].um;
+            make();
+            bool thin = false;
+            for (int k = 0; k < plan.notes.count; k++) thin |= plan.notes.item[k].code == IOL_NOTE_opt_laser_thin;
+            assert_true(!rows[i].barred || way(IOL_option_corneal_laser)->suitable == IOL_NO);
+            assert_true(!rows[i].open || way(IOL_option_corneal_laser)->suitable != IOL_YES);
+            assert_true(thin == rows[i].barred);
+        }
+}
+
+/* No step is chosen that leaves the eye further off than it is, and no exchange fits then (a shelf of +30.0 D alone). Opposite: the
+ * whole shelf. */
+static void never_further_off(void **state) {
+    (void)state;
+    static iol_site site;
+    for (int whole = 0; whole < 2; whole++) {
+        example("hyperopic-surprise");
+        site = *example_site();
+        for (int k = 0; k < site.lenses_count && !whole; k++)
+            site.lenses[k].power_first_d = site.lenses[k].power_last_d = 30.0;
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        assert_int_equal(chosen(), whole);
+        assert_true((way(IOL_option_exchange)->suitable == IOL_NO) == (whole == 0));
+        assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_ex_worse) == (whole == 0));
+    }
+}
+
+/* Capture of a one-piece lens in the sulcus fits nothing; of a three-piece lens it may. A toric lens whose marks were not read
+ * is not turned; read, it is (tests/inputs/eyes: f4-photic-negative, e33-scar-toric). */
+static void what_this_lens_may(void **state) {
+    (void)state;
+    eye_case("f4-photic-negative", &c);
+    make();
+    assert_int_equal(way(IOL_option_optic_capture)->suitable, IOL_NO);
+    c.first_surgery.lens.design = IOL_design_three_piece;
+    make();
+    assert_int_not_equal(way(IOL_option_optic_capture)->suitable, IOL_NO);
+    eye_case("e33-scar-toric", &c);
+    make();
+    assert_int_equal(way(IOL_option_rotation)->suitable, IOL_YES);
+    c.first_surgery.lens.axis_deg = NAN;
+    make();
+    assert_int_not_equal(way(IOL_option_rotation)->suitable, IOL_YES);
+}
+
+/* A lens that lost its support where little holds another: to close without one, as a first step, is told with its refraction.
+ * Opposite: one that slipped in an eye whose capsule and zonule are sound. */
+static void a_step_without_a_lens(void **state) {
+    (void)state;
+    example("dislocation");
+    make();
+    assert_int_equal(plan.support.tier, IOL_tier_very_high);
+    int told = has_note(&plan, IOL_AT_decision_reasons, IOL_NOTE_advise_step_without_lens);
+    assert_true(told >= 0 && isfinite(plan.notes.item[told].value));
+    example("hyperopic-surprise");
+    c.reason = IOL_reason_lens_dislocation;
+    c.dislocation.present = true, c.dislocation.lies = IOL_lies_pupil, c.dislocation.with_capsule = IOL_NO;
+    make();
+    assert_int_not_equal(plan.support.tier, IOL_tier_very_high);
+    assert_false(says(IOL_AT_decision_reasons, IOL_NOTE_advise_step_without_lens));
+}
+
+/* tests/rows/advice.tsv: what is right, the test that holds it and the one that holds its opposite; each of them is there. */
+static void every_advice_is_held(void **state) {
+    (void)state;
+    static char text[200000];
+    check_table t;
+    check_open(&t, "tests/rows/advice.tsv");
+    while (check_next(&t)) {
+        static const char *const in[] = {"file", "opposite_file"}, *const name[] = {"holds", "opposite"};
+        for (int i = 0; i < 2; i++) {
+            char path[100], wanted[120];
+            snprintf(path, sizeof path, "tests/unit/test_%s.c", check_text(&t, in[i]));
+            snprintf(wanted, sizeof wanted, "unit_test(%s)", check_text(&t, name[i]));
+            file_text(path, text, sizeof text);
+            if (!strstr(text, wanted)) fail_msg("%s: %s does not run %s", check_text(&t, "advice"), path, wanted);
+        }
+    }
+    assert_true(t.rows > 40);
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_cornea_leads),          cmocka_unit_test(a_cornea_that_fails_of_itself),
-        cmocka_unit_test(an_ectatic_cornea),         cmocka_unit_test(the_label_is_not_blamed_first),
-        cmocka_unit_test(a_very_short_eye),          cmocka_unit_test(a_contracted_opening),
-        cmocka_unit_test(a_ring_before_the_sclera),  cmocka_unit_test(a_capsule_that_blurs),
-        cmocka_unit_test(what_the_reading_rests_on), cmocka_unit_test(no_sheet_where_nothing_missed),
-        cmocka_unit_test(after_a_torn_capsule),      cmocka_unit_test(a_child_of_each_age),
-        cmocka_unit_test(the_place_is_asked),        cmocka_unit_test(harm_is_not_held_up)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(the_cornea_leads),
+                                       cmocka_unit_test(a_cornea_that_fails_of_itself),
+                                       cmocka_unit_test(an_ectatic_cornea),
+                                       cmocka_unit_test(the_label_is_not_blamed_first),
+                                       cmocka_unit_test(a_very_short_eye),
+                                       cmocka_unit_test(a_contracted_opening),
+                                       cmocka_unit_test(a_ring_before_the_sclera),
+                                       cmocka_unit_test(a_capsule_that_blurs),
+                                       cmocka_unit_test(what_the_reading_rests_on),
+                                       cmocka_unit_test(no_sheet_where_nothing_missed),
+                                       cmocka_unit_test(after_a_torn_capsule),
+                                       cmocka_unit_test(a_child_of_each_age),
+                                       cmocka_unit_test(the_place_is_asked),
+                                       cmocka_unit_test(harm_is_not_held_up),
+                                       cmocka_unit_test(depth_of_today),
+                                       cmocka_unit_test(thickness_of_the_cornea),
+                                       cmocka_unit_test(never_further_off),
+                                       cmocka_unit_test(what_this_lens_may),
+                                       cmocka_unit_test(a_step_without_a_lens),
+                                       cmocka_unit_test(every_advice_is_held)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
