@@ -110,9 +110,10 @@ static int permits(int state) {
     return state == IOL_state_other_option_first ? 1 : 0;
 }
 
-/* Something first that touches neither lens nor cornea lets happen no more than a search for the cause: glasses first, an exchange
- * behind them. A true relaxation: whether the exchange fits, comes first, or has a power that may be ordered or is chosen, is compared
- * beside this and is not relaxed. Cases 600 to 719 (646 is where the two words once differed) show none without this line. */
+/* Something first that touches neither lens nor cornea lets happen no more than a search for the cause: glasses first, an
+ * exchange behind them. A true relaxation: whether the exchange fits, comes first, or has a power that may be ordered or is
+ * chosen, is compared beside this and is not relaxed. Cases 600 to 719 (646 is where the two words once differed) show none
+ * without this line. */
 static bool decision(const iol_plan *before, const iol_plan *after, char what[80]) {
     int old = before->decision.state, now = after->decision.state;
     snprintf(what, 80, "state %d -> %d", old, now);

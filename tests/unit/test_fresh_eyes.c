@@ -328,7 +328,8 @@ static void harm_is_not_held_up(void **state) {
     }
 }
 
-/* A lens in front of the iris by the depth of today (4.6 mm), not by that of the old chamber (2.6 mm). Opposite: a lens that lies as shallow as that today. */
+/* A lens in front of the iris by the depth of today (4.6 mm), not by that of the old chamber (2.6 mm). Opposite: a lens
+ * that lies as shallow as that today. */
 static void depth_of_today(void **state) {
     (void)state;
     static const double depth[] = {4.6, 2.7};
