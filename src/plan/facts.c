@@ -195,6 +195,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     iol_flag harm = iol_or(lost, iol_or(f->lens_damage, iol_or(f->cornea_damage, f->lens_chafes)));
     f->lens_harms = !f->elective && harm == IOL_YES;
     f->only_elective = f->elective && harm != IOL_YES;
+    f->complaint_fades = iol_and(iol_is(c->complaint.trend, IOL_trend_better), iol_from_bool(f->no_lens != IOL_YES));
     f->trend_open =
         c->complaint.trend <= 0 && harm != IOL_YES && f->clouded != IOL_YES && f->documented_wrong != IOL_YES;
     f->needs_reading = f->elective || f->no_lens == IOL_YES;

@@ -29,7 +29,7 @@ static iol_flag unless_no(iol_flag found) { return found == IOL_NO ? IOL_NO : IO
 
 static void ask(const iol_case *c, const iol_facts *f, rule all[RULES]) {
     int i = 0;
-#define STANDS(id, lens, when, standing, caution, value, limit, word)                                           \
+#define STANDS(id, lens, when, standing, caution, value, limit, word)                                                  \
     all[i++] = (rule){(ASK_##lens & ASK_first) != 0,                                                                   \
                       (ASK_##lens & ASK_second) != 0,                                                                  \
                       when,                                                                                            \
@@ -93,7 +93,9 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
         f->reading && r->route != IOL_route_biometry_only &&
         (second || f->documented_wrong != IOL_YES); /* a lens that stays can wait for a reading that counts */
     f->judged_blind = f->elective && r->route == IOL_route_biometry_only;
-    f->plane_assumed = r->route == IOL_route_refraction_only && isnan(w->eye.old.shift_mm) && w->eye.no_lens != IOL_YES;
+    bool untested = r->route == IOL_route_refraction_only || isnan(w->eye.old.power_d);
+    f->plane_assumed =
+        untested && isnan(w->eye.old.shift_mm) && isnan(iol_eye_old_fixation(&w->eye)) && w->eye.no_lens != IOL_YES;
     f->readings_unused = w->c->refractions_count > 0 && r->route == IOL_route_biometry_only;
     iol_flag settling =
         iol_and(iol_at_least(f->reading_day, c_reading_first_day), iol_below(f->reading_day, f->reading_settled_day));
@@ -101,9 +103,7 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
     cross_checks(r, f);
 }
 
-static bool fires(const rule *row, bool second) {
-    return (second ? row->second : row->first) && row->fires == IOL_YES;
-}
+static bool fires(const rule *row, bool second) { return (second ? row->second : row->first) && row->fires == IOL_YES; }
 
 static double odds_times(double p, double times) { return p * times / (1.0 - p + p * times); }
 

@@ -634,6 +634,39 @@ static void a_cylinder_not_stated_clears_nothing(void **state) {
     assert_true(!cautioned(IOL_NOTE_corneal_remainder));
 }
 
+/* A complaint may fade where a lens is in the eye; an eye without one does not mend itself, whether that is told or not. */
+static void a_complaint_fades_beside_a_lens(void **state) {
+    (void)state;
+    static const int trends[] = {IOL_trend_better, IOL_trend_same, 0};
+    for (size_t i = 0; i < 3; i++) {
+        example_case("no-lens", &c);
+        c.complaint.present = true, c.complaint.trend = trends[i];
+        make();
+        assert_true(option(IOL_option_secondary_lens)->rank == 1.0);
+    }
+    example_case("hyperopic-surprise", &c);
+    c.complaint.present = true, c.complaint.trend = IOL_trend_better;
+    make();
+    assert_true(option(IOL_option_leave)->rank == 1.0);
+}
+
+/* Two lenses and biometry told to be that of an eye with its own lens: which lenses are in the eye is in doubt, and so is what is
+ * left when one comes out, whether the depth between them is told (the miss bars the power) or not. */
+static void own_lens_bars_the_second_too(void **state) {
+    (void)state;
+    for (int gap = 0; gap < 2; gap++) {
+        example_case("two-lenses", &c);
+        c.second_lens.opacity = IOL_opacity_marked, c.reason = IOL_reason_lens_opacity;
+        c.second_lens_gap_mm = gap ? 0.7 : NAN;
+        make();
+        assert_true(option(IOL_option_second_out)->suitable == IOL_YES);
+        c.biometry_repeat.present = true, c.biometry_repeat.eye_state = IOL_eye_state_phakic;
+        c.biometry_repeat.axial_length_mm = c.biometry.axial_length_mm;
+        make();
+        assert_true(option(IOL_option_second_out)->suitable == IOL_UNKNOWN);
+    }
+}
+
 static void a_gap_is_assumed_and_listed(void **state) {
     (void)state;
     example_case("two-lenses", &c);
@@ -837,6 +870,8 @@ int main(void) {
         cmocka_unit_test(a_missing_power_or_place_withholds),
         cmocka_unit_test(two_lenses_by_refraction_alone),
         cmocka_unit_test(a_cylinder_not_stated_clears_nothing),
+        cmocka_unit_test(a_complaint_fades_beside_a_lens),
+        cmocka_unit_test(own_lens_bars_the_second_too),
         cmocka_unit_test(a_gap_is_assumed_and_listed),
         cmocka_unit_test(both_corneas_of_a_lasered_eye),
         cmocka_unit_test(growth_is_no_conflict),

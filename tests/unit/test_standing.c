@@ -195,7 +195,8 @@ static void oil(void **state) {
         c.silicone_oil = (iol_silicone_oil){true, IOL_NO, IOL_NO, IOL_NO, IOL_NO};
         must(ADVISED, IOL_NOTE_withheld_oil, false, "no oil");
         *flags[i] = IOL_YES;
-        static const iol_note_code why[] = {IOL_NOTE_withheld_oil_out, IOL_NOTE_withheld_oil, IOL_NOTE_withheld_oil_stays};
+        static const iol_note_code why[] = {IOL_NOTE_withheld_oil_out, IOL_NOTE_withheld_oil,
+                                            IOL_NOTE_withheld_oil_stays};
         must(WITHHELD, why[i], true, "oil");
         assert_true(cautions(IOL_NOTE_silicone_oil));
         if (plan.surprise.causes_count > 0) no_lens_power(true);
@@ -429,6 +430,17 @@ static void plane_guessed(void **state) {
         must(PROVISIONAL, IOL_NOTE_provisional_plane, true, "no constants");
         lens->constants = own;
     }
+    lens->position = IOL_position_chamber; /* a lens whose power nobody knows is tested no better */
+    c.biometry.axial_length_mm = 23.5;
+    const double power_d = lens->power_d;
+    lens->power_d = NAN;
+    must(PROVISIONAL, IOL_NOTE_provisional_plane, true, "biometry alone");
+    lens->power_d = power_d;
+    c.biometry.axial_length_mm = NAN;
+    lens->position = IOL_position_bag; /* constants that are for another place count as none */
+    lens->constants.for_position = IOL_position_chamber;
+    must(REPEAT, IOL_NOTE_provisional_plane, false, "in the bag, constants for the chamber");
+    lens->constants.for_position = 0;
     lens->position = IOL_position_sulcus;
     must(REPEAT, IOL_NOTE_provisional_plane, false, "the shift of the sulcus is published");
 }
