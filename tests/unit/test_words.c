@@ -77,7 +77,7 @@ static void rows(void **state) {
     (void)state;
     for (int i = 0; i < WORDS; i++) {
         assert_true(words[i][0] && !strchr(words[i], '_'));
-        assert_ptr_equal(iol_plain_word(codes[i]), words[i]);
+        assert_string_equal(iol_plain_word(codes[i]), words[i]);
         for (int k = 0; k < i; k++) assert_string_not_equal(codes[i], codes[k]);
     }
     assert_string_equal(iol_plain_word("no-such-code"), "no-such-code");
