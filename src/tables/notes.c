@@ -134,14 +134,6 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
         field_in_words(note->word, out, size);
         return at + 1;
     }
-    if (text[at] == 'u') {
-        const iol_field *field = iol_field_at(iol_object_case, note->word);
-        const char *unit = field ? iol_units[field->unit].printed : "";
-        out[0] = '\0';
-        if (unit[0]) iol_append(out, size, " ");
-        iol_append(out, size, unit);
-        return at + 1;
-    }
     if (text[at] != '1' && text[at] != '2') return 0;
     double value = text[at] == '1' ? note->value : note->limit;
     int decimals = 2;

@@ -142,7 +142,8 @@ static int check_if_not(const char *name) {
     for (size_t k = 0; k < sizeof way_told / sizeof *way_told; k++)
         if (strncmp(way, way_told[k].words, strlen(way_told[k].words)) == 0) {
             const int want = perhaps ? way_told[k].open : way_told[k].fits;
-            if (told != want && strcmp(way_told[k].words, "glasses") != 0) /* glasses that are not wanted are not told */
+            if (told != want &&
+                strcmp(way_told[k].words, "glasses") != 0) /* glasses that are not wanted are not told */
                 fail_msg("%s: the sentence says %s, the patient hears note %d first", name, way, told);
             return 1;
         }
@@ -342,11 +343,47 @@ static void languages(void **state) {
     assert_non_null(strstr(kept.bytes, "14. Dezember 2025"));
 }
 
+/* Each row of the table is told in its own sentence, in each language, with every place filled. */
+static void every_sentence(void **state) {
+    (void)state;
+    static const struct {
+        const char *id;
+        int code;
+    } rows[] = {
+#define PLAIN(id, part, when, value, limit) {#id, IOL_NOTE_plain_##id},
+#include "patient.def"
+#undef PLAIN
+    };
+#define SAID(id, text) {#id, text},
+    static const struct {
+        const char *id, *text;
+    } english[] = {
+#include "patient_en.def"
+    };
+    const int count = (int)(sizeof rows / sizeof *rows);
+    int found = 0;
+    for (int i = 0; i < count; i++) {
+        char text[640];
+        const iol_note note = {.code = rows[i].code, .value = 20510.0, .limit = 3.0};
+        for (int l = 0; iol_language_at(l); l++) {
+            iol_patient_say(iol_language_at(l), &note, text, sizeof text);
+            if (!text[0] || strchr(text, '%')) fail_msg("%s, %s: %s", iol_language_at(l)->code, rows[i].id, text);
+        }
+        iol_patient_say(iol_language_at(0), &note, text, sizeof text);
+        for (size_t k = 0; k < sizeof english / sizeof *english; k++) {
+            if (strcmp(english[k].id, rows[i].id) != 0) continue;
+            found++;
+            assert_memory_equal(text, english[k].text, strcspn(english[k].text, "%"));
+        }
+    }
+    assert_int_equal(found, count);
+}
+
 /* Turns of phrase that a German reader stumbled over, and the margins of the sheet. */
 static void german_reads(void **state) {
     (void)state;
-    static const char *const never[] = {"Hilft es nicht", "Wen Sie anrufen", "kamen nah an den Plan", "gezeigt", "die sieht",
-                                        "14 Dezember"};
+    static const char *const never[] = {"Hilft es nicht", "Wen Sie anrufen", "kamen nah an den Plan",
+                                        "gezeigt",        "die sieht",       "14 Dezember"};
     const iol_language *de = iol_language_find("de");
     for (int i = 0; i < IOL_PATIENT_WORDS; i++)
         for (size_t k = 0; k < sizeof never / sizeof *never; k++)
@@ -362,8 +399,9 @@ static void german_reads(void **state) {
         assert_int_equal(own != NULL, foreign);
         if (!foreign) continue;
         const char *end = strchr(own, '\n');
-        static const char *const german[] = {"RECHTES Auge", "Fall ORR-001", "Blatt ", " von ",
-                                             "Plan vom 30. Oktober 2025", "Programm ", "Entscheidungshilfe"};
+        static const char *const german[] = {
+            "RECHTES Auge", "Fall ORR-001",      "Blatt ", " von ", "Plan vom 30. Oktober 2025",
+            "Programm ",    "Entscheidungshilfe"};
         for (size_t k = 0; k < sizeof german / sizeof *german; k++) {
             const char *at = strstr(own, german[k]);
             if (!at || at > end) fail_msg("margins lack %s", german[k]);
@@ -373,9 +411,9 @@ static void german_reads(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(grade_by_hand), cmocka_unit_test(german_by_hand),
-                                       cmocka_unit_test(patient_words), cmocka_unit_test(languages),
-                                       cmocka_unit_test(same_ways), cmocka_unit_test(cause_told),
-                                       cmocka_unit_test(one_figure), cmocka_unit_test(german_reads)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(grade_by_hand),  cmocka_unit_test(german_by_hand), cmocka_unit_test(patient_words),
+        cmocka_unit_test(every_sentence), cmocka_unit_test(languages),      cmocka_unit_test(same_ways),
+        cmocka_unit_test(cause_told),     cmocka_unit_test(one_figure),     cmocka_unit_test(german_reads)};
     return cmocka_run_group_tests_name("patient", tests, NULL, NULL);
 }
