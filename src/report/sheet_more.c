@@ -91,15 +91,16 @@ static void compared(iol_sheet *s, const iol_fallback *f) {
     iol_line_start(&line);
     iol_sheet_text(s, "<tr><th scope=\"row\">", place(f->position), "</th>");
     iol_sheet_text(s, "<td>", f->lens_id, "</td>");
+    if (iol_misses(f->expected_se_d, f->aim_d)) { /* no power stands where none fits */
+        iol_sheet_put(s, "<td class=\"number\">-</td><td class=\"number\"><b>no lens fits</b></td>");
+        iol_sheet_put(s, "<td class=\"number\">-</td></tr>\n");
+        return;
+    }
     iol_line_power(&line, f->power_d);
     iol_sheet_line(s, "<td class=\"number\"><b>", &line, "</b></td>");
-    const bool misses = iol_misses(f->expected_se_d, f->aim_d);
-    if (misses)
-        iol_line_text(&line, "no fit");
-    else
-        iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
-    iol_sheet_line(s, misses || aims_elsewhere(s->plan, f) ? "<td class=\"number\"><b>" : "<td class=\"number\">", &line,
-                   misses || aims_elsewhere(s->plan, f) ? "</b></td>" : "</td>");
+    const bool elsewhere = aims_elsewhere(s->plan, f);
+    iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
+    iol_sheet_line(s, elsewhere ? "<td class=\"number\"><b>" : "<td class=\"number\">", &line, elsewhere ? "</b></td>" : "</td>");
     iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
     iol_sheet_line(s, "<td class=\"number\">", &line, "</td></tr>\n");
 }

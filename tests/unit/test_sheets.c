@@ -154,8 +154,10 @@ static void misfits_stand_small(void **state) {
     for (int h = 0; h < HARD_CASES; h++) {
         if (strcmp(hard_names[h], "minus-lens") != 0) continue;
         hard_case(h, &c);
-        const char *card = strstr(sheets(), "<section class=\"sheet theatre");
+        const char *first = sheets(), *card = strstr(first, "<section class=\"sheet theatre");
         assert_non_null(card);
+        const char *misfit = strstr(first, "<td class=\"number\">-</td><td class=\"number\"><b>no lens fits</b></td>");
+        assert_true(misfit && misfit < card); /* sheet 1 names no power there */
         assert_non_null(strstr(card, "<td><b>no lens fits</b></td><td><b>in the sclera"));
         assert_null(strstr(card, "<td class=\"power\">+"));
         assert_non_null(strstr(card, "<td class=\"power\">\xe2\x88\x92"));
