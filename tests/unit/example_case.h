@@ -74,4 +74,10 @@ static inline int has_note(const iol_plan *plan, int place, int code) {
     return -1;
 }
 
+/* What decided: the code of the first reason of the decision, or -1. */
+static inline int deciding_note(const iol_plan *plan) {
+    int first = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
+    return first < 0 ? -1 : plan->notes.item[first].code;
+}
+
 #endif

@@ -14,19 +14,12 @@ static iol_plan plan;
 static void example(const char *name) { example_case(name, &c); }
 static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
 
-static bool says(int place, iol_note_code code) {
-    for (int i = 0; i < plan.notes.count; i++)
-        if (plan.notes.item[i].place == place && plan.notes.item[i].code == (int)code) return true;
-    return false;
-}
+static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
 static bool cautions(iol_note_code code) { return says(IOL_AT_plan_cautions, code); }
 static bool stands(iol_note_code code) { return says(IOL_AT_replacement_standing_reasons, code); }
 static bool acts(iol_note_code code) { return says(IOL_AT_act_text, code); }
 
-static int deciding(void) {
-    int first = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0);
-    return first < 0 ? -1 : plan.notes.item[first].code;
-}
+static int deciding(void) { return deciding_note(&plan); }
 
 static const iol_option_row *way(int option) {
     for (int i = 0; i < plan.options_count; i++)

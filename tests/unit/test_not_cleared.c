@@ -15,11 +15,7 @@ static void start(const char *name) {
     example_case(name, &c);
     make();
 }
-static bool says(int place, iol_note_code code) {
-    for (int i = 0; i < plan.notes.count; i++)
-        if (plan.notes.item[i].place == place && plan.notes.item[i].code == (int)code) return true;
-    return false;
-}
+static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
 static bool stands_by(iol_note_code code) { return says(IOL_AT_replacement_standing_reasons, code); }
 static const iol_option_row *way(int option) {
     for (int i = 0; i < plan.options_count; i++)

@@ -25,17 +25,10 @@ static void example(const char *name) {
 
 static void make(void) { iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan); }
 
-static bool says(int place, iol_note_code code) {
-    for (int i = 0; i < plan.notes.count; i++)
-        if (plan.notes.item[i].place == place && plan.notes.item[i].code == (int)code) return true;
-    return false;
-}
+static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
 static bool told(iol_note_code code) { return says(IOL_AT_told_say, code); }
 
-static int deciding(void) {
-    int first = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0);
-    return first < 0 ? -1 : plan.notes.item[first].code;
-}
+static int deciding(void) { return deciding_note(&plan); }
 
 static const iol_option_row *way(int option) {
     for (int i = 0; i < plan.options_count; i++)

@@ -10,11 +10,7 @@ static iol_plan plan;
 
 static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
 
-static bool says(int place, iol_note_code code) {
-    for (int i = 0; i < plan.notes.count; i++)
-        if (plan.notes.item[i].place == place && plan.notes.item[i].code == (int)code) return true;
-    return false;
-}
+static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
 
 static void one_reading(double sphere_d, double cylinder_d, double axis_deg) {
     example_case("hyperopic-surprise", &c);
