@@ -215,7 +215,6 @@ static iol_note_code none_to_take(const iol_case *c) {
     if (!c->first_surgery.lens.present) why = IOL_NOTE_left_no_lens;
     bool seen = c->dislocation.lies > 0; /* where it lies now, though it was not in the way of the last reading */
     if (last >= 0 && c->refractions[last].lens_then == IOL_lens_then_aphakic && !seen) why = IOL_NOTE_left_aphakic;
-    if (c->dislocation.lies == IOL_lies_retina) why = IOL_NOTE_left_retina;
     return why;
 }
 
@@ -291,7 +290,8 @@ void iol_part_removal(iol_work *w) {
     w->plan->removal.present = true;
     take_out(w, &w->eye, &j);
     describe_case(&j);
-    bool loose = w->c->dislocation.lies == IOL_lies_anterior_vitreous || w->c->dislocation.lies == IOL_lies_chamber;
+    const int lies = w->c->dislocation.lies;
+    bool loose = lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina || lies == IOL_lies_chamber;
     if (j.optic.design > 0)
         iol_removal_turn(w, &j.optic, loose);
     else

@@ -178,28 +178,32 @@ void iol_dial_gap_name(iol_dial *v) {
 
 /* ---- the optic as it lies ---- */
 
-/* It is off its place, and nobody said toward where: it is drawn in the middle, and not as one that lies there. */
+/* It is off its place, and nobody said toward where, or it has fallen behind the iris: it is drawn in the middle, and not as one
+ * that lies there. */
 static bool place_unknown(const iol_dial *v) {
     const iol_removal_orientation *o = &v->plan->removal.orientation;
+    if (!v->second && iol_lens_behind(v->plan)) return true;
     return !v->second && o->present && iol_above(o->decentration_mm, c_decentration_matters_mm) == IOL_YES &&
            isnan(o->decentration_position_deg);
 }
 
 /* To scale as far as the edge of the optic stays inside the ring. */
 static double off_centre(const iol_dial *v) {
-    if (isnan(v->plan->removal.orientation.decentration_position_deg)) return NAN; /* not drawn off centre */
+    if (isnan(v->plan->removal.orientation.decentration_position_deg) || place_unknown(v))
+        return NAN; /* not drawn off centre */
     return fmin(v->plan->removal.orientation.decentration_mm * v->scale,
                 fmax(IOL_DIAL_RING - iol_dial_optic_radius(v), 0.0));
 }
 
 static bool lies_further_out(const iol_dial *v) {
     const iol_removal_orientation *o = &v->plan->removal.orientation;
-    return !v->second && o->present && iol_above(o->decentration_mm * v->scale, off_centre(v)) == IOL_YES;
+    return !v->second && o->present && !place_unknown(v) &&
+           iol_above(o->decentration_mm * v->scale, off_centre(v)) == IOL_YES;
 }
 
 static bool tilt_drawn(const iol_dial *v) {
     const iol_removal_orientation *o = &v->plan->removal.orientation;
-    return !v->second && o->present && o->tilt_deg > 0.0 && !isnan(o->tilt_axis_deg);
+    return !v->second && o->present && o->tilt_deg > 0.0 && !isnan(o->tilt_axis_deg) && !iol_lens_behind(v->plan);
 }
 
 /* The optic where it lies: off centre to scale, the axis of its tilt dotted, the edge that lies back heavy. */
@@ -222,7 +226,11 @@ void iol_dial_names_on_optic(iol_dial *v, double radius) {
     const iol_removal_orientation *o = &v->plan->removal.orientation;
     double x, y;
     if (place_unknown(v)) {
-        iol_placing_word(&v->placing, &v->d, "s m w h", v->x, v->y - 2.0, v->x, v->y - 3.0, "lies elsewhere");
+        const int behind = iol_lens_behind(v->plan);
+        iol_placing_word(&v->placing, &v->d, "s m w h", v->x, v->y - 2.0, v->x, v->y - 3.0,
+                         behind == IOL_lies_retina ? "lies on the retina"
+                         : behind                  ? "lies in the vitreous"
+                                                   : "lies elsewhere");
         iol_placing_word(&v->placing, &v->d, "s m h", v->x, v->y + 1.0, v->x, v->y + 3.0, "not to scale");
     } else if (lies_further_out(v))
         iol_placing_word(&v->placing, &v->d, "s m w h", v->x, v->y, IOL_DIAL_X, IOL_DIAL_Y, "lies further out");
@@ -248,7 +256,7 @@ bool iol_dial_start(iol_dial *v, iol_sheet *s, bool second, const char *kind, co
     v->measured = o->present && !isnan(o->limbus_mm);
     v->scale = 2.0 * IOL_DIAL_RING / (v->measured ? o->limbus_mm : c_limbus_drawn_mm);
     v->x = IOL_DIAL_X, v->y = IOL_DIAL_Y;
-    if (!second && o->present && o->decentration_mm > 0.0 && !isnan(o->decentration_position_deg))
+    if (!second && o->present && o->decentration_mm > 0.0 && !isnan(o->decentration_position_deg) && !place_unknown(v))
         iol_dial_spot(v, o->decentration_position_deg, off_centre(v), &v->x, &v->y);
     iol_drawing_open(&v->d, s->out, kind, 90.0, 82.8, title,
                      "The eye from the surgeon's seat, which is at the bottom; clock hours inside, degrees outside.");
@@ -261,14 +269,18 @@ static void not_as_drawn(iol_sheet *s, const iol_dial *v) {
     const iol_removal_orientation *o = &v->plan->removal.orientation;
     iol_line line;
     iol_line_start(&line);
-    if (place_unknown(v)) {
+    if (!v->second && iol_lens_behind(v->plan))
+        iol_line_text(&line, "Lens drawn where it comes to lie once it is lifted.");
+    else if (place_unknown(v)) {
         iol_line_text(&line, "Lens not to scale: ");
         iol_line_number(&line, o->decentration_mm, IOL_UNIT_mm);
         iol_line_text(&line, " off centre, direction not known, drawn in the middle.");
     } else if (lies_further_out(v))
         iol_line_text(&line, "Lens not to scale: it lies further out than drawn.");
     if (line.used) iol_sheet_line(s, " <b>", &line, "</b>");
-    if (v->second || !o->present || tilt_drawn(v) || iol_above(o->tilt_deg, c_tilt_matters_deg) != IOL_YES) return;
+    if (v->second || !o->present || tilt_drawn(v) || iol_lens_behind(v->plan) ||
+        iol_above(o->tilt_deg, c_tilt_matters_deg) != IOL_YES)
+        return;
     iol_sheet_put(s, " <b>Its tilt is not drawn: direction not known.</b>");
 }
 

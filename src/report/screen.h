@@ -90,6 +90,17 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not);
 const iol_option_row *iol_theatre_held_again(const iol_plan *plan);
 /* "Not the next step: corneal laser is judged first." NULL where the operation is the next step. */
 const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line);
+/* What the card is for now: to be used; the way is weighed first; what the power rests on is repeated first; another way is the
+ * next step. */
+typedef enum { IOL_CARD_NOW, IOL_CARD_WEIGH, IOL_CARD_REPEAT, IOL_CARD_NOT_NEXT } iol_card_use;
+iol_card_use iol_theatre_use(const iol_plan *plan);
+/* " Repeat axial length and keratometry.": what lifts the standing of the lens of this card; false: nothing. */
+bool iol_line_lifts(iol_line *line, const iol_plan *plan);
+void iol_line_lens_warns_full(iol_line *line, const iol_plan *plan);
+/* "Not to be signed: ..."; false: it is signed. */
+bool iol_line_unsigned(iol_line *line, const iol_plan *plan);
+/* The lens has fallen behind the iris: IOL_lies_retina or IOL_lies_anterior_vitreous; 0: it has not, as far as is told. */
+int iol_lens_behind(const iol_plan *plan);
 /* A row of the theatre list as it is ticked: "lens scissors x 2"; false: a lens, or told by an earlier row. */
 bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line);
 /* "cut in two": a way to take the lens out. */

@@ -11,9 +11,10 @@ void iol_sheet_text(iol_sheet *s, const char *open, const char *text, const char
     iol_html_put(s->out, close);
 }
 
-void iol_sheet_section(iol_sheet *s, const char *kind, const char *behind) {
+void iol_sheet_section(iol_sheet *s, const char *kind, const char *more, const char *behind) {
     iol_html_put(s->out, "<section class=\"sheet ");
     iol_html_put(s->out, kind);
+    iol_html_put(s->out, more);
     iol_html_put(s->out, "\" id=\"");
     iol_html_name(s->out, kind);
     iol_html_put(s->out, behind);

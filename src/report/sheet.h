@@ -18,8 +18,8 @@ typedef struct {
 /* ---- writing ---- */
 void iol_sheet_put(iol_sheet *s, const char *markup);
 void iol_sheet_text(iol_sheet *s, const char *open, const char *text, const char *close);
-/* "<section class="sheet KIND" id="KIND"" and what follows. */
-void iol_sheet_section(iol_sheet *s, const char *kind, const char *behind);
+/* "<section class="sheet KIND MORE" id="KIND"" and what follows. */
+void iol_sheet_section(iol_sheet *s, const char *kind, const char *more, const char *behind);
 /* The line, and start it anew. */
 void iol_sheet_line(iol_sheet *s, const char *open, iol_line *line, const char *close);
 /* A small number that stands for a source; nothing for what is our own computation or judgement. */
@@ -57,8 +57,18 @@ void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *t);
 void iol_sheet_cut_dial(iol_sheet *s);
 /* The old lens that is put back, as it lies and where it belongs. */
 void iol_sheet_lies_dial(iol_sheet *s);
-/* The steps that take the old lens out, in order: the turn before the cut, the cuts, out. */
-void iol_sheet_out_steps(iol_sheet *s);
+/* The steps that take the old lens out, in order: what brings it forward, the turn before the cut, the cuts, out. but: what
+ * brings it forward on these cards (IOL_CARD_) stands elsewhere. */
+void iol_sheet_out_steps(iol_sheet *s, int but);
+/* Rows of data/theatre_hands.def for these cards, without those that stand on the others: where the old lens lies and what is
+ * not to be done; what to mind; what brings the lens forward, numbered from a number on (the next one is returned). */
+void iol_sheet_not_done(iol_sheet *s, int cards, int but);
+void iol_sheet_minded(iol_sheet *s, int cards, int but);
+int iol_sheet_brought_forward(iol_sheet *s, int cards, int but, int number);
+/* The card has so much to say that it is set smaller. */
+bool iol_sheet_card_is_full(const iol_plan *plan);
+void iol_sheet_ticks(iol_sheet *s, bool turns);
+void iol_sheet_signed(iol_sheet *s);
 void iol_sheet_dots(iol_sheet *s, double of_100, const char *title);
 /* The old lens is told to lie off its place. */
 bool iol_sheet_lens_moved(const iol_plan *plan);

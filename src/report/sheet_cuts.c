@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "sheet.h"
+#include "theatre_hands.h"
 
 /* Half round, the way that the loops let it turn. */
 static void turn_half(iol_drawing *d, double x, double y, double radius, bool anticlockwise) {
@@ -89,11 +90,11 @@ static void step(iol_sheet *s, int number, const char *label, iol_line *line) {
     iol_sheet_line(s, "", line, "</p>\n");
 }
 
-void iol_sheet_out_steps(iol_sheet *s) {
+void iol_sheet_out_steps(iol_sheet *s, int but) {
     const iol_removal_orientation *o = &s->plan->removal.orientation;
     const iol_removal_row *way = iol_preferred_way(&s->plan->removal);
     const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
-    int number = 1;
+    int number = iol_sheet_brought_forward(s, IOL_CARD_OUT, but, 1);
     iol_line line;
     iol_line_start(&line);
     if (iol_two_come_out(s->plan)) {

@@ -313,7 +313,7 @@ static void elective(iol_sheet *s) {
 }
 
 void iol_sheet_decide(iol_sheet *s) {
-    iol_sheet_section(s, "decide", "\">\n");
+    iol_sheet_section(s, "decide", "", "\">\n");
     ident(s);
     stops(s);
     band(s);

@@ -54,7 +54,7 @@ void iol_sheet_patient(iol_sheet *s, const iol_language *l) {
     const int state = s->plan->decision.state;
     const int option = state == IOL_state_other_option_first && first ? first->option : IOL_option_exchange;
     if (s->plan->patient_count <= 0) return;
-    iol_sheet_section(s, "patient", "\" lang=\"");
+    iol_sheet_section(s, "patient", "", "\" lang=\"");
     iol_sheet_text(s, "", l->code, "\">\n");
     iol_sheet_text(s, "<h2>", l->word[s->plan->eye == IOL_side_right ? IOL_HEAD_right_eye : IOL_HEAD_left_eye],
                    "</h2>\n");

@@ -87,7 +87,8 @@ static void lens(iol_drawing *d, const char *kind, spot at, spot half, double ti
  * downward. Its place stays as a broken outline. */
 static void moved_lens(iol_drawing *d, const iol_removal *r, const char *kind, spot place, spot half) {
     const iol_removal_orientation *o = &r->orientation;
-    const double optic_mm = r->lens.optic_diameter_mm / 2.0, least = 1.5, most = 8.0; /* half the optic; mm of the drawing */
+    const double optic_mm = r->lens.optic_diameter_mm / 2.0, least = 1.5,
+                 most = 8.0; /* half the optic; mm of the drawing */
     double up, aside, back, level, shift = o->decentration_mm / optic_mm * half.y, tilt = 0.0;
     if (!o->present) shift = NAN;
     iol_sincos_deg(o->decentration_position_deg, &up, &aside);
@@ -100,6 +101,16 @@ static void moved_lens(iol_drawing *d, const iol_removal *r, const char *kind, s
     lens(d, kind, (spot){place.x, place.y + (stated && up > 0.0 ? -shift : shift)}, half, tilt);
 }
 
+/* The old lens fallen behind the iris: on the retina below, or between; its place stays as a broken outline. Where it lies. */
+static spot fallen_lens(iol_drawing *d, int behind, const char *kind, spot place, spot half, spot eye, double radius) {
+    const bool down = behind == IOL_lies_retina;
+    const spot at =
+        down ? (spot){eye.x + 3.0, eye.y + radius - 1.6 - half.x - 0.6} : (spot){place.x + 9.0, eye.y + 5.0};
+    lens(d, "b", place, half, 0.0);
+    lens(d, kind, at, half, down ? 90.0 : 30.0);
+    return at;
+}
+
 /* The patient is told so, or the record says how far it lies off. */
 bool iol_sheet_lens_moved(const iol_plan *plan) {
     iol_line line;
@@ -109,7 +120,7 @@ bool iol_sheet_lens_moved(const iol_plan *plan) {
         if (note >= 0 && plan->notes.item[note].code == IOL_NOTE_plain_loose) return true;
     }
     if (plan->removal.orientation.present) iol_line_lies(&line, &plan->removal.orientation);
-    return line.used > 0;
+    return line.used > 0 || iol_lens_behind(plan);
 }
 
 static void pointer(iol_drawing *d, double x, double y, double to_x, double to_y) {
@@ -139,20 +150,25 @@ void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_langua
     const bool moved = !without && iol_sheet_lens_moved(s->plan);
     const spot place = {lens_x, cy}, half = {1.9, 7.0};
     const char *kind = without ? "b" : on_lens ? "kk" : "g";
-    if (moved)
+    const int behind = without ? 0 : iol_lens_behind(s->plan);
+    spot seen = {lens_x + 1.0, cy - 5.0};
+    if (behind)
+        seen = fallen_lens(&d, behind, kind, place, half, (spot){cx, cy}, r), seen.y -= 1.5;
+    else if (moved)
         moved_lens(&d, &s->plan->removal, kind, place, half);
     else
         lens(&d, kind, place, half, 0.0);
     if (option == IOL_option_piggyback || option == IOL_option_second_exchange || option == IOL_option_second_out)
         lens(&d, "kk", (spot){lens_x - 4.2, cy}, (spot){1.2, 6.4}, 0.0);
-    if (!moved) curve(&d, "b", (spot){lens_x, cy - 8.4}, (spot){lens_x + 5.0, cy - 6.0}, (spot){lens_x + 5.0, cy + 6.0},
-          (spot){lens_x, cy + 8.4});
+    if (!moved)
+        curve(&d, "b", (spot){lens_x, cy - 8.4}, (spot){lens_x + 5.0, cy - 6.0}, (spot){lens_x + 5.0, cy + 6.0},
+              (spot){lens_x, cy + 8.4});
     const char *bold = "p12 w", *plain = "p12"; /* from the left edge: a longer word of a language runs inward */
     pointer(&d, 24.0, 9.0, top.x - 4.6, cy - 8.0);
     iol_draw_text(&d, window ? bold : plain, 1.0, 7.5, language->word[IOL_HEAD_window]);
     pointer(&d, 24.0, 50.0, top.x + 2.4, cy + 8.0);
     iol_draw_text(&d, plain, 1.0, 54.0, language->word[IOL_HEAD_ring]);
-    pointer(&d, 50.0, 5.5, lens_x + 1.0, cy - 5.0);
+    pointer(&d, 50.0, 5.5, seen.x, seen.y);
     iol_draw_text(&d, on_lens ? "p12 m w" : "p12 m", 50.0, 4.2,
                   language->word[without ? IOL_HEAD_lens_place : IOL_HEAD_lens]);
     if (moved)

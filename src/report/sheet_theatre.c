@@ -1,6 +1,6 @@
 /* Sheet 2: what is needed in the hands. Only where an operation is chosen and no stop stands. */
 #include "sheet.h"
-#include "tables/note_codes.h"
+#include "theatre_hands.h"
 
 #include <string.h>
 
@@ -88,6 +88,7 @@ static void front_out(iol_sheet *s) {
     iol_sheet_put(s, "<div class=\"zone notes\">\n");
     if (iol_second_comes_out(s->plan)) second_out(s, "Second lens out");
     wound(s);
+    iol_sheet_minded(s, IOL_CARD_FRONT, 0);
     iol_sheet_put(s, "</div>\n");
 }
 
@@ -96,7 +97,10 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line line;
     iol_line_start(&line);
     iol_line_power(&line, lead->power_d);
-    iol_sheet_line(s, "<div class=\"zone\"><p class=\"huge\">", &line, "</p>");
+    iol_sheet_line(s,
+                   iol_theatre_use(s->plan) == IOL_CARD_REPEAT ? "<div class=\"zone\"><p class=\"huge later\">"
+                                                               : "<div class=\"zone\"><p class=\"huge\">",
+                   &line, "</p>");
     iol_line_lead_warns(&line, lead);
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
     lens_words(s, lead);
@@ -104,16 +108,21 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
 }
 
 static void lens(iol_sheet *s) {
+    const iol_card_use use = iol_theatre_use(s->plan);
+    const bool later = use == IOL_CARD_NOT_NEXT || use == IOL_CARD_REPEAT;
     iol_lead chosen;
     iol_line line;
     if (!iol_lead_step(iol_new_lens(s->plan), &chosen)) return;
     iol_line_start(&line);
     iol_sheet_put(s, "<div class=\"zone\">");
-    iol_line_lens_warns(&line, s->plan);
+    if (use == IOL_CARD_REPEAT)
+        iol_line_lens_warns(&line, s->plan); /* what is repeated stands across the head */
+    else
+        iol_line_lens_warns_full(&line, s->plan);
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
     iol_line_start(&line);
     iol_line_power(&line, chosen.power_d);
-    iol_sheet_line(s, "<p class=\"huge\">", &line, "</p>");
+    iol_sheet_line(s, later ? "<p class=\"huge later\">" : "<p class=\"huge\">", &line, "</p>");
     lens_words(s, &chosen);
 }
 
@@ -172,7 +181,8 @@ static void held(iol_sheet *s, const iol_option_row *again) {
     iol_line line;
     iol_line_start(&line);
     iol_sheet_put(s, "<div class=\"zone\"><p class=\"stays\">old lens stays</p><p class=\"facts\">");
-    if (s->plan->removal.orientation.present) iol_line_lies(&line, &s->plan->removal.orientation);
+    if (s->plan->removal.orientation.present && !iol_lens_behind(s->plan))
+        iol_line_lies(&line, &s->plan->removal.orientation);
     if (line.used) iol_sheet_line(s, "lies <b>", &line, "</b><br>");
     iol_line_signed(&line, again->expected_se_d, IOL_UNIT_d);
     iol_sheet_line(s, "expect SE <b>", &line, "</b>");
@@ -192,7 +202,7 @@ static void instead(iol_sheet *s, const char *title, bool second) {
     if (second && second_instead(s, &line)) return;
     if (!iol_power_given(s->plan)) return;
     iol_sheet_text(s, "<div><div class=\"zone\"><h3>", title, "</h3>");
-    iol_line_lens_warns(&line, s->plan);
+    iol_line_lens_warns_full(&line, s->plan);
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
     iol_sheet_put(s, "<p class=\"facts\">");
     iol_line_power(&line, c->power_d);
@@ -202,14 +212,15 @@ static void instead(iol_sheet *s, const char *title, bool second) {
     iol_sheet_line(s, ", <b class=\"place\">", &line, "</b></p>");
     box(s, c->product_number);
     iol_sheet_put(s, "</div>\n");
-    iol_sheet_fallbacks(s, true, 4);
+    iol_sheet_fallbacks(s, true, 5);
     iol_sheet_put(s, "</div>\n");
 }
 
 static void lies(iol_sheet *s) {
     iol_line line;
     iol_line_start(&line);
-    if (s->plan->removal.orientation.present) iol_line_lies(&line, &s->plan->removal.orientation);
+    if (s->plan->removal.orientation.present && !iol_lens_behind(s->plan))
+        iol_line_lies(&line, &s->plan->removal.orientation);
     fact(s, "Lies", &line);
 }
 
@@ -242,71 +253,30 @@ static void turn_facts(iol_sheet *s, bool second) {
     if (s->plan->decision.do_by != IOL_UNKNOWN_DATE) iol_line_day(&line, s->plan->decision.do_by);
     fact(s, "By", &line);
     if (second) iol_sheet_put(s, "<p>Read the marks of the second lens, not those of the first.</p>\n");
-    for (int i = iol_note_find(&s->plan->notes, IOL_AT_rotation_reasons, 0, 0); !second && i >= 0;
-         i = iol_note_find(&s->plan->notes, IOL_AT_rotation_reasons, 0, i + 1)) {
-        const int code = s->plan->notes.item[i].code;
-        if (code != IOL_NOTE_turn_no_wound && code != IOL_NOTE_turn_window_here && code != IOL_NOTE_turn_the_other_way)
-            continue;
-        iol_sheet_put(s, "<p>");
-        iol_sheet_note(s, &s->plan->notes.item[i]);
-        iol_sheet_put(s, "</p>\n");
+    iol_sheet_minded(s, IOL_CARD_TURN, 0);
+}
+
+/* The lens and how the old one lies on the left; on the right the other places and how the old one comes out. */
+static void exchanged(iol_sheet *s) {
+    const bool comes_out = s->plan->removal.orientation.present;
+    iol_sheet_put(s, "<div>");
+    lens(s);
+    if (comes_out) {
+        iol_sheet_put(s, "<div class=\"zone\">\n");
+        iol_sheet_cut_dial(s);
+        iol_sheet_put(s, "</div>");
     }
-}
-
-/* What is said and looked at whatever is done; where no power is put in, what is turned is said. */
-static int always(iol_sheet *s, bool turns, bool write) {
-    const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
-    iol_lead lead;
-    const bool leads = iol_lead_operates(s->plan, &lead);
-    const bool alone = iol_second_out_operates(s->plan), puts_in = !turns && !alone;
-    const bool axis = turns || (leads ? lead.cylinder_d > 0.0 : puts_in && c && c->cylinder_d > 0.0);
-    const struct {
-        bool when;
-        const char *text;
-    } item[] = {{true, "label, side and eye mark agree"},
-                {puts_in, "lens seen in the room before the patient"},
-                {turns && iol_power_given(s->plan), "lens for the exchange seen in the room"},
-                {puts_in, "power and sign said aloud"},
-                {alone, "which lens comes out said aloud"},
-                {turns, "degrees and direction said aloud"},
-                {puts_in, "one lens opened at a time"},
-                {axis, "axis marked upright, before lying down"},
-                {turns, "marks of the lens read, pupil wide"}};
-    int count = 0;
-    for (size_t i = 0; i < sizeof item / sizeof *item; i++) {
-        count += item[i].when;
-        if (item[i].when && write) iol_sheet_text(s, "<li>", item[i].text, "</li>\n");
-    }
-    return count;
-}
-
-static void ticks(iol_sheet *s, bool turns) {
-    static const int order[] = {IOL_theatre_kind_standby, IOL_theatre_kind_instrument, IOL_theatre_kind_fluid};
-    enum { MANY = 18 }; /* smaller above */
-    int items = always(s, turns, false);
-    iol_line line;
-    for (int i = 0; i < s->plan->theatre_list_count; i++) items += iol_theatre_tick(s->plan, i, &line);
-    iol_sheet_put(s, items > MANY ? "<ul class=\"ticks many\">" : "<ul class=\"ticks\">");
-    always(s, turns, true);
-    for (int kind = 0; kind < 3; kind++)
-        for (int i = 0; i < s->plan->theatre_list_count; i++)
-            if (s->plan->theatre_list[i].kind == order[kind] && iol_theatre_tick(s->plan, i, &line))
-                iol_sheet_line(s, "<li>", &line, "</li>\n");
-    iol_sheet_put(s, "</ul>\n");
-}
-
-static void cut_dial(iol_sheet *s) {
-    if (!s->plan->removal.orientation.present) { /* nothing comes out */
-        iol_sheet_put(s, "<div class=\"zone notes\">\n");
+    iol_sheet_put(s, "</div>\n<div>");
+    iol_sheet_fallbacks(s, true, 5);
+    iol_sheet_put(s, "<div class=\"zone notes\">\n");
+    if (comes_out) {
+        iol_sheet_out_steps(s, 0);
+        cut_facts(s);
+    } else {
+        iol_sheet_brought_forward(s, iol_theatre_card(s->plan), 0, 1);
         wound(s);
-        iol_sheet_put(s, "</div>\n");
-        return;
     }
-    iol_sheet_put(s, "<div class=\"two dial-row\"><div class=\"zone\">\n");
-    iol_sheet_cut_dial(s);
-    iol_sheet_put(s, "</div><div class=\"zone notes\">\n");
-    iol_sheet_out_steps(s);
-    cut_facts(s);
+    iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
     iol_sheet_put(s, "</div></div>\n");
 }
 
@@ -330,9 +300,13 @@ static void put_back(iol_sheet *s, const iol_option_row *again) {
     held(s, again);
     iol_sheet_put(s, "<div class=\"zone\">\n");
     iol_sheet_lies_dial(s);
+    iol_sheet_put(s, "</div>\n<div class=\"notes\">");
+    iol_sheet_brought_forward(s, IOL_CARD_HELD, 0, 1);
+    iol_sheet_minded(s, IOL_CARD_HELD, 0);
     iol_sheet_put(s, "</div>\n");
     if (comes_out) {
         iol_sheet_put(s, "<div class=\"zone notes\"><h3>If exchanged</h3>\n");
+        iol_sheet_not_done(s, IOL_CARD_OUT, IOL_CARD_HELD);
         cut_facts(s);
         iol_sheet_put(s, "</div>\n");
     }
@@ -340,7 +314,8 @@ static void put_back(iol_sheet *s, const iol_option_row *again) {
     instead(s, "If it cannot be held: exchange", false);
     if (comes_out) {
         iol_sheet_put(s, "<div class=\"zone notes\"><h3>How the old lens comes out then</h3>\n");
-        iol_sheet_out_steps(s);
+        iol_sheet_out_steps(s, IOL_CARD_HELD);
+        iol_sheet_minded(s, IOL_CARD_OUT, IOL_CARD_HELD);
         iol_sheet_put(s, "</div>\n");
     }
     iol_sheet_put(s, "</div>\n");
@@ -354,8 +329,22 @@ static size_t shouted(const char *text) {
     return end;
 }
 
+/* Across the head: why the card is not for now, and what a repeat is for. */
+static void band(iol_sheet *s) {
+    const iol_card_use use = iol_theatre_use(s->plan);
+    iol_line line;
+    const char *not_next = iol_theatre_not_next(s->plan, &line);
+    if (not_next)
+        iol_sheet_text(s, use == IOL_CARD_NOT_NEXT ? "<p class=\"not-next barred\">" : "<p class=\"not-next\">",
+                       not_next, "</p>\n");
+    iol_line_start(&line);
+    iol_line_text(&line, "REPEAT BEFORE ORDERING:");
+    if (use == IOL_CARD_REPEAT && iol_line_lifts(&line, s->plan))
+        iol_sheet_line(s, "<p class=\"not-next barred\">", &line, "</p>\n");
+}
+
 void iol_sheet_theatre(iol_sheet *s) {
-    const char *why_not, *operation = iol_theatre_operation(s->plan, &why_not), *not_next;
+    const char *why_not, *operation = iol_theatre_operation(s->plan, &why_not);
     iol_line line;
     if (!operation) return;
     iol_lead lead;
@@ -364,15 +353,15 @@ void iol_sheet_theatre(iol_sheet *s) {
                leads = iol_lead_operates(s->plan, &lead);
     const iol_option_row *again = iol_theatre_held_again(s->plan);
     const size_t word = shouted(operation);
-    iol_sheet_section(s, "theatre", "\">\n");
+    iol_sheet_section(s, "theatre", iol_sheet_card_is_full(s->plan) ? " full" : "", "\">\n");
     head(s);
     iol_line_start(&line);
     iol_line_text(&line, operation);
     line.text[word] = '\0';
     iol_sheet_text(s, "<p class=\"operation\"><b>", line.text, "</b>");
     iol_sheet_text(s, "", operation + word, "</p>\n");
-    not_next = iol_theatre_not_next(s->plan, &line);
-    if (not_next) iol_sheet_text(s, "<p class=\"not-next\">", not_next, "</p>\n");
+    band(s);
+    iol_sheet_not_done(s, iol_theatre_card(s->plan), 0);
     iol_sheet_put(s, "<div class=\"two\">\n");
     if (leads)
         lead_lens(s, &lead);
@@ -382,14 +371,10 @@ void iol_sheet_theatre(iol_sheet *s) {
         turned(s, &t);
     } else if (again) {
         put_back(s, again);
-    } else {
-        lens(s);
-        iol_sheet_fallbacks(s, true, 5);
-    }
+    } else
+        exchanged(s);
     iol_sheet_put(s, "</div>\n");
-    if (!leads && !alone && !turns && !again) cut_dial(s);
-    ticks(s, turns);
-    iol_sheet_put(
-        s, "<div class=\"sign\"><p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");
+    iol_sheet_ticks(s, turns);
+    iol_sheet_signed(s);
     iol_sheet_put(s, "</section>\n");
 }

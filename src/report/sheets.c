@@ -103,7 +103,7 @@ static void sheets_of(iol_html *out, const iol_plan *plan, const iol_language *l
     iol_sheet_theatre(&sheet);
     sheet.sources = 0;
     iol_sheet_patient(&sheet, language ? language : iol_language_find(NULL));
-    iol_sheet_section(&sheet, "tables", "\">\n<h2>Tables: what it is built on</h2>\n");
+    iol_sheet_section(&sheet, "tables", "", "\">\n<h2>Tables: what it is built on</h2>\n");
     iol_report_tables(plan, tables);
     iol_page_html_blocks(tables, true, out);
     iol_html_put(out, "</section>\n");

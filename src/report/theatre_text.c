@@ -1,5 +1,6 @@
 /* The theatre card and the record's note as text. */
 #include "screen.h"
+#include "theatre_hands.h"
 
 #include <string.h>
 
@@ -97,7 +98,7 @@ static void cut(const iol_plan *plan, iol_screen *s) {
 static void lies(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     iol_line_start(&line);
-    if (plan->removal.orientation.present) iol_line_lies(&line, &plan->removal.orientation);
+    if (plan->removal.orientation.present && !iol_lens_behind(plan)) iol_line_lies(&line, &plan->removal.orientation);
     if (line.used) say(s, "LIES", &line);
 }
 
@@ -205,6 +206,24 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
     lies(plan, s);
 }
 
+/* What is minded at the table: a line each, or all in one paragraph. */
+static void hands(const iol_plan *plan, iol_hands_kind kind, const char *head, iol_screen *s) {
+    const int card = iol_theatre_card(plan);
+    const bool together = kind == IOL_HANDS_MIND;
+    char text[200];
+    iol_line all;
+    bool first = true;
+    iol_line_start(&all);
+    for (int i = iol_hands_find(plan, kind, card, 0, text, sizeof text); i >= 0;
+         i = iol_hands_find(plan, kind, card, i + 1, text, sizeof text)) {
+        if (!together) iol_screen_say(s, IOL_RANK_NEVER, first ? head : NULL, text);
+        if (together && !first) iol_line_text(&all, " ");
+        if (together) iol_line_text(&all, text);
+        first = false;
+    }
+    if (all.used) iol_screen_say(s, IOL_RANK_DETAIL, head, all.text);
+}
+
 void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     const char *why_not, *operation = iol_theatre_operation(plan, &why_not), *not_next;
     iol_line line, other;
@@ -223,6 +242,9 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     iol_screen_say(s, IOL_RANK_NEVER, "DO", operation);
     not_next = iol_theatre_not_next(plan, &other);
     if (not_next) iol_screen_say(s, IOL_RANK_NEVER, "BUT", not_next);
+    hands(plan, IOL_HANDS_LIES, "OLD", s);
+    hands(plan, IOL_HANDS_NOT, "NOT", s);
+    hands(plan, IOL_HANDS_STEP, "FIRST", s);
     if (iol_turn_operates(plan, &t))
         the_turn(plan, &t, s);
     else if (iol_second_out_operates(plan))
@@ -235,9 +257,13 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         say(s, "WOUND", &line);
     } else
         exchange(plan, s);
+    hands(plan, IOL_HANDS_MIND, "MIND", s);
     ticks(plan, s);
+    iol_line_start(&line);
     iol_screen_say(s, IOL_RANK_NEVER, "SIGN",
-                   "surgeon ________________  nurse ________________  date, time __________");
+                   iol_line_unsigned(&line, plan)
+                       ? line.text
+                       : "surgeon ________________  nurse ________________  date, time __________");
     iol_screen_fit(s, IOL_SCREEN_LINES);
 }
 

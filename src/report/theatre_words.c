@@ -68,7 +68,7 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     iol_line_text(line, weigh ? "Weigh first: " : "Not the next step. First: ");
     iol_line_text(line, iol_way_name(first->option));
     if (weigh) {
-        iol_line_text(line, ".");
+        iol_line_text(line, ". This card is for the exchange, once it is chosen.");
         return line->text;
     }
     if (first->not_before != IOL_UNKNOWN_DATE) {
@@ -77,6 +77,80 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     }
     iol_line_text(line, ". Then print anew.");
     return line->text;
+}
+
+static bool notes_say(const iol_plan *plan, int place, int code) {
+    for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1))
+        if (plan->notes.item[i].code == code) return true;
+    return false;
+}
+
+int iol_lens_behind(const iol_plan *plan) {
+    if (notes_say(plan, IOL_AT_removal_reasons, IOL_NOTE_removal_retina) ||
+        notes_say(plan, IOL_AT_decision_reasons, IOL_NOTE_rule_lens_on_retina))
+        return IOL_lies_retina;
+    return notes_say(plan, IOL_AT_removal_reasons, IOL_NOTE_removal_vitreous) ||
+                   notes_say(plan, IOL_AT_decision_reasons, IOL_NOTE_advise_vitreous_lens)
+               ? IOL_lies_anterior_vitreous
+               : 0;
+}
+
+/* The standing of the lens that this card puts in; of a lens at hand for another operation nothing. */
+static int standing_of(const iol_plan *plan) {
+    iol_lead lead;
+    iol_turn turn;
+    if (iol_lead_operates(plan, &lead)) return lead.standing;
+    if (iol_turn_operates(plan, &turn) || iol_second_out_operates(plan) || iol_theatre_held_again(plan)) return 0;
+    return iol_new_lens(plan)->standing;
+}
+
+iol_card_use iol_theatre_use(const iol_plan *plan) {
+    iol_line line;
+    const bool behind = iol_theatre_not_next(plan, &line) != NULL && !iol_theatre_held_again(plan);
+    const bool weigh = plan->decision.state == IOL_state_exchange_or_alternative;
+    if (behind && !weigh) return IOL_CARD_NOT_NEXT;
+    if (standing_of(plan) == IOL_standing_repeat_before_ordering) return IOL_CARD_REPEAT;
+    return behind ? IOL_CARD_WEIGH : IOL_CARD_NOW;
+}
+
+/* What lifts the standing, at most two, each behind a blank. */
+bool iol_line_lifts(iol_line *line, const iol_plan *plan) {
+    enum { MOST = 2 };
+    iol_lead lead;
+    const int place = IOL_AT_replacement_standing_reasons;
+    const int row =
+        iol_lead_operates(plan, &lead) && lead.way->option == IOL_option_piggyback ? IOL_ROW_SECOND_LENS : 0;
+    int count = 0;
+    for (int i = iol_note_find(&plan->notes, place, row, 0); i >= 0;
+         i = iol_note_find(&plan->notes, place, row, i + 1)) {
+        char text[640];
+        if (!*iol_note_lifts(&plan->notes.item[i], text, sizeof text) || count++ >= MOST) continue;
+        iol_line_text(line, " ");
+        iol_line_text(line, text);
+    }
+    if (count > MOST) {
+        iol_line_text(line, " ");
+        iol_line_number(line, count - MOST, IOL_UNIT_count);
+        iol_line_text(line, " more: tables.");
+    }
+    return count > 0;
+}
+
+/* As it stands beside a power: what must stand there, and what is to be repeated. */
+void iol_line_lens_warns_full(iol_line *line, const iol_plan *plan) {
+    iol_line_lens_warns(line, plan);
+    if (!line->used || iol_new_lens(plan)->standing != IOL_standing_repeat_before_ordering) return;
+    line->text[--line->used] = '\0'; /* its last blank */
+    iol_line_lifts(line, plan);
+}
+
+bool iol_line_unsigned(iol_line *line, const iol_plan *plan) {
+    const iol_card_use use = iol_theatre_use(plan);
+    if (use == IOL_CARD_NOT_NEXT)
+        iol_line_text(line, "NOT TO BE SIGNED: this is not the next step. Print anew when it is.");
+    if (use == IOL_CARD_REPEAT)
+        iol_line_text(line, "NOT TO BE SIGNED before what is to be repeated is done and the plan is printed anew.");
+    return use == IOL_CARD_NOT_NEXT || use == IOL_CARD_REPEAT;
 }
 
 /* A second lens goes in front and no bag is opened; where it is changed, it has to be taken out too. */

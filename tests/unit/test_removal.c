@@ -945,8 +945,8 @@ static void left_out_with_a_reason(void **state) {
     assert_int_equal(left_out(&plan, "removal")->why, IOL_left_why_missing_input);
     assert_string_equal(left_out(&plan, "removal")->missing[0], "/first_surgery/lens/power_d");
     plan_of("right", LENS_SOFT "\"power_d\":20,", "", "\"dislocation\":{\"lies\":\"retina\"},", &plan);
-    assert_int_equal(left_out(&plan, "removal")->why, IOL_left_why_not_applicable);
-    assert_true(says(&plan, IOL_NOTE_left_retina));
+    assert_true(plan.removal.present && says(&plan, IOL_NOTE_removal_retina)); /* lifted first, then the way out holds */
+    assert_true(isnan(plan.removal.orientation.turn_deg) && says(&plan, IOL_NOTE_turn_loose));
     plan_of("right", LENS_SOFT "\"power_d\":20,", "", "\"refractions\":[{\"sphere_d\":11,\"lens_then\":\"aphakic\"}],",
             &plan);
     assert_true(says(&plan, IOL_NOTE_left_aphakic));

@@ -1,0 +1,289 @@
+/* The theatre card against its plan: what changes what hands do stands on it, where the old lens lies, and whether it may be used
+ * at all. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+
+#include <cmocka.h>
+
+#include <stdlib.h>
+
+#include "check.h"
+#include "hard_case.h"
+#include "kept.h"
+#include "report/screen.h"
+#include "report/sheet.h"
+#include "report/theatre_hands.h"
+#include "tables/note_codes.h"
+
+#define CARD "common practice, no source: what changes the work at the table stands on the card of that work"
+
+static iol_case c;
+static iol_plan plan;
+
+static const char *drawn(void (*draw)(iol_sheet *)) {
+    static char text[1 << 18];
+    iol_html out = {.sink = keep, .ok = true};
+    iol_sheet s = {.out = &out, .plan = &plan};
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    kept.used = 0;
+    kept.bytes[0] = '\0';
+    draw(&s);
+    assert_true(kept.used < sizeof text);
+    memcpy(text, kept.bytes, kept.used + 1);
+    return text;
+}
+
+static const char *card(void) { return drawn(iol_sheet_theatre); }
+
+/* A sentence as the page writes it. */
+static const char *written(const char *sentence) {
+    static char text[2000];
+    iol_html out = {.sink = keep, .ok = true};
+    kept.used = 0;
+    iol_html_escaped(&out, sentence);
+    memcpy(text, kept.bytes, kept.used + 1);
+    return text;
+}
+
+static const char *screen(void) {
+    static iol_screen s;
+    static char text[1 << 14];
+    iol_screen_theatre(&plan, &s);
+    kept.used = 0;
+    assert_true(iol_screen_write(&s, false, keep, NULL));
+    char *to = text;
+    for (const char *at = kept.bytes; *at; at++) { /* wrapped lines as one */
+        const bool line = *at == '\n';
+        *to++ = line ? ' ' : *at;
+        while (line && at[1] == ' ') at++;
+    }
+    *to = '\0';
+    return text;
+}
+
+/* ---- every caution that changes what hands do ---- */
+
+static const iol_note *said(const iol_hands_row *row) {
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == row->place && plan.notes.item[i].code == row->note) return &plan.notes.item[i];
+    return NULL;
+}
+
+/* Of a lens that is put back the exchange stands behind it on the same card. */
+static int cards_of(void) {
+    const int this_one = iol_theatre_card(&plan);
+    return this_one == IOL_CARD_HELD && plan.removal.orientation.present ? IOL_CARD_HELD | IOL_CARD_OUT : this_one;
+}
+
+static int seen_rows[100];
+
+static void stands(const char *who) {
+    const char *at = card();
+    if (!*at) return;
+    for (int i = 0; i < iol_hands_count; i++) {
+        const iol_hands_row *row = &iol_hands[i];
+        const iol_note *note = said(row);
+        char sentence[300];
+        iol_note_fill(row->text, note ? note : &(iol_note){.value = 1.0, .limit = 1.0}, NULL, sentence,
+                      sizeof sentence);
+        const bool wanted = note && (row->cards & cards_of()), is = strstr(at, written(sentence)) != NULL;
+        if (wanted != is)
+            fail_msg("%s: %s: %s", who, wanted ? "not on the card" : "on the card without cause", sentence);
+        seen_rows[i] += wanted;
+        if (wanted && row->kind != IOL_HANDS_MIND && (row->cards & iol_theatre_card(&plan)))
+            if (!strstr(screen(), sentence)) fail_msg("%s: not on the screen: %s", who, sentence);
+    }
+}
+
+static void on_the_card(void **state) {
+    (void)state;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) stands(any_case(i, &c));
+        /* each kind of build, material, place and finding once, on an eye whose exchange is the next step */
+#define CHANGED_OF(example, changes)                                                                                   \
+    example_case(example, &c);                                                                                         \
+    changes;                                                                                                           \
+    stands(#changes)
+#define CHANGED(changes) CHANGED_OF("lens-opacity", changes)
+    CHANGED(c.first_surgery.lens.material = IOL_material_pmma);
+    CHANGED(c.first_surgery.lens.material = IOL_material_silicone);
+    CHANGED(c.first_surgery.lens.design = IOL_design_plate);
+    CHANGED(c.first_surgery.lens.design = IOL_design_three_piece);
+    CHANGED(c.first_surgery.lens.position = IOL_position_sclera);
+    CHANGED(c.first_surgery.lens.position = IOL_position_iris_behind);
+    CHANGED(c.first_surgery.lens.position = IOL_position_chamber);
+    CHANGED(c.dislocation.with_capsule = IOL_NO);
+    CHANGED(c.capsule.posterior = IOL_posterior_capsule_opened_by_laser);
+    CHANGED(c.anterior_segment.vitreous_in_chamber = IOL_YES);
+    CHANGED(c.anterior_segment.drainage_surgery = IOL_UNKNOWN);
+    CHANGED(c.first_surgery.lens.turns_freely = IOL_turns_both);
+    CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 2.0, c.zonule.missing_to_clock = 4.0));
+    CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 9.0, c.zonule.missing_to_clock = 12.0));
+    CHANGED(c.operation.seat_position_deg = 90.0);
+    CHANGED(c.capsule.anterior = IOL_anterior_capsule_contracted);
+    CHANGED(c.first_surgery.lens.junction_axis_deg = NAN);
+    CHANGED_OF("dislocation", c.dislocation.lies = IOL_lies_chamber);
+    CHANGED(c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts);
+    CHANGED_OF("short-eye", c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 20.4);
+    CHANGED_OF("hyperopic-surprise", c.capsule.anterior = IOL_anterior_capsule_contracted);
+    CHANGED_OF("hyperopic-surprise", c.biometry.k_flat_d = c.biometry_repeat.k_flat_d = c.biometry.k_steep_d =
+                                         c.biometry_repeat.k_steep_d = NAN);
+    CHANGED_OF("toric-turned", on_day_of(&c, 60));
+    CHANGED_OF("toric-turned", c.first_surgery.lens.turns_freely = IOL_turns_anticlockwise);
+#undef CHANGED
+#undef CHANGED_OF
+    int never = 0;
+    for (int i = 0; i < iol_hands_count; i++) {
+        if (seen_rows[i] == 0) print_message("no card here says: %s\n", iol_hands[i].text);
+        never += seen_rows[i] == 0;
+    }
+    assert_true(never <= 3);
+}
+
+/* Whatever can be remarked on removal, turn and wound has its sentence for the card, or is said not to belong there. */
+static void none_forgotten(void **state) {
+    (void)state;
+    static const int remark[] = {
+#define REMOVAL_SHAPE(id, when, value, limit) IOL_NOTE_##id,
+#define REMOVAL_CASE(id, when, value, limit) IOL_NOTE_##id,
+#define REMOVAL_TURN(id, when, value) IOL_NOTE_##id,
+#define INCISION_SAYS(id, when, value, limit) IOL_NOTE_##id,
+#include "remarks.def"
+        IOL_NOTE_prefer_no_blade,
+    };
+    static const int off[] = {
+#define OFF_CARD(note, why) IOL_NOTE_##note,
+#include "theatre_hands.def"
+    };
+    for (size_t i = 0; i < sizeof remark / sizeof *remark; i++) {
+        bool told = false, left = false;
+        for (int k = 0; k < iol_hands_count; k++) told |= iol_hands[k].note == remark[i];
+        for (size_t k = 0; k < sizeof off / sizeof *off; k++) left |= off[k] == remark[i];
+        if (told == left)
+            fail_msg("%s: %s", iol_note_rows[remark[i]].code, told ? "on the card and off it" : "forgotten");
+    }
+}
+
+/* ---- a lens that has fallen ---- */
+
+static void order(const char *at, const char *const words[], int count) {
+    for (int i = 0; i < count; i++) {
+        const char *next = strstr(at, words[i]);
+        if (!next) fail_msg("missing or out of order: %s", words[i]);
+        at = next;
+    }
+}
+
+static void fallen(void **state) {
+    (void)state;
+    static const char *const retina[] = {"The old lens lies ON THE RETINA.",
+                                         "<b>1</b> Retinal surgeon: vitrectomy first",
+                                         "<b>2</b> Lift the lens off the retina", "Out</b> ", "Wound</b> "};
+    static const char *const between[] = {"lies IN THE VITREOUS", "<b>1</b> Vitrectomy first, then lift the lens",
+                                          "Out</b> "};
+    hard_case_named("vitreous", &c);
+    const char *at = card();
+    order(at, retina, 5);
+    assert_true(plan.removal.present && plan.removal.preferred > 0);
+    assert_non_null(strstr(at, ">lies on the retina</text>"));
+    assert_non_null(strstr(at, "optic unplaced"));
+    assert_null(strstr(at, "off centre toward")); /* where a lens lay that lies on the retina is nothing to work by */
+    example_case("dislocation", &c);
+    at = card();
+    order(at, between, 3);
+    assert_null(strstr(at, "RETINA."));
+    assert_non_null(strstr(at, ">lies in the vitreous</text>"));
+    example_case("lens-opacity", &c);
+    at = card();
+    assert_null(strstr(at, "itrectomy first"));
+    assert_null(strstr(at, "The old lens lies"));
+}
+
+/* The middle of the first closed path of a class, and how wide and high it is. */
+static void extent(const char *svg, const char *kind, double middle[2], double size[2]) {
+    char open[48];
+    snprintf(open, sizeof open, "<path class=\"%s\" d=\"", kind);
+    const char *at = strstr(svg, open);
+    double low[2] = {1e9, 1e9}, high[2] = {-1e9, -1e9};
+    assert_non_null(at);
+    for (at = strchr(at, 'M'); *at != '"'; at++) {
+        if (*at != 'M' && *at != 'L') continue;
+        char *end;
+        const double xy[] = {strtod(at + 1, &end), strtod(end, NULL)};
+        for (int i = 0; i < 2; i++) low[i] = fmin(low[i], xy[i]), high[i] = fmax(high[i], xy[i]);
+    }
+    for (int i = 0; i < 2; i++) middle[i] = (low[i] + high[i]) / 2.0, size[i] = high[i] - low[i];
+}
+
+static void side(iol_sheet *s) { iol_sheet_eye_side(s, IOL_option_exchange, false, iol_language_find(NULL)); }
+
+/* The eye is a circle of 20 mm round (48, 30), its front to the left; the iris ends left of 36 mm. */
+static void patient_sees_it_lie(void **state) {
+    (void)state;
+    double place[2], lens[2], size[2], none[2];
+    hard_case_named("vitreous", &c);
+    const char *svg = drawn(side);
+    extent(svg, "b", place, none), extent(svg, "kk", lens, size);
+    assert_true(size[0] > 2.0 * size[1]);                                              /* flat */
+    assert_true(lens[1] > 30.0 + 20.0 * 0.7 && lens[1] + size[1] / 2.0 < 30.0 + 20.0); /* at the bottom, inside */
+    assert_true(lens[0] > place[0] + 5.0);
+    example_case("dislocation", &c);
+    svg = drawn(side);
+    extent(svg, "b", place, none), extent(svg, "kk", lens, size);
+    assert_true(lens[0] > place[0] + 5.0 && lens[1] > place[1] + 2.0 &&
+                lens[1] < 30.0 + 20.0 * 0.7); /* behind, not down */
+    example_case("displaced", &c);            /* off its place, and not fallen */
+    svg = drawn(side);
+    extent(svg, "b", place, none), extent(svg, "kk", lens, size);
+    CHECK_NEAR(lens[0], place[0], 1e-6, "drawing: a lens that is only shifted stays in its plane");
+}
+
+/* ---- a card that is not for now ---- */
+
+static void not_for_now(void **state) {
+    (void)state;
+    int now = 0, weigh = 0, repeat = 0, not_next = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c), *at = card();
+        if (!*at) continue;
+        const iol_card_use use = iol_theatre_use(&plan);
+        const bool later = use == IOL_CARD_REPEAT || use == IOL_CARD_NOT_NEXT;
+        if ((strstr(at, "class=\"sign\"") == NULL) != later) fail_msg("%s: signature lines", who);
+        if ((strstr(at, "NOT TO BE SIGNED") != NULL) != later) fail_msg("%s: not to be signed", who);
+        if ((strstr(at, "class=\"not-next barred\"") != NULL) != later) fail_msg("%s: no band across the head", who);
+        if (later && strstr(at, "class=\"huge\"")) fail_msg("%s: a giant figure on a card that is not for now", who);
+        if ((strstr(screen(), "NOT TO BE SIGNED") != NULL) != later) fail_msg("%s: screen", who);
+        now += use == IOL_CARD_NOW, weigh += use == IOL_CARD_WEIGH, repeat += use == IOL_CARD_REPEAT;
+        not_next += use == IOL_CARD_NOT_NEXT;
+    }
+    assert_true(now >= 4 && weigh >= 2 && repeat >= 1 && not_next >= 3);
+}
+
+/* Where it says to repeat it says what: the plan's own words for what lifts it, wherever a power of such a standing stands. */
+static void says_what_to_repeat(void **state) {
+    (void)state;
+    int seen = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c), *at = card();
+        const iol_replacement *r = iol_new_lens(&plan);
+        iol_lead lead;
+        const bool other = iol_lead_operates(&plan, &lead);
+        if (!*at || other || r->standing != IOL_standing_repeat_before_ordering ||
+            !strstr(at, "REPEAT BEFORE ORDERING"))
+            continue;
+        const int note = iol_note_find(&plan.notes, IOL_AT_replacement_standing_reasons, 0, 0);
+        char lifts[640];
+        iol_note_lifts(&plan.notes.item[note], lifts, sizeof lifts);
+        if (!strstr(at, written(lifts))) fail_msg("%s: does not say what to repeat: %s", who, lifts);
+        seen++;
+    }
+    assert_true(seen >= 4);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(on_the_card), cmocka_unit_test(none_forgotten),      cmocka_unit_test(fallen),
+        cmocka_unit_test(not_for_now), cmocka_unit_test(says_what_to_repeat), cmocka_unit_test(patient_sees_it_lie),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
