@@ -43,12 +43,21 @@ void iol_alarms_say(const iol_case *c, iol_notes *notes) {
 }
 
 iol_flag iol_alarm_red_flags(const iol_case *c, char *words, size_t size) {
+    enum { ALL = 4, SOME = 3 }; /* so many have room; the stops name the rest */
     iol_flag any = IOL_NO;
+    int there = 0, told = 0;
     words[0] = '\0';
+    for (int i = 0; i < FLAGS; i++) there += flag_of(c, i) == IOL_YES;
     for (int i = 0; i < FLAGS; i++) {
         any = iol_or(any, flag_of(c, i));
-        if (flag_of(c, i) != IOL_YES) continue;
+        if (flag_of(c, i) != IOL_YES || told == (there > ALL ? SOME : ALL)) continue;
         iol_list_add(words, size, flags[i].word, "");
+        told++;
+    }
+    if (told < there) {
+        char count[] = " and 0 more: see STOP";
+        count[5] = (char)('0' + there - told);
+        iol_append(words, size, count);
     }
     if (unsaid(c)) iol_append(words, size, "one, not said which");
     return unsaid(c) ? IOL_YES : any;

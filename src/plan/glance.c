@@ -99,6 +99,17 @@ static void fellow(const iol_work *w) {
     out->se_d = r->sphere_d + r->cylinder_d / 2.0;
 }
 
+/* ---- the day that leads ---- */
+
+int32_t iol_leading_day(const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    const iol_decision *d = &plan->decision;
+    if (d->state == IOL_state_wait) return d->not_before;
+    if (d->state == IOL_state_other_option_first && first && first->not_before != IOL_UNKNOWN_DATE)
+        return first->not_before;
+    return d->do_by;
+}
+
 /* ---- acts ---- */
 
 enum { FIRST_MOST = 3, TOLD_MOST = 32 };
@@ -107,8 +118,15 @@ typedef struct {
     int first, told[TOLD_MOST], told_count;
 } acts;
 
+/* A day that is not the one that leads stands behind: it says itself what it is for. */
 static void add(acts *a, int when, iol_note_code code, iol_reference source, const iol_note *from) {
     iol_decision *d = &a->w->plan->decision;
+    char date[24] = "";
+    const bool dated = !from->word[0] && strstr(iol_note_rows[code].text, "%s");
+    const int32_t day = dated ? iol_gates_date(a->w, from->limit) : IOL_UNKNOWN_DATE;
+    if (day != IOL_UNKNOWN_DATE) iol_date_words(day, NULL, date, sizeof date);
+    if (when == IOL_act_when_first && day != IOL_UNKNOWN_DATE && day != iol_leading_day(a->w->plan))
+        when = IOL_act_when_also;
     if (when == IOL_act_when_first && ++a->first > FIRST_MOST) when = IOL_act_when_also;
     if (!iol_has_room(d->acts_count, IOL_MOST(d->acts), &d->acts_lost)) {
         iol_caution(a->w, IOL_NOTE_notes_lost, NAN, NAN, NULL);
@@ -116,9 +134,6 @@ static void add(acts *a, int when, iol_note_code code, iol_reference source, con
     }
     const int row = d->acts_count++;
     d->acts[row] = (iol_act){.present = true, .when = when, .source = iol_references[source].key};
-    char date[24] = "";
-    const int32_t day = from->word[0] ? IOL_UNKNOWN_DATE : iol_gates_date(a->w, from->limit);
-    if (day != IOL_UNKNOWN_DATE && strstr(iol_note_rows[code].text, "%s")) iol_date_words(day, NULL, date, sizeof date);
     iol_note_add(&a->w->plan->notes, IOL_AT_act_text, row, code, from->value, from->limit, date[0] ? date : from->word);
 }
 
@@ -128,8 +143,30 @@ static int row_of(const iol_plan *plan, int place) {
     return place == IOL_AT_option_row_why ? (first ? (int)(first - plan->options) : -1) : 0;
 }
 
+static bool stands(const iol_plan *plan, iol_note_code why) {
+    for (int i = 0; i < plan->notes.count; i++)
+        if (plan->notes.item[i].place == IOL_AT_replacement_standing_reasons && plan->notes.item[i].code == (int)why)
+            return true;
+    return false;
+}
+
+/* One row alone says when the eye is refracted again: the gate that decides, the fluid, else the reading. */
+static bool is_silent(const iol_plan *plan, iol_note_code own) {
+    const bool gate = plan->decision.state == IOL_state_wait && plan->decision.not_before != IOL_UNKNOWN_DATE;
+    const bool fluid = stands(plan, IOL_NOTE_withheld_fluid) || stands(plan, IOL_NOTE_withheld_fluid_seen);
+    switch ((int)own) {
+    case IOL_NOTE_act_gate_reads:
+    case IOL_NOTE_act_gate_fades: return !gate;
+    case IOL_NOTE_act_early:
+    case IOL_NOTE_act_settling: return gate || fluid;
+    case IOL_NOTE_act_cross_check: return fluid;
+    default: return false;
+    }
+}
+
 static void act(acts *a, int when, int place, iol_note_code note, int told, iol_note_code own) {
     const iol_notes *notes = &a->w->plan->notes;
+    if (is_silent(a->w->plan, own)) return;
     const int row = row_of(a->w->plan, place);
     for (int i = iol_note_find(notes, place, row, 0); i >= 0; i = iol_note_find(notes, place, row, i + 1)) {
         if (notes->item[i].code != (int)note) continue;
@@ -161,7 +198,8 @@ static void take_confirmed(acts *a, int when, int place) {
         if (s->suspects[k].confirmed != IOL_YES || i < 0) continue;
         const iol_note from = a->w->plan->notes.item[i];
         const bool behind = from.code == IOL_NOTE_check_displaced; /* it is read once the lens lies in its place */
-        add(a, behind ? IOL_act_when_after_it : when, (iol_note_code)from.code, iol_note_rows[from.code].reference, &from);
+        add(a, behind ? IOL_act_when_after_it : when, (iol_note_code)from.code, iol_note_rows[from.code].reference,
+            &from);
     }
 }
 

@@ -98,7 +98,15 @@ static void put_way(sentence *s) {
     }
 }
 
-/* The next way that changes the power, where the first may not fit. */
+bool iol_way_unwanted(const iol_work *w, const iol_option_row *o) {
+    const iol_case *c = w->c;
+    if (o->option == IOL_option_spectacles) return c->wish.glasses_accepted == IOL_NO && w->facts.child != IOL_YES;
+    return o->option == IOL_option_contact_lens &&
+           (c->wish.contact_lens == IOL_tolerance_not_tolerated ||
+            (o->suitable == IOL_YES && c->cornea.ocular_surface != IOL_ocular_surface_healthy));
+}
+
+/* The next way that changes the power and is not unwanted, where the first may not fit. */
 static void put_else(sentence *s) {
     const iol_plan *plan = s->w->plan;
     const iol_option_row *first = iol_first_way(plan), *next = NULL;
@@ -106,6 +114,7 @@ static void put_else(sentence *s) {
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *o = &plan->options[i];
         if (o == first || isnan(o->rank) || o->suitable == IOL_NO || mends_no_power(o->option)) continue;
+        if (iol_way_unwanted(s->w, o)) continue;
         if (!next || o->rank < next->rank) next = o;
     }
     if (!next) return;
@@ -150,9 +159,7 @@ static void put_place(sentence *s) {
 }
 
 static void put_until(sentence *s) {
-    const iol_timing *t = &s->w->plan->timing;
-    int32_t day = t->earliest_by_refraction;
-    if (t->earliest_by_symptoms > day) day = t->earliest_by_symptoms;
+    const int32_t day = s->w->plan->decision.not_before;
     if (day == IOL_UNKNOWN_DATE)
         put(s, "the eye has settled");
     else

@@ -80,7 +80,6 @@ static void of_the_first_way(const iol_work *w, iol_talk *t) {
 
 static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     const iol_plan *plan = w->plan;
-    const iol_timing *timing = &plan->timing;
     *t = (iol_talk){.state = plan->decision.state};
     of_the_first_way(w, t);
     t->two = plan->two_lenses.present;
@@ -105,11 +104,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;
     t->by_day = plan->decision.do_by != IOL_UNKNOWN_DATE ? plan->decision.do_by : 0;
-    if (t->state == IOL_state_wait && f->trapped_fluid != IOL_YES && !t->oil_out && timing->present) {
-        int32_t day = timing->earliest_by_refraction;
-        if (timing->earliest_by_symptoms > day) day = timing->earliest_by_symptoms;
-        if (day != IOL_UNKNOWN_DATE && day > plan->as_of) t->wait_day = day;
-    }
+    if (t->state == IOL_state_wait && plan->decision.not_before != IOL_UNKNOWN_DATE) t->wait_day = plan->decision.not_before;
 }
 
 static void say(iol_work *w, iol_note_code code, int part, double value, double limit) {
@@ -131,7 +126,6 @@ enum { OTHERS_MOST = 3, SHOWN = 5 }; /* of the ways that sheet 1 shows */
 
 /* What is said already, what is not wanted, and what cannot be had. */
 static bool keeps_back(const iol_work *w, const iol_facts *f, const iol_talk *t, const iol_option_row *o) {
-    const iol_case *c = w->c;
     const bool weighed = t->state == IOL_state_exchange_or_alternative && t->first == 0;
     switch (o->option) {
     case IOL_option_exchange:
@@ -139,18 +133,15 @@ static bool keeps_back(const iol_work *w, const iol_facts *f, const iol_talk *t,
                (t->state == IOL_state_exchange_or_alternative && o->suitable != IOL_YES); /* a sentence of its own */
     case IOL_option_reposition: return weighed;
     case IOL_option_secondary_lens: return t->new_step;
-    case IOL_option_spectacles: return c->wish.glasses_accepted == IOL_NO && f->child != IOL_YES;
-    case IOL_option_contact_lens:
-        return c->wish.contact_lens == IOL_tolerance_not_tolerated ||
-               (o->suitable == IOL_YES && c->cornea.ocular_surface != IOL_ocular_surface_healthy);
-    default: return false;
+    default: return iol_way_unwanted(w, o);
     }
 }
 
-/* Where ways are weighed also what is not known to fit; else what is worn on the eye or before it, where it does. */
+/* Where ways are weighed also what is not known to fit; else what is worn on the eye or before it, where it does, and beside a new
+ * lens where it may. */
 static bool is_told(const iol_talk *t, const iol_option_row *o) {
     if (t->weighs) return o->suitable != IOL_NO;
-    if (o->suitable != IOL_YES || t->state == IOL_state_wait) return false;
+    if (o->suitable == IOL_NO || (o->suitable == IOL_UNKNOWN && !t->new_step) || t->state == IOL_state_wait) return false;
     return o->option == IOL_option_spectacles || o->option == IOL_option_contact_lens;
 }
 

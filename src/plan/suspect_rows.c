@@ -197,7 +197,7 @@ void iol_surprise_suspects(iol_work *w) {
                     child                       ? IOL_NOTE_cause_growth
                     : w->facts.formula_strained ? IOL_NOTE_cause_formula
                                                 : IOL_NOTE_cause_not_found,
-                    NAN, NAN, NULL);
+                    w->facts.eye_part_d, NAN, NULL);
     fellow_next(w);
     meant_lens(w);
 }

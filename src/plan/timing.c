@@ -51,11 +51,12 @@ static void gates(timing *t) {
 }
 
 static void warnings(timing *t) {
-    const iol_work *w = t->w;
-    int state = w->plan->decision.state;
-    bool cure = w->facts.trapped_fluid == IOL_YES; /* a laser opening lets it out */
-    if (!cure && w->facts.posterior_open != IOL_YES && state != IOL_state_not_for_exchange)
-        iol_caution(t->w, IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
+    const iol_facts *f = &t->w->facts;
+    bool cure = f->trapped_fluid == IOL_YES; /* a laser opening lets it out */
+    bool loose = f->dislocation == IOL_YES || f->zonule_lost == IOL_YES;
+    if (cure || f->posterior_open == IOL_YES || f->lens_on_retina == IOL_YES) return;
+    if (t->w->plan->decision.state == IOL_state_not_for_exchange) return;
+    iol_caution(t->w, loose ? IOL_NOTE_no_laser_loose : IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
 }
 
 /* The first row that holds; below 0 none. */

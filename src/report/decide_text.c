@@ -30,35 +30,29 @@ void iol_screen_stops(const iol_plan *plan, iol_screen *s) {
     if (any) iol_screen_blank(s);
 }
 
-/* One line: the first stop up to its first point, or its short name, and how many there are. */
+/* Every stop by its name, each line with its word, and how many there are. */
 void iol_screen_last_stop(const iol_plan *plan, iol_screen *s) {
-    enum { SHORT = 44 }; /* else its code in words */
-    int stops = 0, first = -1;
-    for (int i = 0; i < plan->notes.count; i++) {
-        if (!is_stop(&plan->notes.item[i])) continue;
-        if (first < 0) first = i;
-        stops++;
-    }
+    enum { ROOM = 50 };
+    iol_line names, line;
+    iol_line_start(&names);
+    const int stops = iol_line_stop_names(&names, plan);
     if (!stops) return;
-    iol_line line, short_line;
-    iol_line_start(&line);
-    iol_line_start(&short_line);
-    note_text(&line, plan, first);
-    size_t end = strcspn(line.text, ".:");
-    while (line.text[end] == '.' && line.text[end + 1] && line.text[end + 1] != ' ') /* within a number */
-        end += 1 + strcspn(line.text + end + 1, ".:");
-    if (end > SHORT || line.text[end] != '.') {
-        iol_line_start(&line);
-        iol_line_words(&line, iol_note_rows[plan->notes.item[first].code].code);
-    } else
-        line.text[end] = '\0';
-    if (stops > 1) {
-        iol_line_number(&short_line, stops, IOL_UNIT_count);
-        iol_line_text(&short_line, " stops stand above: ");
+    const char *at = names.text;
+    while (strlen(at) > ROOM) {
+        size_t end = ROOM;
+        while (end > 0 && at[end] != ',') end--;
+        if (end == 0) break;
+        char part[ROOM + 1] = "";
+        iol_append_bytes(part, sizeof part, at, end);
+        iol_screen_say(s, IOL_RANK_NEVER, "STOP", part);
+        at += end + 2;
     }
-    iol_line_text(&short_line, line.text);
-    iol_line_text(&short_line, stops > 1 ? " ..." : ": see above.");
-    iol_screen_say(s, IOL_RANK_NEVER, "STOP", short_line.text);
+    iol_line_start(&line);
+    iol_line_text(&line, at);
+    iol_line_text(&line, ": ");
+    if (stops > 1) iol_line_number(&line, stops, IOL_UNIT_count);
+    iol_line_text(&line, stops > 1 ? " stops, see above." : "see above.");
+    iol_screen_say(s, IOL_RANK_NEVER, "STOP", line.text);
 }
 
 /* ---- what to do ---- */

@@ -138,7 +138,7 @@ void iol_line_then(iol_line *line, const iol_plan *plan) {
     static const char *const what[] = {[IOL_state_exchange] = "exchange the lens",
                                        [IOL_state_exchange_or_alternative] = "exchange, or keep and fix the lens",
                                        [IOL_state_other_option_first] = "something smaller first",
-                                       [IOL_state_wait] = "wait",
+                                       [IOL_state_wait] = "nothing is operated",
                                        [IOL_state_find_cause_first] = "find the cause first",
                                        [IOL_state_not_for_exchange] = "not for exchange",
                                        [IOL_state_secondary_lens] = "put a lens in"};
@@ -168,9 +168,10 @@ void iol_line_then(iol_line *line, const iol_plan *plan) {
     if (then->not_before != IOL_UNKNOWN_DATE) {
         char date[24];
         iol_date_words(then->not_before, NULL, date, sizeof date);
-        iol_line_text(line, " until ");
+        iol_line_text(line, " before ");
         iol_line_text(line, date);
-    }
+    } else if (then->state == IOL_state_wait)
+        iol_line_text(line, " yet");
     iol_line_text(line, ", ");
     iol_line_text(line, soon[then->urgency]);
     iol_line_text(line, ".");
@@ -199,6 +200,7 @@ bool iol_caution_said(const iol_plan *plan, const iol_note *note) {
 #define ACT(id, when, place, source, told, text) case IOL_NOTE_act_##id:
 #include "acts.def"
     case IOL_NOTE_no_capsule_laser:
+    case IOL_NOTE_no_laser_loose:
     case IOL_NOTE_licensed_surgeon:
     case IOL_NOTE_local_rules:
     case IOL_NOTE_second_route: return true;
@@ -212,6 +214,20 @@ void iol_line_ident(iol_line *line, const iol_plan *plan) {
     iol_line_text(line, plan->case_ref);
     iol_line_text(line, "   ");
     iol_line_as_of(line, plan);
+}
+
+/* "pain, wound leak", "trapped fluid". */
+int iol_line_stop_names(iol_line *line, const iol_plan *plan) {
+    static const char flag[] = "red-flag-";
+    int stops = 0;
+    for (int i = 0; i < plan->notes.count; i++) {
+        const iol_note *note = &plan->notes.item[i];
+        const iol_note_row *row = &iol_note_rows[note->code];
+        if (note->place != IOL_AT_plan_cautions || row->severity != IOL_SEVERITY_stop) continue;
+        iol_line_text(line, stops++ ? ", " : "");
+        iol_line_words(line, strncmp(row->code, flag, sizeof flag - 1) == 0 ? row->code + sizeof flag - 1 : row->code);
+    }
+    return stops;
 }
 
 /* Nobody may take the plan of a changed case for that of the file. */

@@ -51,6 +51,8 @@ void iol_screen_patient(const iol_plan *plan, const iol_language *language, iol_
 /* The stops, at the head and again at the foot; nothing where there are none. */
 void iol_screen_stops(const iol_plan *plan, iol_screen *s);
 void iol_screen_last_stop(const iol_plan *plan, iol_screen *s);
+/* Every stop by its name, commas between. Returned: how many. */
+int iol_line_stop_names(iol_line *line, const iol_plan *plan);
 /* "RIGHT EYE   case K-1   as of 30 Oct 2025, day 45", and its end. */
 void iol_line_ident(iol_line *line, const iol_plan *plan);
 /* The same as the head of a screen; behind a long reference the day stands on a line of its own. */

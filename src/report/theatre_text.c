@@ -344,31 +344,16 @@ static void told(const iol_plan *plan, iol_line *line) {
     if (plan->counselling_count <= 0) iol_line_text(line, "nothing yet");
 }
 
-/* "STOP (trapped fluid): "; at most two are named. */
-static void stops(const iol_plan *plan, iol_line *line) {
-    enum { NAMED = 2 };
-    int count = 0;
-    for (int i = 0; i < plan->notes.count; i++) {
-        const iol_note *note = &plan->notes.item[i];
-        if (note->place != IOL_AT_plan_cautions || iol_note_rows[note->code].severity != IOL_SEVERITY_stop) continue;
-        if (count++ >= NAMED) continue;
-        iol_line_text(line, count == 1 ? "STOP (" : ", ");
-        iol_line_words(line, iol_note_rows[note->code].code);
-    }
-    if (count > NAMED) {
-        iol_line_text(line, " and ");
-        iol_line_number(line, count - NAMED, IOL_UNIT_count);
-        iol_line_text(line, " more");
-    }
-    if (count) iol_line_text(line, ")");
-}
-
 /* Five lines, not wrapped: a record has lines of its own. A stop stands at the head of the first and at the end of the last. */
 void iol_screen_note(const iol_plan *plan, iol_screen *s) {
     static const char *const head[] = {"Eye: ", "Found: ", "Decided: ", "Lens: ", "Told (strike out what was not): "};
     iol_line line, stop;
     iol_line_start(&stop);
-    stops(plan, &stop);
+    if (iol_plan_stops(plan)) {
+        iol_line_text(&stop, "STOP (");
+        iol_line_stop_names(&stop, plan);
+        iol_line_text(&stop, ")");
+    }
     iol_screen_start(s);
     for (int i = 0; i < 5; i++) {
         iol_line_start(&line);

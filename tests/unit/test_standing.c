@@ -198,7 +198,8 @@ static void oil(void **state) {
         static const iol_note_code why[] = {IOL_NOTE_withheld_oil_out, IOL_NOTE_withheld_oil,
                                             IOL_NOTE_withheld_oil_stays};
         must(WITHHELD, why[i], true, "oil");
-        assert_true(cautions(IOL_NOTE_silicone_oil));
+        static const iol_note_code stop[] = {IOL_NOTE_oil_out, IOL_NOTE_silicone_oil, IOL_NOTE_oil_stays};
+        assert_true(cautions(stop[i]));
         if (plan.surprise.causes_count > 0) no_lens_power(true);
         *flags[i] = IOL_UNKNOWN;
         if (flags[i] == &c.silicone_oil.stays) { /* none can stay where there is none now (logic, no source) */

@@ -180,7 +180,8 @@ static void one_other(bool today, int first, bool weighs, size_t k, int *told) {
     const bool beside = option == IOL_option_exchange && plan.decision.state == IOL_state_exchange_or_alternative;
     const bool worn = option == IOL_option_spectacles || option == IOL_option_contact_lens;
     bool sound = !(fits && open) && !today && option != first && (rank_of(option) <= 5.0 || beside);
-    sound = sound && (fits ? fit == IOL_YES : fit == IOL_UNKNOWN) && (weighs || (fits && worn));
+    const bool new_lens = plan.decision.state == IOL_state_exchange || plan.decision.state == IOL_state_secondary_lens;
+    sound = sound && (fits ? fit == IOL_YES : fit == IOL_UNKNOWN) && (weighs || (worn && (fits || new_lens)));
     if (option == IOL_option_spectacles) sound = sound && (c.wish.glasses_accepted != IOL_NO || c.age_years < 18.0);
     if (option == IOL_option_contact_lens) sound = sound && c.wish.contact_lens != IOL_tolerance_not_tolerated;
     if ((fits || open) && !sound) print_message("%s: tells way %d\n", trying, option), wrong_ones++;
