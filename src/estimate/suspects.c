@@ -3,6 +3,7 @@
 
 #include "inquiry.h"
 #include "mixture.h"
+#include "plausible.h"
 #include "tables/constants.h"
 
 _Static_assert(IOL_SUSPECT_label == IOL_SUSPECT_COUNT - 1, "ORDER suspects: label is the last row");
@@ -162,18 +163,23 @@ static bool ends_the_search(const iol_suspicion *s, double eye_part_d) {
     return isnan(s->implied_miss_d) ? row->settles && same_way : iol_suspicion_explains(s);
 }
 
-static iol_flag all_checked(const iol_eye *eye) {
+/* What was measured is only checked when it contradicts neither the other eye, nor the glasses of before, nor the lens's place. */
+static iol_flag all_checked(const iol_eye *eye, const iol_estimate *joint) {
     const iol_checks *k = &eye->c->checks;
     iol_flag records = iol_and(k->biometry_belongs_to_this_eye, k->original_sheet_seen);
     iol_flag looks = iol_and(k->topography_done, k->dilated_look_done);
     iol_flag repeated = iol_from_bool(eye->length_repeated && eye->cornea_repeated);
-    return iol_and(iol_and(records, looks), iol_and(k->acuity_improves_with_trial_lens, repeated));
+    iol_flag checks = iol_and(iol_and(records, looks), iol_and(k->acuity_improves_with_trial_lens, repeated));
+    iol_plausible fits;
+    if (checks != IOL_YES) return checks;
+    iol_plausible_make(eye, joint, &fits);
+    return iol_and(fits.eyes, iol_and(fits.glasses, fits.depth));
 }
 
 static iol_gross end_of_search(const iol_eye *eye, const iol_estimate *joint, const iol_suspicions *list) {
     for (int i = 0; i < list->count; i++)
         if (ends_the_search(&list->item[i], joint->eye_part_d)) return IOL_GROSS_confirmed;
-    return all_checked(eye) == IOL_YES ? IOL_GROSS_not_found : IOL_GROSS_open;
+    return all_checked(eye, joint) == IOL_YES ? IOL_GROSS_not_found : IOL_GROSS_open;
 }
 
 static bool beyond_ordinary(const iol_estimate *joint) {

@@ -124,6 +124,13 @@ static bool worse_than_now(const iol_work *w, const iol_choice *one) {
     return w->facts.power_mends != IOL_NO && iol_above(after, fabs(w->facts.gap_d) - gain) == IOL_YES;
 }
 
+/* A step is expected near the target: the shelf does not end before it. */
+static bool reaches(const iol_replacement *out, double target) {
+    for (int i = 0; i < out->choices_count; i++)
+        if (iol_at_most(fabs(out->choices[i].expected.se_d - target), c_option_close_d) == IOL_YES) return true;
+    return false;
+}
+
 void iol_choices_choose(iol_work *w, iol_replacement *out) {
     int aim = w->site->habits.aim;
     iol_choice *best = NULL;
@@ -141,7 +148,10 @@ void iol_choices_choose(iol_work *w, iol_replacement *out) {
         if (!may || worse_than_now(w, c)) continue;
         if (iol_step_nearer(c->expected.se_d, best ? best->expected.se_d : NAN, target)) best = c;
     }
-    if (best) best->chosen = IOL_YES;
+    if (!best) return;
+    best->chosen = IOL_YES;
+    if (reaches(out, target) && iol_below(best->within_half_d, c_chance_low) == IOL_YES)
+        iol_caution(w, IOL_NOTE_chance_low, iol_in_100(best->within_half_d), best->expected.se_d - target, NULL);
 }
 
 static double accepted_cylinder(const iol_work *w) {

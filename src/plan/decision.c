@@ -101,6 +101,8 @@ void iol_part_decision(iol_work *w) {
     out->present = true;
     out->state = ruling.state;
     out->urgency = ruling.urgency;
+    w->facts.operates = ruling.state == IOL_state_exchange || ruling.state == IOL_state_secondary_lens ||
+                        ruling.state == IOL_state_other_option_first;
     out->not_before = ruling.not_before;
     for (int i = 0; i < RULES; i++) {
         bool way = i >= RULE_better_turn;

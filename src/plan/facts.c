@@ -122,9 +122,9 @@ static void complaints(const iol_case *c, iol_facts *f) {
     f->shifted =
         iol_or(iol_case_has_reason(c, IOL_reason_lens_tilt), iol_case_has_reason(c, IOL_reason_lens_decentration));
     f->moved = iol_or(f->shifted, f->dislocation);
-    f->off_centre =
-        iol_and(f->shifted, iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
-                                   tilt_matters(&c->first_surgery.lens)));
+    f->askew = iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
+                      tilt_matters(&c->first_surgery.lens));
+    f->off_centre = iol_and(f->shifted, f->askew);
     f->lens_fault = iol_or(f->moved, iol_or(f->clouded, f->lens_damage));
 }
 

@@ -133,6 +133,8 @@ static void of_a_turn(const iol_work *w, iol_facts *f) {
     f->turn_gain_d = f->cylinder_d - f->turn_cylinder_d;
     f->turn_mends = turn_does(f, f->turn_se_d, f->turn_gain_d, f->turn_cylinder_d);
     f->turn_short_deg = iol_axis_turn(r->axis_now_deg, r->least_cylinder_axis_deg);
+    f->turn_missing = r->suitable == IOL_NO && iol_above(fabs(f->turn_short_deg), FIGURE(toric_realign_threshold)) == IOL_YES;
+    f->turn_leaves_power = iol_above(fabs(f->turn_se_d - f->target_d), c_turn_se_d) == IOL_YES;
 }
 
 static void of_a_laser(const iol_work *w, iol_facts *f) {
@@ -164,12 +166,27 @@ void iol_facts_first_way(iol_facts *f, int option, iol_flag fits) {
     f->turn_in_time = iol_and(iol_from_bool(option == IOL_option_rotation), iol_at_most(f->day, c_turn_last_day));
 }
 
+/* What glasses mend is left by them; the lens that is worn, too. */
+static bool changes_eye(int option) {
+    return option >= IOL_option_corneal_laser && option != IOL_option_capsule_laser; /* ORDER option */
+}
+
+static void what_it_leaves(iol_facts *f, const iol_option_row *first) {
+    if (!changes_eye(first->option)) return;
+    f->leads_se_d = first->expected_se_d;
+    f->leads_cylinder_d = isnan(f->cylinder_d) ? NAN : fabs(first->expected_cylinder_d);
+    f->leads_off = iol_above(fabs(f->leads_se_d - f->target_d), c_leads_off_d) == IOL_YES;
+    f->leads_cylinder = iol_above(f->leads_cylinder_d, c_leads_cylinder_d) == IOL_YES;
+}
+
 /* What the ranked options put first. Without a ranking (a recheck makes none) neither way is known. */
 static void which_way(const iol_plan *plan, iol_facts *f) {
     iol_facts_first_way(f, 0, IOL_UNKNOWN);
     for (int i = 0; i < plan->options_count; i++)
-        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES)
+        if (iol_at_most(plan->options[i].rank, 1.0) == IOL_YES) {
             iol_facts_first_way(f, plan->options[i].option, plan->options[i].suitable);
+            what_it_leaves(f, &plan->options[i]);
+        }
 }
 
 static bool of_the_second(int option) {

@@ -89,10 +89,16 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->eye_part_d = w->joint ? w->joint->eye_part_d : NAN;
     f->gross_error = isnan(f->z) ? IOL_UNKNOWN : iol_from_bool(w->search == IOL_GROSS_open);
     f->gross_near = w->search == IOL_GROSS_near && miss_open(w);
+    f->contradicted = iol_not(iol_and(w->plausible.eyes, w->plausible.glasses));
+    f->lens_forward = iol_not(w->plausible.depth);
+    f->cause_open = iol_or(f->gross_error, iol_from_bool(f->gross_near));
     f->cause_confirmed = w->search == IOL_GROSS_confirmed;
     f->cause_not_found = w->search == IOL_GROSS_not_found;
     bool on_record = w->c->first_surgery.lens.documented_wrong == IOL_YES;
     f->gross_may_be = !f->cause_confirmed && !f->cause_not_found && !on_record;
+    bool likely = f->gross_may_be && iol_above(f->gross_probability, c_gross_provisional) == IOL_YES;
+    bool other_eye = w->c->checks.biometry_belongs_to_this_eye == IOL_NO;
+    f->cause_doubtful = likely || other_eye || eye->conflict || f->lens_forward == IOL_YES || f->askew == IOL_YES;
     double miss = fabs(f->now_d - f->intended_d);
     f->miss_known = !isnan(miss);
     f->miss_tested = !isnan(f->z) && !isnan(f->old_place_stated);

@@ -86,6 +86,7 @@ void iol_part_fallbacks(iol_work *w) {
     iol_rung ladder[IOL_RUNGS];
     int standing = w->plan->replacement.standing;
     iol_ladder_make(w, ladder);
+    if (w->facts.child == IOL_YES) iol_caution(w, IOL_NOTE_child_place, NAN, NAN, NULL);
     for (int i = 0; i < IOL_RUNGS; i++) {
         if (ladder[i].position == w->facts.place || ladder[i].outlook == IOL_outlook_no) continue;
         int row = w->plan->fallbacks_count++;

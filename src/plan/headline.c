@@ -8,6 +8,8 @@
 
 #include <string.h>
 
+enum { SENTENCE_MOST = 100 };
+
 typedef struct {
     const iol_work *w;
     char *out;
@@ -200,6 +202,19 @@ static const struct {
 } pieces[] = {{"{way}", put_way},     {"{else}", put_else},   {"{soon}", put_soon},
               {"{lens}", put_lens},   {"{place}", put_place}, {"{until}", put_until}, {"{both}", put_both}};
 
+/* What the way leaves, where that is not what is wanted. */
+static void put_left(sentence *s) {
+    const iol_facts *f = &s->w->facts;
+    char text[32], more[64] = "";
+    if (!f->operates || !(f->leads_off || f->leads_cylinder)) return;
+    const double value = f->leads_off ? f->leads_se_d : f->leads_cylinder_d;
+    if (!iol_print_number(value, 2, f->leads_off, text, sizeof text)) return;
+    iol_append(more, sizeof more, " It leaves about ");
+    iol_append(more, sizeof more, text);
+    iol_append(more, sizeof more, f->leads_off ? " D." : " D of cylinder.");
+    if (strlen(s->out) + strlen(more) <= SENTENCE_MOST) put(s, more);
+}
+
 void iol_headline_make(const iol_work *w) {
     sentence s = {w, w->plan->decision.sentence, sizeof w->plan->decision.sentence};
     for (const char *at = template_of(w->plan); *at;) {
@@ -214,4 +229,5 @@ void iol_headline_make(const iol_work *w) {
             break;
         }
     }
+    put_left(&s);
 }

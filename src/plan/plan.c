@@ -165,6 +165,7 @@ void iol_work_start(iol_work *w, const iol_case *c, const iol_site *site, int32_
     estimate(w);
     see_displaced(w);
     weigh_alone(w);
+    iol_plausible_make(&w->eye, w->joint, &w->plausible);
     w->search = iol_suspects_search(&w->eye, w->joint);
     iol_facts_begin(w);
 }

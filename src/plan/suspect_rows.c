@@ -62,45 +62,6 @@ static double se_of(const iol_refraction *r) {
     return r->sphere_d + (isnan(r->cylinder_d) ? 0.0 : r->cylinder_d / 2.0);
 }
 
-/* Mean keratometry of a biometry in dioptres at index 1.3375, by the same rules as the eye's own. */
-static iol_status other_eye(const iol_work *w, double *length_mm, double *k_d, double *refraction_d) {
-    iol_case swapped = *w->c;
-    iol_notes unheard;
-    iol_eye eye;
-    iol_model model;
-    unheard.off = true;
-    swapped.biometry = swapped.fellow_eye.biometry;
-    iol_eye_make(&swapped, w->site, w->plan->as_of, IOL_EYE_FIRST_ONLY, &unheard, &eye);
-    *length_mm = eye.axial_length_mm, *k_d = eye.k_d, *refraction_d = NAN;
-    if (!w->joint || iol_eye_predict(&eye, w->joint->formula, &eye.old, &model) < 0) return IOL_BAD_INPUT;
-    return iol_refraction_of(model, eye.old.power_d, w->eye.vertex_mm, refraction_d);
-}
-
-/* The eyes differ in length or cornea: do their refractions without cataract surgery say the same? */
-static void compare_eyes(iol_work *w) {
-    const iol_fellow_eye *fellow = &w->c->fellow_eye;
-    double length_mm, k_d, refraction_d;
-    if (!fellow->biometry.present) return;
-    iol_status status = other_eye(w, &length_mm, &k_d, &refraction_d);
-    double longer = w->eye.axial_length_mm - length_mm, steeper = w->eye.k_d - k_d;
-    iol_flag apart = iol_or(iol_above(fabs(longer), c_fellow_length_mm), iol_above(fabs(steeper), c_fellow_k_d));
-    if (apart != IOL_YES) return;
-    double found = se_of(&w->c->refraction_before_cataract) - se_of(&fellow->refraction);
-    double expected = status < 0 ? NAN : w->joint->predicted_d - refraction_d;
-    bool natural = fellow->lens == IOL_fellow_lens_phakic;
-    if (natural && iol_at_most(fabs(found - expected), c_fellow_refraction_d) == IOL_YES) return;
-    iol_caution(w, IOL_NOTE_eyes_differ, longer, steeper, NULL);
-}
-
-/* A long eye in a far-sighted person, a short one in a strongly near-sighted one. */
-static void compare_glasses(iol_work *w) {
-    double se = se_of(&w->c->refraction_before_cataract), length = w->eye.axial_length_mm;
-    iol_flag long_hyperope =
-        iol_and(iol_above(length, c_contradict_long_mm), iol_at_least(se, c_contradict_hyperope_d));
-    iol_flag short_myope = iol_and(iol_below(length, c_contradict_short_mm), iol_at_most(se, c_contradict_myope_d));
-    if (iol_or(long_hyperope, short_myope) == IOL_YES) iol_caution(w, IOL_NOTE_glasses_contradict, length, se, NULL);
-}
-
 /* The fellow eye still has its own lens: half of this eye's own error is expected there too, so its lens is chosen
  * for a prediction that differs from the wish by half the error with the sign turned. An error that fluid, oil or a second
  * lens may have made says nothing of the fellow eye. */
@@ -204,8 +165,10 @@ void iol_surprise_suspects(iol_work *w) {
 
 void iol_biometry_doubts(iol_work *w) {
     if (w->c->checks.biometry_belongs_to_this_eye == IOL_NO) iol_caution(w, IOL_NOTE_not_this_eye, NAN, NAN, NULL);
-    compare_eyes(w);
-    compare_glasses(w);
+    const iol_plausible *p = &w->plausible;
+    if (p->apart) iol_caution(w, IOL_NOTE_eyes_differ, p->longer_mm, p->steeper_d, NULL);
+    if (p->glasses == IOL_NO)
+        iol_caution(w, IOL_NOTE_glasses_contradict, w->eye.axial_length_mm, p->glasses_d, NULL);
     compare_unaided(w);
     compare_depth(w);
     if (w->facts.short_eye == IOL_YES) iol_caution(w, IOL_NOTE_short_eye, w->eye.axial_length_mm, c_short_eye_mm, NULL);

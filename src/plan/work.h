@@ -4,6 +4,7 @@
 
 #include "estimate/displaced.h"
 #include "estimate/mixture.h"
+#include "estimate/plausible.h"
 #include "estimate/suspects.h"
 #include "facts.h"
 
@@ -14,6 +15,7 @@ typedef struct {
     iol_estimate by_formula[IOL_FORMULA_COUNT]; /* status negative where a formula lacks its inputs */
     const iol_estimate *joint;                  /* that of the reference formula; NULL without one */
     const iol_estimate *alone; /* by the refraction alone; NULL where that says nothing */
+    iol_plausible plausible; /* do the measurements fit the other eye, the glasses of before, the place of the lens */
     iol_gross search;                           /* how far the search for a gross cause has come */
     iol_displaced_effect moved;                 /* what a displaced old lens does; status negative: nothing is traced */
     double end_wound_mm;                        /* as planned, or as wide as the way out needs */

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "tables/constants.h"
+#include "text/date_words.h"
 
 static bool usable(int standing) {
     return standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering;
@@ -93,11 +94,26 @@ bool iol_misses(double expected_d, double aim_d) {
     return iol_above(fabs(expected_d - aim_d), c_fallback_off_shelf_d) == IOL_YES;
 }
 
+/* Beside a way that may be done sooner. */
+static void not_before(iol_line *line, const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    for (int i = 0; i < plan->options_count; i++) {
+        const iol_option_row *row = &plan->options[i];
+        if (row->option != IOL_option_exchange || row == first || row->not_before == IOL_UNKNOWN_DATE) continue;
+        char date[24];
+        iol_date_words(row->not_before, NULL, date, sizeof date);
+        iol_line_text(line, "NOT BEFORE ");
+        iol_line_text(line, date);
+        iol_line_text(line, ": refract again then. ");
+    }
+}
+
 void iol_line_lens_warns(iol_line *line, const iol_plan *plan) {
     const iol_replacement *r = iol_new_lens(plan);
     const iol_choice *c = iol_chosen_step(r);
     if (plan->two_lenses.present) iol_line_text(line, "One lens for both: take both out. ");
     if (r->standing == IOL_standing_repeat_before_ordering) iol_line_text(line, "REPEAT BEFORE ORDERING. ");
+    not_before(line, plan);
     if (!c || !iol_misses(c->expected.se_d, r->target_se_d)) return;
     iol_line_text(line, "NO STEP FITS: misses the target by ");
     iol_line_number(line, fabs(c->expected.se_d - r->target_se_d), IOL_UNIT_d);

@@ -42,6 +42,7 @@ static inline void starter_fill(starter_text *text, const char *null_member, con
 
 static inline void starter_record(int e, iol_case *record) {
     example_case(starter_eyes[e].example, record);
+    record->cornea.ocular_surface = IOL_ocular_surface_healthy; /* treated, where it was not */
     if (!starter_eyes[e].later) return;
     on_day(record, STARTER_LATER);
     record->refractions[record->refractions_count - 1].measured_on = record->assessed_on;

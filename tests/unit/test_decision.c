@@ -3,7 +3,7 @@
 #include "check.h"
 
 #include "recheck/past_case.h"
-#include "example_case.h"
+#include "hard_case.h"
 #include "plan/alarms.h"
 #include "plan/work.h"
 #include "report/report.h"
@@ -864,6 +864,21 @@ static void test_every_sentence(void **state) {
     for (int i = 0; i < c.refractions_count; i++) c.refractions[i].sphere_d = 0.5;
     reach();
     example_case("dislocation", &c); /* nothing holds a lens */
+    reach();
+    static const char *const hard[] = {"minus-lens", "long-minus", "left-tilted-toric", "second-rubs", "second-rigid"};
+    for (size_t i = 0; i < sizeof hard / sizeof *hard; i++) hard_case_named(hard[i], &c), reach();
+    hard_case_named("long-minus", &c);
+    c.biometry_repeat.lens_depth_mm = 4.0;
+    reach();
+    c.biometry_repeat.lens_depth_mm = NAN;
+    c.fellow_eye.biometry.axial_length_mm = c.refraction_before_cataract.sphere_d = NAN;
+    reach();
+    example_case("toric-turned", &c);
+    c.target_se_d = 2.0;
+    reach();
+    c.first_surgery.lens.cylinder_d = 1.0;
+    c.biometry.k_steep_d = c.biometry.k_flat_d + 1.0, c.biometry_repeat.k_steep_d = c.biometry_repeat.k_flat_d + 1.0;
+    for (int k = 0; k < c.refractions_count; k++) c.refractions[k].cylinder_d = -0.45;
     reach();
 #define RULE(id, when, s, urgency, value, limit, word) {IOL_NOTE_rule_##id, #id},
 #define ADVICE(id, when, value, limit, word) {IOL_NOTE_advise_##id, #id},

@@ -133,7 +133,7 @@ static void a_very_short_eye(void **state) {
         c.fellow_eye.biometry.axial_length_mm = length[i];
         make();
         assert_true(cautions(IOL_NOTE_short_eye) == (i == 0));
-        assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_ex_short) == (i == 0));
+        assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_ex_short_end) == (i == 0));
         bool drain = false;
         for (int k = 0; k < plan.theatre_list_count; k++) drain |= strstr(plan.theatre_list[k].item, "choroid") != NULL;
         assert_true(drain == (i == 0));
@@ -219,11 +219,18 @@ static void what_the_reading_rests_on(void **state) {
     c.refractions[0].sphere_d = c.refractions[1].sphere_d - 0.50;
     make();
     assert_false(stands(IOL_NOTE_repeat_moved));
-    example("lens-opacity"); /* opposite: a clouded lens is not held up by a dry surface; it is treated all the same */
+    example("lens-opacity"); /* a surface that is not healthy blurs keratometry too, whatever the complaint */
     make();
     assert_int_not_equal(c.cornea.ocular_surface, IOL_ocular_surface_healthy);
-    assert_false(stands(IOL_NOTE_repeat_surface));
+    assert_true(stands(IOL_NOTE_repeat_surface));
     assert_true(acts(IOL_NOTE_act_surface));
+    c.cornea.ocular_surface = 0;
+    make();
+    assert_true(stands(IOL_NOTE_repeat_surface));
+    c.cornea.ocular_surface = IOL_ocular_surface_healthy; /* opposite */
+    make();
+    assert_false(stands(IOL_NOTE_repeat_surface));
+    assert_false(acts(IOL_NOTE_act_surface));
 }
 
 /* The eye is where it was meant to be: no sheet is blamed. Opposite: it misses. */

@@ -60,6 +60,7 @@ static void calm(void) {
                             &f.cornea_unfit,
                             &f.contracted,
                             &f.short_eye,
+                            &f.cause_open,
                             &f.capsule_blurs,
                             &f.documented_wrong,
                             &f.pb_three_piece,
@@ -101,6 +102,7 @@ static void calm(void) {
     ROW(pb_cornea_unfit, f.cornea_unfit = IOL_YES, f.cornea_unfit = IOL_UNKNOWN)                                       \
     ROW(laser_contracted, f.contracted = IOL_YES, f.contracted = IOL_UNKNOWN)                                          \
     ROW(pb_contracted, f.contracted = IOL_YES, f.contracted = IOL_UNKNOWN)                                             \
+    ROW(ex_short_end, f.short_eye = IOL_YES, )                                                                         \
     ROW(ex_short, f.short_eye = IOL_YES, f.short_eye = IOL_UNKNOWN)                                                    \
     ROW(pb_short, f.short_eye = IOL_YES, )                                                                             \
     ROW(yag_blurs, f.capsule_blurs = IOL_YES, f.capsule_blurs = IOL_UNKNOWN)                                           \
@@ -112,6 +114,9 @@ static void calm(void) {
     ROW(glasses_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
     ROW(glasses_aniso, f.difference_most_d = -3.001, f.difference_most_d = NAN)                                        \
     ROW(glasses_refused, c.wish.glasses_accepted = IOL_NO, c.wish.glasses_accepted = IOL_UNKNOWN)                      \
+    ROW(glasses_refused_short, (f.short_eye = IOL_YES, c.wish.glasses_accepted = IOL_NO),                              \
+        (f.short_eye = IOL_YES, c.wish.glasses_accepted = IOL_UNKNOWN))                                                \
+    ROW(glasses_refused_after, (f.short_eye = IOL_YES, c.wish.glasses_accepted = IOL_NO), )                            \
     ROW(glasses_wanted, c.complaint.relieved_by_glasses = IOL_YES, c.complaint.relieved_by_glasses = IOL_UNKNOWN)      \
     ROW(contact_no_reading, f.reading = false, )                                                                       \
     ROW(contact_fluid, f.trapped_fluid = IOL_YES, )                                                                    \
@@ -181,6 +186,8 @@ static void calm(void) {
     ROW(yag_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                        \
     ROW(laser_loose, f.zonule_lost = IOL_YES, f.zonule_lost = IOL_UNKNOWN)                                             \
     ROW(laser_no_reading, f.reading = false, )                                                                         \
+    ROW(laser_open, f.cause_open = IOL_YES, f.cause_open = IOL_UNKNOWN)                                                \
+    ROW(laser_open_last, f.cause_doubtful = true, )                                                                    \
     ROW(laser_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                              \
     ROW(laser_withheld, f.withheld = true, )                                                                           \
     ROW(laser_surface, c.cornea.surface = IOL_surface_ectatic, c.cornea.surface = IOL_NOT_EXAMINED)                    \

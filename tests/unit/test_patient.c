@@ -181,7 +181,8 @@ static void cause_told(void **state) {
         const char *name;
         int says, not_says;
     } rows[] = {{"hyperopic-surprise", IOL_NOTE_plain_sheet, IOL_NOTE_plain_cause_unsure},
-                {"minus-lens", IOL_NOTE_plain_cause_sought, IOL_NOTE_plain_sheet},
+                {"long-minus", IOL_NOTE_plain_cause_sought, IOL_NOTE_plain_sheet},
+                {"minus-lens", IOL_NOTE_plain_cause_open, IOL_NOTE_plain_sheet},
                 {"short-eye", IOL_NOTE_plain_cause_unsure, IOL_NOTE_plain_sheet},
                 {"after-laser", IOL_NOTE_plain_window_before, IOL_NOTE_plain_cause_unsure},
                 {"sulcus-lens", IOL_NOTE_plain_too_far_front, IOL_NOTE_plain_cause_unsure},

@@ -526,7 +526,10 @@ static void row_21(void **state) {
                "\"dilated_look_done\":true,\"acuity_improves_with_trial_lens\":true";
     e.case_more =
         "\"biometry_repeat\":{\"axial_length_mm\":23.50,\"method\":\"optical\",\"eye_state\":\"pseudophakic\","
-        "\"k_flat_d\":43.50,\"k_steep_d\":44.00,\"k_steep_axis_deg\":90,\"keratometric_index\":1.3375},";
+        "\"k_flat_d\":43.50,\"k_steep_d\":44.00,\"k_steep_axis_deg\":90,\"keratometric_index\":1.3375,"
+        "\"lens_depth_mm\":5.0},"
+        "\"fellow_eye\":{\"biometry\":{\"axial_length_mm\":23.60,\"k_flat_d\":43.50,\"k_steep_d\":44.00}},"
+        "\"refraction_before_cataract\":{\"sphere_d\":0.5,\"cylinder_d\":0},";
     suspect_plan(&e, &plan);
     assert_true(suspect_at(&plan, "label-wrong") >= 0);
     assert_true(cautioned(&plan, IOL_NOTE_cause_not_found));

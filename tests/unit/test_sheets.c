@@ -147,12 +147,12 @@ static void none_given(void **state) {
     assert_true(looked > provisional && provisional > 2);
 }
 
-/* A power that fits nothing stands small on the theatre card (minus-lens: the nearest +6.0 D in the sclera leaves
+/* A power that fits nothing stands small on the theatre card (long-minus: the nearest +6.0 D in the sclera leaves
  * -7.92 D), the lens that fits stands large. */
 static void misfits_stand_small(void **state) {
     (void)state;
     for (int h = 0; h < HARD_CASES; h++) {
-        if (strcmp(hard_names[h], "minus-lens") != 0) continue;
+        if (strcmp(hard_names[h], "long-minus") != 0) continue;
         hard_case(h, &c);
         const char *first = sheets(), *card = strstr(first, "<section class=\"sheet theatre");
         assert_non_null(card);

@@ -738,7 +738,13 @@ static iol_gross search(const suspect_eye *e) {
     "\"dilated_look_done\":true,\"acuity_improves_with_trial_lens\":" last
 #define REPEAT                                                                                                         \
     "\"biometry_repeat\":{\"axial_length_mm\":23.50,\"method\":\"optical\",\"eye_state\":\"pseudophakic\","            \
-    "\"k_flat_d\":43.50,\"k_steep_d\":44.00,\"k_steep_axis_deg\":90,\"keratometric_index\":1.3375},"
+    "\"k_flat_d\":43.50,\"k_steep_d\":44.00,\"k_steep_axis_deg\":90,\"keratometric_index\":1.3375,"                  \
+    "\"lens_depth_mm\":5.0}," OTHER_EYE("23.60") OLD_GLASSES("0.5")
+#define OTHER_EYE(length)                                                                                              \
+    "\"fellow_eye\":{\"lens\":\"pseudophakic\",\"biometry\":{\"axial_length_mm\":" length                                     \
+    ",\"k_flat_d\":43.50,\"k_steep_d\":44.00}},"
+#define OLD_GLASSES(sphere)                                                                                            \
+    "\"refraction_before_cataract\":{\"sphere_d\":" sphere ",\"cylinder_d\":0},"
 
 static void test_search(void **state) {
     (void)state;

@@ -1,0 +1,310 @@
+/* What must be settled before a way that cannot be undone leads, and what a plan says of a way that ends off its target. Limits:
+ * judgement or common practice, as the rules say; each eye beside one in which the plain advice stays right. */
+#include <math.h>
+
+#include "check.h"
+
+#include "hard_case.h"
+#include "report/compose.h"
+#include "report/screen.h"
+#include "tables/constants.h"
+#include "tables/rule_codes.h"
+
+static iol_case c;
+static iol_plan plan;
+
+static void example(const char *name) { example_case(name, &c); }
+static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
+static bool cautions(iol_note_code code) { return says(IOL_AT_plan_cautions, code); }
+static bool advised(iol_note_code code) { return says(IOL_AT_decision_reasons, code); }
+static bool asks(iol_note_code code) { return says(IOL_AT_decision_missing_tests, code); }
+static bool acts(iol_note_code code) { return says(IOL_AT_act_text, code); }
+static int deciding(void) { return deciding_note(&plan); }
+
+static const iol_option_row *way(int option) {
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].option == option) return &plan.options[i];
+    fail_msg("no way %s", IOL_WORD(option, option));
+    return NULL;
+}
+
+static bool laser_is_last(void) {
+    const double rank = way(IOL_option_corneal_laser)->rank;
+    for (int i = 0; i < plan.options_count; i++)
+        if (plan.options[i].suitable != IOL_NO && plan.options[i].option != IOL_option_remove_only &&
+            plan.options[i].option != IOL_option_capsule_laser && plan.options[i].rank > rank)
+            return false;
+    return true;
+}
+
+/* A length that fits neither the other eye nor the glasses of before: both eyes are measured again, no laser leads. Opposite: the
+ * same length with glasses and another eye that fit it. */
+static void a_length_that_contradicts(void **state) {
+    (void)state;
+    iol_line line;
+    hard_case_named("long-minus", &c);
+    make();
+    assert_int_equal(way(IOL_option_corneal_laser)->rank, 1);
+    assert_false(advised(IOL_NOTE_rule_contradicted) || cautions(IOL_NOTE_glasses_contradict));
+    c.refraction_before_cataract.sphere_d = 1.0; /* the glasses alone */
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_contradicted);
+    assert_true(acts(IOL_NOTE_act_contradicted) && cautions(IOL_NOTE_glasses_contradict));
+    assert_int_equal(way(IOL_option_corneal_laser)->suitable, IOL_UNKNOWN);
+    assert_true(laser_is_last());
+    iol_line_start(&line);
+    iol_line_cause(&line, &plan);
+    assert_null(strstr(line.text, "confirmed")); /* the sheet is not the cause of an eye that is beyond the ordinary itself */
+    assert_non_null(strstr(line.text, "not found yet"));
+    c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_myopic_laser; /* a cornea that was flattened explains them */
+    make();
+    assert_false(cautions(IOL_NOTE_glasses_contradict));
+    hard_case_named("long-minus", &c);
+    c.fellow_eye.biometry.axial_length_mm = 23.3; /* the other eye alone */
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_contradicted);
+    assert_true(cautions(IOL_NOTE_eyes_differ));
+}
+
+/* How far two eyes may differ, and how near-sighted a very long eye must have been. Below, at and above. */
+static void limits_of_contradiction(void **state) {
+    (void)state;
+    static const double apart[] = {0.99, 1.0, 1.01}, sphere[] = {-2.9, -3.0, -3.1}, steep[] = {1.4, 1.5, 1.6};
+    for (int i = 0; i < 3; i++) {
+        hard_case_named("long-minus", &c);
+        c.fellow_eye.biometry.axial_length_mm = c.biometry.axial_length_mm - apart[i];
+        make();
+        assert_true(advised(IOL_NOTE_rule_contradicted) == (i == 2));
+        hard_case_named("long-minus", &c);
+        c.fellow_eye.biometry.k_flat_d = c.fellow_eye.biometry.k_steep_d = 43.925 + steep[i];
+        make(); /* the mean of both keratometries of this eye */
+        assert_true(advised(IOL_NOTE_rule_contradicted) == (i == 2));
+        hard_case_named("long-minus", &c);
+        c.refraction_before_cataract.sphere_d = sphere[i], c.refraction_before_cataract.cylinder_d = 0.0;
+        make();
+        assert_true(cautions(IOL_NOTE_glasses_contradict) == (i == 0));
+    }
+}
+
+/* While so wide a miss has no cause, what nobody compared is asked for. Opposite: an only eye has no other to measure. */
+static void what_was_not_compared_is_asked(void **state) {
+    (void)state;
+    hard_case_named("long-minus", &c);
+    blank(&c, "fellow_eye");
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_gross_error);
+    assert_true(asks(IOL_NOTE_missing_other_eye) && !asks(IOL_NOTE_missing_old_glasses));
+    c.patient.only_seeing_eye = IOL_YES;
+    make();
+    assert_false(advised(IOL_NOTE_rule_gross_error) || asks(IOL_NOTE_missing_other_eye));
+    hard_case_named("long-minus", &c);
+    blank(&c, "refraction_before_cataract");
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_gross_error);
+    assert_true(asks(IOL_NOTE_missing_old_glasses));
+    hard_case_named("long-minus", &c);
+    c.biometry_repeat.lens_depth_mm = NAN;
+    make();
+    assert_true(asks(IOL_NOTE_missing_lens_depth) && laser_is_last());
+}
+
+/* A lens that lies forward, by the formula and by the crystalline lens of before: it is looked at first. Opposite: where the old lens
+ * lay it is in its place, and the formula's expectation is doubted. */
+static void a_lens_that_lies_forward(void **state) {
+    (void)state;
+    hard_case_named("long-minus", &c);
+    make(); /* chamber 3.12, old lens 4.52 mm: 3.12 + 0.4 x 4.52 = 4.93 mm */
+    assert_true(cautions(IOL_NOTE_depth_by_formula) && !cautions(IOL_NOTE_shallow_lens));
+    CHECK_NEAR(c_old_lens_part, 0.4, 1e-12, "from memory: where a new lens lies in the room of the old one");
+    static const double depth[] = {4.35, 4.32};
+    for (int i = 0; i < 2; i++) { /* 0.6 mm in front of 4.928 mm */
+        c.biometry_repeat.lens_depth_mm = depth[i];
+        make();
+        assert_true((deciding() == IOL_NOTE_rule_lens_forward) == (i == 1));
+        assert_true(cautions(IOL_NOTE_shallow_lens) == (i == 1) && acts(IOL_NOTE_act_lens_forward) == (i == 1));
+    }
+    c.biometry.lens_thickness_mm = NAN; /* its room is not known */
+    c.biometry_repeat.lens_depth_mm = 5.05;
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_lens_forward);
+}
+
+/* What cannot be undone on the cornea comes last where the cause is doubtful. Opposite: the sound eye. */
+static void laser_waits_for_the_cause(void **state) {
+    (void)state;
+    example("hyperopic-surprise");
+    make();
+    assert_int_equal(way(IOL_option_corneal_laser)->rank, 1);
+    for (int i = 0; i < 4; i++) {
+        example("hyperopic-surprise");
+        switch (i) {
+        case 0: c.first_surgery.lens.tilt_deg = 12.0; break;
+        case 1: c.first_surgery.lens.decentration_mm = 0.9; break;
+        case 2: c.biometry_repeat.axial_length_mm += 0.6; break; /* first and repeat disagree */
+        default: c.checks.biometry_belongs_to_this_eye = IOL_NO; break;
+        }
+        make();
+        if (!laser_is_last()) fail_msg("row %d: laser stands at %.0f", i, way(IOL_option_corneal_laser)->rank);
+        assert_true(advised(IOL_NOTE_advise_askew) == (i < 2));
+        assert_true(acts(IOL_NOTE_act_weigh_askew) == (i < 2));
+    }
+}
+
+/* A child: no lens in the angle; sclera and iris with a word. Opposite: 18 years. */
+static void places_of_a_child(void **state) {
+    (void)state;
+    for (int adult = 0; adult < 2; adult++) {
+        example("wrong-lens");
+        c.age_years = adult ? 18.0 : 17.9;
+        make();
+        bool angle = false;
+        for (int i = 0; i < plan.fallbacks_count; i++) angle |= plan.fallbacks[i].position == IOL_position_chamber;
+        assert_true(angle == adult && cautions(IOL_NOTE_child_place) == !adult);
+    }
+}
+
+/* A toric lens off its mark that is not turned: why stands with the decision. Opposite: one that is turned. */
+static void why_no_turn(void **state) {
+    (void)state;
+    hard_case_named("left-tilted-toric", &c);
+    make();
+    assert_true(advised(IOL_NOTE_advise_turn_zonule) && acts(IOL_NOTE_act_weigh_no_turn));
+    for (int i = 0; i < 3; i++) {
+        example("toric-turned");
+        if (i == 1) c.target_se_d = 2.0;
+        if (i == 2) { /* a weak toric lens: off its mark it does little */
+            c.first_surgery.lens.cylinder_d = 1.0;
+            c.biometry.k_steep_d = c.biometry.k_flat_d + 1.0;
+            c.biometry_repeat.k_steep_d = c.biometry_repeat.k_flat_d + 1.0;
+            for (int k = 0; k < c.refractions_count; k++) c.refractions[k].cylinder_d = -0.45, c.refractions[k].sphere_d = 0.2;
+        }
+        make();
+        assert_true(advised(IOL_NOTE_advise_turn_power) == (i == 1) && acts(IOL_NOTE_act_weigh_turn_power) == (i == 1));
+        assert_true(advised(IOL_NOTE_advise_turn_gain) == (i == 2) && acts(IOL_NOTE_act_weigh_turn_gain) == (i == 2));
+        assert_false(advised(IOL_NOTE_advise_turn_zonule));
+    }
+}
+
+/* A way that leads and ends off its target says so in the sentence. Opposite: one that ends on it. */
+static void what_the_way_leaves(void **state) {
+    (void)state;
+    hard_case_named("second-rubs", &c);
+    make();
+    assert_non_null(strstr(plan.decision.sentence, "It leaves about +0.98 D."));
+    assert_true(acts(IOL_NOTE_act_weigh_off) && !advised(IOL_NOTE_advise_leaves_cylinder));
+    c.target_se_d = 0.5;
+    make();
+    assert_null(strstr(plan.decision.sentence, "It leaves"));
+    assert_false(advised(IOL_NOTE_advise_leaves_off));
+    hard_case_named("second-rigid", &c);
+    make();
+    assert_non_null(strstr(plan.decision.sentence, "It leaves about 1.96 D of cylinder."));
+    assert_true(acts(IOL_NOTE_act_weigh_cylinder));
+}
+
+/* Turned by one day, exchanged not before another: the later is said wherever the exchange lens stands. Opposite: after that day. */
+static void one_story_of_dates(void **state) {
+    (void)state;
+    iol_line line;
+    for (int late = 0; late < 2; late++) {
+        example("toric-turned");
+        if (late) on_day(&c, 28);
+        make();
+        iol_line_start(&line);
+        iol_line_lens_warns(&line, &plan);
+        assert_true((strstr(line.text, "NOT BEFORE 16 Dec 2025: refract again then.") != NULL) == !late);
+    }
+}
+
+/* A very short eye is not opened for comfort: glasses are talked about once more. Opposite: at the limit they come last, as refused. */
+static void a_nanophthalmic_eye(void **state) {
+    (void)state;
+    hard_case_named("nanophthalmos", &c);
+    make();
+    assert_int_equal(way(IOL_option_spectacles)->rank, 1);
+    assert_int_equal(way(IOL_option_spectacles)->suitable, IOL_UNKNOWN);
+    assert_true(way(IOL_option_leave)->rank < way(IOL_option_piggyback)->rank);
+    example("short-eye");
+    make();
+    assert_true(way(IOL_option_spectacles)->rank > way(IOL_option_piggyback)->rank);
+}
+
+/* A plan before the first operation has no day: it waits. Opposite: the day of the operation itself is day 0. */
+static void no_day_before_the_operation(void **state) {
+    (void)state;
+    for (int same = 0; same < 2; same++) {
+        example("hyperopic-surprise");
+        iol_plan_make(&c, example_site(), c.first_surgery.done_on - !same, &plan);
+        assert_true(isnan(plan.timing.days_since_first_surgery) == !same);
+        assert_true((deciding() == IOL_NOTE_rule_day_not_known) == !same);
+        assert_int_equal(plan.decision.state, IOL_state_wait);
+    }
+}
+
+/* A hydrophilic lens on day 67 waits to day 90. Opposite: a hydrophobic one of one piece counts from day 28. */
+static void a_hydrophilic_lens_waits(void **state) {
+    (void)state;
+    for (int dry = 0; dry < 2; dry++) {
+        example("hyperopic-surprise");
+        c.first_surgery.lens.material = dry ? IOL_material_hydrophobic_acrylic : IOL_material_hydrophilic_acrylic;
+        on_day(&c, 67);
+        make();
+        assert_true((deciding() == IOL_NOTE_rule_refraction_gate) == !dry);
+        assert_int_equal(plan.timing.earliest_by_refraction, c.first_surgery.done_on + (dry ? 28 : 90));
+    }
+}
+
+/* An alarm leaves no power, no way and no lens. Opposite: a pressure just under it. */
+static void no_power_in_an_alarm(void **state) {
+    (void)state;
+    for (int calm = 0; calm < 2; calm++) {
+        example("hyperopic-surprise");
+        c.anterior_segment.pressure_mmhg = c_pressure_same_day_mmhg - calm;
+        make();
+        assert_true(plan.replacement.present == calm && plan.piggyback.present == calm && (plan.options_count > 0) == calm);
+        assert_true((plan.decision.urgency == IOL_urgency_same_day) == !calm);
+    }
+}
+
+/* A warning names the field in words, the place in the file behind it. Opposite: within its usual limits nothing is said. */
+static void a_warning_in_words(void **state) {
+    (void)state;
+    char text[640];
+    for (int usual = 0; usual < 2; usual++) {
+        example("hyperopic-surprise");
+        c.anterior_segment.pupil_dilated_mm = usual ? 5.0 : 4.9;
+        make();
+        const int at = has_note(&plan, IOL_AT_plan_cautions, IOL_NOTE_unusual);
+        assert_true((at >= 0) == !usual);
+        if (usual) continue;
+        iol_note_text(&plan.notes.item[at], text, sizeof text);
+        const char *words = strstr(text, "dilated pupil"), *path = strstr(text, "/anterior_segment/pupil_dilated_mm");
+        assert_true(words && path && words < path);
+    }
+}
+
+/* A turn stands in the sentence, with its direction and last day. Opposite: where an exchange leads no turn is in it. */
+static void the_turn_in_the_sentence(void **state) {
+    (void)state;
+    example("toric-turned");
+    make();
+    assert_string_equal(plan.decision.sentence, "Turn the lens 17 deg clockwise, by 9 Dec 2025.");
+    assert_true(plan.rotation.axis_now_deg == 113.0 && plan.rotation.turn_deg < 0.0);
+    example("wrong-lens");
+    make();
+    assert_null(strstr(plan.decision.sentence, "deg"));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_length_that_contradicts), cmocka_unit_test(limits_of_contradiction),
+        cmocka_unit_test(what_was_not_compared_is_asked), cmocka_unit_test(a_lens_that_lies_forward),
+        cmocka_unit_test(laser_waits_for_the_cause), cmocka_unit_test(places_of_a_child),
+        cmocka_unit_test(why_no_turn), cmocka_unit_test(what_the_way_leaves),
+        cmocka_unit_test(one_story_of_dates), cmocka_unit_test(a_nanophthalmic_eye),
+        cmocka_unit_test(no_day_before_the_operation), cmocka_unit_test(a_hydrophilic_lens_waits),
+        cmocka_unit_test(no_power_in_an_alarm), cmocka_unit_test(a_warning_in_words),
+        cmocka_unit_test(the_turn_in_the_sentence)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
