@@ -171,5 +171,6 @@ void iol_part_surprise(iol_work *w) {
     }
     if (iol_below(e->depth_gap_mm, -c_depth_shallow_mm) != IOL_YES) return;
     bool in_place = w->plausible.depth == IOL_YES;
-    iol_caution(w, in_place ? IOL_NOTE_depth_by_formula : IOL_NOTE_shallow_lens, -e->depth_gap_mm, w->plausible.by_old_lens_mm, NULL);
+    iol_note_code told = in_place ? IOL_NOTE_depth_by_formula : IOL_NOTE_shallow_lens;
+    iol_caution(w, told, -e->depth_gap_mm, w->plausible.by_old_lens_mm, NULL);
 }

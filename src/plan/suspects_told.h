@@ -13,8 +13,8 @@ static inline bool iol_suspect_stands(const iol_suspect *s) {
     return s->confirmed == IOL_YES || (s->explains == IOL_YES && s->not_excluded != IOL_YES);
 }
 
-/* It works the way of the miss. How the lens was chosen does not explain an eye that is beyond the ordinary itself, but a record of a
- * wrong lens is told whatever else there is. */
+/* It works the way of the miss. How the lens was chosen does not explain an eye that is beyond the ordinary itself, but a record of
+ * a wrong lens is told whatever else there is. */
 static inline bool iol_suspect_is_of_the_miss(const iol_surprise *s, const iol_suspect *one) {
     if (one->part == IOL_miss_part_cylinder || strcmp(one->id, "wrong-lens-put-in") == 0) return true;
     if (one->implied_miss_d * s->miss_d < 0.0) return false;

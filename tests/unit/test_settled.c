@@ -109,8 +109,8 @@ static void what_was_not_compared_is_asked(void **state) {
     assert_true(asks(IOL_NOTE_missing_lens_depth) && laser_is_last());
 }
 
-/* A lens that lies forward, by the formula and by the crystalline lens of before: it is looked at first. Opposite: where the old lens
- * lay it is in its place, and the formula's expectation is doubted. */
+/* A lens that lies forward, by the formula and by the crystalline lens of before: it is looked at first. Opposite: where the old
+ * lens lay it is in its place, and the formula's expectation is doubted. */
 static void a_lens_that_lies_forward(void **state) {
     (void)state;
     hard_case_named("long-minus", &c);
@@ -177,7 +177,8 @@ static void why_no_turn(void **state) {
             c.first_surgery.lens.cylinder_d = 1.0;
             c.biometry.k_steep_d = c.biometry.k_flat_d + 1.0;
             c.biometry_repeat.k_steep_d = c.biometry_repeat.k_flat_d + 1.0;
-            for (int k = 0; k < c.refractions_count; k++) c.refractions[k].cylinder_d = -0.45, c.refractions[k].sphere_d = 0.2;
+            for (int k = 0; k < c.refractions_count; k++)
+                c.refractions[k].cylinder_d = -0.45, c.refractions[k].sphere_d = 0.2;
         }
         make();
         assert_true(advised(IOL_NOTE_advise_turn_power) == (i == 1) && acts(IOL_NOTE_act_weigh_turn_power) == (i == 1));
@@ -203,7 +204,8 @@ static void what_the_way_leaves(void **state) {
     assert_true(acts(IOL_NOTE_act_weigh_cylinder));
 }
 
-/* Turned by one day, exchanged not before another: the later is said wherever the exchange lens stands. Opposite: after that day. */
+/* Turned by one day, exchanged not before another: the later is said wherever the exchange lens stands.
+ * Opposite: after that day. */
 static void one_story_of_dates(void **state) {
     (void)state;
     iol_line line;
@@ -217,7 +219,8 @@ static void one_story_of_dates(void **state) {
     }
 }
 
-/* A very short eye is not opened for comfort: glasses are talked about once more. Opposite: at the limit they come last, as refused. */
+/* A very short eye is not opened for comfort: glasses are talked about once more. Opposite: at the limit they come last,
+ * as refused. */
 static void a_nanophthalmic_eye(void **state) {
     (void)state;
     hard_case_named("nanophthalmos", &c);
@@ -296,6 +299,22 @@ static void the_turn_in_the_sentence(void **state) {
     assert_null(strstr(plan.decision.sentence, "deg"));
 }
 
+/* Beside a wide spread the chosen step says how seldom it will do. Opposite: the ordinary spread. */
+static void a_small_chance_is_said(void **state) {
+    (void)state;
+    static iol_site site;
+    site = *example_site();
+    for (int wide = 0; wide < 2; wide++) {
+        example("hyperopic-surprise");
+        if (wide) site.spread.refraction_d = 2.5;
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        const iol_choice *chosen = iol_chosen_step(&plan.replacement);
+        assert_non_null(chosen);
+        assert_true(cautions(IOL_NOTE_chance_low) == (chosen->within_half_d < c_chance_low));
+        assert_true(cautions(IOL_NOTE_chance_low) == wide);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_length_that_contradicts), cmocka_unit_test(limits_of_contradiction),
@@ -303,6 +322,7 @@ int main(void) {
         cmocka_unit_test(laser_waits_for_the_cause), cmocka_unit_test(places_of_a_child),
         cmocka_unit_test(why_no_turn), cmocka_unit_test(what_the_way_leaves),
         cmocka_unit_test(one_story_of_dates), cmocka_unit_test(a_nanophthalmic_eye),
+        cmocka_unit_test(a_small_chance_is_said),
         cmocka_unit_test(no_day_before_the_operation), cmocka_unit_test(a_hydrophilic_lens_waits),
         cmocka_unit_test(no_power_in_an_alarm), cmocka_unit_test(a_warning_in_words),
         cmocka_unit_test(the_turn_in_the_sentence)};
