@@ -77,18 +77,10 @@ double iol_grown_mm(const iol_plan *plan) {
     return n ? n->limit : 0.0;
 }
 
-/* A suspect can be on record and make the miss smaller: then it is not its cause. */
-static const char *confirmed(const iol_surprise *s, const iol_suspect *cause) {
-    const bool against =
-        cause->part != IOL_miss_part_cylinder && iol_below(cause->implied_miss_d * s->miss_d, 0.0) == IOL_YES;
-    return against ? ": confirmed, but it works against the miss" : ": confirmed by the case";
-}
-
 /* One part of the miss is explained by the record, the eye's own is not. */
-static void partly(iol_line *line, const iol_surprise *s, const iol_suspect *cause) {
+static void partly(iol_line *line, const iol_suspect *cause) {
     name(line, cause);
-    iol_line_text(line, confirmed(s, cause));
-    iol_line_text(line, "; the eye's own part is not explained");
+    iol_line_text(line, ": confirmed by the case; the eye's own part is not explained");
 }
 
 void iol_line_cause(iol_line *line, const iol_plan *plan) {
@@ -115,7 +107,7 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
     } else if (growth && !(cause && cause->confirmed == IOL_YES))
         iol_line_text(line, "a child's eye that has grown? Measure its length again");
     else if ((not_found || strained) && cause && cause->confirmed == IOL_YES)
-        partly(line, s, cause);
+        partly(line, cause);
     else if (not_found)
         iol_line_text(line, "not found by any look taken: suspect the label");
     else if (strained)
@@ -123,7 +115,7 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
     else if (cause && (!plan->secondary.present || iol_at_most(fabs(s->z), c_z_ordinary) != IOL_YES)) {
         name(line, cause);
         bool ordinary = cause->part == IOL_miss_part_eye && iol_at_most(fabs(s->z), c_z_ordinary) == IOL_YES;
-        iol_line_text(line, cause->confirmed == IOL_YES ? confirmed(s, cause)
+        iol_line_text(line, cause->confirmed == IOL_YES ? ": confirmed by the case"
                             : ordinary                  ? ": would explain it, not confirmed; ordinary error would too"
                                                         : ": explains it, not confirmed");
     } else if (plan->secondary.present)
