@@ -44,7 +44,7 @@ static void eye_line(const screen *s, bool brief, iol_line *line) {
     put_place(line, s->c->first_surgery.lens.position, brief);
     iol_line_text(line, ", now ");
     iol_line_refraction(line, r->sphere_d, r->cylinder_d, r->axis_deg);
-    iol_line_text(line, ", target ");
+    iol_line_text(line, brief ? ", aim " : ", target ");
     iol_line_signed(line, s->c->target_se_d, IOL_UNIT_d);
 }
 

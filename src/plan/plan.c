@@ -86,6 +86,8 @@ static void tell_odd(void *context, const iol_odd_value *odd) {
     iol_work *w = context;
     const iol_field *f = odd->field;
     double limit = odd->value < f->usual_low ? f->usual_low : f->usual_high;
+    if (strcmp(odd->path, "/age_years") == 0 && odd->value < c_adult_years)
+        return; /* a child's eye has cautions of its own */
     if (odd->axis_zero)
         iol_caution(w, IOL_NOTE_axis_zero, NAN, NAN, odd->path);
     else

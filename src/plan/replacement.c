@@ -231,6 +231,14 @@ static bool doubtful_cornea(const iol_work *w) {
     return ectatic || iol_above(w->eye.k_d, c_k_steep_limit_d) == IOL_YES || w->eye.corneal_surgery == IOL_YES;
 }
 
+/* What the keratometry is worth where it is doubtful; nothing where none is given. */
+static void cornea_aside(iol_work *w, const iol_shelf_lens *shelf) {
+    if (!doubtful_cornea(w) || !w->eye.now.usable || w->eye.aphakic) return;
+    const double flatter = power_at_cornea(w, -c_k_shown_aside_d, shelf);
+    if (isnan(flatter)) return;
+    iol_caution(w, IOL_NOTE_k_matters_little, flatter, power_at_cornea(w, c_k_shown_aside_d, shelf), NULL);
+}
+
 static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
     const iol_constants *old = w->eye.old.given;
     double a_constant = old->a_constant; /* NOLINT: every eye has constants, known or not */
@@ -238,9 +246,7 @@ static void other_views(iol_work *w, const iol_shelf_lens *shelf) {
         iol_caution(w, IOL_NOTE_constants_new, shelf->constants.a_constant, NAN, shelf->id);
     else
         iol_caution(w, IOL_NOTE_constants_beside, a_constant, shelf->constants.a_constant, shelf->id);
-    if (doubtful_cornea(w) && w->eye.now.usable && !w->eye.aphakic)
-        iol_caution(w, IOL_NOTE_k_matters_little, power_at_cornea(w, -c_k_shown_aside_d, shelf),
-                    power_at_cornea(w, c_k_shown_aside_d, shelf), NULL);
+    cornea_aside(w, shelf);
     if (w->eye.now.usable && !w->eye.now.vertex_given &&
         (w->eye.aphakic || iol_above(w->eye.now.strongest_d, c_vertex_matters_d) == IOL_YES))
         iol_caution(w, IOL_NOTE_vertex_matters, power_at_vertex(w, c_vertex_near_mm, shelf),

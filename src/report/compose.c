@@ -45,14 +45,20 @@ void iol_line_power(iol_line *line, double power_d) {
 }
 
 void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, double axis_deg) {
-    number(line, sphere_d, 2, true);
-    if (!isnan(cylinder_d) && iol_count(cylinder_d, 2) != 0) {
-        iol_line_text(line, " ");
-        number(line, cylinder_d, 2, true);
-        iol_line_text(line, " D x ");
-        number(line, iol_axis_told(axis_deg, 0), 0, false);
-    } else
-        iol_line_text(line, " D");
+    iol_line_signed(line, sphere_d, IOL_UNIT_d);
+    if (isnan(cylinder_d) || iol_count(cylinder_d, 2) == 0) return;
+    iol_line_text(line, " ");
+    iol_line_signed(line, cylinder_d, IOL_UNIT_d);
+    iol_line_text(line, " x ");
+    iol_line_axis(line, axis_deg);
+}
+
+void iol_line_toric(iol_line *line, double cylinder_d, double axis_deg) {
+    if (!(cylinder_d > 0.0)) return;
+    iol_line_text(line, ", cylinder ");
+    iol_line_signed(line, cylinder_d, IOL_UNIT_d);
+    iol_line_text(line, ", marks on ");
+    iol_line_axis(line, axis_deg);
 }
 
 void iol_line_place(iol_line *line, int position) {

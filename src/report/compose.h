@@ -24,6 +24,8 @@ void iol_line_power(iol_line *line, double power_d);
 /* "+1.50 -0.75 D x 80": the unit stands before the axis, which is in degrees. Without a cylinder "+1.50 D". */
 void iol_line_refraction(iol_line *line, double sphere_d, double cylinder_d, double axis_deg);
 /* "in the bag", "in the sulcus, optic captured", "behind the iris". */
+/* ", cylinder +1.50 D, marks on 90 deg" of a toric lens; nothing of another. */
+void iol_line_toric(iol_line *line, double cylinder_d, double axis_deg);
 void iol_line_place(iol_line *line, int position);
 /* Powers and chances of a standing are told on this page: withheld ones never, provisional ones not behind sheets. */
 bool iol_powers_told(const iol_page *page, int standing);
@@ -31,7 +33,7 @@ bool iol_powers_told(const iol_page *page, int standing);
 void iol_line_bands(iol_line *line, const char *text);
 void iol_line_percent(iol_line *line, double share);
 /* "+23.0 D toric-1p, cylinder 1.50 D, marks on 90 deg, in the bag"; marks: the words before the degrees. */
-void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c, const char *marks);
+void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c);
 /* The chosen step: "+20.5 D LENS, in the bag: about +0.09 D expected"; false, and nothing, when none is chosen. */
 bool iol_line_chosen(iol_line *line, const iol_replacement *r);
 /* "lens-position +21.21 D, axial-length cannot explain it, cornea +33.70 D (beyond ordinary error)". */

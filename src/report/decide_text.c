@@ -267,7 +267,7 @@ static void risk(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     if (!plan->support.present || plan->support.tier <= 0) return;
     iol_line_start(&line);
-    iol_line_text(&line, "capsule, zonule ");
+    iol_line_text(&line, "to the bag: ");
     iol_line_words(&line, IOL_WORD(tier, plan->support.tier));
     iol_line_text(&line, " (");
     iol_line_number(&line, plan->support.score_if_unknowns_present, IOL_UNIT_count);

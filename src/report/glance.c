@@ -1,16 +1,11 @@
 /* The plan in four lines, under the decision: first way, lens, standing, support. */
 #include "compose.h"
 
-void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c, const char *marks) {
+void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c) {
     iol_line_power(line, c->power_d);
     iol_line_text(line, " ");
     iol_line_text(line, c->lens_id);
-    if (c->cylinder_d > 0.0) {
-        iol_line_text(line, ", cylinder ");
-        iol_line_number(line, c->cylinder_d, IOL_UNIT_d);
-        iol_line_text(line, marks);
-        iol_line_axis(line, c->axis_deg);
-    }
+    iol_line_toric(line, c->cylinder_d, c->axis_deg);
     iol_line_text(line, ", ");
     iol_line_place(line, r->position);
 }
@@ -18,7 +13,7 @@ void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c
 bool iol_line_chosen(iol_line *line, const iol_replacement *r) {
     const iol_choice *c = iol_chosen_step(r);
     if (!c) return false;
-    iol_line_step(line, r, c, ", marks at ");
+    iol_line_step(line, r, c);
     iol_line_text(line, ": about ");
     iol_line_signed(line, c->expected.se_d, IOL_UNIT_d);
     iol_line_text(line, " expected");
@@ -92,7 +87,7 @@ static void support(const iol_support *s, iol_page *page) {
         iol_line_text(&line, "; by findings alone ");
         iol_line_text(&line, IOL_PLAIN(tier, s->tier_of_findings));
     }
-    iol_page_pair(page, "Capsule, zonule", line.text);
+    iol_page_pair(page, "Risk to the bag", line.text);
 }
 
 void iol_compose_glance(const iol_plan *plan, iol_page *page) {

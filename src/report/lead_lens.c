@@ -69,12 +69,7 @@ void iol_line_lead(iol_line *line, const iol_lead *lead) {
     iol_line_power(line, lead->power_d);
     iol_line_text(line, " ");
     iol_line_text(line, lead->lens_id);
-    if (lead->cylinder_d > 0.0) {
-        iol_line_text(line, ", cylinder ");
-        iol_line_number(line, lead->cylinder_d, IOL_UNIT_d);
-        iol_line_text(line, ", marks on ");
-        iol_line_axis(line, lead->axis_deg);
-    }
+    iol_line_toric(line, lead->cylinder_d, lead->axis_deg);
     iol_line_text(line, ", ");
     iol_line_place(line, lead->position);
 }

@@ -94,7 +94,7 @@ static void fill_cells(const iol_choice *c, iol_line cell[CELLS]) {
     iol_line_power(&cell[CELL_POWER], c->power_d);
     if (c->chosen == IOL_YES) iol_line_text(&cell[CELL_POWER], " *");
     if (c->cylinder_d > 0.0) {
-        iol_line_number(&cell[CELL_CYLINDER], c->cylinder_d, IOL_UNIT_d);
+        iol_line_signed(&cell[CELL_CYLINDER], c->cylinder_d, IOL_UNIT_d);
         iol_line_text(&cell[CELL_CYLINDER], " at ");
         iol_line_axis(&cell[CELL_CYLINDER], c->axis_deg);
     } else

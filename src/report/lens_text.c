@@ -38,7 +38,7 @@ static void add_expected(iol_line *line, const iol_spectacle_form *e, double tar
     }
     iol_line_text(line, "SE ");
     iol_line_signed(line, e->se_d, IOL_UNIT_d);
-    iol_line_text(line, ", target ");
+    iol_line_text(line, ", aim ");
     iol_line_signed(line, target_d, IOL_UNIT_d);
     iol_line_text(line, ", spread ");
     iol_line_number(line, sd_d, IOL_UNIT_d);
@@ -120,12 +120,7 @@ static void chosen(const iol_plan *plan, iol_screen *s) {
     iol_line_power(&line, c->power_d);
     iol_line_text(&line, "  ");
     iol_line_text(&line, c->lens_id);
-    if (c->cylinder_d > 0.0) {
-        iol_line_text(&line, ", cyl ");
-        iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
-        iol_line_text(&line, " on ");
-        iol_line_axis(&line, c->axis_deg);
-    }
+    iol_line_toric(&line, c->cylinder_d, c->axis_deg);
     iol_line_text(&line, ", ");
     iol_line_place(&line, r->position);
     iol_line_text(&line, "; exact ");

@@ -66,12 +66,7 @@ static void way_lens(const iol_two_way *w, iol_page *page) {
         iol_line_turn(&line, w->turn_deg);
     } else
         return;
-    if (w->cylinder_d > 0.0) {
-        iol_line_text(&line, ", cylinder ");
-        iol_line_number(&line, w->cylinder_d, IOL_UNIT_d);
-        iol_line_text(&line, ", marks on ");
-        iol_line_axis(&line, w->axis_deg);
-    }
+    iol_line_toric(&line, w->cylinder_d, w->axis_deg);
     iol_page_pair(page, way_text[w->way], line.text);
 }
 

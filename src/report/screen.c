@@ -34,10 +34,13 @@ static size_t copy(char *to, size_t room, const char *from, size_t length) {
     return used;
 }
 
-/* The blank between a number and its unit: no line ends there. */
+/* The blank between a number and its unit, or before an axis: no line ends there. */
 static bool is_tie(const char *text, size_t at) {
     static const char *const unit[] = {"D", "mm", "deg", "um", "per"};
-    if (at == 0 || text[at] != ' ' || text[at - 1] < '0' || text[at - 1] > '9') return false;
+    if (at == 0 || text[at] != ' ') return false;
+    if (at > 1 && text[at - 1] == 'x' && text[at - 2] == ' ' && text[at + 1] >= '0' && text[at + 1] <= '9')
+        return true; /* "x 90 deg" */
+    if (text[at - 1] < '0' || text[at - 1] > '9') return false;
     for (size_t i = 0; i < sizeof unit / sizeof *unit; i++) {
         const size_t length = strlen(unit[i]);
         const char after = text[at + 1 + length * (strncmp(text + at + 1, unit[i], length) == 0)];

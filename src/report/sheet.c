@@ -91,5 +91,4 @@ void iol_line_form(iol_line *line, const iol_spectacle_form *form) {
     if (!times) return;
     iol_line_text(line, " \xC3\x97 ");
     iol_line_text(line, times + 3);
-    iol_line_text(line, " deg");
 }

@@ -231,7 +231,7 @@ static void support(iol_sheet *s) {
     for (int i = 0; i < u->factors_count; i++) unknown += u->factors[i].state == IOL_risk_state_unknown;
     iol_line_start(&line);
     iol_line_number(&line, u->score_if_unknowns_present, IOL_UNIT_count);
-    iol_sheet_put(s, "<div class=\"zone line\"><p><b>Capsule, zonule: ");
+    iol_sheet_put(s, "<div class=\"zone line\"><p><b>Risk to the bag: ");
     iol_line_words(&words, IOL_WORD(tier, u->tier));
     iol_sheet_line(s, "", &words, "</b> (");
     iol_sheet_line(s, "", &line, " points");

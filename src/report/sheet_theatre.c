@@ -14,16 +14,12 @@ static void head(iol_sheet *s) {
     iol_sheet_put(s, "<p class=\"label-box\">Patient label: two identifiers</p></header>\n");
 }
 
-/* "toric-1p, cylinder 1.50 D on 90 deg" */
+/* "toric-1p, cylinder +1.50 D, marks on 90 deg" */
 void iol_sheet_class(iol_sheet *s, const iol_choice *c) {
     iol_line line;
     iol_sheet_text(s, "", c->lens_id, "");
-    if (!(c->cylinder_d > 0.0)) return;
     iol_line_start(&line);
-    iol_line_text(&line, ", cylinder ");
-    iol_line_number(&line, c->cylinder_d, IOL_UNIT_d);
-    iol_line_text(&line, " on ");
-    iol_line_axis(&line, c->axis_deg);
+    iol_line_toric(&line, c->cylinder_d, c->axis_deg);
     iol_sheet_line(s, "", &line, "");
 }
 
@@ -34,14 +30,14 @@ static void box(iol_sheet *s, const char *number) {
     iol_sheet_line(s, number[0] ? "<p class=\"facts box\">" : "<p class=\"facts box soft\">", &line, "</p>");
 }
 
-/* "toric-1p, cylinder 1.50 D, marks on 90 deg, IN THE BAG", what is expected and aimed at, the number on the box. */
+/* "toric-1p, cylinder +1.50 D, marks on 90 deg, IN THE BAG", what is expected and aimed at, the number on the box. */
 static void lens_words(iol_sheet *s, const iol_lead *lens) {
     iol_line line;
     iol_line_start(&line);
     iol_sheet_text(s, "<p class=\"facts\"><b>", lens->lens_id, "</b>");
     if (lens->label[0]) iol_sheet_text(s, " <small>", lens->label, "</small>");
     if (lens->cylinder_d > 0.0) {
-        iol_line_number(&line, lens->cylinder_d, IOL_UNIT_d);
+        iol_line_signed(&line, lens->cylinder_d, IOL_UNIT_d);
         iol_sheet_line(s, ", cylinder <b>", &line, "</b><br>");
         iol_line_axis(&line, lens->axis_deg);
         iol_sheet_line(s, "marks on <b>", &line, "</b>, ");

@@ -216,7 +216,7 @@ static bool told_before(const iol_plan *plan, int row) {
     return false;
 }
 
-/* "three-piece +19.5 D, +20.0 D, cylinder 1.50 D" and how many. */
+/* "three-piece +19.5 D, +20.0 D, cylinder +1.50 D" and how many. */
 static void theatre_row(const iol_plan *plan, int row, iol_page *page) {
     const iol_theatre_item *t = &plan->theatre_list[row];
     char text[640];
@@ -237,7 +237,7 @@ static void theatre_row(const iol_plan *plan, int row, iol_page *page) {
     }
     if (t->cylinder_d > 0.0) {
         iol_line_text(&what, ", cylinder ");
-        iol_line_number(&what, t->cylinder_d, IOL_UNIT_d);
+        iol_line_signed(&what, t->cylinder_d, IOL_UNIT_d);
     }
     add_points(&count, number);
     const int note = theatre_note(plan, row);

@@ -100,10 +100,9 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
     }
     const double grown_mm = iol_grown_mm(plan);
     if (growth && !(cause && cause->confirmed == IOL_YES) && grown_mm > 0.0) {
-        iol_line_text(line, "a child's eye that has grown: ");
+        iol_line_text(line, "a child's eye that has grown by ");
         iol_line_number(line, grown_mm, IOL_UNIT_mm);
-        iol_line_text(line, isnan(s->selection_part_d) ? " longer than at first"
-                                                       : " longer than at first, in the sheet's part");
+        iol_line_text(line, isnan(s->selection_part_d) ? "" : ", counted with the sheet");
     } else if (growth && !(cause && cause->confirmed == IOL_YES))
         iol_line_text(line, "a child's eye that has grown? Measure its length again");
     else if ((not_found || strained) && cause && cause->confirmed == IOL_YES)

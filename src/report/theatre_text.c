@@ -153,7 +153,7 @@ static void instead(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
     } else if (iol_power_given(plan)) {
         const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
         iol_line_lens_warns(&line, plan);
-        iol_line_step(&line, iol_new_lens(plan), c, ", marks on ");
+        iol_line_step(&line, iol_new_lens(plan), c);
         say(s, "LENS", &line);
         box(s, c->product_number);
         add_refraction(&line, &c->expected);
@@ -194,7 +194,7 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
     iol_line_start(&line);
     iol_line_lens_warns(&line, plan);
     iol_line_text(&line, iol_theatre_held_again(plan) ? "if exchanged: " : "");
-    iol_line_step(&line, r, c, ", marks on ");
+    iol_line_step(&line, r, c);
     say(s, "LENS", &line);
     box(s, c->product_number);
     add_refraction(&line, &c->expected);
@@ -327,7 +327,7 @@ static void planned_lens(const iol_plan *plan, iol_line *line) {
     if (!iol_exchange_leads(plan))
         iol_line_text(line, plan->secondary.present ? "if a lens is put in: " : "if exchanged: ");
     iol_line_lens_warns(line, plan);
-    iol_line_step(line, iol_new_lens(plan), iol_chosen_step(iol_new_lens(plan)), ", marks on ");
+    iol_line_step(line, iol_new_lens(plan), iol_chosen_step(iol_new_lens(plan)));
     iol_line_text(line, ", expect ");
     add_refraction(line, &iol_chosen_step(iol_new_lens(plan))->expected);
 }

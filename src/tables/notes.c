@@ -16,8 +16,7 @@ const iol_note_row iol_note_rows[IOL_NOTE_COUNT] = {
 #define CAUTION(id, code, severity, reference, text) {code, IOL_SEVERITY_##severity, IOL_REF_##reference, text, NULL},
 #define REASON(id, code, reference, text, lifts) {code, IOL_SEVERITY_none, IOL_REF_##reference, text, lifts},
 #define ASSUMPTION(id, path, reference, text) {path, IOL_SEVERITY_none, IOL_REF_##reference, text, NULL},
-#define SUSPECT(id, code, part, path, reference, check)                                                                \
-    {code, IOL_SEVERITY_none, IOL_REF_##reference, check, NULL},
+#define SUSPECT(id, code, part, path, reference, check) {code, IOL_SEVERITY_none, IOL_REF_##reference, check, NULL},
 #define SAY(id, topic, when, figure, second, text)                                                                     \
     {topic, IOL_SEVERITY_none, (iol_reference)IOL_EVIDENCE_REF_##figure, text, NULL},
 #define TELL(id, topic, when, value, limit, reference, text)                                                           \
@@ -101,6 +100,11 @@ static void in_words(const char *list, char *out, size_t size) {
     }
 }
 
+/* A power or a refraction is typed with its sign: a field in dioptres that may be negative. */
+static bool is_signed(const iol_field *field) {
+    return field && field->kind == IOL_KIND_NUM && field->unit == IOL_UNIT_d && field->hard_low < 0.0;
+}
+
 /* One placeholder at text (after '%'): +, 1 or 2, optional .decimals; or s; or f; or u, the unit of that field. Returns the bytes
  * it took, 0 when none. */
 static size_t placeholder(const char *text, const iol_note *note, char *out, size_t size) {
@@ -143,14 +147,28 @@ static size_t placeholder(const char *text, const iol_note *note, char *out, siz
         at += 2;
     }
     if (text[at] == 't') {
-        decimals = iol_say_decimals(value);
+        sign = is_signed(iol_field_at(iol_object_case, note->word));
+        decimals = sign ? 2 : iol_say_decimals(value);
         at++;
     }
     if (iol_print_number(value, decimals, sign, out, size) == 0) strncpy(out, "not known", size);
     return at;
 }
 
-const char *iol_note_fill(const char *sentence, const iol_note *note, const char *const months[12], char *out, size_t size) {
+/* The unit behind a number that is not known is not told: "tilt not known". Returns its bytes. */
+static size_t unit_unheard(const char *piece, const char *behind) {
+    static const char *const unit[] = {" D", " mm", " deg", " um", " %"};
+    if (strcmp(piece, "not known") != 0) return 0;
+    for (size_t i = 0; i < sizeof unit / sizeof *unit; i++) {
+        const size_t length = strlen(unit[i]);
+        if (strncmp(behind, unit[i], length) == 0 && !strchr("abcdefghijklmnopqrstuvwxyz/", behind[length] | 0x20))
+            return length;
+    }
+    return 0;
+}
+
+const char *iol_note_fill(const char *sentence, const iol_note *note, const char *const months[12], char *out,
+                          size_t size) {
     size_t used = 0;
     for (size_t i = 0; sentence[i] && used + 1 < size; i++) {
         char piece[200];
@@ -166,6 +184,7 @@ const char *iol_note_fill(const char *sentence, const iol_note *note, const char
         memcpy(out + used, piece, length);
         used += length;
         i += took;
+        if (!day) i += unit_unheard(piece, sentence + i + 1);
     }
     out[used] = '\0';
     return out;

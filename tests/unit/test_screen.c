@@ -236,10 +236,10 @@ static void note(void **state) {
     plan_of("hyperopic-surprise"); /* power with sign, axis, expected refraction, the day of the decision */
     print_power(iol_chosen_step(&plan.replacement)->power_d, power);
     holds("note", power);
-    holds("note", "marks on 90 deg, in the bag, expect -0.35 -0.08 D x 90, SE -0.39 D");
+    holds("note", "marks on 90 deg, in the bag, expect -0.35 D -0.08 D x 90 deg, SE -0.39 D");
     holds("note", "not before 14 Dec 2025");
     plan_of("toric-turned");
-    holds("note", "17 deg clockwise, marks from 113 deg to 96 deg, expect +0.03 -0.04 D x 6");
+    holds("note", "17 deg clockwise, marks from 113 deg to 96 deg, expect +0.03 D -0.04 D x 6 deg");
 }
 
 /* Two lenses: the power for the place of the first is one lens for both; the lens of the way that leads is shown. A safety rule
@@ -386,7 +386,7 @@ static void two_lens_cards(void **state) {
     snprintf(text, sizeof text, "TURN   %.0f deg anticlockwise, marks from 70 deg to %.0f deg\n", turned->turn_deg,
              turned->axis_deg);
     says(text);
-    snprintf(text, sizeof text, "EXPECT %+.2f %+.2f D x %.0f, SE", turned->expected.sphere_d,
+    snprintf(text, sizeof text, "EXPECT %+.2f D %+.2f D x %.0f deg, SE", turned->expected.sphere_d,
              turned->expected.cylinder_d, turned->expected.axis_deg);
     says(text);
     says("if it does not turn or hold: One lens for both: take both out.");
