@@ -1,6 +1,7 @@
 /* The joint estimate: prior, shares, update. */
 #include "estimate.h"
 
+#include "optics/vergence.h"
 #include "tables/constants.h"
 
 enum { MOST_ROUNDS = 50 };
@@ -157,14 +158,14 @@ static void go_on(const iol_eye *eye, update *u) {
         if (step > size) size = step;
         u->x[i] = next;
     }
-    u->settled = size < 1e-10;
+    u->settled = size < c_update_settled;
     u->going = !u->settled;
 }
 
 /* IOL_NO_CONVERGENCE rather than the last iterate; what the prior says of the reading stays. */
 static void finish(const iol_eye *eye, update *u, iol_estimate *out) {
     const double *g = u->g, *variance = u->variance;
-    if (u->status >= 0 && (!u->settled || !is_inside(u->x))) u->status = IOL_NO_CONVERGENCE;
+    if (u->status >= 0 && (!u->settled || !iol_position_possible(u->x[IOL_E], u->x[IOL_L]))) u->status = IOL_NO_CONVERGENCE;
     if (u->status >= 0) {
         out->posterior = to_model(u->x);
         out->posterior_p0_d = u->x[IOL_P];

@@ -117,6 +117,7 @@ typedef struct {
     int material, design;                   /* words; 0 not known */
     double power_d, index, diameter_mm;     /* mean labelled power, refractive index, optic */
     double front_radius_mm, back_radius_mm; /* as given: signed as the case writes them; NaN not given */
+    double shape_q;                         /* (c1 + c2)/(c1 - c2) by the word of the case; NaN not given */
     double centre_mm, edge_mm;              /* as given, or one of them assumed */
     double length_mm;                       /* overall; NaN not known */
     double cornea_mm, iris_plane_mm;        /* corneal thickness; depth of the iris plane, NaN not known */
@@ -181,6 +182,8 @@ void iol_eye_laser(const iol_eye *eye, iol_notes *notes, iol_planned_laser *lase
 int iol_eye_turns(const iol_eye *eye, iol_notes *notes);
 /* The old lens as a body, instruments and depths: only where the lens is to come out. */
 void iol_eye_old_optic(const iol_eye *eye, iol_notes *notes, iol_old_optic *out);
+/* (c1 + c2)/(c1 - c2) of a word of set optic_shape; NaN for none. */
+double iol_shape_of_word(int word);
 /* Power, index and thickness of the old optic, a part of the above. */
 void iol_eye_optic_body(const iol_eye *eye, iol_notes *notes, iol_old_optic *out);
 /* The optic alone, spherical, in one shape; its shape assumed equal where neither shape nor radii are given. */

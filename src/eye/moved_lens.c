@@ -18,7 +18,7 @@ static double shape_of_radii(const iol_old_optic *body) {
     return (front + back) / (front - back);
 }
 
-static double shape_of_word(int word) {
+double iol_shape_of_word(int word) {
     switch (word) {
     case IOL_optic_shape_equal: return 0.0;
     case IOL_optic_shape_front_steeper: return c_shape_steeper_q;
@@ -33,7 +33,7 @@ iol_status iol_eye_optic(const iol_eye *eye, iol_notes *notes, iol_optic *optic,
                          bool *shape_known) {
     iol_old_optic body;
     iol_eye_optic_body(eye, notes, &body);
-    double q = shape_of_radii(&body), word = shape_of_word(eye->c->first_surgery.lens.shape);
+    double q = shape_of_radii(&body), word = body.shape_q;
     if (!isfinite(q)) q = word;
     *shape_known = isfinite(q);
     *diameter_mm = body.diameter_mm;

@@ -50,6 +50,7 @@ static void dimensions(const iol_eye *eye, iol_notes *notes, iol_old_optic *out)
 static void thicknesses(const iol_eye *eye, iol_notes *notes, iol_old_optic *out) {
     const iol_lens *l = &eye->c->first_surgery.lens;
     out->power_d = eye->label_d;
+    out->shape_q = iol_shape_of_word(l->shape);
     out->front_radius_mm = l->front_radius_mm;
     out->back_radius_mm = l->back_radius_mm;
     out->centre_mm = l->centre_thickness_mm;
@@ -62,14 +63,13 @@ static void thicknesses(const iol_eye *eye, iol_notes *notes, iol_old_optic *out
     }
 }
 
-/* Depth of the iris plane: the chamber before the first operation, else the chamber measured since, else in front of the
- * measured lens. */
+/* Depth of the iris plane: the chamber before the first operation (none that was read without a lens or with an implanted one),
+ * else in front of the measured lens. */
 static void depths(const iol_eye *eye, iol_notes *notes, iol_old_optic *out) {
     const iol_case *c = eye->c;
     double measured = c->cornea.thickness_um / 1000.0;
     out->cornea_mm = iol_or_assume(measured, c_cornea_thickness_mm, IOL_NOTE_assume_cornea_thickness, NULL, notes);
-    out->iris_plane_mm = c->biometry.chamber_depth_mm;
-    if (isnan(out->iris_plane_mm)) out->iris_plane_mm = c->biometry_repeat.chamber_depth_mm;
+    out->iris_plane_mm = eye->chamber_depth_mm;
     out->iris_plane_measured = !isnan(out->iris_plane_mm);
     if (out->iris_plane_measured || isnan(eye->lens_depth_mm)) return;
     double estimate = eye->lens_depth_mm - c_iris_before_lens_mm;
@@ -95,7 +95,7 @@ void iol_eye_old_optic(const iol_eye *eye, iol_notes *notes, iol_old_optic *out)
     iol_eye_optic_body(eye, notes, out);
     if (out->material <= 0)
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_old_foldable, NAN, NAN, NULL);
-    if (isnan(out->front_radius_mm) && isnan(out->back_radius_mm))
+    if (isnan(out->front_radius_mm) && isnan(out->back_radius_mm) && isnan(out->shape_q))
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_old_radii, NAN, NAN, NULL);
     depths(eye, notes, out);
     surgeon(eye, notes, out);

@@ -148,10 +148,9 @@ iol_status iol_position_for(iol_model eye, double power_d, double refraction_d, 
     double whole = n - arriving_d * length_m;
     quadratic_roots(power_d * arriving_d, -power_d * (arriving_d * length_m + n), (power_d * length_m - whole) * n,
                     root_m);
-    double highest_mm = fmin(c_position_high, eye.length_mm - c_position_room);
     for (int i = 0; i < 2; i++) {
         eye.position_mm = iol_millimetres(root_m[i]);
-        bool in_range = eye.position_mm >= c_position_low && eye.position_mm <= highest_mm;
+        bool in_range = iol_position_possible(eye.position_mm, eye.length_mm);
         bool nearer = isnan(*position_mm) || fabs(eye.position_mm - prior_mm) < fabs(*position_mm - prior_mm);
         if (in_range && nearer && comes_back(eye, power_d, refraction_d, vertex_mm)) *position_mm = eye.position_mm;
     }

@@ -12,6 +12,11 @@ iol_status iol_vergence_carry(double vergence_d, double distance_mm, double *out
 static const double iol_reduced_m_per_mm = 0.001 / c_index_aqueous;
 static inline double iol_reduced_in_eye(double distance_mm) { return iol_reduced_m_per_mm * distance_mm; }
 
+/* Where a lens can lie: what an inverse or an update may answer. */
+static inline bool iol_position_possible(double position_mm, double length_mm) {
+    return position_mm >= c_position_low && position_mm <= fmin(c_position_high, length_mm - c_position_room);
+}
+
 /* g, a, b, c and d of the way back (vergence.c): it leads to a refraction where b and d are above 0. Straight lines without a
  * branch, so that many eyes can go side by side. */
 typedef struct {

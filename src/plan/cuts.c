@@ -1,5 +1,6 @@
 #include "cuts.h"
 
+#include "iolrevise/displaced.h"
 #include "iolrevise/optics.h"
 #include "tables/constants.h"
 
@@ -74,6 +75,21 @@ static iol_status equal_radii(const iol_old_optic *o, iol_optic_shape *s) {
     return status;
 }
 
+/* Curved by its word, not alike on both sides. */
+static iol_status by_word(const iol_old_optic *o, iol_optic_shape *s) {
+    iol_optic optic = {o->power_d, o->shape_q, o->index, o->centre_mm, 0.0};
+    iol_optic_faces faces;
+    iol_status status = IOL_OK;
+    if (isnan(o->centre_mm))
+        status = iol_optic_centre_from_edge(optic, o->edge_mm, o->diameter_mm, &optic.centre_thickness_mm);
+    if (status >= 0) status = iol_optic_faces_of(optic, &faces);
+    if (status < 0) return status;
+    s->front_radius_mm = 1.0 / faces.front_per_mm;
+    s->back_radius_mm = 1.0 / faces.back_per_mm;
+    s->centre_mm = optic.centre_thickness_mm;
+    return IOL_OK;
+}
+
 static iol_status both_radii(const iol_old_optic *o, iol_optic_shape *s) {
     s->front_radius_mm = o->front_radius_mm;
     s->back_radius_mm = o->back_radius_mm;
@@ -87,8 +103,10 @@ iol_status iol_optic_shape_make(const iol_old_optic *optic, iol_optic_shape *sha
     *shape = none;
     if (!isfinite(optic->power_d)) return IOL_BAD_INPUT;
     bool front = !isnan(optic->front_radius_mm), back = !isnan(optic->back_radius_mm);
+    bool uneven = !isnan(optic->shape_q) && optic->shape_q != 0.0 && optic->power_d != 0.0;
     iol_status status = front && back   ? both_radii(optic, shape)
                         : front || back ? one_radius(optic, shape)
+                        : uneven        ? by_word(optic, shape)
                                         : equal_radii(optic, shape);
     shape->edge_mm = iol_optic_thickness(shape, optic->diameter_mm / 2.0);
     iol_thick_lens lens = {.power_d = 0.0};

@@ -10,7 +10,7 @@ typedef struct {
     double power_d; /* of the thick lens in aqueous that the shape makes; 0 for a flat one */
 } iol_optic_shape;
 
-/* Shape of the old optic. Radii as given, else equal; the centre thickness leads, else the edge.
+/* Shape of the old optic. Radii as given, else by its word, else equal; the centre thickness leads, else the edge.
  * IOL_NO_SOLUTION: no such lens (worn through at the edge or at the centre); everything NaN. */
 iol_status iol_optic_shape_make(const iol_old_optic *optic, iol_optic_shape *shape);
 /* Thickness at radius_mm from the axis. */

@@ -237,7 +237,8 @@ static void take_out(iol_work *w, const iol_eye *eye, job *j) {
     j->rigid = iol_is(j->optic.material, IOL_material_pmma);
     j->plate = iol_is(j->optic.design, IOL_design_plate);
     j->plate_length_mm = j->plate == IOL_YES ? j->optic.length_mm : 0.0;
-    j->chamber = (iol_chamber){j->optic.iris_plane_mm, j->optic.cornea_mm, w->eye.radius_mm, j->optic.blade_mm};
+    double before = isnan(w->eye.radius_before_mm) ? w->eye.radius_mm : w->eye.radius_before_mm; /* a laser leaves the back */
+    j->chamber = (iol_chamber){j->optic.iris_plane_mm, j->optic.cornea_mm, before, j->optic.blade_mm};
     describe_shape(j);
     for (int method = IOL_removal_method_whole; method <= IOL_removal_method_thirds; method++) add_row(j, method);
     prefer(j);

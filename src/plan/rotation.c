@@ -14,7 +14,7 @@ static void expected_at(const iol_work *w, const iol_aim *aim, double axis_deg, 
 }
 
 /* Search: every degree, then thirds of the interval about the best one. */
-double iol_least_cylinder_meridian(iol_cylinder_at at, const void *context) {
+double iol_least_cylinder_meridian(iol_cylinder_at at, const void *context, double now_deg) {
     double best = NAN, least = INFINITY;
     for (int degree = 1; degree <= 180; degree++) {
         double cylinder = at(context, (double)degree);
@@ -29,7 +29,8 @@ double iol_least_cylinder_meridian(iol_cylinder_at at, const void *context) {
         else
             low = a;
     }
-    return iol_axis_reduce((low + high) / 2.0);
+    bool gains = at(context, (low + high) / 2.0) < at(context, now_deg) - IOL_SAME; /* before a round cornea every one is as good */
+    return iol_axis_reduce(gains ? (low + high) / 2.0 : now_deg);
 }
 
 typedef struct {
@@ -122,7 +123,7 @@ void iol_part_rotation(iol_work *w) {
     iol_replacement_route(&w->eye, w->joint, w->alone, &w->eye.old, &own, NULL, &aim);
     iol_aim_keep_second(&w->eye, &aim);
     iol_aim_of_old_lens(&aim);
-    out->least_cylinder_axis_deg = iol_least_cylinder_meridian(cylinder_at, &(turning){w, &aim});
+    out->least_cylinder_axis_deg = iol_least_cylinder_meridian(cylinder_at, &(turning){w, &aim}, out->axis_now_deg);
     if (!isnan(out->least_cylinder_axis_deg)) {
         expected_at(w, &aim, out->least_cylinder_axis_deg, &out->expected);
         out->loss_per_degree_d = loss_per_degree(w, &aim, out->least_cylinder_axis_deg);

@@ -4,7 +4,7 @@
 
 /* Cylinder (D) with the marks of a lens on a meridian. */
 typedef double (*iol_cylinder_at)(const void *context, double axis_deg);
-/* The meridian that leaves least; NaN when no cylinder can be planned. */
-double iol_least_cylinder_meridian(iol_cylinder_at at, const void *context);
+/* The meridian that leaves least, the one where they lie now if none leaves less; NaN when no cylinder can be planned. */
+double iol_least_cylinder_meridian(iol_cylinder_at at, const void *context, double now_deg);
 
 #endif

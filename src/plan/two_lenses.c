@@ -25,6 +25,7 @@ typedef struct {
     iol_matrix first, second;
     bool new_first, new_second;
     bool taken; /* a lens leaves */
+    bool empty; /* no second lens stays: one of 0 D is one */
     double sd_change_mm; /* from the first lens to a new one in its place */
 } after;
 
@@ -63,10 +64,9 @@ static double spread(const job *j, const after *a) {
         g[IOL_TWO_FIRST] = 0.0;
     }
     if (a->new_second) {
-        bool none = pair.second_d == 0.0;
-        if (!none) label = hypot(label, iol_eye_label_sd(eye, pair.second_d) * g[IOL_TWO_SECOND]);
+        if (!a->empty) label = hypot(label, iol_eye_label_sd(eye, pair.second_d) * g[IOL_TWO_SECOND]);
         double own = eye->site->spread.piggyback_position_mm, place_mm = isnan(own) ? sd_piggyback_mm : own;
-        if (!none) place = hypot(place, iol_eye_factor(eye) * place_mm * g[IOL_TWO_GAP]);
+        if (!a->empty) place = hypot(place, iol_eye_factor(eye) * place_mm * g[IOL_TWO_GAP]);
         g[IOL_TWO_SECOND] = 0.0;
     }
     for (int i = 0; i < IOL_TWO_STATES; i++)
@@ -257,11 +257,11 @@ static void turn_second(const job *whole, iol_two_way *out) {
     j.wound = iol_matrix_scalar(0.0);
     const turn t = {&j, j.pair.second_d, iol_matrix_cylinder(eye->second.power) / 2.0};
     out->cylinder_d = 2.0 * t.half_d;
-    out->axis_deg = iol_least_cylinder_meridian(cylinder_at, &t);
+    out->axis_now_deg = iol_axis_reduce(eye->c->second_lens.axis_deg);
+    out->axis_deg = iol_least_cylinder_meridian(cylinder_at, &t, out->axis_now_deg);
     if (isnan(out->axis_deg)) return;
     after a = turned(&t, out->axis_deg);
     fill(&j, &a, out);
-    out->axis_now_deg = iol_axis_reduce(eye->c->second_lens.axis_deg);
     out->turn_deg = iol_axis_turn(out->axis_now_deg, out->axis_deg);
 }
 
@@ -282,7 +282,7 @@ static void ways(job *j) {
     fill(&untouched, &a, out);
     if (w->eye.now.usable) say(w, row, IOL_NOTE_two_stay_read, w->eye.now.spectacle_d, out->expected.se_d);
     out = add(w, IOL_two_way_second_out, &row);
-    a.second = iol_matrix_scalar(0.0), a.new_second = a.taken = true;
+    a.second = iol_matrix_scalar(0.0), a.new_second = a.taken = a.empty = true;
     job front = *j;
     front.wider = front_wound(w);
     fill(&front, &a, out);

@@ -172,5 +172,21 @@ def draw(population, wanted, rng):
     return drawn
 
 
+def named(path, files, words):
+    """The errors of a file (those of a results file that nobody noticed, or rows of file, line and change) in the sources of today, and
+    those whose line no longer stands. A line that could be meant in several places is tried in each."""
+    with open(path) as file:
+        rows = [line.rstrip('\n').split('\t') for line in file]
+    told = [(row[3].rsplit(':', 1)[0], row[4], row[5]) if len(row) == 6 else tuple(row[:3]) for row in rows if len(row) != 6 or row[1] == 'alive']
+    found = {}
+    for way in (-1, 1):  # a last digit goes up or down
+        one_way = type('', (), {'choice': staticmethod(lambda ways: way)})
+        for file in files:
+            if any(row[0] == file for row in told):
+                found.update(((m.file, m.at, m.end, m.new), m) for m in mutants_of(file, one_way, words) if m.told in told)
+    drawn = sorted(found.values(), key=lambda m: (told.index(m.told), m.at))
+    return drawn, [row for row in told if row not in {m.told for m in drawn}]
+
+
 def part_of(m):
     return os.path.dirname(m.file)

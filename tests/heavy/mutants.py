@@ -12,7 +12,8 @@ MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all
 ONLY=text in the file name. DATA=1: only numbers of data/*.def, and at least 85 % must be noticed by a check or by the double entry
 (told apart; in the table of runs the double entry counts with the pinned values). RESULTS=file: each result is added there, and
 what stands there is not tried again; with AGAIN=1 what nobody noticed is. QUICK=1 leaves out the slow tests and the sanitizer, for a first
-look at many: AGAIN=1 finishes it. WORK=folder: the copy, built and mapped, stays there for the next draw
+look at many: AGAIN=1 finishes it. ERRORS=file tries no draw but the errors named there, on the sources of today: those of a results file that
+nobody noticed, or rows of file, line and change; one whose line no longer stands is told as gone. WORK=folder: the copy, built and mapped, stays there for the next draw
 from the same sources. Prints every error that nobody noticed (TELL=1: who noticed the
 others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in tests/heavy/mutants-accepted.tsv.
 RECORD=1 adds the figures to docs/runs/mutants.tsv."""
@@ -36,7 +37,7 @@ import tempfile
 import threading
 import time
 
-from mutant_errors import draw, mutants_of, part_of, word_lists
+from mutant_errors import draw, mutants_of, named, part_of, word_lists
 
 CC = os.environ.get('CC', 'gcc')
 FLAGS = ('-std=c11 -ffp-contract=off -D_POSIX_C_SOURCE=200809L -DIOLREVISE_BUILDING -Iinclude -Iinclude/iolrevise -Idata -Isrc -Itests -Itests/unit -O1 -fPIC -w').split()
@@ -247,7 +248,7 @@ class Tree:
                 env['ASK_ONLY'] = a.test
             status, said, cost = self.run([program or 'build/' + a.program], a.cost, env)
         elif a.kind == 'run':
-            status, said, cost = self.run(['sh', 'tests/runs/%s.sh' % a.program], a.cost, env)
+            status, said, cost = self.run(['sh', '-c', 'exec sh tests/runs/%s.sh >&2' % a.program], a.cost, env)
         else:
             line = self.read(a.program + '.cmd').decode().strip()
             given = a.program + '.in' if os.path.exists(os.path.join(self.root, a.program + '.in')) else '/dev/null'
@@ -516,6 +517,26 @@ def record(results, population, seed, commit):
     return float(whole[8]), 100.0 * (whole[4] + double) / max(1, whole[3])
 
 
+def again(runner, gone, commit):
+    """What became of the errors of a file; fails for one that is neither noticed nor accepted."""
+    count, told = collections.Counter(), collections.defaultdict(set)
+    for m, by in runner.results:
+        told[m.told].add('pinned' if by in (DRIFT, DOUBLE, GOLDEN) else 'nobody' if by == 'alive' else by if by in ('equivalent', 'not compiled', 'sanitizer') else 'check')
+    for error, by in told.items():  # of a line that could be meant in several places the one that is noticed least
+        least = next(x for x in ('nobody', 'sanitizer', 'pinned', 'check', 'equivalent', 'not compiled') if x in by)
+        count['accepted' if least in ('nobody', 'equivalent') and error in runner.known else least] += 1
+    names = 'check pinned sanitizer accepted nobody equivalent'.split()
+    row = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), commit, os.path.basename(os.environ['ERRORS']), len(told) + gone, gone]
+    row += [count[name] for name in names]
+    print('\t'.join(['date', 'commit', 'errors', 'asked', 'gone'] + names), '\t'.join(map(str, row)), sep='\n')
+    if os.environ.get('RECORD'):
+        with open('docs/runs/mutants_again.tsv', 'a') as file:
+            file.write('\t'.join(map(str, row)) + '\n')
+    if count['nobody']:
+        sys.exit('FAILED mutants: %d that nobody noticed, and none says why' % count['nobody'])
+    print('passed mutants')
+
+
 def first_line(args):
     return subprocess.run(args, capture_output=True, text=True).stdout.split('\n')[0]
 
@@ -528,7 +549,12 @@ def main():
     population = [m for f in files if os.environ.get('ONLY', '') in f for m in mutants_of(f, rng, words)]
     if os.environ.get('DATA'):
         population = [m for m in population if m.file.startswith('data/') and m.kind == 'constant']
-    drawn = population if wanted == 'all' else draw(population, int(wanted), rng)
+    if os.environ.get('ERRORS'):
+        drawn, gone = named(os.environ['ERRORS'], files, words)
+        for told in gone:
+            print('gone\t%s\t%s\t%s' % told)
+    else:
+        drawn = population if wanted == 'all' else draw(population, int(wanted), rng)
     if os.path.exists(os.environ.get('RESULTS', '')):
         with open(os.environ['RESULTS']) as file:
             for i, by, _, at, line, change in (row.rstrip('\n').split('\t') for row in file):
@@ -539,7 +565,7 @@ def main():
                     done[int(i)] = by
                 else:
                     done.pop(int(i), None)
-    print('%d of %d errors, seed %d' % (len(drawn), len(population), seed), flush=True)
+    print('%d of %d errors, %s' % (len(drawn), len(population), os.environ.get('ERRORS') or 'seed %d' % seed), flush=True)
     work = os.path.abspath(os.environ.get('WORK') or tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build')))
     state = os.path.join(work, 'state')
     try:
@@ -563,6 +589,8 @@ def main():
     finally:
         if not os.environ.get('WORK'):
             shutil.rmtree(work)
+    if os.environ.get('ERRORS'):
+        return again(runner, len(gone), commit)
     percent, by_tests = record(runner.results, population, seed, commit)
     if os.environ.get('DATA') and by_tests < 85:
         sys.exit('FAILED mutants: %.1f %% noticed by a check or the double entry, wanted 85 %%' % by_tests)

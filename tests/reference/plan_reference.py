@@ -6,8 +6,7 @@ not read the C, and compared with `iolrevise plan --format json`: each number ro
 
 Exit 1 when a number differs, or when fewer than LEAST were compared. What it found: docs/reliability.md.
 
-Not computed here: readings of a displaced lens reckoned back, and what the displaced lens does (`displaced_reference.py`); a toric lens put in for
-one of two, and a turn there; clearance and the turn before a cut. KNOWN cases, of 3000, may differ; none does."""
+Not computed here: readings of a displaced lens reckoned back, and what the displaced lens does (`displaced_reference.py`). KNOWN cases, of 3000, may differ; none does."""
 import collections
 import concurrent.futures
 import json
@@ -26,7 +25,7 @@ from eye import Eye, Site, get, state  # noqa: E402
 from mixture import Mixture, Single  # noqa: E402
 from powers import Fresh, NewLens, Replacement  # noqa: E402
 from wound import Wound  # noqa: E402
-from optics import lens_matrix  # noqa: E402
+from optics import Matrix, lens_matrix  # noqa: E402
 from scarce import Scarce  # noqa: E402
 from surprise import Surprise, told_at  # noqa: E402
 from two import Two  # noqa: E402
@@ -37,7 +36,7 @@ FOUR = ("share", "z", "estimate", "needed_alone", "estimate_read", "needed_alone
 
 def decimals(path):
     name = path.rsplit("/", 1)[-1]
-    return 1 if name.endswith("_deg") else 4 if name in FOUR or name.endswith("_probability") or name.startswith(("within_", "hyperopic_over")) else 3
+    return 1 if name.endswith(("_deg", "_hours")) else 4 if name in FOUR or name.endswith("_probability") or name.startswith(("within_", "hyperopic_over")) else 3
 
 
 def at(node, path):
@@ -72,7 +71,7 @@ def numbers(case, site, plan, report):
     if plan["incision"]:
         compare(Wound(eye).numbers(eye), plan["incision"], "incision", report)
     if plan["removal"] and plan["removal"]["lens"]["optic_diameter_mm"] is not None:
-        compare(removal.numbers(plan["removal"]), plan["removal"], "removal", report)
+        compare(removal.numbers(eye, Wound(eye), plan["removal"]), plan["removal"], "removal", report)
     if plan["altered_cornea"]:
         compare(eye.laser, plan["altered_cornea"], "altered_cornea", report)
     if plan["secondary"] is not None:
@@ -85,9 +84,11 @@ def numbers(case, site, plan, report):
         if read_back and plan["displaced"] and plan["displaced"]["trust"] == "good":  # reckoned back: not computed here
             return
         if plan["two_lenses"] and plan["two_lenses"]["predicted_se_d"] is not None and surprise.formula:
-            both(Two(surprise), surprise.formula, plan["two_lenses"], plan["replacement"], report)
-        return
-    if surprise.z is not None and abs(surprise.z) > 15.0:  # no eye: the update has more than one answer
+            mine = Two(surprise)
+            both(mine, surprise.formula, plan["two_lenses"], plan["replacement"], end_of(plan["removal"]), report)
+            turn = plan["rotation"]
+            if mine.known and turn and turn["least_cylinder_axis_deg"] is not None:
+                compare(toric.turn(eye, plan["replacement"]["choices"], mine.first_turned), turn, "rotation behind a second", report)
         return
     if plan["surprise"]:
         mine = surprise.numbers()
@@ -240,7 +241,7 @@ def replacement(out_mm, at, r, report, part="replacement/"):
     chosen(r, report, part)
 
 
-def both(mine, formula, printed, r, report):
+def both(mine, formula, printed, r, out_mm, report):
     """An eye with two lenses: every way, by both labels and one reading together."""
     eye, place, target = mine.eye, r["position"], r["target_se_d"]
     compare({"gap_mm": mine.m[3], "predicted_se_d": mine.predicted}, printed, "two_lenses", report)
@@ -248,25 +249,44 @@ def both(mine, formula, printed, r, report):
         compare({"first_believed_d": mine.x[4], "second_believed_d": mine.x[5]}, printed, "two_lenses", report)
     for i, row in enumerate(printed["ways"]):
         way, told = row["way"], None
-        if row["expected"]["se_d"] is None or row["cylinder_d"] is not None:
+        if row["expected"]["se_d"] is None:
             continue
         planned = Wound(eye, printed["second_end_width_mm"] or 0.0).matrix()  # the second lens has to pass
         if way in ("both-stay", "second-out"):
             told = mine.told([None, None if way == "both-stay" else 0.0], induced=None if way == "both-stay" else planned, target=target)
-        elif way == "second-exchanged":
-            sd = eye.site.spread.get("piggyback_position_mm", SPREAD["piggyback_mm"])
-            told = mine.told([None, row["power_d"]], put=1, change_sd=sd, induced=planned, target=target)
-            told["power_exact_d"] = mine.exact(1, 0.0, target)
-        elif way in ("one-for-both", "first-exchanged"):
-            new = NewLens(eye, "joint", formula, row["lens_id"], place)
-            if new.change is None:
-                continue
-            stays = 0.0 if way == "one-for-both" else None
-            told = mine.told([row["power_d"], stays], new.change, 0, new.sd, None, target)
-            told["power_exact_d"] = mine.exact(0, new.change, target, stays)
-            told = {k: v for k, v in told.items() if k not in ("expected/sphere_d", "expected/cylinder_d", "expected/axis_deg")}
+        elif way == "second-turned":
+            axis, now = mine.turned(), eye.case["second_lens"]["axis_deg"]
+            told = mine.told([None, mine.x[5]], induced=None, target=target, lens=lens_matrix(mine.x[5], row["cylinder_d"], axis), put=1, stays_put=True)
+            told.update({"axis_deg": axis % 180.0 or 180.0, "cylinder_d": eye.case["second_lens"]["cylinder_d"]})
+            apart = abs((row["turn_deg"] - (axis - now) + 90.0) % 180.0 - 90.0)
+            report(f"two_lenses/{way}/#/turn", axis - now, row["turn_deg"], apart <= 0.057 and abs(row["turn_deg"]) <= 90.06)
+        else:
+            told = put_in(mine, way, row, formula, place, target, planned, wound_of(eye, row["lens_id"], out_mm).matrix())
         if told:
+            if told.get("expected/cylinder_d") is not None and abs(told["expected/cylinder_d"]) < 0.001:
+                del told["expected/axis_deg"]  # no cylinder has no axis
             compare(told, row, f"two_lenses/{way}/{i}", report)
+
+
+def put_in(mine, way, row, formula, place, target, planned, own):
+    """A new lens for one of two, or one for both; a toric one with its marks on the weaker meridian of the lens that would leave none."""
+    eye, put, change, sd = mine.eye, 0, 0.0, 0.0
+    stays = 0.0 if way == "one-for-both" else None
+    if way == "second-exchanged":
+        put, sd, induced = 1, eye.site.spread.get("piggyback_position_mm", SPREAD["piggyback_mm"]), planned
+    else:
+        new, induced = NewLens(eye, "joint", formula, row["lens_id"], place), own
+        if new.change is None:
+            return None
+        change, sd = new.change, new.sd
+    lens, more = None, {}
+    if row["cylinder_d"] is not None:
+        axis = mine.marks(put, change, target, induced, None if stays is None else Matrix(stays))
+        lens, more = lens_matrix(row["power_d"], row["cylinder_d"], axis), {"axis_deg": axis}
+    powers = [None, row["power_d"]] if put else [row["power_d"], stays]
+    told = mine.told(powers, change, put, sd, induced, target, lens)
+    told["power_exact_d"] = mine.exact(put, change, target, stays)
+    return dict(told, **more)
 
 
 def second(surprise, mixture, r, report):

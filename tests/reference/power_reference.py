@@ -57,7 +57,7 @@ def main(program, count, least):
             if not fine:
                 print(path, mine, "printed", found, *line(f))
         plan_reference.numbers(case_of(f), Site({"lenses": [lens]}), plan, report)
-    print(f"{count} lines of power, {compared} numbers compared, {wrong} differ")
+    print(f"{count} cases, {compared} numbers compared, {wrong} differ")
     return int(wrong > 0 or compared < int(least))
 
 

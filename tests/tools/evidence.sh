@@ -157,6 +157,10 @@ awk -F'\t' '
     BEGIN { print "| eyes that spread by | all | eye part under 1 D | 1 to 1.5 D | 1.5 to 2.5 D | over 2.5 D |\n|---|---|---|---|---|---|" }
     $1 ~ /^spreads / && $2 !~ /decile|ordinary/ { if ($1 != last) printf "%s| %s |", (last ? "\n" : ""), substr($1, 9); last = $1; printf " %s, %s |", $4, $5 }
     END { print "" }' docs/runs/mixture.tsv >"$work/spreads.block"
+[ -e docs/runs/reference.tsv ] && awk -F'\t' '
+    NR > 1 { if (!($3 in row)) order[++n] = $3
+             row[$3] = sprintf("| %s | %s | %s | %s | %s, %s |", $3, $4, $5, $6, $2, $1) }
+    END { print "| compared | cases | numbers | differ | commit |\n|---|---|---|---|---|"; for (i = 1; i <= n; i++) print row[order[i]] }' docs/runs/reference.tsv >"$work/second.block"
 awk -F'\t' '
     NR == 1 { print "| claim | where it is kept | the test that fails without it |"; print "|---|---|---|"; next }
     { printf "| %s | `%s` | `%s` |\n", $1, $2, $5 }' tests/heavy/claims.tsv >"$work/claims.block"

@@ -453,6 +453,33 @@ static void a_toric_lens_of_two_is_turned(void **state) {
     assert_true(option(IOL_option_second_turn)->suitable == IOL_NO);
 }
 
+/* Before a round cornea every meridian leaves the same: no turn is made up. */
+static void no_turn_where_none_gains(void **state) {
+    (void)state;
+    one_of_two_toric(true);
+    c.refractions_count = 0;
+    iol_biometry *b[] = {&c.biometry, &c.biometry_repeat};
+    for (int i = 0; i < 2; i++) b[i]->k_flat_d = b[i]->k_steep_d = 43.0;
+    make();
+    CHECK_NEAR(way(IOL_two_way_second_turned)->axis_deg, c.second_lens.axis_deg, 0.0, "where it lies");
+    CHECK_NEAR(way(IOL_two_way_second_turned)->turn_deg, 0.0, 0.0, "where it lies");
+}
+
+/* A lens of 0 D is a lens: its own label and place count. */
+static void a_lens_without_power_is_a_lens(void **state) {
+    (void)state;
+    start("two-lenses");
+    make();
+    c.target_se_d = way(IOL_two_way_second_out)->expected.se_d;
+    make();
+    const iol_two_way *none = way(IOL_two_way_second_out), *put = way(IOL_two_way_second_exchanged);
+    CHECK_NEAR(put->power_d, 0.0, 0.0, "what taking it out leaves");
+    CHECK_NEAR(put->expected.se_d, none->expected.se_d, 1e-9, "as without it");
+    const double label = 0.15 * (1.0 - 12.0 * put->expected.se_d / 1000.0); /* half of 0.3 D, a lens near the cornea */
+    const double told = sqrt(put->sd_d * put->sd_d - none->sd_d * none->sd_d);
+    assert_true(told > 0.6 * label && told < label);
+}
+
 static void the_first_of_two_is_turned_behind_the_second(void **state) {
     (void)state;
     one_of_two_toric(false);
@@ -863,6 +890,8 @@ int main(void) {
         cmocka_unit_test(the_talk_is_of_the_second_lens),
         cmocka_unit_test(the_exact_power_of_one_of_two),
         cmocka_unit_test(a_toric_lens_of_two_is_turned),
+        cmocka_unit_test(no_turn_where_none_gains),
+        cmocka_unit_test(a_lens_without_power_is_a_lens),
         cmocka_unit_test(the_first_of_two_is_turned_behind_the_second),
         cmocka_unit_test(a_toric_lens_for_one_of_two),
         cmocka_unit_test(two_lenses_by_the_word_alone),

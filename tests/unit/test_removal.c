@@ -611,6 +611,73 @@ static void an_inferred_chamber_earns_no_full_cut(void **state) {
     }
 }
 
+/* A depth read without a lens, or with an implanted one, is not that of the iris; a repeat's neither. Then the measured lens tells. */
+static void only_a_chamber_before_is_the_iris(void **state) {
+    (void)state;
+    static iol_plan plan;
+    static const char *const read[] = {"\"biometry\":{\"eye_state\":\"phakic\",\"chamber_depth_mm\":3.4,",
+                                       "\"biometry\":{\"chamber_depth_mm\":3.4,",
+                                       "\"biometry\":{\"eye_state\":\"aphakic\",\"chamber_depth_mm\":5.4,",
+                                       "\"biometry\":{\"eye_state\":\"pseudophakic\",\"chamber_depth_mm\":5.4,",
+                                       "\"biometry_repeat\":{\"eye_state\":\"pseudophakic\",\"chamber_depth_mm\":5.4,"};
+    for (int i = 0; i < 10; i++) {
+        char more[256];
+        const char *depth = i < 5 ? "" : i % 5 < 4 ? "\"biometry_repeat\":{\"lens_depth_mm\":4.1}," : "\"biometry\":{},";
+        snprintf(more, sizeof more, "%s\"k_flat_d\":43,\"k_steep_d\":43.5,\"k_steep_axis_deg\":90},%s", read[i % 5], depth);
+        plan_of("right", LENS_SOFT "\"power_d\":20,", "\"incision_width_mm\":2.75,", more, &plan);
+        bool told = i % 5 < 2 || (i > 5 && i % 5 < 4);
+        assert_true(plan.removal.chamber.present == told);
+        if (told) CHECK_NEAR(plan.removal.chamber.iris_plane_mm, i % 5 < 2 ? 3.4 : 3.1, 1e-9, "1.0 mm before the lens");
+        if (!told) assert_int_equal(plan.removal.preferred, IOL_removal_method_whole);
+    }
+}
+
+/* A laser takes from the front of the cornea: its back is that of the cornea before. */
+static void the_back_of_a_cornea_after_laser(void **state) {
+    (void)state;
+    static iol_plan plan;
+    const char *before[] = {"", "\"cornea\":{\"earlier_refractive_surgery\":\"myopic-laser\",\"k_before_surgery_d\":45},",
+                            "\"cornea\":{\"earlier_refractive_surgery\":\"myopic-laser\",\"k_before_surgery_d\":45,\"k_total_d\":40},"};
+    for (int i = 0; i < 3; i++) {
+        char more[512];
+        snprintf(more, sizeof more, "\"biometry\":{\"chamber_depth_mm\":3.4,\"k_flat_d\":40,\"k_steep_d\":40,\"k_steep_axis_deg\":90},%s",
+                 before[i]);
+        plan_of("right", LENS_SOFT "\"power_d\":20,", "", more, &plan);
+        CHECK_NEAR(plan.removal.chamber.endothelium_radius_mm, 0.85 * 337.5 / (i ? 45.0 : 40.0), 1e-9, "keratometry at 1.3375");
+    }
+}
+
+/* One curved face makes the whole power, D = (n - 1.336)/r. */
+static void shape_by_its_word(void **state) {
+    (void)state;
+    static const struct {
+        const char *word;
+        double front, back; /* of the power */
+    } row[] = {{"convex-front", 1.0, 0.0}, {"convex-back", 0.0, -1.0}, {"equal", 0.5, -0.5}};
+    static iol_plan plan;
+    for (int i = 0; i < 6; i++) {
+        char lens[256];
+        const double power = i < 3 ? 20.0 : -8.0;
+        snprintf(lens, sizeof lens, LENS_SOFT "\"power_d\":%g,\"centre_thickness_mm\":%s,\"shape\":\"%s\",", power, i < 3 ? "0.7" : "0.3", row[i % 3].word);
+        plan_of("right", lens, "", DEPTH, &plan);
+        const iol_removal_lens *l = &plan.removal.lens;
+        const double d = 1000.0 * (1.55 - 1.336) / power, near = i % 3 == 2 ? 0.02 * fabs(2.0 * d) : 1e-9;
+        if (row[i % 3].front != 0.0) CHECK_NEAR(l->front_radius_mm, d / row[i % 3].front, near, "one face");
+        if (row[i % 3].back != 0.0) CHECK_NEAR(l->back_radius_mm, d / row[i % 3].back, near, "one face");
+        assert_true(isnan(l->front_radius_mm) == (row[i % 3].front == 0.0) && isnan(l->back_radius_mm) == (row[i % 3].back == 0.0));
+        assert_false(says(&plan, IOL_NOTE_assume_old_radii));
+    }
+    /* from the edge, and one that no centre makes */
+    plan_of("right", LENS_SOFT "\"power_d\":20,\"edge_thickness_mm\":0.25,\"shape\":\"convex-front\",", "", DEPTH, &plan);
+    const double r = 10.7, sag = r - sqrt(r * r - 9.0);
+    CHECK_NEAR(plan.removal.lens.centre_thickness_mm, 0.25 + sag, 1e-9, "sagitta of a sphere");
+    CHECK_NEAR(plan.removal.lens.edge_thickness_mm, 0.25, 1e-9, "as stated");
+    plan_of("right", LENS_SOFT "\"power_d\":60,\"optic_diameter_mm\":8,\"shape\":\"convex-front\",", "", DEPTH, &plan);
+    CHECK_NAN(plan.removal.lens.centre_thickness_mm);
+    plan_of("right", LENS_SOFT "\"power_d\":20,", "", DEPTH, &plan);
+    assert_true(says(&plan, IOL_NOTE_assume_old_radii));
+}
+
 /* A chamber of which nothing is known: the old lens is not cut in it on trust, whatever the wound takes. */
 static void an_unknown_chamber_earns_no_cut(void **state) {
     (void)state;
@@ -1008,6 +1075,9 @@ int main(void) {
         cmocka_unit_test(preferred_ways),
         cmocka_unit_test(limits_of_clearance),
         cmocka_unit_test(an_inferred_chamber_earns_no_full_cut),
+        cmocka_unit_test(only_a_chamber_before_is_the_iris),
+        cmocka_unit_test(the_back_of_a_cornea_after_laser),
+        cmocka_unit_test(shape_by_its_word),
         cmocka_unit_test(an_unknown_chamber_earns_no_cut),
         cmocka_unit_test(worked_turns),
         cmocka_unit_test(turns_arrive_and_mirror),

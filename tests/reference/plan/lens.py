@@ -36,14 +36,17 @@ def other_face(power, c, index, thickness):
 class OldLens:
     """Faces from both radii's shape, from one radius and the power, or from the word of the shape; ValueError when there is no such lens."""
 
-    def __init__(self, eye):
+    def __init__(self, eye, taken_out=False):
+        """taken_out: what is not said is taken: equal radii; one radius tells the other round by round."""
         self.power, self.radius = eye.power, (stated(eye, "optic_diameter_mm") or C["old_diameter_mm"]) / 2.0
         material = stated(eye, "material")
         self.index = stated(eye, "refractive_index") or C["old_index_" + INDEX.get(material, "unknown")]
         self.front, self.back, self.word = get(eye.old, "front_radius_mm"), get(eye.old, "back_radius_mm"), SHAPES.get(get(eye.old, "shape"))
         centre, edge = stated(eye, "centre_thickness_mm"), stated(eye, "edge_thickness_mm")
-        if centre is None and None in (self.front, self.back):  # one radius tells the other only with the thickness
+        if centre is None and None in (self.front, self.back) and not taken_out:  # one radius tells the other only with the thickness
             self.front = self.back = None
+        if self.word is None and taken_out:
+            self.word = 0.0
         if self.front is None and self.back is None and self.word is None:
             raise ValueError
         if centre is None and eye.power < 0.0 and edge is None:

@@ -36,7 +36,8 @@ class NewLens:
         if route == "refraction-only":
             self.change = self.nominal(eye)
         elif shift and old:
-            self.change = self.between(eye, formula) + shift[0] - old[0]
+            between = self.between(eye, formula)
+            self.change = None if between is None else between + shift[0] - old[0]
         base = eye.site.spread.get("new_position_mm", SPREAD["change_mm"])
         before = old[1] if old else math.hypot(scatter(eye.place), scatter(eye.constants["for"] or "bag"))
         same = place == eye.place and shift and old and shift[0] == old[0]
@@ -68,7 +69,7 @@ class NewLens:
             al, r = eye.length[0], eye.radius()
             before = 337.5 / eye.k_before if eye.k_before else None
             a, b = fed(formula, al, r, eye.acd, old, before), fed(formula, al, r, eye.acd, new, before)
-            return b[2] - a[2]
+            return b[2] - a[2] if 0.0 < b[2] < b[1] else None  # not computed: no place, no route
         if old["a"] is not None and new["a"] is not None:
             return C["nominal_position_slope"] * (new["a"] - old["a"])
         return 0.0

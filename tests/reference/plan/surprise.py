@@ -25,6 +25,8 @@ def update(x, cov, reading, sd, vertex, offset=0.0):
             cg = [sum(cov[i][j] * g[j] for j in range(4)) for i in range(4)]
             s = sum(g[i] * cg[i] for i in range(4)) + sd * sd
             r = reading - offset - refraction(*x, vertex) - sum(g[i] * (m[i] - x[i]) for i in range(4))
+            if not C["position_low"] <= x[2] <= min(C["position_high"], x[0] - C["position_room"]):
+                raise NotComputed  # no lens lies there
             return x, [[cov[i][j] - cg[i] * cg[j] / s for j in range(4)] for i in range(4)], g, r, s
     raise NotComputed
 

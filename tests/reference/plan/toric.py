@@ -46,17 +46,21 @@ class Cornea:
 
 
 def turned(eye, x, report):
-    """The old lens turned to the meridian that leaves least cylinder: what it leaves there, and the way to it."""
+    """The old lens alone in the eye, turned."""
     cornea, cylinder = Cornea(eye, x), get(eye.old, "cylinder_d")
+    return turn(eye, report, lambda meridian: cornea.with_lens(x[0], x[1], x[2], lens_matrix(x[3], cylinder, meridian), eye.vertex))
 
-    def at(meridian):
-        return cornea.with_lens(x[0], x[1], x[2], lens_matrix(x[3], cylinder, meridian), eye.vertex)
+
+def turn(eye, report, at):
+    """The old lens turned to the meridian that leaves least cylinder: what it leaves there, and the way to it. at: what is told of a
+    meridian: SE, sphere, cylinder, axis."""
     best = float(min(range(1, 181), key=lambda a: -at(a)[2]))
     low, high = best - 1.0, best + 1.0
     while high - low > 1e-9:
         a, b = low + (high - low) / 3.0, high - (high - low) / 3.0
         low, high = (low, b) if -at(a)[2] < -at(b)[2] else (a, high)
     best = (low + high) / 2.0
+    best = best if -at(best)[2] < -at(eye.old["axis_deg"])[2] - 1e-9 else float(eye.old["axis_deg"])
     se, sphere, cyl, axis = at(best)
     out = {"least_cylinder_axis_deg": best % 180.0 or 180.0, "expected/se_d": se, "expected/sphere_d": sphere, "expected/cylinder_d": cyl}
     if abs(cyl) > 0.01:

@@ -5,7 +5,7 @@ from constants import C, SPREAD
 from eye import get, label_sd, mean_power
 from mixture import phi
 from toric import by_keratometry
-from optics import Matrix, N, NotComputed, lens_matrix, outward, to_glasses
+from optics import Matrix, N, NotComputed, forward, lens_matrix, outward, to_cornea, to_glasses
 
 
 def power_matrix(lens, mean):
@@ -83,13 +83,16 @@ class Two:
         cov = [[(sd[i] ** 2 if i == j else 0.0) - sd[i] ** 2 * g[i] * sd[j] ** 2 * g[j] / s for j in range(6)] for i in range(6)]
         return x, cov
 
-    def told(self, powers, change=0.0, put=None, change_sd=0.0, induced=None, target=0.0):
-        """powers: of the first and the second, None for what stays. put: which of the two is new. What is told of it."""
+    def told(self, powers, change=0.0, put=None, change_sd=0.0, induced=None, target=0.0, lens=None, stays_put=False):
+        """powers: of the first and the second, None for what stays. put: which of the two is new, lens: its matrix where it is toric;
+        stays_put: it is the old one, turned. What is told of it."""
         def at(y, p):
             first = power_matrix(self.eye.old, y[4]) if powers[0] is None else Matrix(p[0])
             second = power_matrix(self.lens, y[5]) if powers[1] is None else Matrix(p[1])
+            if lens is not None:
+                first, second = (first, lens) if put == 1 else (lens, second)
             e1 = y[2] + change + (p[2] if put == 0 else 0.0)  # the second stays where it is
-            gap = y[3] + e1 - y[2] - (p[2] if put == 1 else 0.0) if powers[1] != 0.0 else 0.0
+            gap = y[3] + e1 - y[2] - (p[2] if put == 1 else 0.0) if powers[1] != 0.0 or put == 1 else 0.0
             return needed(y[0], e1, gap, first, second) - y[1] - self.c
 
         def equivalent(y, p):
@@ -98,12 +101,12 @@ class Two:
 
         def plain(y, p):  # the spread, by the mean powers
             e1 = y[2] + change + (p[2] if put == 0 else 0.0)
-            gap = y[3] + e1 - y[2] - (p[2] if put == 1 else 0.0) if powers[1] != 0.0 else 0.0
-            q = needed(y[0], e1, gap, Matrix(y[4] if powers[0] is None else p[0]), Matrix(y[5] if powers[1] is None else p[1]))
+            gap = y[3] + e1 - y[2] - (p[2] if put == 1 else 0.0) if powers[1] != 0.0 or put == 1 else 0.0
+            q = needed(y[0], e1, gap, Matrix(y[4] if powers[0] is None else p[0]), Matrix(y[5] if powers[1] is None or stays_put else p[1]))
             return to_glasses(q.m - y[1] - (self.c if powers[1] == 0.0 and put == 0 else 0.0), self.v)  # one lens: as every replacement
         g = slopes(lambda y: plain(y, p), self.x)
         v = sum(g[i] * self.cov[i][j] * g[j] for i in range(6) for j in range(6))
-        if put is not None:
+        if put is not None and not stays_put:
             by = slopes(lambda q: plain(self.x, q), p)
             label = self.eye.site.spread.get("lens_label_d", label_sd(p[put]))
             v += (by[put] * label) ** 2 + (by[2] * change_sd) ** 2
@@ -119,6 +122,45 @@ class Two:
             sphere, cylinder, axis = rc.each(lambda r: to_glasses(r, self.v)).written()
             out.update({"expected/sphere_d": sphere, "expected/cylinder_d": cylinder, "expected/axis_deg": axis})
         return out
+
+    def refracted(self, first, second, change, induced):
+        """Glasses with these two lenses as matrices, the first moved by the change: sphere, cylinder, axis."""
+        x = self.x
+        rc = needed(x[0], x[2] + change, x[3] + change, first, second) - x[1] - self.c - self.beyond
+        return (rc if induced is None else rc - induced).each(lambda r: to_glasses(r, self.v)).written()
+
+    def marks(self, put, change, target, induced, stays=None):
+        """The weaker meridian of the lens that leaves the target and no cylinder."""
+        x, e1, gap = self.x, self.x[2] + change, self.x[3] + change
+        q = Matrix(x[1] + self.c + to_cornea(target, self.v)) + self.beyond + induced
+        if put == 1:
+            wanted = (Matrix(N / (x[0] - e1)) - power_matrix(self.eye.old, x[4])).each(lambda v: outward(v, gap)) - q.each(lambda v: forward(v, e1 - gap))
+        else:
+            behind = q.each(lambda v: forward(v, e1 - gap)) + (power_matrix(self.lens, x[5]) if stays is None else stays)
+            wanted = Matrix(N / (x[0] - e1)) - behind.each(lambda v: forward(v, gap))
+        axis = wanted.written()[2]
+        return axis + 90.0 if axis <= 90.0 else axis - 90.0
+
+    def turned(self):
+        """The second lens where it leaves least cylinder: no new wound."""
+        cylinder, first = self.lens["cylinder_d"], power_matrix(self.eye.old, self.x[4])
+
+        def left(axis):
+            return -self.refracted(first, lens_matrix(self.x[5], cylinder, axis), 0.0, None)[1]
+        best = float(min(range(1, 181), key=left))
+        low, high = best - 1.0, best + 1.0
+        while high - low > 1e-9:
+            a, b = low + (high - low) / 3.0, high - (high - low) / 3.0
+            low, high = (low, b) if left(a) < left(b) else (a, high)
+        best, now = (low + high) / 2.0, self.lens["axis_deg"]
+        return best if left(best) < left(now) - 1e-9 else now  # before a round cornea every meridian is as good
+
+    def first_turned(self, meridian):
+        """The first turned behind the second, which stays: SE, sphere, cylinder, axis."""
+        x, first = self.x, lens_matrix(self.x[4], self.eye.old["cylinder_d"], meridian)
+        told = self.refracted(first, power_matrix(self.lens, x[5]), 0.0, None)
+        at_cornea = needed(x[0], x[2], x[3], first, power_matrix(self.lens, x[5])) - x[1] - self.c - self.beyond
+        return (to_glasses(at_cornea.m, self.v), *told)
 
     def exact(self, put, change, target, other=None):
         """The power whose refraction is the target."""
