@@ -465,12 +465,12 @@ static void estimates_of_impossible_eyes(void **state) {
             double again;
             assert_int_equal(iol_refraction_of(own.posterior, own.posterior_p0_d, eye.vertex_mm, &again), IOL_OK);
             CHECK_NEAR(own.believed_d, again, 1e-9, "the thin-lens eye");
-            assert_true(own.posterior.position_mm > 0.0 && own.posterior.position_mm < own.posterior.length_mm);
+            assert_true(own.posterior.position_mm >= 1.0 && own.posterior.position_mm <= fmin(8.0, own.posterior.length_mm - 10.0));
         }
         unsettled += own.status == IOL_NO_CONVERGENCE;
         settled += own.status >= 0;
     }
-    assert_true(unsettled > 100 && settled > 100);
+    assert_true(unsettled > 100 && settled > 60); /* a lens where none can lie is no answer */
 }
 
 int main(void) {
