@@ -85,8 +85,7 @@ static void go_on(lanes *restrict u) {
 static void store(const lanes *u, int i, iol_component *c) {
     double by_s = 1.0 / u->s[i];
     c->left_d = u->left[i], c->variance_d = u->s[i];
-    c->updated = u->step[i] < c_update_settled && isfinite(c->left_d) &&
-                 iol_position_possible(u->x[IOL_E][i], u->x[IOL_L][i]);
+    c->updated = u->step[i] < c_update_settled && isfinite(c->left_d);
     c->log_likelihood += c->updated ? iol_log_normal(c->left_d, c->variance_d) : -INFINITY;
     for (int a = 0; a < IOL_STATES; a++) {
         c->slope[a] = u->g[a][i];

@@ -25,8 +25,6 @@ def update(x, cov, reading, sd, vertex, offset=0.0):
             cg = [sum(cov[i][j] * g[j] for j in range(4)) for i in range(4)]
             s = sum(g[i] * cg[i] for i in range(4)) + sd * sd
             r = reading - offset - refraction(*x, vertex) - sum(g[i] * (m[i] - x[i]) for i in range(4))
-            if not C["position_low"] <= x[2] <= min(C["position_high"], x[0] - C["position_room"]):
-                raise NotComputed  # no lens lies there
             return x, [[cov[i][j] - cg[i] * cg[j] / s for j in range(4)] for i in range(4)], g, r, s
     raise NotComputed
 
@@ -96,7 +94,9 @@ class Surprise:
         self.shares = [p / s for p in parts]
         self.z = (self.current - refraction(*self.mean, v)) / math.sqrt(s)
         try:
-            self.joint, self.post_cov = update(self.mean, self.cov, self.current, self.sd_r, v)[:2]
+            x, cov = update(self.mean, self.cov, self.current, self.sd_r, v)[:2]
+            if C["position_low"] <= x[2] <= min(C["position_high"], x[0] - C["position_room"]):  # else no lens lies there
+                self.joint, self.post_cov = x, cov
         except (NotComputed, ZeroDivisionError):  # a gross cause stands for it
             self.joint = None
 
