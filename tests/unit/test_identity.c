@@ -49,7 +49,8 @@ static int over_the_grid(void (*check)(void)) {
                                  t == 1 ? IOL_position_sulcus : IOL_position_bag, f);
                         iol_estimate e;
                         iol_estimate_make(&eye, (iol_formula)(f - 1), &e);
-                        if (iol_power_for(e.prior, 0.0, 12.0, &power) < 0) continue; /* where the lens of 20 D is not believed too */
+                        /* where a lens of 20 D is not believed too */
+                        if (iol_power_for(e.prior, 0.0, 12.0, &power) < 0) continue;
                         power = floor(2.0 * power + 0.5) / 2.0;
                         if (power < -10.0 || power > 45.0) continue;
                         make_eye(lengths[a], ks[b], power, misses[m], -1.25, torics[t], eye.old.position, f);

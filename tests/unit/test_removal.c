@@ -611,7 +611,7 @@ static void an_inferred_chamber_earns_no_full_cut(void **state) {
     }
 }
 
-/* A depth read without a lens, or with an implanted one, is not that of the iris; a repeat's neither. Then the measured lens tells. */
+/* A depth read without a lens, or with an implanted one, is not that of the iris; a repeat's neither. Then the lens tells. */
 static void only_a_chamber_before_is_the_iris(void **state) {
     (void)state;
     static iol_plan plan;
@@ -636,13 +636,11 @@ static void only_a_chamber_before_is_the_iris(void **state) {
 static void the_back_of_a_cornea_after_laser(void **state) {
     (void)state;
     static iol_plan plan;
-    const char *before[] = {"", "\"cornea\":{\"earlier_refractive_surgery\":\"myopic-laser\",\"k_before_surgery_d\":45},",
-                            "\"cornea\":{\"earlier_refractive_surgery\":\"myopic-laser\",\"k_before_surgery_d\":45,\"k_total_d\":40},"};
+#define LASER "\"cornea\":{\"earlier_refractive_surgery\":\"myopic-laser\",\"k_before_surgery_d\":45"
+#define K_40 "\"biometry\":{\"chamber_depth_mm\":3.4,\"k_flat_d\":40,\"k_steep_d\":40,\"k_steep_axis_deg\":90},"
+    static const char *const more[] = {K_40, K_40 LASER "},", K_40 LASER ",\"k_total_d\":40},"};
     for (int i = 0; i < 3; i++) {
-        char more[512];
-        snprintf(more, sizeof more, "\"biometry\":{\"chamber_depth_mm\":3.4,\"k_flat_d\":40,\"k_steep_d\":40,\"k_steep_axis_deg\":90},%s",
-                 before[i]);
-        plan_of("right", LENS_SOFT "\"power_d\":20,", "", more, &plan);
+        plan_of("right", LENS_SOFT "\"power_d\":20,", "", more[i], &plan);
         CHECK_NEAR(plan.removal.chamber.endothelium_radius_mm, 0.85 * 337.5 / (i ? 45.0 : 40.0), 1e-9, "keratometry at 1.3375");
     }
 }
@@ -658,7 +656,8 @@ static void shape_by_its_word(void **state) {
     for (int i = 0; i < 6; i++) {
         char lens[256];
         const double power = i < 3 ? 20.0 : -8.0;
-        snprintf(lens, sizeof lens, LENS_SOFT "\"power_d\":%g,\"centre_thickness_mm\":%s,\"shape\":\"%s\",", power, i < 3 ? "0.7" : "0.3", row[i % 3].word);
+        snprintf(lens, sizeof lens, LENS_SOFT "\"power_d\":%g,\"centre_thickness_mm\":%s,\"shape\":\"%s\",", power,
+                 i < 3 ? "0.7" : "0.3", row[i % 3].word);
         plan_of("right", lens, "", DEPTH, &plan);
         const iol_removal_lens *l = &plan.removal.lens;
         const double d = 1000.0 * (1.55 - 1.336) / power, near = i % 3 == 2 ? 0.02 * fabs(2.0 * d) : 1e-9;
