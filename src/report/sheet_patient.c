@@ -44,7 +44,8 @@ static void chances(iol_sheet *s, const iol_language *l) {
         iol_sheet_put(s, "<div class=\"of-100\">");
         iol_sheet_dots(s, s->plan->patient[i].of_100, text);
         iol_sheet_text(s, "<div><h3>", l->word[IOL_HEAD_chances], "</h3>");
-        iol_sheet_text(s, "<p>", text, "</p></div></div>\n");
+        iol_sheet_text(s, "<p>", text, "</p>");
+        iol_sheet_text(s, "<p class=\"soft\">", l->word[IOL_HEAD_dots], "</p></div></div>\n");
         return;
     }
 }

@@ -117,7 +117,8 @@ bool iol_sheet_lens_moved(const iol_plan *plan) {
     iol_line_start(&line);
     for (int i = 0; i < plan->patient_count; i++) {
         const int note = iol_note_find(&plan->notes, IOL_AT_told_say, i, 0);
-        if (note >= 0 && plan->notes.item[note].code == IOL_NOTE_plain_loose) return true;
+        const int code = note < 0 ? -1 : plan->notes.item[note].code;
+        if (code == IOL_NOTE_plain_loose || code == IOL_NOTE_plain_off_place || code == IOL_NOTE_plain_fallen) return true;
     }
     if (plan->removal.orientation.present) iol_line_lies(&line, &plan->removal.orientation);
     return line.used > 0 || iol_lens_behind(plan);

@@ -84,7 +84,8 @@ static void the_first_way(int first) {
     EXACTLY(laser, first == IOL_option_corneal_laser);
     EXACTLY(turn, first == IOL_option_rotation);
     EXACTLY(glasses, first == IOL_option_spectacles);
-    EXACTLY(contact, first == IOL_option_contact_lens);
+    EXACTLY(contact, first == IOL_option_contact_lens && !(c.age_years < 18.0));
+    EXACTLY(contact_child, first == IOL_option_contact_lens && c.age_years < 18.0);
     EXACTLY(second_lens, first == IOL_option_piggyback);
     EXACTLY(forward, first == IOL_option_optic_capture);
     EXACTLY(back, first == IOL_option_reposition);
