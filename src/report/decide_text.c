@@ -84,12 +84,47 @@ static void turn(const iol_plan *plan, iol_screen *s) {
     iol_screen_more(s, line.text);
 }
 
+/* "+21.5 D, SE -0.65 D +- 0.78 D, 47 of 100 within 0.50 D." */
+static void in_short(iol_line *line, double power_d, double se_d, double sd_d, double half) {
+    iol_line_power(line, power_d);
+    iol_line_text(line, ", SE ");
+    iol_line_signed(line, se_d, IOL_UNIT_d);
+    iol_line_text(line, " +- ");
+    iol_line_number(line, sd_d, IOL_UNIT_d);
+    iol_line_text(line, ", ");
+    iol_line_number(line, 100.0 * half, IOL_UNIT_count);
+    iol_line_bands(line, " of 100 within %h.");
+}
+
+/* The power that the sentence speaks of, with its doubt: of the way that leads, or of the exchange that is named behind it. */
+static void power(const iol_plan *plan, iol_screen *s) {
+    const int state = plan->decision.state;
+    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    const bool weighed = state == IOL_state_other_option_first || state == IOL_state_exchange_or_alternative;
+    const bool leads = iol_exchange_leads(plan), named = weighed && strstr(plan->decision.sentence, "xchange");
+    iol_lead first;
+    iol_line line;
+    iol_line_start(&line);
+    if (iol_is_alarm(plan)) return;
+    if (state == IOL_state_other_option_first && iol_lead_lens(plan, &first)) {
+        iol_line_lead_warns(&line, &first);
+        in_short(&line, first.power_d, first.expected.se_d, first.sd_d, first.within_half_d);
+    } else if (iol_power_given(plan) && (leads || named)) {
+        iol_line_text(&line, leads ? "" : "If exchanged: ");
+        iol_line_lens_warns(&line, plan);
+        in_short(&line, c->power_d, c->expected.se_d, c->sd_d, c->within_half_d);
+    } else
+        return;
+    iol_screen_more(s, line.text);
+}
+
 static void decision(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, plan->decision.sentence);
     upper(line.text);
     iol_screen_say(s, IOL_RANK_NEVER, "DO", line.text);
+    power(plan, s);
     iol_line_start(&line);
     iol_line_because(&line, plan);
     if (line.used) iol_screen_more(s, line.text);

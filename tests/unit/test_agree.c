@@ -14,6 +14,7 @@
 #include "kept.h"
 #include "report/compose.h"
 #include "report/report.h"
+#include "report/screen.h"
 #include "tables/rule_codes.h"
 #include "text/date_words.h"
 #include "tools/random_case.h"
@@ -278,6 +279,38 @@ static void fluid_first(void **state) {
     assert_true(asks);
 }
 
+/* ---- the first lines ---- */
+
+/* Where the sentence speaks of a lens to be put in, its power with its sign and its doubt stand right under it. */
+static void power_in_short(void **state) {
+    (void)state;
+    static const struct {
+        const char *name, *says;
+    } rows[] = {
+        {"two-lenses", "EXCHANGE THE SECOND LENS.\n       +1.5 D, SE -0.10 D +- 0.38 D, 77 of 100 within 0.50 D."},
+        {"short-eye", "IN FRONT FIRST.\n       +5.5 D, SE -0.32 D +- "},
+        {"dislocation", "\n       If exchanged: +21.5 D, SE "},
+        {"hyperopic-surprise", "\n       If exchanged: +23.0 D, SE -0.39 D +- 0.46 D, 70 of 100 within 0.50 D."}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        example_case(rows[i].name, &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        if (!strstr(text_of(NULL), rows[i].says)) fail_msg("%s: %s", rows[i].name, kept.bytes);
+    }
+    for (int i = 0; i < ALL; i++) { /* as the plan has it, and none where none is given */
+        const char *name = nth(i);
+        const bool given = iol_power_given(&plan), leads = given && iol_exchange_leads(&plan);
+        const char *text = text_of(NULL), *doing = strstr(text, "\nDO "), *chance = strstr(doing, " +- ");
+        const char *first = strstr(doing, "\nFIRST");
+        if (leads && (!chance || (first && chance > first)))
+            fail_msg("%s: no power in the first lines\n%s", name, text);
+        if (!given && chance && plan.decision.state != IOL_state_other_option_first)
+            fail_msg("%s: a power that is not given\n%s", name, text);
+    }
+    example_case("toric-turned", &c); /* an exchange behind a turn bears its own day */
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_non_null(strstr(text_of(NULL), "LENS   if it does not turn or hold: exchange, not before 16 Dec 2025."));
+}
+
 /* ---- alarms ---- */
 
 static void every_alarm(void **state) {
@@ -321,6 +354,7 @@ static const char *const size_after[] = {" of cylinder", " OF CYLINDER", " of co
 static const char *const size_before[] = {"ithin ",
                                           "pread ",
                                           "spread of ",
+                                          "+- ",
                                           "SD ",
                                           "more than ",
                                           "over ",
@@ -420,14 +454,10 @@ static void signs(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(one_cause),
-                                       cmocka_unit_test(never_together),
-                                       cmocka_unit_test(oil),
-                                       cmocka_unit_test(signs),
-                                       cmocka_unit_test(laser_opening),
-                                       cmocka_unit_test(one_day),
-                                       cmocka_unit_test(what_is_waited_for),
-                                       cmocka_unit_test(fluid_first),
-                                       cmocka_unit_test(every_alarm)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(one_cause),   cmocka_unit_test(never_together),
+                                       cmocka_unit_test(oil),         cmocka_unit_test(power_in_short),
+                                       cmocka_unit_test(signs),       cmocka_unit_test(laser_opening),
+                                       cmocka_unit_test(one_day),     cmocka_unit_test(what_is_waited_for),
+                                       cmocka_unit_test(fluid_first), cmocka_unit_test(every_alarm)};
     return cmocka_run_group_tests_name("agree", tests, NULL, NULL);
 }
