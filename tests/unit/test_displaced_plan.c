@@ -175,6 +175,14 @@ static void what_is_open(void **state) {
     make();
     assert_true(assumes(IOL_NOTE_assume_no_decentration));
     assert_int_equal(plan.displaced.trust, IOL_trust_order_of_size);
+    const iol_displaced_drawing *d = &plan.displaced.drawing; /* it counts as none */
+    CHECK_NEAR(hypot(d->along_mm, d->across_mm), 0.0, 0.0, "not known counts as 0");
+    start();
+    lens()->shape = IOL_optic_shape_convex_front;
+    lens()->front_radius_mm = lens()->back_radius_mm = NAN;
+    make();
+    assert_true(plan.displaced.drawing.present);
+    CHECK_NAN(plan.displaced.drawing.back_radius_mm); /* a plane */
     start();
     lens()->shape = 0;
     make();

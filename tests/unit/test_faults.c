@@ -61,6 +61,9 @@ static void test_add(void **state) {
     fault->line = 12;
     iol_fault_print(fault, line, sizeof line);
     assert_string_equal(line, "12: /biometry/axial_length_mm: out-of-range: found 235, wanted 12 to 45 mm");
+    fault->column = 28; /* of a sheet, as a spreadsheet letters it */
+    iol_fault_print(fault, line, sizeof line);
+    assert_string_equal(line, "12:AB: /biometry/axial_length_mm: out-of-range: found 235, wanted 12 to 45 mm");
     fault = iol_fault_add(&faults, IOL_FAULT_missing, NULL, NULL, "the key eye", NULL);
     fault->line = 1;
     iol_fault_print(fault, line, sizeof line);

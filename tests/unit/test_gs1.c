@@ -139,6 +139,8 @@ static void refused(void **state) {
     refuse("01" GTIN "17291301", "calendar");
     refuse("01" GTIN "17290230", "calendar");
     refuse("01" GTIN "17290001", "calendar");
+    refuse("01" GTIN "17291300", "calendar"); /* day 00: the last of a month that there is */
+    refuse("01" GTIN "17290000", "calendar");
     refuse("01" GTIN "1729053", "whole fields");
     refuse("01" GTIN "172905x1", "whole fields");
     refuse("010200000000007", "whole fields");

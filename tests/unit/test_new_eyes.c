@@ -312,6 +312,8 @@ static void two_lenses_there_and_back(void **state) {
     assert_int_equal(iol_two_lenses_refraction(&two, 12.0, &refraction, g), IOL_BAD_INPUT);
     assert_int_equal(iol_two_lenses_second_for(&two, 5.5, 0.0, 12.0, &refraction),
                      IOL_BAD_INPUT); /* behind the first */
+    CHECK_NAN(refraction);
+    refraction = 1.0;
     assert_int_equal(iol_two_lenses_first_for(&two, 5.0, 0.0, 12.0, &refraction), IOL_BAD_INPUT);
     CHECK_NAN(refraction);
 }

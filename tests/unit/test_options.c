@@ -381,6 +381,20 @@ static bool fires(int rule, iol_verdict *verdict) {
     return false;
 }
 
+/* A lens put back that would leave the eye far on either side of the wish is not "right". */
+static void put_back_it_must_be_right_either_way(void **state) {
+    (void)state;
+    int rule = 0;
+    iol_verdict v;
+    while (rules[rule].note != IOL_NOTE_opt_place_cells) rule++;
+    for (int sign = -1; sign <= 1; sign += 2)
+        for (int k = -1; k <= 1; k++) {
+            calm();
+            f.in_place_d = f.target_d + sign * (c_place_power_d + 0.01 * k);
+            assert_true(fires(rule, &v) == (k < 1));
+        }
+}
+
 static bool placed(iol_option_effect effect, const iol_verdict *v) {
     switch (effect) {
     case IOL_EFFECT_top: return v->top;
@@ -644,6 +658,7 @@ int main(void) {
         cmocka_unit_test(a_power_beyond_the_shelf_is_split),
         cmocka_unit_test(withheld_leaves_no_power_and_no_expected_result),
         cmocka_unit_test(published_stands_beside_the_models_chance),
+        cmocka_unit_test(put_back_it_must_be_right_either_way),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

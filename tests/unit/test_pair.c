@@ -70,6 +70,8 @@ static void an_ordinary_pair_is_left_alone(void **state) {
     assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_pair_swap_lens));
     CHECK_NEAR(plan_right.pair.difference_d, plan_right.surprise.current_se_d - plan_left.surprise.current_se_d, 1e-12,
                "right less left");
+    assert_true(plan_right.left_out_count > 0); /* other parts are left out, the pair is not */
+    for (int i = 0; i < plan_right.left_out_count; i++) assert_string_not_equal(plan_right.left_out[i].part, "pair");
     assert_memory_equal(&plan_right.pair, &plan_left.pair, sizeof plan_right.pair);
 }
 

@@ -105,6 +105,13 @@ static void keratometry_and_numbers(void **state) {
     CHECK_NEAR(k.flat_d, 43.1, 0, "as typed");
     CHECK_NEAR(k.steep_axis_deg, 95, 0, "the axis of the steeper");
     assert_null(iol_typed_keratometry("43.10@5/43.90@100", &k));
+    static const char *const both[] = {"43.90/43.10", "43.90 / 43.10", " 43.10 /43.90", "43.10/ 43.90 "};
+    for (int i = 0; i < 4; i++) {
+        assert_null(iol_typed_keratometry(both[i], &k));
+        CHECK_NEAR(k.flat_d, 43.1, 0, "as typed");
+        CHECK_NEAR(k.steep_d, 43.9, 0, "as typed");
+        CHECK_NAN(k.steep_axis_deg);
+    }
     static const char *const bad[] = {"",
                                       "43,5",
                                       "-43",

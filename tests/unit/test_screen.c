@@ -2,6 +2,8 @@
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
 
 #include <cmocka.h>
 
@@ -52,6 +54,30 @@ static void no_power(const char *text, const char *name) {
     if (strstr(text, power)) fail_msg("%s: holds %s", name, power);
 }
 
+/* In colour it is the same text: every mark that is set is whole and taken back before the line ends. */
+static void coloured(const char *plain, const char *name) {
+    static const char *const mark[] = {"\033[1;31m", "\033[1m", "\033[0m"};
+    const iol_report_choice choice = {.colour = true};
+    char *same = strdup(plain), *out = same;
+    int set = 0, ever = 0;
+    kept.used = 0;
+    assert_true(iol_report_text(&plan, &choice, &page, keep, NULL));
+    for (const char *at = kept.bytes; *at;) {
+        int which = 0;
+        while (which < 3 && strncmp(at, mark[which], strlen(mark[which])) != 0) which++;
+        if (which < 3) {
+            set = which < 2, ever += which < 2;
+            at += strlen(mark[which]);
+        } else {
+            if (*at == '\033' || (*at == '\n' && set)) fail_msg("%s: a mark that is broken: %.40s", name, at);
+            if (*out++ != *at++) fail_msg("%s: another text in colour: %.40s", name, at);
+        }
+    }
+    assert_int_equal(*out, 0);
+    assert_true(ever > 0);
+    free(same);
+}
+
 /* Everything that holds for every screen. */
 static void sound(const char *name) {
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
@@ -77,6 +103,7 @@ static void sound(const char *name) {
     if (stops) assert_non_null(strstr(kept.bytes, "No theatre card: a stop stands."));
     assert_true(lines_of(screen_of("patient"), name) <= 60);
     assert_true(lines_of(screen_of("decision,timing,cautions"), name) > 5);
+    coloured(screen_of(NULL), name);
 }
 
 static void examples(void **state) {

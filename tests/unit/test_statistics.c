@@ -122,6 +122,23 @@ static void one_eye_decides(void **state) {
     }
 }
 
+/* Three eyes make a line, two do not: slope 1 through (1, 1), (2, 3), (3, 3). */
+static void three_eyes_make_a_line(void **state) {
+    (void)state;
+    for (int n = 2; n <= 3; n++) {
+        iol_moments moments = {.over = false};
+        static const int y[] = {1, 3, 3};
+        int64_t count;
+        double slope, t, p;
+        for (int i = 0; i < n; i++) iol_moments_add(&moments, i + 1, (iol_moment){1, y[i], y[i] * y[i]});
+        iol_hc4(&moments, &count, &slope, &t, &p);
+        assert_int_equal(count, n);
+        if (n < 3) CHECK_NAN(slope);
+        if (n == 3) CHECK_NEAR(slope, 1.0, 1e-12, "least squares by hand");
+        free_moments(&moments);
+    }
+}
+
 /* The scale has two ends: turned about, the same eyes have the same slope and chance. */
 static void ends_count_alike(void **state) {
     (void)state;
@@ -456,6 +473,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(darwins_maize),           cmocka_unit_test(ranks_with_ties),
         cmocka_unit_test(hc4_by_the_sandwich),     cmocka_unit_test(one_eye_decides), cmocka_unit_test(ends_count_alike),
+        cmocka_unit_test(three_eyes_make_a_line),
         cmocka_unit_test(no_count_overflows),      cmocka_unit_test(students_table),
         cmocka_unit_test(holm_step_down),          cmocka_unit_test(a_group_by_hand),
         cmocka_unit_test(steps_by_hand),           cmocka_unit_test(bars_by_hand),
