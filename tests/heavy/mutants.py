@@ -45,7 +45,9 @@ OURS = '-Lbuild -Wl,-rpath,$ORIGIN -Wl,-rpath,$ORIGIN/../.. -Wl,--no-as-needed -
 LIBS = '-lcmocka -lgsl -lgslcblas -lcjson -lm -lpthread'.split()
 # What the Makefile links to a test beside the library.
 DRAWN = ['tests/tools/%s.c' % s for s in ('random_case', 'case_text', 'case_twins', 'blanking')]
-BESIDE = {'test_blanking': ['tests/tools/blanking.c'], 'test_random': DRAWN, 'test_facts': DRAWN, 'test_printed': DRAWN, 'test_then': DRAWN, 'test_talk': DRAWN, 'test_drawings': DRAWN}
+with open('Makefile') as _make:  # those that are linked with the drawn cases stand there
+    BESIDE = {t: DRAWN for t in re.findall(r'unit/(test_\w+)', next(line for line in _make if line.rstrip().endswith(': $(DRAWN)')))}
+BESIDE['test_blanking'] = ['tests/tools/blanking.c']
 TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': [], 'hard_cases': []}
 RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'output', 'recheck', 'schema', 'pages']
 # Seconds of the programs that run nearly everything; they are not mapped. LONG: single tests.
