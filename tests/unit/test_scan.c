@@ -76,6 +76,17 @@ static void test_refuses(void **state) {
     }
 }
 
+/* RFC 8259 section 7: a control character stands in no string as it is; section 2: outside, none but tab, line feed and return. */
+static void test_control_characters(void **state) {
+    (void)state;
+    for (int byte = 0; byte < 0x20; byte++) {
+        char inside[] = "{\"a\": \"x?y\"}", outside[] = "{\"a\":? 1}";
+        *strchr(inside, '?') = (char)byte, *strchr(outside, '?') = (char)byte;
+        assert_false(scan(inside, sizeof inside - 1));
+        assert_int_equal(scan(outside, sizeof outside - 1), byte == '\t' || byte == '\n' || byte == '\r');
+    }
+}
+
 /* RFC 3629 sections 3 and 4: no overlong form, no surrogate, nothing above U+10FFFF, no loose or missing byte. */
 static void test_bad_utf8(void **state) {
     (void)state;
@@ -383,7 +394,7 @@ static void test_full_list(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_accepts),        cmocka_unit_test(test_refuses),
+        cmocka_unit_test(test_accepts),        cmocka_unit_test(test_refuses), cmocka_unit_test(test_control_characters),
         cmocka_unit_test(test_bad_utf8),       cmocka_unit_test(test_all_code_points),
         cmocka_unit_test(test_several_faults), cmocka_unit_test(test_levels),
         cmocka_unit_test(test_values),         cmocka_unit_test(test_length),
