@@ -243,6 +243,27 @@ static void biometry_is_pooled(void **state) {
     CHECK_NEAR(eye.axial_length_mm, 23.30, 0, "the repeat takes the place of the first");
 }
 
+/* A reading that does not say how the lens lay: of a displaced one where that is the reason, of an opaque one where that is. */
+static void how_the_lens_lay_where_no_reading_says(void **state) {
+    (void)state;
+    static const struct {
+        int reason, also;
+        bool used, displaced;
+    } row[] = {{IOL_reason_power_error, 0, true, false},          {IOL_reason_lens_tilt, 0, false, true},
+               {IOL_reason_lens_decentration, 0, false, true},    {IOL_reason_lens_dislocation, 0, false, true},
+               {IOL_reason_lens_opacity, 0, false, false},        {IOL_reason_lens_tilt, IOL_reason_lens_opacity, false, false},
+               {IOL_reason_power_error, IOL_reason_lens_tilt, false, true}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        start();
+        c.reason = row[i].reason;
+        c.reasons_also[0] = row[i].also, c.reasons_also_count = row[i].also > 0;
+        for (int k = 0; k < c.refractions_count; k++) c.refractions[k].lens_then = 0;
+        make();
+        assert_true(eye.now.usable == row[i].used);
+        assert_true(eye.moved.usable == row[i].displaced);
+    }
+}
+
 /* The depth in front of a crystalline lens, not that in front of one that was put in, nor of none. */
 static void depth_of_the_first_chamber(void **state) {
     (void)state;
@@ -683,6 +704,7 @@ int main(void) {
                                        cmocka_unit_test(cornea_spreads),
                                        cmocka_unit_test(biometry_is_pooled),
                                        cmocka_unit_test(depth_of_the_first_chamber),
+                                       cmocka_unit_test(how_the_lens_lay_where_no_reading_says),
                                        cmocka_unit_test(keratometer_index),
                                        cmocka_unit_test(label_tolerance),
                                        cmocka_unit_test(sclera_by_distance),

@@ -81,6 +81,10 @@ static void unaided_unexplained(void **state) {
     newest->sphere_d = 1.5, newest->cylinder_d = -3.0, newest->uncorrected_acuity_logmar = 0.0;
     make();
     assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_unaided_contradicts));
+    example_case("no-lens", &c); /* what such an eye sees unaided may have been asked with its strong glasses */
+    c.refractions[c.refractions_count - 1].uncorrected_acuity_logmar = 0.0;
+    make();
+    assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_unaided_contradicts));
 }
 
 /* A lens in the bag lies in the room of the crystalline lens: chamber 3.12 mm, thickness 4.52 mm, so from 2.82 to 7.94 mm with room

@@ -1,6 +1,7 @@
 /* Every unknown of the thin-lens eye comes back; every refusal is provoked and leaves NaN. */
 #include "check.h"
 #include "iolrevise/optics.h"
+#include "optics/vergence.h"
 
 static const iol_model normal = {43.5, 23.5, 5.0};
 static const double vertex_mm = 12.0;
@@ -288,6 +289,17 @@ static void overflows(void **state) {
     CHECK_NAN(out.xx);
 }
 
+/* What is refused leaves no number behind. */
+static void a_vergence_that_is_none(void **state) {
+    (void)state;
+    static const double none[] = {NAN, INFINITY, -INFINITY};
+    for (int i = 0; i < 3; i++) {
+        double out = 1.0;
+        assert_int_equal(iol_vergence_carry(none[i], 3.0, &out), IOL_BAD_INPUT);
+        CHECK_NAN(out);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_does_not_come_back),
@@ -303,6 +315,7 @@ int main(void) {
         cmocka_unit_test(matrix_eye_is_the_scalar_eye_in_each_meridian),
         cmocka_unit_test(singular_need_is_no_obstacle),
         cmocka_unit_test(matrix_errors),
+        cmocka_unit_test(a_vergence_that_is_none),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
