@@ -569,6 +569,20 @@ static void measurements_in_conflict(void **state) {
     assert_false(says(IOL_NOTE_repeat_conflict));
 }
 
+/* After laser with the cornea before it known: provisional by biometry alone, and by no other route for that reason. */
+static void after_laser_by_biometry_alone(void **state) {
+    (void)state;
+    for (int read = 0; read < 2; read++) {
+        example_case("after-laser", &c);
+        must_read_site(WORKED_SITE, &site);
+        c.cornea.k_before_surgery_d = 44.5;
+        if (!read) c.refractions_count = 0;
+        make();
+        assert_true((plan.replacement.route == IOL_route_biometry_only) == !read);
+        assert_true(says(IOL_NOTE_provisional_laser) == !read);
+    }
+}
+
 static void cross_check_apart(void **state) {
     (void)state;
     static iol_work w;
@@ -593,6 +607,12 @@ static void cross_check_apart(void **state) {
             iol_facts_begin(&w);
             assert_int_equal(iol_standing_make(&w, &r), side % 2 && witness ? REPEAT : ADVISED);
             assert_int_equal(says(IOL_NOTE_repeat_cross_check), side % 2 && witness);
+            if (side % 2 && witness) {
+                int at = has_note(&plan, IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_cross_check);
+                const iol_note *n = &plan.notes.item[at];
+                assert_string_equal(n->word, IOL_WORD(cross_method, method));
+                CHECK_NEAR(n->value, apart[side], 1e-12, "the check that differs, and by how much");
+            }
             if (!biometry_only) continue;
             r.route = IOL_route_joint; /* beside a joint estimate it differs by the surprise itself */
             plan.notes.count = 0;
@@ -716,7 +736,7 @@ int main(void) {
                                        cmocka_unit_test(repeat_reasons),
                                        cmocka_unit_test(lengths_and_corneas_out_of_range),
                                        cmocka_unit_test(measurements_in_conflict),
-                                       cmocka_unit_test(cross_check_apart),
+                                       cmocka_unit_test(cross_check_apart), cmocka_unit_test(after_laser_by_biometry_alone),
                                        cmocka_unit_test(the_rule_of_thumb),
                                        cmocka_unit_test(off_the_shelf),
                                        cmocka_unit_test(signs_and_changes)};
