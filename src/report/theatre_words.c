@@ -234,7 +234,7 @@ void iol_line_clock(iol_line *line, double hour) {
     static const char *const word[] = {"twelve", "one",   "two",   "three", "four", "five",
                                        "six",    "seven", "eight", "nine",  "ten",  "eleven"};
     if (isnan(hour)) return;
-    const int halves = (int)iol_count(2.0 * hour, 0) % 24;
+    const int halves = (int)iol_count(2.0 * hour, 0);
     iol_line_text(line, halves % 2 ? "half past " : "");
     iol_line_text(line, word[halves / 2 % 12]);
     iol_line_text(line, halves % 2 ? "" : " o'clock");
