@@ -326,7 +326,8 @@ static bool is_main(const iol_theatre_item *t) {
 static int names_its_places(const iol_theatre_item *t) {
     int note = iol_note_find(&plan.notes, IOL_AT_theatre_item_why, (int)(t - plan.theatre_list), 0), places = 0;
     for (int f = 0; f < plan.fallbacks_count; f++) {
-        bool without_power = isnan(t->power_d) && (why(t) == IOL_NOTE_item_lens_fallback || why(t) == IOL_NOTE_item_lens_no_capsule);
+        bool fallback = why(t) == IOL_NOTE_item_lens_fallback || why(t) == IOL_NOTE_item_lens_no_capsule;
+        bool without_power = isnan(t->power_d) && fallback;
         if (strcmp(plan.fallbacks[f].lens_id, t->lens_id) != 0) continue;
         if (!without_power && plan.fallbacks[f].power_d != t->power_d) continue;
         if (!isnan(t->cylinder_d)) continue;
