@@ -103,14 +103,44 @@ static void not_before(iol_line *line, const iol_plan *plan) {
     }
 }
 
-void iol_line_lens_warns(iol_line *line, const iol_plan *plan) {
+bool iol_cause_before_lens(const iol_plan *plan) {
+    return iol_plan_stops(plan) && plan->decision.state == IOL_state_find_cause_first;
+}
+
+bool iol_power_not_settled(const iol_plan *plan) {
+    const iol_replacement *r = iol_new_lens(plan);
+    return iol_power_given(plan) && iol_above(r->power_high_d - r->power_low_d, c_glance_range_d) == IOL_YES;
+}
+
+void iol_line_range(iol_line *line, const iol_replacement *r) {
+    iol_line_signed(line, r->power_low_d, IOL_UNIT_d);
+    line->used -= 2; /* the unit stands once */
+    line->text[line->used] = '\0';
+    iol_line_text(line, " to ");
+    iol_line_signed(line, r->power_high_d, IOL_UNIT_d);
+}
+
+static void lens_warns(iol_line *line, const iol_plan *plan, bool full) {
     const iol_replacement *r = iol_new_lens(plan);
     const iol_choice *c = iol_chosen_step(r);
     if (plan->two_lenses.present) iol_line_text(line, "One lens for both: take both out. ");
-    if (r->standing == IOL_standing_repeat_before_ordering) iol_line_text(line, "REPEAT BEFORE ORDERING. ");
+    if (iol_power_not_settled(plan)) {
+        iol_line_text(line, "POWER NOT SETTLED: ");
+        iol_line_range(line, r);
+        iol_line_text(line, ". ");
+    }
+    const bool repeat = r->standing == IOL_standing_repeat_before_ordering;
+    if (repeat) iol_line_text(line, full ? "REPEAT BEFORE ORDERING." : "REPEAT BEFORE ORDERING. ");
+    if (repeat && full) {
+        iol_line_lifts(line, plan);
+        iol_line_text(line, " ");
+    }
     not_before(line, plan);
     if (!c || !iol_misses(c->expected.se_d, r->target_se_d)) return;
     iol_line_text(line, "NO STEP FITS: misses the target by ");
     iol_line_number(line, fabs(c->expected.se_d - r->target_se_d), IOL_UNIT_d);
     iol_line_text(line, ". ");
 }
+
+void iol_line_lens_warns(iol_line *line, const iol_plan *plan) { lens_warns(line, plan, false); }
+void iol_line_lens_warns_full(iol_line *line, const iol_plan *plan) { lens_warns(line, plan, true); }

@@ -98,7 +98,6 @@ typedef enum { IOL_CARD_NOW, IOL_CARD_WEIGH, IOL_CARD_REPEAT, IOL_CARD_NOT_NEXT 
 iol_card_use iol_theatre_use(const iol_plan *plan);
 /* " Repeat axial length and keratometry.": what lifts the standing of the lens of this card; false: nothing. */
 bool iol_line_lifts(iol_line *line, const iol_plan *plan);
-void iol_line_lens_warns_full(iol_line *line, const iol_plan *plan);
 /* "Not to be signed: ..."; false: it is signed. */
 bool iol_line_unsigned(iol_line *line, const iol_plan *plan);
 /* The lens has fallen behind the iris: IOL_lies_retina or IOL_lies_anterior_vitreous; 0: it has not, as far as is told. */
@@ -155,6 +154,13 @@ void iol_line_box(iol_line *line, const char *number);
 /* What must stand beside a power: of the first way, of the exchange; nothing where it is advised and fits. Each ends in a blank. */
 void iol_line_lead_warns(iol_line *line, const iol_lead *lead);
 void iol_line_lens_warns(iol_line *line, const iol_plan *plan);
+/* The same, with what is to be repeated. */
+void iol_line_lens_warns_full(iol_line *line, const iol_plan *plan);
+/* A stop stands and the cause is found first: no lens is shown as one to be put in. */
+bool iol_cause_before_lens(const iol_plan *plan);
+/* The range of the exact power is so wide that one power says less than it: "+22.37 to +32.70 D". */
+bool iol_power_not_settled(const iol_plan *plan);
+void iol_line_range(iol_line *line, const iol_replacement *r);
 /* The shelf ends before the aim. */
 bool iol_misses(double expected_d, double aim_d);
 /* The sentence of a note without the paths of fields that stand in brackets behind their words. */

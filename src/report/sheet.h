@@ -33,6 +33,8 @@ void iol_line_form(iol_line *line, const iol_spectacle_form *form);
 
 /* ---- sheets ---- */
 void iol_sheet_decide(iol_sheet *s);
+/* In ten seconds: when, which lens or why none, how sure. */
+void iol_sheet_lead(iol_sheet *s);
 /* The lens of the way that leads with its chances; what stands beside it; the exchange if a turn fails; why there is no power. */
 void iol_sheet_lens(iol_sheet *s);
 void iol_sheet_beside_lens(iol_sheet *s);
@@ -49,7 +51,8 @@ void iol_sheet_waterfall(iol_sheet *s);
 void iol_sheet_timeline(iol_sheet *s);
 /* The steps of a lens, the chosen one with its neighbours. */
 void iol_sheet_chances(iol_sheet *s, const iol_replacement *r);
-void iol_sheet_sharpen(iol_sheet *s);
+/* At most so many looks or measurements. */
+void iol_sheet_sharpen(iol_sheet *s, int most);
 void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most);
 void iol_sheet_ways(iol_sheet *s);
 /* The dial of the turn to make now; of the turn before the old lens is cut. */

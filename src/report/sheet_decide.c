@@ -91,8 +91,9 @@ static int because_source(const iol_plan *plan) {
 static void band(iol_sheet *s) {
     iol_line line;
     const int source = because_source(s->plan);
-    iol_sheet_text(s, "<div class=\"band\"><p class=\"decision\">", s->plan->decision.sentence,
-                   "</p>\n<p class=\"because\">");
+    iol_sheet_text(s, "<div class=\"band\"><p class=\"decision\">", s->plan->decision.sentence, "</p>\n");
+    if (!iol_is_alarm(s->plan)) iol_sheet_lead(s);
+    iol_sheet_put(s, "<p class=\"because\">");
     iol_line_start(&line);
     iol_line_because(&line, s->plan);
     iol_sheet_line(s, "", &line, "");
@@ -101,7 +102,7 @@ static void band(iol_sheet *s) {
     iol_line_start(&line);
     iol_line_then(&line, s->plan);
     if (line.used) iol_sheet_line(s, "<p class=\"because\">", &line, "</p>\n");
-    act_list(s, IOL_act_when_first, "<h2 class=\"hidden\">First</h2><ol class=\"acts\">", "</ol>\n");
+    act_list(s, IOL_act_when_first, "<h2 class=\"hidden\">First</h2><ol class=\"acts first\">", "</ol>\n");
     act_list(s, IOL_act_when_after_it, "<h2>After it</h2><ol class=\"acts\">", "</ol>\n");
     also(s);
     act_list(s, IOL_act_when_weigh, "<ul class=\"weigh\" aria-label=\"Weigh\">", "</ul>\n");
@@ -253,20 +254,20 @@ static void support(iol_sheet *s) {
 }
 
 static void minds(iol_sheet *s) {
-    enum { MOST = 2 };
+    const int most = iol_plan_stops(s->plan) ? 1 : 2; /* a stop leaves less room */
     int count = 0;
     for (int unusual = 0; unusual < 2; unusual++) /* values that are only unusual come last */
         for (int i = 0; i < s->plan->notes.count; i++) {
             const iol_note *note = &s->plan->notes.item[i];
             if (!is_caution(note, IOL_SEVERITY_warn) || iol_caution_said(s->plan, note)) continue;
-            if ((note->code == IOL_NOTE_unusual) != unusual || count++ >= MOST) continue;
+            if ((note->code == IOL_NOTE_unusual) != unusual || count++ >= most) continue;
             iol_sheet_put(s, count == 1 ? "<p class=\"mind\"><b>Mind:</b> " : "</p>\n<p class=\"mind\"><b>Mind:</b> ");
             iol_sheet_note(s, note);
         }
-    if (count > MOST) {
+    if (count > most) {
         iol_sheet_put(s, " <b>");
-        iol_html_count(s->out, count - MOST);
-        iol_sheet_put(s, count - MOST == 1 ? " more warning: tables.</b>" : " more warnings: tables.</b>");
+        iol_html_count(s->out, count - most);
+        iol_sheet_put(s, count - most == 1 ? " more warning: tables.</b>" : " more warnings: tables.</b>");
     }
     if (count) iol_sheet_put(s, "</p>\n");
 }
@@ -297,14 +298,17 @@ static void elective(iol_sheet *s) {
     }
     iol_sheet_put(s, "</div>\n");
     if (!withheld) iol_sheet_ways(s);
-    const bool given = iol_power_given(s->plan), two = given && !turns;
+    const bool given = iol_power_given(s->plan) && !iol_cause_before_lens(s->plan), two = given && !turns;
     if (two) iol_sheet_put(s, "<div class=\"two\">\n");
     if (two)
         iol_sheet_lens(s);
     else if (given)
         iol_sheet_lens_instead(s);
-    else if (iol_new_lens(s->plan)->present)
+    else if (iol_new_lens(s->plan)->present && !iol_power_given(s->plan))
         iol_sheet_no_power(s);
+    else if (iol_new_lens(s->plan)->present)
+        iol_sheet_put(s, "<div class=\"zone\"><h2>No lens before the cause is found <small>and no theatre "
+                         "card</small></h2></div>\n");
     if (two) iol_sheet_put(s, "<div>\n");
     if (two) iol_sheet_beside_lens(s);
     if (two) iol_sheet_put(s, "</div></div>\n");

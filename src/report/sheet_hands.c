@@ -55,5 +55,7 @@ bool iol_sheet_card_is_full(const iol_plan *plan) {
         for (int i = iol_hands_find(plan, kind, card, 0, text, sizeof text); i >= 0;
              i = iol_hands_find(plan, kind, card, i + 1, text, sizeof text))
             count++;
-    return count > MANY;
+    if (card != IOL_CARD_OUT) return count > MANY;
+    for (int i = 0; i < plan->fallbacks_count; i++) count += !isnan(plan->fallbacks[i].power_d);
+    return count + (plan->removal.cuts_count > 0) + iol_two_come_out(plan) > MANY - 3;
 }

@@ -4,7 +4,7 @@
 #include "sheet.h"
 
 void iol_sheet_no_power(iol_sheet *s) {
-    enum { MOST = 5 };
+    const int most = iol_plan_stops(s->plan) ? 3 : 4;
     int count = 0;
     const int standing = iol_new_lens(s->plan)->standing;
     iol_sheet_put(s, "<div class=\"zone\"><h2>No power is given <small>and no theatre card</small></h2>\n");
@@ -18,7 +18,7 @@ void iol_sheet_no_power(iol_sheet *s) {
         if (count == 0)
             iol_sheet_put(s, "<table class=\"lifts\"><thead><tr><th scope=\"col\">Because</th><th scope=\"col\">What "
                              "lifts it</th></tr></thead><tbody>\n");
-        if (count++ == MOST) break;
+        if (count++ == most) break;
         iol_sheet_put(s, "<tr><td>");
         iol_sheet_note(s, note);
         iol_sheet_text(s, "</td><td>", iol_note_lifts(note, text, sizeof text), "</td></tr>\n");
@@ -32,24 +32,21 @@ static void head(iol_sheet *s, const char *name, const iol_replacement *r, const
     iol_line_text(&line, before);
     iol_line_text(&line, "exact ");
     iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
-    if (r->power_high_d > r->power_low_d) {
+    if (r->power_high_d > r->power_low_d && !iol_power_not_settled(s->plan)) { /* else it stands beside the power */
         iol_line_text(&line, ", range ");
-        iol_line_signed(&line, r->power_low_d, IOL_UNIT_d);
-        line.used -= 2; /* the unit stands once */
-        line.text[line.used] = '\0';
-        iol_line_text(&line, " to ");
-        iol_line_signed(&line, r->power_high_d, IOL_UNIT_d);
+        iol_line_range(&line, r);
     }
     iol_sheet_text(s, "<div class=\"zone\"><h2>", name, "");
     iol_sheet_line(s, " <small>", &line, "</small></h2>\n");
 }
 
-/* Power, class, place, what is expected. */
-static void words(iol_sheet *s, const iol_choice *c, int position) {
+/* Power, class, place, what is expected. kind: "chosen-step", or "reserve" for what is not put in now. */
+static void words(iol_sheet *s, const iol_choice *c, int position, const char *kind) {
     iol_line line;
     iol_line_start(&line);
     iol_line_power(&line, c->power_d);
-    iol_sheet_line(s, "<div class=\"lens\"><p class=\"power\">", &line, "</p><p>");
+    iol_sheet_text(s, "<div class=\"lens\"><p class=\"", kind, "\">");
+    iol_sheet_line(s, "", &line, "</p><p>");
     iol_sheet_class(s, c);
     iol_line_place(&line, position);
     iol_sheet_line(s, c->cylinder_d > 0.0 ? "<br><b>" : ", <b>", &line, "</b><br>");
@@ -69,6 +66,16 @@ static void chances(iol_sheet *s, const iol_replacement *r) {
     iol_sheet_line(s, "<p class=\"key\">", &line, "</p>\n");
 }
 
+static void chance_words(iol_sheet *s, double half, double one) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_number(&line, 100.0 * half, IOL_UNIT_count);
+    iol_line_bands(&line, " of 100 eyes within %h of the target, ");
+    iol_line_number(&line, 100.0 * one, IOL_UNIT_count);
+    iol_line_bands(&line, " within %o.");
+    iol_sheet_line(s, "<p>", &line, "</p>\n");
+}
+
 /* What must stand beside a power. */
 static void warn(iol_sheet *s, iol_line *line) {
     if (line->used) iol_sheet_line(s, "<p class=\"repeat\"><b>", line, "</b></p>\n");
@@ -81,8 +88,15 @@ static void repeat(iol_sheet *s, const iol_replacement *r) {
     iol_sheet_text(s, "<p>What lifts it: ", iol_note_lifts(&s->plan->notes.item[i], text, sizeof text), "</p>\n");
 }
 
-/* The exchange lens: its chances only where no other lens comes first and it does not miss the target anyway. */
+/* Its power is what is put in, or weighed: it is drawn with its steps. */
+static bool is_drawn(const iol_plan *plan) {
+    return iol_exchange_leads(plan) || plan->decision.state == IOL_state_exchange_or_alternative;
+}
+
+/* The exchange lens: its chances only where no other lens comes first and it does not miss the target anyway, drawn where it is
+ * what is put in. */
 static void exchange(iol_sheet *s, const char *name, const char *before, bool with_chances) {
+    const bool leads = is_drawn(s->plan);
     const iol_replacement *r = iol_new_lens(s->plan);
     const iol_choice *c = iol_chosen_step(r);
     iol_line line;
@@ -91,8 +105,12 @@ static void exchange(iol_sheet *s, const char *name, const char *before, bool wi
     iol_line_lens_warns(&line, s->plan);
     warn(s, &line);
     repeat(s, r);
-    words(s, c, r->position);
-    if (with_chances && !iol_misses(c->expected.se_d, r->target_se_d)) chances(s, r);
+    words(s, c, r->position, leads ? "chosen-step" : "reserve");
+    const bool fits = with_chances && !iol_misses(c->expected.se_d, r->target_se_d);
+    if (fits && leads)
+        chances(s, r);
+    else if (fits)
+        chance_words(s, c->within_half_d, c->within_one_d);
     iol_sheet_put(s, "</div>\n");
 }
 
@@ -110,21 +128,17 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
                    "</small></h2>\n");
     iol_line_lead_warns(&line, lead);
     warn(s, &line);
-    words(s, &c, lead->position);
+    words(s, &c, lead->position, "chosen-step");
     if (lead->steps)
         chances(s, lead->steps);
-    else {
-        iol_line_number(&line, 100.0 * lead->within_half_d, IOL_UNIT_count);
-        iol_line_bands(&line, " of 100 eyes within %h of the target, ");
-        iol_line_number(&line, 100.0 * lead->within_one_d, IOL_UNIT_count);
-        iol_line_bands(&line, " within %o.");
-        iol_sheet_line(s, "<p>", &line, "</p>\n");
-    }
+    else
+        chance_words(s, lead->within_half_d, lead->within_one_d);
     iol_sheet_put(s, "</div>\n");
 }
 
 void iol_sheet_lens(iol_sheet *s) {
-    iol_lead lead;
+    iol_lead lead = {.way = NULL};
+    iol_sheet_put(s, "<div>");
     if (iol_lead_lens(s->plan, &lead))
         lead_lens(s, &lead);
     else if (iol_exchange_leads(s->plan))
@@ -132,15 +146,22 @@ void iol_sheet_lens(iol_sheet *s) {
     else
         exchange(s, s->plan->secondary.present ? "If a lens is put in" : "If exchanged",
                  s->plan->decision.state == IOL_state_exchange_or_alternative ? "" : "not the next step; ", true);
+    if (!lead.way && !is_drawn(s->plan)) iol_sheet_sharpen(s, 1); /* under the few words of its lens */
+    iol_sheet_put(s, "</div>\n");
 }
 
 void iol_sheet_beside_lens(iol_sheet *s) {
-    iol_lead lead;
+    iol_lead lead = {.way = NULL};
     if (iol_lead_lens(s->plan, &lead))
-        exchange(s, "If exchanged instead", "", false);
-    else
-        iol_sheet_sharpen(s);
+        exchange(s, s->plan->two_lenses.present ? "Not this: one lens for both instead" : "Not this: exchange instead",
+                 "", false);
     iol_sheet_fallbacks(s, false, 5);
+    if (!lead.way && is_drawn(s->plan)) iol_sheet_sharpen(s, 2);
 }
 
-void iol_sheet_lens_instead(iol_sheet *s) { exchange(s, "If it does not turn or hold: exchange", "", false); }
+void iol_sheet_lens_instead(iol_sheet *s) {
+    iol_sheet_put(s, "<div class=\"two\">\n");
+    exchange(s, "If it does not turn or hold: exchange", "", false);
+    iol_sheet_fallbacks(s, false, 5);
+    iol_sheet_put(s, "</div>\n");
+}

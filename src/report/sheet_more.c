@@ -25,24 +25,24 @@ static void nothing_sharpens(iol_sheet *s) {
     iol_line_number(&line, 100.0 * c_glance_gain, IOL_UNIT_count);
     iol_line_text(&line, " of 100 eyes.");
     if (asks) iol_line_text(&line, " What is asked for above clears safety, cause or way.");
-    iol_sheet_line(s, "<p>", &line, "</p></div>\n");
+    iol_sheet_line(s, "<p class=\"key\">", &line, "</p>\n");
 }
 
 /* Bars from today's chance to that after a look or a measurement; what buys too little is left out. */
-void iol_sheet_sharpen(iol_sheet *s) {
+void iol_sheet_sharpen(iol_sheet *s, int most) {
     enum { MOST = 2, LEFT = 2, WIDE = 78 };
     const iol_next_measure *row[MOST];
     int count = 0;
     iol_drawing d;
     iol_line line;
-    for (int i = 0; i < s->plan->measure_next_count && count < MOST; i++)
+    for (int i = 0; i < s->plan->measure_next_count && count < MOST && count < most; i++)
         if (iol_at_least(s->plan->measure_next[i].gain, c_glance_gain) == IOL_YES) row[count++] = &s->plan->measure_next[i];
     if (!is_weighed(s->plan)) return;
-    iol_sheet_put(s, "<div class=\"zone\"><h2>What would sharpen the power</h2>\n");
     if (!count) {
         nothing_sharpens(s);
         return;
     }
+    iol_sheet_put(s, "<div class=\"zone\"><h2>What would sharpen the power</h2>\n");
     iol_line_start(&line);
     iol_line_text(&line, "Today ");
     iol_line_number(&line, 100.0 * row[0]->chance_now, IOL_UNIT_count);
@@ -91,11 +91,6 @@ static void compared(iol_sheet *s, const iol_fallback *f) {
     iol_line_start(&line);
     iol_sheet_text(s, "<tr><th scope=\"row\">", place(f->position), "</th>");
     iol_sheet_text(s, "<td>", f->lens_id, "</td>");
-    if (iol_misses(f->expected_se_d, f->aim_d)) { /* no power stands where none fits */
-        iol_sheet_put(s, "<td class=\"number\">-</td><td class=\"number\"><b>no lens fits</b></td>");
-        iol_sheet_put(s, "<td class=\"number\">-</td></tr>\n");
-        return;
-    }
     iol_line_power(&line, f->power_d);
     iol_sheet_line(s, "<td class=\"number\"><b>", &line, "</b></td>");
     const bool elsewhere = aims_elsewhere(s->plan, f);
@@ -150,15 +145,33 @@ static bool better_first(const iol_plan *plan) {
     return false;
 }
 
+/* Sheet 1: places where no step comes near the aim, without its power. */
+static void misfits(iol_sheet *s, int fitting) {
+    iol_line line;
+    iol_line_start(&line);
+    for (int i = 0; i < s->plan->fallbacks_count; i++) {
+        const iol_fallback *f = &s->plan->fallbacks[i];
+        if (isnan(f->power_d) || !iol_misses(f->expected_se_d, f->aim_d)) continue;
+        iol_line_text(&line, line.used ? ", " : fitting ? "No lens fits in these places: " : "No lens of the shelf fits: ");
+        iol_line_text(&line, place(f->position));
+    }
+    if (line.used) iol_sheet_line(s, "<p>", &line, ".</p>\n");
+}
+
+static bool is_listed(const iol_fallback *f, bool theatre) {
+    return !isnan(f->power_d) && (theatre || !iol_misses(f->expected_se_d, f->aim_d));
+}
+
 void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most) {
-    int count = 0;
+    int count = 0, priced = 0;
     bool elsewhere = false;
     iol_sheet_put(s, theatre ? "<div class=\"zone\"><h3>" : "<div class=\"zone\"><h2>");
     iol_sheet_put(s, better_first(s->plan) ? "If it goes to another place" : "If the place does not hold");
     iol_sheet_put(s, theatre ? "</h3>\n" : ", in order</h2>\n");
     for (int i = 0; i < s->plan->fallbacks_count && count < most; i++) {
         const iol_fallback *f = &s->plan->fallbacks[i];
-        if (isnan(f->power_d)) continue;
+        priced += !isnan(f->power_d);
+        if (!is_listed(f, theatre)) continue;
         if (count++ == 0)
             iol_sheet_put(
                 s, theatre
@@ -172,12 +185,13 @@ void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most) {
         else
             compared(s, f);
     }
-    if (!count) {
+    if (!priced) {
         iol_sheet_put(
             s, "<p>No other place has a lens. Agree beforehand: close without a lens, as a first step.</p></div>\n");
         return;
     }
-    iol_sheet_put(s, "</tbody></table>\n");
+    if (count) iol_sheet_put(s, "</tbody></table>\n");
+    if (!theatre) misfits(s, count);
     if (theatre && elsewhere) iol_sheet_put(s, "<p class=\"key\">Another aim than planned: say it aloud.</p>\n");
     iol_sheet_put(s, "</div>\n");
 }

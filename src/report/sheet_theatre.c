@@ -35,7 +35,7 @@ static void lens_words(iol_sheet *s, const iol_lead *lens) {
     iol_line line;
     iol_line_start(&line);
     iol_sheet_text(s, "<p class=\"facts\"><b>", lens->lens_id, "</b>");
-    if (lens->label[0]) iol_sheet_text(s, " <small>", lens->label, "</small>");
+    if (lens->label[0]) iol_sheet_text(s, "<small> ", lens->label, "</small>");
     if (lens->cylinder_d > 0.0) {
         iol_line_signed(&line, lens->cylinder_d, IOL_UNIT_d);
         iol_sheet_line(s, ", cylinder <b>", &line, "</b><br>");
@@ -254,7 +254,10 @@ static void turn_facts(iol_sheet *s, bool second) {
 
 /* The lens and how the old one lies on the left; on the right the other places and how the old one comes out. */
 static void exchanged(iol_sheet *s) {
+    enum { LONG = 3 }; /* places that fill the right column: what is minded stands on the left then */
     const bool comes_out = s->plan->removal.orientation.present;
+    int places = 0;
+    for (int i = 0; i < s->plan->fallbacks_count; i++) places += !isnan(s->plan->fallbacks[i].power_d);
     iol_sheet_put(s, "<div>");
     lens(s);
     if (comes_out) {
@@ -262,6 +265,7 @@ static void exchanged(iol_sheet *s) {
         iol_sheet_cut_dial(s);
         iol_sheet_put(s, "</div>");
     }
+    if (places >= LONG) iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
     iol_sheet_put(s, "</div>\n<div>");
     iol_sheet_fallbacks(s, true, 5);
     iol_sheet_put(s, "<div class=\"zone notes\">\n");
@@ -272,7 +276,7 @@ static void exchanged(iol_sheet *s) {
         iol_sheet_brought_forward(s, iol_theatre_card(s->plan), 0, 1);
         wound(s);
     }
-    iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
+    if (places < LONG) iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
     iol_sheet_put(s, "</div></div>\n");
 }
 

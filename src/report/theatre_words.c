@@ -136,14 +136,6 @@ bool iol_line_lifts(iol_line *line, const iol_plan *plan) {
     return count > 0;
 }
 
-/* As it stands beside a power: what must stand there, and what is to be repeated. */
-void iol_line_lens_warns_full(iol_line *line, const iol_plan *plan) {
-    iol_line_lens_warns(line, plan);
-    if (!line->used || iol_new_lens(plan)->standing != IOL_standing_repeat_before_ordering) return;
-    line->text[--line->used] = '\0'; /* its last blank */
-    iol_line_lifts(line, plan);
-}
-
 bool iol_line_unsigned(iol_line *line, const iol_plan *plan) {
     const iol_card_use use = iol_theatre_use(plan);
     if (use == IOL_CARD_NOT_NEXT)

@@ -1,0 +1,237 @@
+/* Sheet 1 in ten seconds: when, which lens or why none, how sure. One date, one power, one doubt. */
+#include "sheet.h"
+#include "tables/constants.h"
+#include "text/number.h"
+
+static void cell(iol_sheet *s, const char *head, const char *kind, iol_line *first) {
+    iol_sheet_text(s, "<div><dt>", head, "</dt><dd>");
+    iol_sheet_text(s, "<b class=\"", kind, "\">");
+    iol_sheet_line(s, "", first, "</b>");
+}
+
+static void under(iol_sheet *s, iol_line *line) {
+    if (line->used) iol_sheet_line(s, "<br>", line, "");
+    iol_sheet_put(s, "</dd></div>\n");
+}
+
+/* ---- when ---- */
+
+static void when(iol_sheet *s) {
+    static const char *const soon[] = {[IOL_urgency_same_day] = "today",
+                                       [IOL_urgency_days] = "within days",
+                                       [IOL_urgency_weeks] = "within weeks",
+                                       [IOL_urgency_planned] = "planned, no hurry"};
+    const iol_decision *d = &s->plan->decision;
+    const iol_option_row *first = iol_first_way(s->plan);
+    const bool way = d->state == IOL_state_other_option_first || d->state == IOL_state_exchange_or_alternative;
+    const int32_t from = d->not_before != IOL_UNKNOWN_DATE ? d->not_before
+                         : way && first                    ? first->not_before
+                                                           : IOL_UNKNOWN_DATE;
+    iol_line line, more;
+    iol_line_start(&line), iol_line_start(&more);
+    if (from != IOL_UNKNOWN_DATE) {
+        iol_line_text(&line, "not before ");
+        iol_line_day(&line, from);
+    } else if (d->do_by != IOL_UNKNOWN_DATE) {
+        iol_line_text(&line, "by ");
+        iol_line_day(&line, d->do_by);
+    } else
+        iol_line_text(&line, d->urgency > 0 ? soon[d->urgency] : "not known");
+    if (from != IOL_UNKNOWN_DATE && d->urgency > 0 && d->urgency < IOL_urgency_planned)
+        iol_line_text(&more, soon[d->urgency]);
+    cell(s, "When", "day", &line);
+    under(s, &more);
+}
+
+/* ---- which lens ---- */
+
+static void in_reserve(iol_line *more, const iol_plan *plan, const char *words) {
+    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    if (!iol_power_given(plan)) return;
+    if (iol_misses(c->expected.se_d, iol_new_lens(plan)->target_se_d)) return;
+    iol_line_text(more, words);
+    iol_line_power(more, c->power_d);
+    if (iol_new_lens(plan)->standing == IOL_standing_repeat_before_ordering)
+        iol_line_text(more, ", repeat before ordering");
+}
+
+static void power(iol_sheet *s, double power_d, int position, int standing, const char *words) {
+    iol_line line, more;
+    iol_line_start(&line), iol_line_start(&more);
+    iol_line_power(&line, power_d);
+    cell(s, "Lens", "power", &line);
+    iol_line_text(&more, words);
+    iol_line_place(&more, position);
+    if (standing == IOL_standing_repeat_before_ordering) {
+        iol_sheet_line(s, "<br>", &more, "");
+        iol_line_text(&more, "REPEAT BEFORE ORDERING");
+        iol_sheet_line(s, "<br><strong>", &more, "</strong>");
+    }
+    under(s, &more);
+}
+
+/* Why there is none: the first thing that holds it back, in a few words. */
+static void no_power(iol_sheet *s) {
+    const int note = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0);
+    const iol_replacement *r = iol_new_lens(s->plan);
+    const bool usable = r->standing == IOL_standing_advised || r->standing == IOL_standing_repeat_before_ordering;
+    iol_line line, more;
+    iol_line_start(&line), iol_line_start(&more);
+    iol_line_text(&line, "no power");
+    cell(s, "Lens", "none", &line);
+    if (iol_cause_before_lens(s->plan))
+        iol_line_text(&more, "because of: the cause is found first");
+    else if (!r->present)
+        iol_line_text(&more, "none is planned");
+    else if (usable)
+        iol_line_text(&more, "no step of the shelf fits");
+    else if (note >= 0) {
+        iol_line_text(&more, "because of: ");
+        iol_line_words(&more, iol_note_rows[s->plan->notes.item[note].code].code);
+    }
+    under(s, &more);
+}
+
+static void stays(iol_sheet *s, const char *words, const char *reserve) {
+    iol_line line, more;
+    iol_line_start(&line), iol_line_start(&more);
+    iol_line_text(&line, words);
+    cell(s, "Lens", "none", &line);
+    in_reserve(&more, s->plan, reserve);
+    under(s, &more);
+}
+
+static void turn(iol_sheet *s, const iol_turn *t) {
+    iol_line line, more;
+    iol_line_start(&line), iol_line_start(&more);
+    iol_line_turn(&line, t->turn_deg);
+    cell(s, "Turn", "turned", &line);
+    in_reserve(&more, s->plan, "if it fails, exchange: ");
+    under(s, &more);
+}
+
+/* What is done to the lens by the way that leads. */
+typedef enum { DOES_none, DOES_turn, DOES_lead, DOES_exchange, DOES_hold, DOES_out, DOES_other } does;
+
+static does what(const iol_plan *plan, iol_turn *t, iol_lead *lead) {
+    const iol_option_row *first = iol_first_way(plan);
+    const int state = plan->decision.state;
+    const bool other = state == IOL_state_other_option_first && first;
+    if (iol_cause_before_lens(plan)) return DOES_none;
+    if (other && iol_turn_first(plan, t)) return DOES_turn;
+    if (other && iol_lead_lens(plan, lead)) return DOES_lead;
+    if (other && (first->option == IOL_option_reposition || first->option == IOL_option_optic_capture))
+        return DOES_hold;
+    if (other && first->option == IOL_option_second_out) return DOES_out;
+    if (!iol_power_given(plan)) return DOES_none;
+    if (iol_exchange_leads(plan) || state == IOL_state_exchange_or_alternative) return DOES_exchange;
+    return DOES_other;
+}
+
+static void which(iol_sheet *s) {
+    const iol_replacement *r = iol_new_lens(s->plan);
+    iol_turn t;
+    iol_lead lead;
+    switch (what(s->plan, &t, &lead)) {
+    case DOES_turn: turn(s, &t); break;
+    case DOES_lead:
+        power(s, lead.power_d, lead.position, lead.standing,
+              lead.way->option == IOL_option_piggyback ? "a second lens, " : "new second lens, ");
+        break;
+    case DOES_hold: stays(s, "old lens stays", "if it cannot be held: "); break;
+    case DOES_out: stays(s, "second lens out, none in", "one lens for both instead: "); break;
+    case DOES_exchange:
+        power(s, iol_chosen_step(r)->power_d, r->position, r->standing,
+              s->plan->secondary.present    ? "put in "
+              : iol_exchange_leads(s->plan) ? "new lens, "
+                                            : "if exchanged, ");
+        break;
+    case DOES_other:
+        stays(s, s->plan->secondary.present ? "none put in yet" : "lens is not touched",
+              s->plan->secondary.present ? "if one is put in: " : "only if exchanged: ");
+        break;
+    default: no_power(s);
+    }
+}
+
+/* ---- how sure ---- */
+
+static void chance(iol_line *line, iol_line *more, double half, double one) {
+    iol_line_number(line, 100.0 * half, IOL_UNIT_count);
+    iol_line_text(line, " of 100");
+    iol_line_bands(more, "eyes within %h of the target, ");
+    iol_line_number(more, 100.0 * one, IOL_UNIT_count);
+    iol_line_bands(more, " within %o");
+}
+
+/* A published series of this way, else what is open. */
+static void other_doubt(const iol_plan *plan, iol_line *line, iol_line *more) {
+    const iol_option_row *first = iol_first_way(plan);
+    int tests = 0;
+    for (int i = 0; i < plan->notes.count; i++) tests += plan->notes.item[i].place == IOL_AT_decision_missing_tests;
+    if (plan->decision.state == IOL_state_other_option_first && first && first->published_count > 0) {
+        const iol_published *p = &first->published[0];
+        iol_line_number(line, p->of_100, IOL_UNIT_count);
+        iol_line_text(line, " of 100");
+        iol_line_text(more, "within ");
+        iol_line_number(more, p->within_d, IOL_UNIT_d);
+        iol_line_text(more, " in a series of ");
+        iol_line_number(more, p->eyes, IOL_UNIT_count);
+        iol_line_text(more, " eyes");
+        return;
+    }
+    if (tests > 0) {
+        iol_line_number(line, tests, IOL_UNIT_count);
+        iol_line_text(line, tests == 1 ? " test is open" : " tests are open");
+    } else
+        iol_line_text(line, plan->surprise.present ? "no figure" : "no reading counts");
+    if (!plan->surprise.present) return;
+    iol_line_text(more, "cause: ");
+    iol_line_cause(more, plan);
+}
+
+static void sure(iol_sheet *s) {
+    const iol_replacement *r = iol_new_lens(s->plan);
+    const iol_choice *c = iol_chosen_step(r);
+    const iol_option_row *first = iol_first_way(s->plan);
+    iol_turn t;
+    iol_lead lead;
+    iol_line line, more;
+    iol_line_start(&line), iol_line_start(&more);
+    const does way = what(s->plan, &t, &lead);
+    if (way == DOES_turn) {
+        iol_line_form(&line, &t.expected);
+        iol_line_text(&more, "expected");
+        if (!isnan(t.loss_per_degree_d)) {
+            iol_line_text(&more, "; each degree off ");
+            iol_line_number(&more, t.loss_per_degree_d, IOL_UNIT_d);
+        }
+    } else if (way == DOES_lead)
+        chance(&line, &more, lead.within_half_d, lead.within_one_d);
+    else if (way == DOES_exchange)
+        chance(&line, &more, c->within_half_d, c->within_one_d);
+    else if ((way == DOES_hold || way == DOES_out) && !isnan(first->expected_se_d)) {
+        iol_line_text(&line, "SE ");
+        iol_line_signed(&line, first->expected_se_d, IOL_UNIT_d);
+        iol_line_text(&more, "expected, target ");
+        iol_line_signed(&more, r->target_se_d, IOL_UNIT_d);
+    } else
+        other_doubt(s->plan, &line, &more);
+    if (iol_power_not_settled(s->plan) &&
+        !iol_cause_before_lens(s->plan)) { /* it is told before any chance that takes it for settled */
+        iol_line_start(&line), iol_line_start(&more);
+        iol_line_range(&line, r);
+        iol_line_text(&more, "THE POWER IS NOT SETTLED: causes left open span this");
+    }
+    cell(s, "How sure", "doubt", &line);
+    under(s, &more);
+}
+
+void iol_sheet_lead(iol_sheet *s) {
+    iol_sheet_put(s, iol_power_not_settled(s->plan) && !iol_cause_before_lens(s->plan) ? "<dl class=\"lead open\">\n"
+                                                                                       : "<dl class=\"lead\">\n");
+    when(s);
+    which(s);
+    sure(s);
+    iol_sheet_put(s, "</dl>\n");
+}
