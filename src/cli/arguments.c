@@ -62,7 +62,7 @@ static const char *long_name(const char *argument) {
 }
 
 /* "wanted; perhaps NEAR", the nearest of the names; those start at 1. */
-static void unknown(const char *wanted, const char *found, const char *const name[], int count) {
+void iol_cli_unknown(const char *wanted, const char *found, const char *const name[], int count) {
     char text[160] = "";
     const iol_word_set set = {.word = name, .count = count};
     const char *near = iol_suggest_word(&set, found);
@@ -75,7 +75,7 @@ static void unknown(const char *wanted, const char *found, const char *const nam
 int iol_cli_unknown_command(const char *found) {
     const char *name[COMMAND_COUNT + 1] = {NULL};
     for (int i = 0; i < COMMAND_COUNT; i++) name[i + 1] = commands[i].name;
-    unknown("a command (iolrevise --help lists them)", found, name, COMMAND_COUNT + 1);
+    iol_cli_unknown("a command (iolrevise --help lists them)", found, name, COMMAND_COUNT + 1);
     return IOL_EXIT_USAGE;
 }
 
@@ -96,7 +96,7 @@ static bool unknown_option(int command, const char *found) {
             }
     }
     snprintf(alone, sizeof alone, "%.*s", (int)(length < 60 ? length : 60), found);
-    unknown(text, alone, name, count);
+    iol_cli_unknown(text, alone, name, count);
     return false;
 }
 

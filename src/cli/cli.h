@@ -41,6 +41,8 @@ typedef struct {
 /* Parse what follows the command; a flag without argument becomes "". False after a usage message. */
 bool iol_options_parse(const char *command, int argc, char **argv, iol_options *options);
 /* A usage message with the nearest command. */
+/* A usage fault that names the nearest of some names; those start at 1. */
+void iol_cli_unknown(const char *wanted, const char *found, const char *const name[], int count);
 int iol_cli_unknown_command(const char *found);
 void iol_options_help(const char *command, FILE *to);
 /* The files that options name, one a call, *next from 0 on; an ARGUMENT of FILE or OUT is written. False at the end. */

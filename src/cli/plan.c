@@ -1,8 +1,10 @@
 /* iolrevise plan: one case, the whole plan. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "planning.h"
 #include "report/report.h"
+#include "tables/say.h"
 #include "write/object_json.h"
 
 typedef struct {
@@ -12,13 +14,25 @@ typedef struct {
     iol_plan variant[IOL_REPEATED_MOST];
 } workspace;
 
+/* The nearest of the screens and the keys of the plan. */
+static int unknown_part(const char *found) {
+    enum { NAMES = 80 };
+    const char *name[NAMES] = {NULL, "decide", "theatre", "patient", "note"};
+    char alone[64] = "";
+    int count = 5;
+    for (int i = 0; i < iol_object_plan->count && count < NAMES; i++) name[count++] = iol_object_plan->field[i].key;
+    iol_append_bytes(alone, sizeof alone, found, strcspn(found, ","));
+    iol_cli_unknown("decide, theatre, patient, note or a key of the plan", alone, name, count);
+    return IOL_EXIT_USAGE;
+}
+
 /* Text is one screen or some parts unless all is asked for. */
 static int screens(const iol_options *options, int *format) {
     const char *unknown = options->only ? iol_report_unknown(options->only) : NULL;
     if (options->only && options->full) return iol_cli_usage("--full or --only, not both", "--only");
     if ((options->only || options->full) && *format != IOL_FORMAT_TEXT)
         return iol_cli_usage("--full and --only with text alone", options->format);
-    if (unknown) return iol_cli_usage("decide, theatre, patient, note or a key of the plan", unknown);
+    if (unknown) return unknown_part(unknown);
     if (!iol_language_find(options->language)) return iol_cli_usage("en or de as language", options->language);
     if (*format == IOL_FORMAT_HTML) *format = IOL_FORMAT_SHEETS;
     if (*format == IOL_FORMAT_TEXT && !options->full) *format = IOL_FORMAT_SCREEN;

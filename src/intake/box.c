@@ -23,7 +23,7 @@ const char *iol_box_word(iol_box_verdict verdict) {
     return word[verdict];
 }
 
-/* "+22.00 D toric-1p, cylinder 1.50 D" */
+/* "+22.00 D toric-1p, cylinder +1.50 D" */
 static void append_lens(char *out, size_t size, const char *id, double power_d, double cylinder_d) {
     char number[32];
     iol_print_number(power_d, 2, true, number, sizeof number);
@@ -31,7 +31,7 @@ static void append_lens(char *out, size_t size, const char *id, double power_d, 
     iol_append(out, size, " D ");
     iol_append(out, size, id);
     if (!(cylinder_d > 0.0)) return;
-    iol_print_number(cylinder_d, 2, false, number, sizeof number);
+    iol_print_number(cylinder_d, 2, true, number, sizeof number);
     iol_append(out, size, ", cylinder ");
     iol_append(out, size, number);
     iol_append(out, size, " D");

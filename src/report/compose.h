@@ -66,7 +66,7 @@ const char *iol_standing_text(int standing);
 
 /* "/biometry/axial_length_mm 23.1 -> 23.4": what was changed on the command line. */
 void iol_line_changes(iol_line *line, const iol_plan *plan);
-/* "could change: standing, power 0.50 D" */
+/* "Could change: standing, power by 0.50 D" */
 void iol_line_could_change(iol_line *line, const iol_asked_question *q);
 
 /* "corneal laser", "turn the lens"; of an eye with two lenses "one lens for both" for the exchange. */

@@ -40,15 +40,15 @@ static double power_span(const iol_asked_question *q) {
     return high - low;
 }
 
-/* "could change: standing, power 0.5 D" */
+/* "Could change: standing, power by 0.50 D" */
 void iol_line_could_change(iol_line *line, const iol_asked_question *q) {
-    iol_line_text(line, "could change: ");
+    iol_line_text(line, "Could change: ");
     for (int i = 0; i < q->could_change_count; i++) {
         bool power = strcmp(q->could_change[i], "power") == 0;
         if (i > 0) iol_line_text(line, ", ");
         iol_line_text(line, strcmp(q->could_change[i], "first-way") == 0 ? "first way" : q->could_change[i]);
         if (!power || iol_above(power_span(q), 0.0) != IOL_YES) continue;
-        iol_line_text(line, " ");
+        iol_line_text(line, " by ");
         iol_line_number(line, power_span(q), IOL_UNIT_d);
     }
 }
@@ -57,7 +57,7 @@ static void answer(const iol_asked_answer *a, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, a->state ? IOL_PLAIN(state, a->state) : "no decision");
-    if (a->standing) iol_line_text(&line, ", power ");
+    if (a->standing) iol_line_text(&line, ", power: ");
     if (a->standing) iol_line_text(&line, IOL_PLAIN(standing, a->standing));
     if (!isnan(a->power_d)) iol_line_text(&line, ", ");
     if (!isnan(a->power_d)) iol_line_power(&line, a->power_d);
@@ -84,7 +84,7 @@ void iol_report_asked(const iol_asked *asked, iol_page *page) {
         iol_line_text(&line, q->question);
         iol_line_text(&line, " ");
         iol_line_could_change(&line, q);
-        iol_line_text(&line, "; ");
+        iol_line_text(&line, "; key ");
         iol_line_text(&line, q->path);
         if (q->also[0]) iol_line_text(&line, " ");
         iol_line_text(&line, q->also);
@@ -132,7 +132,7 @@ static void table(const iol_plan *plan, const iol_plan variant[], int count, int
     iol_line_start(&within);
     iol_line_bands(&within, "within %h");
     const char *const rows[ROWS] = {"changed",  "decision",  "standing",  "power",
-                                    "expected", within.text, "first way", "stops"};
+                                    "expected SE", within.text, "first way", "stops"};
     iol_line text[ABREAST + 1];
     char heads[ABREAST][16];
     const char *cells[ABREAST + 2] = {"", "as it is"};

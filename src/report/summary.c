@@ -182,7 +182,7 @@ static void finding(const iol_finding *f, iol_page *page) {
     iol_page_paragraph(page, line.text);
     if (off(f)) {
         iol_page_pair(page, "Do", "fit the spreads to these outcomes (--fit-site), then recheck with the fitted file");
-        iol_page_pair(page, "", "look at the eyes outside: --format csv, interval_held none");
+        iol_page_pair(page, "", "look at the eyes outside: --format csv, rows whose interval_held is none");
     }
 }
 

@@ -47,7 +47,7 @@ $program plan examples/hyperopic-surprise.json --site $site -f json -o "$work/pl
 plan="--plan $work/plan.json"
 chosen=02000000000077
 says CHOSEN 0 "$(code_of $chosen)" $plan
-grep -q '^+23.00 D toric-1p, cylinder 1.50 D; RIGHT eye, case ORR-001$' "$work/out" || bad "the second line"
+grep -q '^+23.00 D toric-1p, cylinder +1.50 D; RIGHT eye, case ORR-001$' "$work/out" || bad "the second line"
 says CHOSEN 0 "$(code_of $chosen 251030)" $plan # its last day
 says STOP 5 "$(code_of $chosen 251029)" $plan
 grep -q 'expired on 2025-10-29' "$work/out" || bad "an expired box is not called so"
