@@ -361,6 +361,34 @@ static void as_sure_as_known(void **state) {
     }
 }
 
+/* What was found names nothing as the first thing to do: that is told once, under what is suggested. An eye without a lens has none
+ * that shines, moves or clouds. */
+static void found_alone(void **state) {
+    (void)state;
+    static const int of_a_lens[] = {IOL_NOTE_plain_dark_arc, IOL_NOTE_plain_streaks,     IOL_NOTE_plain_rings,
+                                    IOL_NOTE_plain_clouded,  IOL_NOTE_plain_loose,       IOL_NOTE_plain_off_place,
+                                    IOL_NOTE_plain_damaged,  IOL_NOTE_plain_rubs,        IOL_NOTE_plain_turned,
+                                    IOL_NOTE_plain_fallen,   IOL_NOTE_plain_clouded_seen};
+    int without = 0;
+    for (int n = 1; n <= 2 * DRAWN_PATIENTS; n++) {
+        assert_true(random_case((uint64_t)n, example_site(), &c));
+        sheet_in(iol_language_find(NULL));
+        for (int i = 0; i < plan.patient_count; i++) {
+            char text[400];
+            const int note = iol_note_find(&plan.notes, IOL_AT_told_say, i, 0);
+            for (int l = 0; iol_language_at(l) && plan.patient[i].part == IOL_told_part_found; l++) {
+                iol_patient_say(iol_language_at(l), &plan.notes.item[note], text, sizeof text);
+                if (strstr(text, " first.") || strstr(text, "zuerst")) fail_msg("drawn %d: found %s", n, text);
+            }
+        }
+        if (!says(IOL_NOTE_plain_no_lens)) continue;
+        without++;
+        for (size_t k = 0; k < sizeof of_a_lens / sizeof *of_a_lens; k++)
+            if (says(of_a_lens[k])) fail_msg("drawn %d: no lens, and sentence %d of one", n, (int)k);
+    }
+    assert_true(without >= 5);
+}
+
 /* Every language has every sentence and as many placeholders; all but the first say that nobody checked them. */
 static void languages(void **state) {
     (void)state;
@@ -454,10 +482,10 @@ static void german_reads(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(grade_by_hand), cmocka_unit_test(german_by_hand),
-                                       cmocka_unit_test(patient_words), cmocka_unit_test(every_sentence),
-                                       cmocka_unit_test(languages),     cmocka_unit_test(same_ways),
-                                       cmocka_unit_test(cause_told),    cmocka_unit_test(as_sure_as_known),
-                                       cmocka_unit_test(one_figure),    cmocka_unit_test(german_reads)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(grade_by_hand),  cmocka_unit_test(german_by_hand), cmocka_unit_test(patient_words),
+        cmocka_unit_test(every_sentence), cmocka_unit_test(languages),      cmocka_unit_test(same_ways),
+        cmocka_unit_test(cause_told),     cmocka_unit_test(found_alone),    cmocka_unit_test(as_sure_as_known),
+        cmocka_unit_test(one_figure),     cmocka_unit_test(german_reads)};
     return cmocka_run_group_tests_name("patient", tests, NULL, NULL);
 }
