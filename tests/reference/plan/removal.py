@@ -98,7 +98,7 @@ def turn(eye, wound, printed):
     free, now = stated(eye, "turns_freely"), get(eye.old, "junction_axis_deg")
     plate, rigid = stated(eye, "design") == "plate", stated(eye, "material") == "pmma"
     free = "both" if plate else free or ("anticlockwise" if get(eye.old, "way_up") == "reversed" else "clockwise")
-    now = None if get(eye.case, "dislocation", "lies") in ("anterior-vitreous", "chamber") else now  # where it lies nothing is turned
+    now = None if get(eye.case, "dislocation", "lies") in ("anterior-vitreous", "retina", "chamber") else now  # where it lies nothing is turned
     beside = C["beside_junction_deg"] + (C["wedge_deg"] / 2.0 if printed["preferred"] == "wedge" else 0.0)
     side = 0.0 if plate else -1.0 if free == "anticlockwise" else 1.0
     out = {} if rigid else {"cut_meridian_deg": wound.position % 180.0 or 180.0}
