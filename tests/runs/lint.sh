@@ -18,6 +18,13 @@ for o in $build/src/optics/*.o $build/src/formulas/*.o $build/src/eye/*.o $build
     objdump -h "$o" | awk '$2 ~ /^\.(data|bss|tdata|tbss)$/ && $3 != "00000000" { exit 1 }' || say "$o holds writable data"
     for s in $(nm -u "$o" | awk '{print $2}' | grep -vE "$allowed"); do say "$o uses $s"; done
 done
+# The page that says which test holds a number names tests and files that there are.
+for t in $(grep -oE '`test_[a-z_0-9]+`' docs/reliability.md | tr -d '`' | sort -u); do
+    [ -e "tests/unit/$t.c" ] || say "docs/reliability.md names $t, which is not there"
+done
+for f in $(grep -oE '`(src|data|tests)/[a-z_/0-9]+\.[a-z]+`' docs/reliability.md | tr -d '`' | sort -u); do
+    [ -e "$f" ] || say "docs/reliability.md names $f, which is not there"
+done
 # Size ratchets: functions and files.
 for f in src/*/*.c; do
     [ "$(wc -l <"$f")" -le 400 ] || say "$f is longer than 400 lines"
