@@ -215,7 +215,9 @@ static void say_whether_it_counts(iol_work *w) {
         iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_counts, e->sd_se_d, NAN);
     else if (w->eye.moved.usable && !w->eye.now.usable)
         iol_because(w, IOL_AT_displaced_reasons,
-                    iol_displaced_is_measured(e) ? IOL_NOTE_moved_too_far : IOL_NOTE_moved_not_counted,
+                    iol_displaced_calibrates(e)    ? IOL_NOTE_moved_no_place /* no formula has the lens where it belongs */
+                    : iol_displaced_is_measured(e) ? IOL_NOTE_moved_too_far
+                                                   : IOL_NOTE_moved_not_counted,
                     c_moved_tilt_good_deg, c_moved_off_good_mm);
     if (!e->axis_known) iol_because(w, IOL_AT_displaced_reasons, IOL_NOTE_moved_direction, NAN, NAN);
 }

@@ -235,7 +235,8 @@ static void put_back(iol_work *w, iol_facts *f) {
     iol_spectacle_form recentred;
     f->reading_recentred = w->eye.recentred;
     f->displaced_unused = w->eye.moved.usable && !w->eye.now.usable;
-    f->displaced_far = f->displaced_unused && w->moved.status >= 0 && iol_displaced_is_measured(&w->moved);
+    f->displaced_far = f->displaced_unused && w->moved.status >= 0 && iol_displaced_is_measured(&w->moved) &&
+                       !iol_displaced_calibrates(&w->moved);
     f->displaced_beyond =
         w->moved.status >= 0 && iol_displaced_is_measured(&w->moved) && w->moved.trust == IOL_trust_none;
     f->recentred_by_d = w->eye.recentred ? w->eye.moved.spectacle_d - w->eye.now.spectacle_d : NAN;

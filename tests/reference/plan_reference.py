@@ -126,6 +126,8 @@ def reckon_back(eye, moved, report):
     back = Reading(eye.case, eye.site, "displaced") if eye.reading.se is None else eye.reading
     if back.se is None:
         return False
+    if back is not eye.reading and eye.reference() is None:  # no formula says where the lens belongs
+        return False
     if back is not eye.reading:
         back.rc = back.rc - written(moved["explained_sphere_d"], moved["explained_cylinder_d"], moved["explained_axis_deg"])
         back.se, back.sd = to_glasses(back.rc.m, back.vertex), math.hypot(back.sd, moved["explained_se_sd_d"])
@@ -292,7 +294,8 @@ def both(mine, formula, printed, r, out_mm, report):
             apart = abs((row["turn_deg"] - (axis - now) + 90.0) % 180.0 - 90.0)
             report(f"two_lenses/{way}/#/turn", axis - now, row["turn_deg"], apart <= 0.057 and abs(row["turn_deg"]) <= 90.06)
         else:
-            told = put_in(mine, way, row, formula, place, target, planned, wound_of(eye, row["lens_id"], out_mm).matrix())
+            out = max(out_mm, printed["second_end_width_mm"] or 0.0) if way == "one-for-both" else out_mm  # both leave
+            told = put_in(mine, way, row, formula, place, target, planned, wound_of(eye, row["lens_id"], out).matrix())
         if told:
             if told.get("expected/cylinder_d") is not None and abs(told["expected/cylinder_d"]) < 0.001:
                 del told["expected/axis_deg"]  # no cylinder has no axis

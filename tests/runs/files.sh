@@ -277,5 +277,8 @@ else
     skip terminal "no script"
 fi
 
+# ---- pages that are the program's own output ----
+"$program" schema case-format | cmp -s - "$top/docs/case-format.md" || fail "docs/case-format.md is another than schema prints"
+"$program" sources --format markdown | cmp -s - "$top/docs/references.md" || fail "docs/references.md is another than sources prints"
 [ "$failed" = 0 ] && echo "passed files"
 exit "$failed"

@@ -183,6 +183,14 @@ static void what_is_open(void **state) {
     make();
     assert_true(plan.displaced.drawing.present);
     CHECK_NAN(plan.displaced.drawing.back_radius_mm); /* a plane */
+    start(); /* measured well, but no formula has the lens in its place */
+    lens()->position = IOL_position_chamber;
+    make();
+    assert_int_equal(plan.displaced.trust, IOL_trust_good);
+    assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_no_place));
+    assert_false(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_too_far));
+    assert_true(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_displaced_unused));
+    assert_false(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_displaced_far));
     start();
     lens()->shape = 0;
     make();
