@@ -206,7 +206,14 @@ static void miss(const iol_plan *plan, iol_screen *s) {
     const iol_surprise *p = &plan->surprise;
     iol_line line;
     if (!p->present) {
-        iol_screen_say(s, IOL_RANK_DETAIL, "NOW", "no refraction of this eye counts");
+        iol_line_start(&line);
+        iol_line_text(&line, "no refraction of this eye counts");
+        for (int i = 0; i < plan->options_count; i++) {
+            if (plan->options[i].option != IOL_option_leave || isnan(plan->options[i].expected_se_d)) continue;
+            iol_line_text(&line, "; as it is read now ");
+            iol_line_signed(&line, plan->options[i].expected_se_d, IOL_UNIT_d);
+        }
+        iol_screen_say(s, IOL_RANK_DETAIL, "NOW", line.text);
         return;
     }
     iol_line_start(&line);

@@ -13,18 +13,6 @@ static const char *lens_head(const iol_plan *plan) {
     return plan->secondary.present ? "if a lens is put in: not the next step" : "if exchanged: not the next step";
 }
 
-/* An exchange behind a turn has a day of its own. */
-static void add_day(iol_line *line, const iol_plan *plan) {
-    const iol_option_row *first = iol_first_way(plan);
-    const bool turns = first && (first->option == IOL_option_rotation || first->option == IOL_option_second_turn);
-    for (int i = 0; i < plan->options_count && turns && !iol_exchange_leads(plan); i++) {
-        const iol_option_row *o = &plan->options[i];
-        if (o->option != IOL_option_exchange || o->not_before == IOL_UNKNOWN_DATE) continue;
-        iol_line_text(line, ", not before ");
-        iol_line_day(line, o->not_before);
-    }
-}
-
 static void bar(double power_d, double half, double one, bool chosen, int rank, iol_screen *s) {
     enum { BAR = 16, WORDS = 37 };
     iol_line line;
@@ -234,7 +222,6 @@ void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, lens_head(plan));
-    add_day(&line, plan);
     iol_line_text(&line, ". ");
     iol_line_lens_warns(&line, plan);
     iol_screen_say(s, IOL_RANK_NEVER, "LENS", line.text);

@@ -15,6 +15,7 @@
 #include "report/compose.h"
 #include "report/report.h"
 #include "report/screen.h"
+#include "report/sheet.h"
 #include "tables/rule_codes.h"
 #include "text/date_words.h"
 #include "tools/random_case.h"
@@ -308,7 +309,27 @@ static void power_in_short(void **state) {
     }
     example_case("toric-turned", &c); /* an exchange behind a turn bears its own day */
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
-    assert_non_null(strstr(text_of(NULL), "LENS   if it does not turn or hold: exchange, not before 16 Dec 2025."));
+    assert_non_null(
+        strstr(text_of(NULL), "LENS   if it does not turn or hold: exchange. NOT BEFORE 16 Dec 2025: refract"));
+}
+
+/* No line ends within a day or before an axis; what is read of an eye whose reading does not count is told as that. */
+static void whole_days(void **state) {
+    (void)state;
+    for (int i = 0; i < ALL; i++) {
+        const char *name = nth(i), *text = text_of("decide,theatre,patient");
+        for (const char *end = strchr(text, '\n'); end; end = strchr(end + 1, '\n')) {
+            char joined[24] = "";
+            const char *next = end + 1 + strspn(end + 1, " ");
+            if (end - text < 8 || strlen(next) < 8) continue;
+            for (int back = 2; back <= 6; back++) { /* as if the line went on */
+                snprintf(joined, sizeof joined, "%.*s %.9s", back, end - back, next);
+                if (is_day(joined)) fail_msg("%s: a line ends within %s", name, joined);
+            }
+        }
+    }
+    hard("displaced-at-the-wound");
+    assert_non_null(strstr(text_of(NULL), "NOW    no refraction of this eye counts; as it is read now -1.06 D\n"));
 }
 
 /* ---- alarms ---- */
@@ -355,6 +376,8 @@ static const char *const size_before[] = {"ithin ",
                                           "pread ",
                                           "spread of ",
                                           "+- ",
+                                          "standard deviation ",
+                                          "degree off ",
                                           "SD ",
                                           "more than ",
                                           "over ",
@@ -426,6 +449,36 @@ static const char *unsigned_one(const char *text) {
     return NULL;
 }
 
+/* Sheets 1 and 2 as plain text: tags off, one sign for each minus and each degree. */
+static const char *sheet_text(void) {
+    static char out[400000];
+    static const char *const plain[][2] = {
+        {"\xE2\x88\x92", "-"}, {"&nbsp;", " "}, {"\xC3\x97", "x"}, {"\xC2\xB0", " deg"}};
+    kept.used = 0;
+    kept.bytes[0] = '\0';
+    assert_true(iol_sheets_html(&plan, NULL, &page, keep, NULL));
+    const char *at = strstr(kept.bytes, "id=\"decide\""), *end = strstr(kept.bytes, "id=\"patient\"");
+    if (!end) end = strstr(kept.bytes, "id=\"tables\"");
+    assert_true(at && end && at < end);
+    size_t used = 0;
+    bool tag = true;
+    while (at < end && used + 8 < sizeof out) {
+        size_t k = 0;
+        while (k < 4 && strncmp(at, plain[k][0], strlen(plain[k][0])) != 0) k++;
+        if (*at == '<') tag = true;
+        if (!tag && k < 4)
+            used += (size_t)snprintf(out + used, 8, "%s", plain[k][1]);
+        else if (!tag)
+            out[used++] = *at;
+        else if (*at == '>')
+            out[used++] = ' ';
+        if (*at == '>') tag = false;
+        at += !tag && k < 4 ? strlen(plain[k][0]) : 1;
+    }
+    out[used] = '\0';
+    return flat(out);
+}
+
 static void signs(void **state) {
     (void)state;
     static const char *const bad[] = {"power 21.0 D in", "expect +0.04 -0.08 D x 8, SE", "marks on 90, in",
@@ -442,6 +495,8 @@ static void signs(void **state) {
         if (has_hole(screens)) fail_msg("%s: %s", name, screens);
         found = unsigned_one(screens);
         if (found) fail_msg("%s: %.60s", name, found);
+        found = unsigned_one(sheet_text());
+        if (found) fail_msg("%s: sheet: %.60s", name, found);
         for (int k = 0; k < plan.notes.count; k++)
             for (int lifts = 0; lifts < 2; lifts++) {
                 const iol_note *note = &plan.notes.item[k];
@@ -454,10 +509,10 @@ static void signs(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(one_cause),   cmocka_unit_test(never_together),
-                                       cmocka_unit_test(oil),         cmocka_unit_test(power_in_short),
-                                       cmocka_unit_test(signs),       cmocka_unit_test(laser_opening),
-                                       cmocka_unit_test(one_day),     cmocka_unit_test(what_is_waited_for),
-                                       cmocka_unit_test(fluid_first), cmocka_unit_test(every_alarm)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(one_cause),     cmocka_unit_test(never_together), cmocka_unit_test(oil),
+        cmocka_unit_test(whole_days),    cmocka_unit_test(power_in_short), cmocka_unit_test(signs),
+        cmocka_unit_test(laser_opening), cmocka_unit_test(one_day),        cmocka_unit_test(what_is_waited_for),
+        cmocka_unit_test(fluid_first),   cmocka_unit_test(every_alarm)};
     return cmocka_run_group_tests_name("agree", tests, NULL, NULL);
 }
