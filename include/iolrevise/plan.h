@@ -13,8 +13,9 @@ typedef struct {
     char word[60];
 } iol_note;
 
-/* The replacement's members stand in the piggyback too: their notes there are kept in this row. */
-enum { IOL_ROW_SECOND_LENS = 1 };
+/* The replacement's members stand in the piggyback too, those of the removal with the second of two lenses: their notes there are
+ * kept in rows from this one on. */
+enum { IOL_ROW_SECOND_LENS = 32 };
 
 #define IOL_NOTES_MOST 320
 typedef struct {
@@ -63,6 +64,13 @@ static inline const iol_choice *iol_chosen_step(const iol_replacement *r) {
         if (r->choices[i].chosen == IOL_YES) return &r->choices[i];
     return NULL;
 }
+/* The row of the preferred way out; NULL: there is none. */
+static inline const iol_removal_row *iol_preferred_way(const iol_removal *r) {
+    for (int i = 0; i < r->methods_count; i++)
+        if (r->preferred > 0 && r->methods[i].id == r->preferred) return &r->methods[i];
+    return NULL;
+}
+
 /* The way of an eye with two lenses (a word of set two_way), or NULL. */
 static inline const iol_two_way *iol_two_way_of(const iol_plan *plan, int way) {
     for (int i = 0; i < plan->two_lenses.ways_count; i++)

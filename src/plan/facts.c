@@ -125,7 +125,10 @@ static void complaints(const iol_case *c, iol_facts *f) {
     f->askew = iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
                       tilt_matters(&c->first_surgery.lens));
     f->off_centre = iol_and(f->shifted, f->askew);
-    f->lens_fault = iol_or(f->moved, iol_or(f->clouded, f->lens_damage));
+    f->first_clouded = f->clouded;
+    const iol_flag clear = iol_is(c->first_surgery.lens.opacity, IOL_opacity_none);
+    if (iol_case_two_lenses(c)) f->first_clouded = iol_and(f->clouded, iol_not(clear));
+    f->lens_fault = iol_or(f->moved, iol_or(f->first_clouded, f->lens_damage));
 }
 
 /* Another power mends an optical complaint, and that of a multifocal lens with an error beside it. */
@@ -183,7 +186,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     f->lens_in_chamber = iol_and(f->dislocation, iol_is(lies, IOL_lies_chamber));
     f->acuity_logmar = newest_acuity(c);
     iol_flag mild = iol_and(iol_is(lens->opacity, IOL_opacity_mild), iol_above(f->acuity_logmar, c_acuity_poor_logmar));
-    f->opacity_matters = iol_and(f->clouded, iol_or(iol_is(lens->opacity, IOL_opacity_marked), mild));
+    f->opacity_matters = iol_and(f->first_clouded, iol_or(iol_is(lens->opacity, IOL_opacity_marked), mild));
     iol_flag rubs =
         iol_or(iol_is(lens->position, IOL_position_sulcus),
                iol_or(iol_is(lens->position, IOL_position_iris_front), iol_is(lens->position, IOL_position_chamber)));
@@ -259,7 +262,7 @@ static void put_back(iol_work *w, iol_facts *f) {
     iol_flag loose_one_piece = iol_and(iol_not(f->bag_slipped), iol_is(lens->design, IOL_design_one_piece));
     iol_flag not_held = iol_and(f->zonule_lost, iol_or(iol_is(lens->design, IOL_design_plate), loose_one_piece));
     iol_flag no_place = iol_or(not_held, iol_and(f->one_piece_sulcus, f->bag_barred));
-    f->put_back_barred = iol_or(iol_or(f->clouded, f->lens_damage), no_place);
+    f->put_back_barred = iol_or(iol_or(f->first_clouded, f->lens_damage), no_place);
     f->put_back_does = f->put_back_barred == IOL_YES ? IOL_NO : f->recentring_enough;
 }
 

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "alarms.h"
+#include "tables/say.h"
 #include "displaced.h"
 #include "tables/constants.h"
 #include "work.h"
@@ -146,6 +147,23 @@ static iol_flag rubs(const iol_work *w) {
     return iol_or(iol_or(a->pigment_dispersion, presses), iol_or(sharp, inflamed));
 }
 
+/* Of two lenses, by what is stated of each. */
+static void which_clouded(iol_facts *f) {
+    const iol_flag first = iol_and(f->clouded, f->first_clouded), second = iol_and(f->clouded, f->second_clouded);
+    f->both_clouded = iol_and(first, second);
+    f->front_alone_clouded = iol_and(second, iol_not(f->first_clouded));
+    f->behind_alone_clouded = iol_and(f->two_lenses, iol_and(first, iol_not(f->second_clouded)));
+    const bool known = f->both_clouded == IOL_YES || f->front_alone_clouded == IOL_YES || f->behind_alone_clouded == IOL_YES;
+    f->which_clouded_open = f->two_lenses == IOL_YES && f->clouded == IOL_YES && !known;
+}
+
+static void name_clouded(iol_facts *f) {
+    const bool two = f->two_lenses == IOL_YES, both = f->second_clouded == IOL_YES;
+    const char *words = !two ? "The lens itself is" : both ? "Both lenses are" : "The first lens, behind the second, is";
+    f->clouded_words[0] = '\0';
+    iol_append(f->clouded_words, sizeof f->clouded_words, words);
+}
+
 void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
     f->red_flag = iol_alarm_red_flags(w->c, f->red_flag_words, sizeof f->red_flag_words);
     f->alarm = iol_or(f->red_flag, iol_at_least(w->c->anterior_segment.pressure_mmhg, c_pressure_same_day_mmhg));
@@ -160,6 +178,8 @@ void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
     f->two_lenses = iol_from_bool(w->eye.two);
     f->second_rubs = rubs(w);
     f->second_clouded = iol_and(f->two_lenses, iol_not(iol_is(w->c->second_lens.opacity, IOL_opacity_none)));
+    name_clouded(f);
+    which_clouded(f);
     const iol_flag old_rigid = iol_is(w->c->first_surgery.lens.material, IOL_material_pmma);
     const iol_flag second_rigid = iol_is(w->c->second_lens.material, IOL_material_pmma);
     f->soft_inside = iol_or(iol_not(old_rigid), iol_and(f->two_lenses, iol_not(second_rigid)));

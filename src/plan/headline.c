@@ -100,6 +100,11 @@ static void put_way(sentence *s) {
     }
 }
 
+/* Behind "if not": of two lenses an exchange takes both out. */
+static const char *way_of_eye(const sentence *s, int option) {
+    return s->w->eye.two && option == IOL_option_exchange ? "exchange both lenses for one" : way_words(option, false);
+}
+
 bool iol_way_unwanted(const iol_work *w, const iol_option_row *o) {
     const iol_case *c = w->c;
     if (o->option == IOL_option_spectacles) return c->wish.glasses_accepted == IOL_NO && w->facts.child != IOL_YES;
@@ -121,7 +126,7 @@ static void put_else(sentence *s) {
     }
     if (!next) return;
     put(s, next->suitable == IOL_UNKNOWN ? " If not, perhaps " : " If not, ");
-    put(s, way_words(next->option, false));
+    put(s, way_of_eye(s, next->option));
     put(s, ".");
 }
 
@@ -179,28 +184,42 @@ static const iol_option_row *keeping(const iol_plan *plan) {
     return best;
 }
 
+static void put_lens(sentence *s) { put(s, s->w->eye.two ? "both lenses for one" : "the lens"); }
+
 /* Exchange beside what keeps the lens: only what may fit is named. */
 static void put_both(sentence *s) {
     const iol_reposition *r = &s->w->plan->reposition;
     if (r->present && r->suitable != IOL_NO) {
-        put(s, "Put the lens back or exchange it: weigh both");
+        put(s, s->w->eye.two ? "Put the lens that moved back, or exchange both for one: weigh it"
+                             : "Put the lens back or exchange it: weigh both");
         return;
     }
     const iol_option_row *keep = keeping(s->w->plan);
-    put(s, "Exchange the lens");
+    put(s, "Exchange ");
+    put_lens(s);
     if (!keep) return;
     put(s, keep->suitable == IOL_UNKNOWN ? ", or perhaps " : ", or ");
     put(s, way_words(keep->option, false));
-    put(s, ": weigh both");
+    put(s, s->w->eye.two ? ": weigh it" : ": weigh both");
 }
 
-static void put_lens(sentence *s) { put(s, s->w->eye.two ? "both lenses for one" : "the lens"); }
+
+/* Of two lenses both come out for one; which of them is at fault stands behind. */
+static void put_fault(sentence *s, const char *one, const char *of_two) { put(s, s->w->eye.two ? of_two : one); }
+static void put_clouded(sentence *s) {
+    const bool both = s->w->facts.second_clouded == IOL_YES;
+    put_fault(s, "the clouded lens", both ? "both clouded lenses for one" : "both lenses for one (first clouded)");
+}
+static void put_damaged(sentence *s) { put_fault(s, "the damaged lens", "both lenses for one (one damaged)"); }
+static void put_chafing(sentence *s) { put_fault(s, "the lens that chafes", "both lenses for one (they chafe)"); }
+static void put_wrong(sentence *s) { put_fault(s, "the wrong lens", "both lenses for one (first is wrong)"); }
 
 static const struct {
     const char *name;
     void (*put)(sentence *s);
 } pieces[] = {{"{way}", put_way},     {"{else}", put_else},   {"{soon}", put_soon},
-              {"{lens}", put_lens},   {"{place}", put_place}, {"{until}", put_until}, {"{both}", put_both}};
+              {"{lens}", put_lens},   {"{place}", put_place}, {"{until}", put_until}, {"{both}", put_both},
+              {"{clouded}", put_clouded}, {"{damaged}", put_damaged}, {"{chafing}", put_chafing}, {"{wrong}", put_wrong}};
 
 /* What the way leaves, where that is not what is wanted. */
 static void put_left(sentence *s) {

@@ -156,9 +156,7 @@ static void price(iol_work *w, double width_mm) {
 /* As planned, or as wide as the way out of what leaves needs: of both lenses where there are two. */
 static double end_width(iol_work *w) {
     const double first = fmax(w->eye.wound.width_mm, iol_removal_needs(w));
-    iol_removal_row row;
-    iol_removal_lens unused;
-    return w->eye.two ? fmax(first, iol_removal_second(w, &row, &unused)) : first;
+    return w->eye.two ? fmax(first, iol_removal_second_needs(w)) : first;
 }
 
 void iol_part_incision(iol_work *w) {

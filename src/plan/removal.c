@@ -27,6 +27,9 @@ iol_removal_choice iol_removal_choose(const iol_removal_facts *f) {
 /* What the rows share. */
 typedef struct {
     iol_work *w;
+    const iol_eye *eye; /* with the lens that is to come out as its old one */
+    iol_removal *out;
+    int row;            /* of its notes: 0, or IOL_ROW_SECOND_LENS */
     iol_old_optic optic;
     iol_optic_shape shape;
     iol_chamber chamber;
@@ -36,11 +39,11 @@ typedef struct {
 } job;
 
 static void because(job *j, iol_note_code code, double value, double limit) {
-    iol_note_add(&j->w->plan->notes, IOL_AT_removal_reasons, 0, code, value, limit, NULL);
+    iol_note_add(&j->w->plan->notes, IOL_AT_removal_reasons, j->row, code, value, limit, NULL);
 }
 
 static void row_note(job *j, int row, iol_note_code code, double value, double limit) {
-    iol_note_add(&j->w->plan->notes, IOL_AT_removal_row_reasons, row, code, value, limit, NULL);
+    iol_note_add(&j->w->plan->notes, IOL_AT_removal_row_reasons, j->row + row, code, value, limit, NULL);
 }
 
 static int fit(double wound_mm, double low_mm, double high_mm) {
@@ -71,8 +74,8 @@ static void set_wound(job *j, int method, iol_removal_row *row) {
     if (row->fits == IOL_fits_yes || row->fits == 0) return;
     iol_wound_effect now, wider;
     row->enlarge_to_mm = row->wound_high_mm;
-    iol_incision_effect(&j->w->eye, j->wound_mm, &now);
-    iol_incision_effect(&j->w->eye, row->wound_high_mm, &wider);
+    iol_incision_effect(j->eye, j->wound_mm, &now);
+    iol_incision_effect(j->eye, row->wound_high_mm, &wider);
     row->enlargement_cylinder_d = wider.cylinder_d - now.cylinder_d;
 }
 
@@ -95,7 +98,7 @@ static void explain(job *j, int row, int method, const iol_removal_geometry *g) 
 }
 
 static void add_row(job *j, int method) {
-    iol_removal *out = &j->w->plan->removal;
+    iol_removal *out = j->out;
     int at = out->methods_count++;
     iol_removal_row *row = &out->methods[at];
     iol_removal_geometry g;
@@ -139,7 +142,7 @@ static iol_removal_facts facts_of(const job *j) {
 }
 
 static void describe_chamber(job *j, const iol_removal_geometry *preferred) {
-    iol_removal_chamber *out = &j->w->plan->removal.chamber;
+    iol_removal_chamber *out = &j->out->chamber;
     if (isnan(iol_optic_clearance(&j->shape, &j->chamber, 0.0))) return;
     out->present = true;
     out->iris_plane_mm = j->chamber.iris_plane_mm;
@@ -151,7 +154,7 @@ static void describe_chamber(job *j, const iol_removal_geometry *preferred) {
 }
 
 static void prefer(job *j) {
-    iol_removal *out = &j->w->plan->removal;
+    iol_removal *out = j->out;
     iol_removal_facts facts = facts_of(j);
     iol_removal_choice choice = iol_removal_choose(&facts);
     iol_removal_geometry g;
@@ -159,7 +162,7 @@ static void prefer(job *j) {
     double value = choice.why == IOL_NOTE_prefer_wedge ? j->shape.centre_mm : g.clearance_mm;
     double limit = choice.why == IOL_NOTE_prefer_no_blade ? c_clearance_least_mm : c_clearance_full_cut_mm;
     out->preferred = choice.method;
-    iol_note_add(&j->w->plan->notes, IOL_AT_removal_why, 0, choice.why, value, limit, NULL);
+    iol_note_add(&j->w->plan->notes, IOL_AT_removal_why, j->row, choice.why, value, limit, NULL);
     iol_removal_geometry_of(choice.method, &j->shape, &j->chamber, j->plate_length_mm, &g);
     describe_chamber(j, &g);
     for (int i = 0; i < g.cuts; i++)
@@ -174,10 +177,10 @@ static double finite_or_unknown(double x) { return isfinite(x) ? x : NAN; }
 
 /* The shape, and where the case's own figures do not fit it. */
 static void describe_shape(job *j) {
-    const iol_case *c = j->w->c;
+    const iol_case *c = j->eye->c;
     const iol_optic_shape *s = &j->shape;
     j->shaped = iol_optic_shape_make(&j->optic, &j->shape) >= 0;
-    iol_removal_lens *lens = &j->w->plan->removal.lens;
+    iol_removal_lens *lens = &j->out->lens;
     lens->present = true;
     lens->centre_thickness_mm = s->centre_mm;
     lens->edge_thickness_mm = s->edge_mm;
@@ -201,7 +204,7 @@ static double whole_optic_d(const job *j, int site_of_wound) {
 
 /* What changes for this lens, by build, material, place and capsule. */
 static void describe_case(job *j) {
-    const iol_case *c = j->w->c;
+    const iol_case *c = j->eye->c;
 #define REMOVAL_CASE(id, when, value, limit)                                                                           \
     if (when) because(j, IOL_NOTE_##id, value, limit);
 #include "remarks.def"
@@ -230,71 +233,101 @@ static bool applies(iol_work *w) {
     return false;
 }
 
-/* The ways out of one lens; eye: with that lens as the one to come out. */
-static void take_out(iol_work *w, const iol_eye *eye, job *j) {
-    *j = (job){.w = w, .wound_mm = w->eye.wound.width_mm};
-    iol_eye_old_optic(eye, &w->plan->notes, &j->optic);
+/* The ways out of one lens, with the way that is preferred. */
+static void take_out(job *j) {
+    iol_notes *notes = &j->w->plan->notes;
+    const bool off = notes->off;
+    notes->off = off || j->row != 0; /* what a second lens is taken to be is listed once, by the part of two lenses */
+    iol_eye_old_optic(j->eye, notes, &j->optic);
+    notes->off = off;
+    j->wound_mm = j->w->eye.wound.width_mm;
     j->rigid = iol_is(j->optic.material, IOL_material_pmma);
     j->plate = iol_is(j->optic.design, IOL_design_plate);
     j->plate_length_mm = j->plate == IOL_YES ? j->optic.length_mm : 0.0;
-    double before = isnan(w->eye.radius_before_mm) ? w->eye.radius_mm : w->eye.radius_before_mm; /* a laser leaves the back */
+    const iol_eye *eye = j->eye;
+    double before = isnan(eye->radius_before_mm) ? eye->radius_mm : eye->radius_before_mm; /* a laser leaves the back */
     j->chamber = (iol_chamber){j->optic.iris_plane_mm, j->optic.cornea_mm, before, j->optic.blade_mm};
     describe_shape(j);
     for (int method = IOL_removal_method_whole; method <= IOL_removal_method_thirds; method++) add_row(j, method);
     prefer(j);
 }
 
-/* The way out that is preferred for one lens, without a word in the plan; eye: with that lens as the one to come out. */
-static void preferred_of(iol_work *w, const iol_eye *eye, iol_removal_row *row, iol_removal_lens *lens) {
-    iol_removal *out = &w->plan->removal, before = *out;
-    bool off = w->plan->notes.off;
-    job j;
-    w->plan->notes.off = true;
-    out->methods_count = out->cuts_count = 0;
-    take_out(w, eye, &j);
-    *row = out->methods[0];
-    for (int i = 0; i < out->methods_count; i++)
-        if (out->methods[i].id == out->preferred) *row = out->methods[i];
-    if (out->preferred <= 0) row->id = 0;
-    *lens = out->lens;
-    *out = before;
-    w->plan->notes.off = off;
+/* Without a word in the plan. */
+static void take_out_unsaid(job *j) {
+    const bool off = j->w->plan->notes.off;
+    j->w->plan->notes.off = true;
+    take_out(j);
+    j->w->plan->notes.off = off;
 }
 
 /* A way that cuts comes out of the least wound that takes its pieces; the whole lens wants the comfortable one. */
-static double needs(const iol_removal_row *row) {
-    const bool wider = row->id == IOL_removal_method_whole || row->fits == IOL_fits_no;
-    return wider ? row->enlarge_to_mm : NAN;
+static double needs(const iol_removal *r) {
+    const iol_removal_row *way = iol_preferred_way(r);
+    if (!way) return NAN;
+    const bool wider = way->id == IOL_removal_method_whole || way->fits == IOL_fits_no;
+    return wider ? way->enlarge_to_mm : NAN;
 }
 
 double iol_removal_needs(iol_work *w) {
-    iol_removal_row row;
-    iol_removal_lens unused;
+    iol_removal out = w->plan->removal; /* not made yet */
+    job j = {.w = w, .eye = &w->eye, .out = &out};
     if (w->eye.no_lens == IOL_YES || none_to_take(w->c) != IOL_NOTE_left_missing || isnan(w->eye.label_d)) return NAN;
-    preferred_of(w, &w->eye, &row, &unused);
-    return needs(&row);
+    take_out_unsaid(&j);
+    return needs(&out);
 }
 
-double iol_removal_second(iol_work *w, iol_removal_row *row, iol_removal_lens *lens) {
-    iol_case c = *w->c;
-    iol_eye eye = w->eye;
-    c.first_surgery.lens = c.second_lens;
-    eye.c = &c;
-    eye.label_d = w->eye.second.power_d;
-    preferred_of(w, &eye, row, lens);
-    return needs(row);
+/* The turn of the loops before the cut, the hand that holds; loose: the lens lies free. */
+static void turn_and_hold(job *j, bool loose) {
+    iol_notes *notes = &j->w->plan->notes;
+    const bool off = notes->off;
+    notes->off = off || j->row != 0;
+    const int turns = j->plate == IOL_YES ? IOL_turns_both : iol_eye_turns(j->eye, notes);
+    notes->off = off;
+    const iol_removal_hold hold = {j->eye, &j->optic, turns, loose, j->row};
+    iol_removal_turn(j->w, &hold, j->out);
+}
+
+/* The second lens in the place of the old one: its case, and its eye. */
+static void put_second(const iol_work *w, iol_case *c, iol_eye *eye) {
+    *c = *w->c;
+    *eye = w->eye;
+    c->first_surgery.lens = c->second_lens;
+    eye->c = c;
+    eye->old = eye->second;
+    eye->label_d = eye->second.power_d;
+}
+
+double iol_removal_second_needs(iol_work *w) {
+    iol_case c;
+    iol_eye eye;
+    iol_removal out = w->plan->removal; /* not made yet */
+    job j = {.w = w, .eye = &eye, .out = &out};
+    put_second(w, &c, &eye);
+    take_out_unsaid(&j);
+    return needs(&out);
+}
+
+void iol_removal_second(iol_work *w, iol_removal *out) {
+    iol_case c;
+    iol_eye eye;
+    job j = {.w = w, .eye = &eye, .out = out, .row = IOL_ROW_SECOND_LENS};
+    put_second(w, &c, &eye);
+    out->present = true;
+    take_out(&j);
+    describe_case(&j);
+    turn_and_hold(&j, false);
 }
 
 void iol_part_removal(iol_work *w) {
-    job j;
+    job j = {.w = w, .eye = &w->eye, .out = &w->plan->removal};
     if (iol_secondary_leaves_out(w, "removal") || !applies(w)) return;
     w->plan->removal.present = true;
-    take_out(w, &w->eye, &j);
+    take_out(&j);
     describe_case(&j);
     const int lies = w->c->dislocation.lies;
     bool loose = lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina || lies == IOL_lies_chamber;
     if (j.optic.design > 0)
-        iol_removal_turn(w, &j.optic, loose);
+        turn_and_hold(&j, loose);
     else
         iol_leave_out(w->plan, "removal/orientation", IOL_left_why_missing_input, IOL_NOTE_left_missing, NULL,
                       "/first_surgery/lens/design");

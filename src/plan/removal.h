@@ -26,15 +26,23 @@ typedef struct {
 /* The first rule that is certainly true; the last row always is. */
 iol_removal_choice iol_removal_choose(const iol_removal_facts *f);
 
-/* The way out that is preferred for a second lens, and that lens, without a word in the plan. Returned: the wound that it needs in
- * mm, as of the other below. */
-double iol_removal_second(iol_work *w, iol_removal_row *row, iol_removal_lens *lens);
+/* The ways out of a second lens, in front of the first: as for the old one, its notes in rows from IOL_ROW_SECOND_LENS on. */
+void iol_removal_second(iol_work *w, iol_removal *out);
 
-/* Wound that taking the old lens out needs, in mm, where today's does not do: the comfortable one of the preferred way. NaN: it
- * does, nothing comes out, or it is not known. */
+/* Wound that taking the old lens, or the second, out needs, in mm, where today's does not do: the comfortable one of the preferred
+ * way. NaN: it does, nothing comes out, or it is not known. */
 double iol_removal_needs(iol_work *w);
+double iol_removal_second_needs(iol_work *w);
 
-/* Where the junction must lie, the turn to it, and the hand that holds (removal_turn.c). loose: the lens lies free. */
-void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose);
+/* The lens that is turned and held. */
+typedef struct {
+    const iol_eye *eye; /* with it as the old one */
+    const iol_old_optic *optic;
+    int turns;  /* word of set turns: how its loops let it turn */
+    bool loose; /* it lies free */
+    int row;    /* of its notes */
+} iol_removal_hold;
+/* Where the junction must lie, the turn to it, and the hand that holds (removal_turn.c). */
+void iol_removal_turn(iol_work *w, const iol_removal_hold *hold, iol_removal *out);
 
 #endif

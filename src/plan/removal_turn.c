@@ -100,34 +100,37 @@ static void lies(const iol_lens *lens, iol_removal_orientation *out) {
                                                                                : lens->tilted_back_position_deg + 90.0);
 }
 
-void iol_removal_turn(iol_work *w, const iol_old_optic *optic, bool loose) {
-    iol_removal_orientation *out = &w->plan->removal.orientation;
+void iol_removal_turn(iol_work *w, const iol_removal_hold *held, iol_removal *removal) {
+    iol_removal_orientation *out = &removal->orientation;
+    const iol_case *c = held->eye->c;
+    const iol_old_optic *optic = held->optic;
     double wound = w->eye.wound.position_deg, beside = c_beside_junction_deg;
-    bool plate = optic->design == IOL_design_plate;
-    int turns = plate ? IOL_turns_both : iol_eye_turns(&w->eye, &w->plan->notes);
-    if (w->plan->removal.preferred == IOL_removal_method_wedge) beside += c_wedge_deg / 2.0; /* not in the wedge */
+    const bool plate = optic->design == IOL_design_plate, loose = held->loose;
+    const int turns = held->turns;
+    if (removal->preferred == IOL_removal_method_wedge) beside += c_wedge_deg / 2.0; /* not in the wedge */
     if (plate) beside = 0.0;
     if (turns == IOL_turns_anticlockwise) beside = 0.0 - beside;
     turning t = {.out = out, .turns = turns, .plate = plate, .loose = loose};
     out->present = true;
-    out->limbus_mm = w->c->biometry.white_to_white_mm;
-    zonule_gap(&w->c->zonule, out);
-    lies(&w->c->first_surgery.lens, out);
+    out->limbus_mm = c->biometry.white_to_white_mm;
+    zonule_gap(&c->zonule, out);
+    lies(&c->first_surgery.lens, out);
     out->loops_turn = turns;
     if (optic->material != IOL_material_pmma) {
-        iol_note_code cut = cut_of(w->plan->removal.preferred, plate);
+        iol_note_code cut = cut_of(removal->preferred, plate);
         out->cut_meridian_deg = iol_axis_reduce(wound);
-        iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_cut, 0, cut, NAN, NAN, NULL);
+        iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_cut, held->row, cut, NAN, NAN, NULL);
     }
     out->junction_position_deg = iol_position_reduce(wound + beside);
     out->junction_clock = clock_of(out->junction_position_deg);
     out->seat_position_deg = optic->seat_deg;
-    if (!loose) out->junction_axis_now_deg = iol_axis_reduce(w->c->first_surgery.lens.junction_axis_deg);
+    if (!loose) out->junction_axis_now_deg = iol_axis_reduce(c->first_surgery.lens.junction_axis_deg);
     if (!loose && !isnan(out->junction_axis_now_deg)) turn_to(out, turns);
     hold(w, optic, &t);
     away_from_gap(w, &t);
 #define REMOVAL_TURN(id, when, value)                                                                                  \
-    if (when) iol_because(w, IOL_AT_removal_orientation_reasons, IOL_NOTE_##id, value, NAN);
+    if (when)                                                                                                          \
+        iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_reasons, held->row, IOL_NOTE_##id, value, NAN, NULL);
 #include "remarks.def"
 #undef REMOVAL_TURN
 }

@@ -84,10 +84,31 @@ static void add_lens(iol_work *w, const iol_theatre_item *lens, bool usable, iol
     number_lens(w, row);
 }
 
+/* A second lens in front of the old one is what comes first, and its power may be used. */
+static bool front_leads(const iol_work *w) {
+    const iol_option_row *first = iol_first_way(w->plan);
+    return first && first->option == IOL_option_piggyback && iol_chosen_step(&w->plan->piggyback.power);
+}
+
+static void add_front(iol_work *w) {
+    const iol_choice *c = iol_chosen_step(&w->plan->piggyback.power);
+    if (!front_leads(w)) return;
+    iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, IOL_NOTE_item_lens_front, NULL);
+    if (!row) return;
+    name_lens(w, c->lens_id, row);
+    row->power_d = c->power_d;
+    row->cylinder_d = c->cylinder_d;
+    number_lens(w, row);
+}
+
 static void add_step(iol_work *w, const iol_choice *c, bool is_chosen) {
     iol_theatre_item lens = {.power_d = c->power_d, .cylinder_d = c->cylinder_d};
     memcpy(lens.lens_id, c->lens_id, sizeof lens.lens_id);
-    if (is_chosen)
+    if (is_chosen && w->eye.two)
+        add_lens(w, &lens, true, IOL_NOTE_item_lens_both, IOL_NOTE_item_lens_both_too);
+    else if (is_chosen && front_leads(w))
+        add_lens(w, &lens, true, IOL_NOTE_item_lens_instead, IOL_NOTE_item_lens_instead_too);
+    else if (is_chosen)
         add_lens(w, &lens, true, IOL_NOTE_item_lens_chosen, IOL_NOTE_item_lens_chosen_too);
     else
         add_lens(w, &lens, true, IOL_NOTE_item_lens_step, IOL_NOTE_item_lens_step_too);
@@ -125,6 +146,7 @@ static void add_second(iol_work *w) {
 static void add_lenses(iol_work *w) {
     const iol_replacement *r = &w->plan->replacement;
     const iol_choice *choice = iol_chosen_step(r);
+    add_front(w);
     if (choice) add_step(w, choice, true);
     if (!choice && r->present && r->lens_id[0]) {
         iol_theatre_item *row =

@@ -148,12 +148,6 @@ void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row)
     }
 }
 
-const iol_removal_row *iol_preferred_way(const iol_removal *r) {
-    for (int i = 0; i < r->methods_count; i++)
-        if (r->preferred > 0 && r->methods[i].id == r->preferred) return &r->methods[i];
-    return NULL;
-}
-
 void iol_line_turn(iol_line *line, double turn_deg) {
     iol_line_number(line, fabs(turn_deg), IOL_UNIT_deg);
     iol_line_text(line, turn_deg > 0.0 ? " anticlockwise" : " clockwise");

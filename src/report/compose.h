@@ -47,9 +47,6 @@ const iol_note *iol_compose_find(const iol_plan *plan, int place, iol_note_code 
 /* Notes of a place and row, each as an item. */
 void iol_compose_notes(iol_page *page, const iol_plan *plan, int place, int row);
 
-/* The row of the preferred way out; NULL when there is none. */
-const iol_removal_row *iol_preferred_way(const iol_removal *r);
-
 /* "; assumed: size of the optic, curves of the lens": what of these views of the old lens (IOL_VIEW_... joined by |) the plan only
  * assumes; nothing when all is known. */
 enum { IOL_VIEW_SIZE = 1, IOL_VIEW_SHAPE = 2, IOL_VIEW_CHAMBER = 4 };

@@ -113,8 +113,12 @@ static void ring(iol_dial *v) {
 
 /* ---- what lies on the ring ---- */
 
+const iol_removal_orientation *iol_dial_orientation(const iol_dial *v) {
+    return &iol_removal_of(v->plan, v->second)->orientation;
+}
+
 double iol_dial_optic_radius(const iol_dial *v) {
-    const double diameter = v->second ? v->plan->two_lenses.second_optic_mm : v->plan->removal.lens.optic_diameter_mm;
+    const double diameter = iol_removal_of(v->plan, v->second)->lens.optic_diameter_mm;
     return isnan(diameter) ? IOL_DIAL_RING / 2.0 : diameter / 2.0 * v->scale;
 }
 
@@ -122,14 +126,15 @@ void iol_dial_wound(iol_dial *v) {
     const iol_incision *i = &v->plan->incision;
     const double limbus = 2.0 * IOL_DIAL_RING / v->scale;
     if (!i->present || isnan(i->position_deg) || isnan(i->width_mm)) return;
-    const double wide = iol_above(i->end_width_mm, i->width_mm) == IOL_YES ? i->end_width_mm : NAN;
+    const double end_mm = v->second ? v->plan->two_lenses.second_end_width_mm : i->end_width_mm;
+    const double wide = iol_above(end_mm, i->width_mm) == IOL_YES ? end_mm : NAN;
     const double half = iol_dial_degrees(asin(i->width_mm / limbus)), half_wide = iol_dial_degrees(asin(wide / limbus));
     arc(v, "wound-wide", IOL_DIAL_RING, i->position_deg - half_wide, i->position_deg + half_wide, 1.3);
     arc(v, "wound", IOL_DIAL_RING, i->position_deg - half, i->position_deg + half, 1.3);
 }
 
 void iol_dial_port(iol_dial *v) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
     double x, y;
     if (!o->present || isnan(o->grip_port_position_deg)) return;
     iol_dial_spot(v, o->grip_port_position_deg, IOL_DIAL_RING, &x, &y);
@@ -138,7 +143,7 @@ void iol_dial_port(iol_dial *v) {
 }
 
 void iol_dial_gap(iol_dial *v) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
     if (!o->present || isnan(o->zonule_gap_hours) || isnan(o->zonule_gap_position_deg)) return;
     const double half = 15.0 * o->zonule_gap_hours;
     arc(v, "zonule-gap", IOL_DIAL_RING - 2.2, o->zonule_gap_position_deg - half, o->zonule_gap_position_deg + half,
@@ -161,7 +166,7 @@ void iol_dial_wound_name(iol_dial *v) {
 }
 
 void iol_dial_gap_name(iol_dial *v) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
     if (!o->present || isnan(o->zonule_gap_hours) || isnan(o->zonule_gap_position_deg)) return;
     static const double along[] = {0.0, 0.4, -0.4, 0.8, -0.8}; /* parts of half the gap */
     const double middle[] = {IOL_DIAL_X, IOL_DIAL_Y};
@@ -181,34 +186,34 @@ void iol_dial_gap_name(iol_dial *v) {
 /* It is off its place, and nobody said toward where, or it has fallen behind the iris: it is drawn in the middle, and not as one
  * that lies there. */
 static bool place_unknown(const iol_dial *v) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
     if (!v->second && iol_lens_behind(v->plan)) return true;
-    return !v->second && o->present && iol_above(o->decentration_mm, c_decentration_matters_mm) == IOL_YES &&
+    return o->present && iol_above(o->decentration_mm, c_decentration_matters_mm) == IOL_YES &&
            isnan(o->decentration_position_deg);
 }
 
 /* To scale as far as the edge of the optic stays inside the ring. */
 static double off_centre(const iol_dial *v) {
-    if (isnan(v->plan->removal.orientation.decentration_position_deg) || place_unknown(v))
-        return NAN; /* not drawn off centre */
-    return fmin(v->plan->removal.orientation.decentration_mm * v->scale,
+    const iol_removal_orientation *o = iol_dial_orientation(v);
+    if (isnan(o->decentration_position_deg) || place_unknown(v)) return NAN; /* not drawn off centre */
+    return fmin(o->decentration_mm * v->scale,
                 fmax(IOL_DIAL_RING - iol_dial_optic_radius(v), 0.0));
 }
 
 static bool lies_further_out(const iol_dial *v) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
-    return !v->second && o->present && !place_unknown(v) &&
-           iol_above(o->decentration_mm * v->scale, off_centre(v)) == IOL_YES;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
+    return o->present && !place_unknown(v) && iol_above(o->decentration_mm * v->scale, off_centre(v)) == IOL_YES;
 }
 
 static bool tilt_drawn(const iol_dial *v) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
-    return !v->second && o->present && o->tilt_deg > 0.0 && !isnan(o->tilt_axis_deg) && !iol_lens_behind(v->plan);
+    const iol_removal_orientation *o = iol_dial_orientation(v);
+    const bool fallen = !v->second && iol_lens_behind(v->plan);
+    return o->present && o->tilt_deg > 0.0 && !isnan(o->tilt_axis_deg) && !fallen;
 }
 
 /* The optic where it lies: off centre to scale, the axis of its tilt dotted, the edge that lies back heavy. */
 double iol_dial_optic(iol_dial *v) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
     const double radius = iol_dial_optic_radius(v);
     iol_draw_disc(&v->d, place_unknown(v) ? "optic unplaced" : "optic", v->x, v->y, radius);
     iol_placing_arc(&v->placing, v->x, v->y, radius, 0.0, 360.0, 0.3, false);
@@ -223,7 +228,7 @@ double iol_dial_optic(iol_dial *v) {
 
 /* The edge that lies back; and where the lens is not drawn as it lies. */
 void iol_dial_names_on_optic(iol_dial *v, double radius) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
     double x, y;
     if (place_unknown(v)) {
         const int behind = iol_lens_behind(v->plan);
@@ -249,14 +254,14 @@ void iol_dial_turn_arrow(iol_dial *v, double radius, double from, double by, con
 }
 
 bool iol_dial_start(iol_dial *v, iol_sheet *s, bool second, const char *kind, const char *title) {
-    const iol_removal_orientation *o = &s->plan->removal.orientation;
+    const iol_removal_orientation *o = &iol_removal_of(s->plan, second)->orientation;
     *v = (iol_dial){.plan = s->plan, .seat = s->plan->incision.position_deg, .second = second};
     if (o->present && !isnan(o->seat_position_deg)) v->seat = o->seat_position_deg;
     if (isnan(v->seat)) return false;
     v->measured = o->present && !isnan(o->limbus_mm);
     v->scale = 2.0 * IOL_DIAL_RING / (v->measured ? o->limbus_mm : c_limbus_drawn_mm);
     v->x = IOL_DIAL_X, v->y = IOL_DIAL_Y;
-    if (!second && o->present && o->decentration_mm > 0.0 && !isnan(o->decentration_position_deg) && !place_unknown(v))
+    if (o->present && o->decentration_mm > 0.0 && !isnan(o->decentration_position_deg) && !place_unknown(v))
         iol_dial_spot(v, o->decentration_position_deg, off_centre(v), &v->x, &v->y);
     iol_drawing_open(&v->d, s->out, kind, 90.0, 82.8, title,
                      "The eye from the surgeon's seat, which is at the bottom; clock hours inside, degrees outside.");
@@ -266,7 +271,7 @@ bool iol_dial_start(iol_dial *v, iol_sheet *s, bool second, const char *kind, co
 
 /* What of the lens the drawing does not show as it is. */
 static void not_as_drawn(iol_sheet *s, const iol_dial *v) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
     iol_line line;
     iol_line_start(&line);
     if (!v->second && iol_lens_behind(v->plan))
@@ -278,9 +283,8 @@ static void not_as_drawn(iol_sheet *s, const iol_dial *v) {
     } else if (lies_further_out(v))
         iol_line_text(&line, "Lens not to scale: it lies further out than drawn.");
     if (line.used) iol_sheet_line(s, " <b>", &line, "</b>");
-    if (v->second || !o->present || tilt_drawn(v) || iol_lens_behind(v->plan) ||
-        iol_above(o->tilt_deg, c_tilt_matters_deg) != IOL_YES)
-        return;
+    const bool fallen = !v->second && iol_lens_behind(v->plan);
+    if (!o->present || tilt_drawn(v) || fallen || iol_above(o->tilt_deg, c_tilt_matters_deg) != IOL_YES) return;
     iol_sheet_put(s, " <b>Its tilt is not drawn: direction not known.</b>");
 }
 

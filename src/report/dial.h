@@ -18,8 +18,11 @@ typedef struct {
     double seat, scale; /* mm of the drawing a mm of the eye */
     double x, y;        /* centre of the optic, where it lies */
     bool measured;      /* white to white is known */
-    bool second;        /* the lens drawn is the second one, of which no shift or tilt is on record */
+    bool second;        /* the lens drawn is the second of two */
 } iol_dial;
+
+/* How the lens that is drawn lies, is turned and held. */
+const iol_removal_orientation *iol_dial_orientation(const iol_dial *v);
 
 /* Ring, hours, degrees, sides; the optic's centre. False: the seat is not known. */
 bool iol_dial_start(iol_dial *v, iol_sheet *s, bool second, const char *kind, const char *title);

@@ -1,5 +1,5 @@
 /* The plan in four lines, under the decision: first way, lens, standing, support. */
-#include "compose.h"
+#include "screen.h"
 
 void iol_line_step(iol_line *line, const iol_replacement *r, const iol_choice *c) {
     iol_line_power(line, c->power_d);
@@ -51,6 +51,14 @@ static void first_way(const iol_plan *plan, iol_page *page) {
     iol_line_text(&line, iol_way_of(plan, o));
     if (o->suitable == IOL_UNKNOWN) iol_line_text(&line, "; not known yet whether it fits");
     iol_page_pair(page, "First way", line.text);
+    iol_lead lead;
+    if (!iol_lead_lens(plan, &lead) || lead.way != o || !iol_powers_told(page, lead.standing)) return;
+    iol_line_start(&line);
+    iol_line_lead(&line, &lead);
+    iol_line_text(&line, ": about ");
+    iol_line_signed(&line, lead.expected.se_d, IOL_UNIT_d);
+    iol_line_text(&line, " expected");
+    iol_page_pair(page, "Its lens", line.text);
 }
 
 static void lens(const iol_plan *plan, iol_page *page) {
@@ -62,6 +70,7 @@ static void lens(const iol_plan *plan, iol_page *page) {
                         : plan->two_lenses.present        ? "One for both"
                                                           : "If exchanged";
     iol_line line;
+    iol_lead lead;
     iol_line_start(&line);
     if (!iol_line_chosen(&line, r))
         iol_line_text(&line, r->standing == IOL_standing_withheld ? "no power is given" : "none chosen");
@@ -73,7 +82,7 @@ static void lens(const iol_plan *plan, iol_page *page) {
     if (!next && r->standing == IOL_standing_advised)
         iol_line_text(&line, none ? " as a figure; putting it in is not the next step"
                                   : " as a figure; exchange is not the next step");
-    iol_page_pair(page, "That power is", line.text);
+    iol_page_pair(page, iol_lead_lens(plan, &lead) ? "Exchange power" : "That power is", line.text);
 }
 
 /* "prepare for very high; by findings alone routine": what is not known counts as present. */

@@ -89,9 +89,10 @@ static void misfits(const iol_plan *plan, iol_line *line, int *count) {
 
 static void fallbacks(const iol_plan *plan, iol_screen *s) {
     iol_line line;
+    iol_lead lead;
     int count = 0;
     iol_line_start(&line);
-    iol_line_text(&line, "else: ");
+    iol_line_text(&line, iol_lead_lens(plan, &lead) ? "exchange elsewhere: " : "else: ");
     for (int i = 0; i < plan->fallbacks_count; i++) {
         const iol_fallback *f = &plan->fallbacks[i];
         if (isnan(f->power_d) || iol_misses(f->expected_se_d, f->aim_d)) continue;

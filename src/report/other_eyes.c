@@ -92,17 +92,6 @@ void iol_compose_two_lenses(const iol_plan *plan, iol_page *page) {
         for (int i = 0; i < t->ways_count; i++) iol_compose_notes(page, plan, IOL_AT_two_way_reasons, i);
     }
     iol_compose_notes(page, plan, IOL_AT_two_lenses_reasons, 0);
-    if (t->second_removal <= 0) return;
-    iol_line line;
-    iol_line_start(&line);
-    iol_line_text(&line, IOL_PLAIN(removal_method, t->second_removal));
-    iol_line_text(&line, ", widest piece ");
-    iol_line_number(&line, t->second_widest_mm, IOL_UNIT_mm);
-    iol_line_text(&line, ", wound ");
-    iol_line_number(&line, t->second_wound_low_mm, IOL_UNIT_mm);
-    iol_line_text(&line, " to ");
-    iol_line_number(&line, t->second_wound_high_mm, IOL_UNIT_mm);
-    iol_page_pair(page, "Second lens out", line.text);
 }
 
 void iol_compose_altered_cornea(const iol_plan *plan, iol_page *page) {

@@ -1,6 +1,9 @@
 /* Taking the old lens out, for people. */
-#include "compose.h"
+#include "screen.h"
 #include "text/number.h"
+
+/* Of its notes: the second of two lenses has rows of its own. */
+static int row_of(const iol_plan *plan, const iol_removal *r) { return r == &plan->removal ? 0 : IOL_ROW_SECOND_LENS; }
 
 /* A way that this lens does not allow: the reasons above say so. */
 static bool not_for_this_lens(const iol_removal_row *m) { return m->fits == IOL_fits_no && isnan(m->wound_low_mm); }
@@ -54,15 +57,15 @@ static void wounds(const iol_removal *r, iol_page *page) {
     }
 }
 
-static void row_notes(const iol_plan *plan, iol_page *page) {
+static void row_notes(const iol_plan *plan, const iol_removal *r, iol_page *page) {
     char text[640];
-    for (int i = 0; i < plan->removal.methods_count; i++) {
-        if (not_for_this_lens(&plan->removal.methods[i])) continue;
-        for (int k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, i, 0); k >= 0;
-             k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, i, k + 1)) {
+    for (int i = 0; i < r->methods_count; i++) {
+        if (not_for_this_lens(&r->methods[i])) continue;
+        for (int k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, row_of(plan, r) + i, 0); k >= 0;
+             k = iol_note_find(&plan->notes, IOL_AT_removal_row_reasons, row_of(plan, r) + i, k + 1)) {
             iol_line line;
             iol_line_start(&line);
-            iol_line_text(&line, IOL_PLAIN(removal_method, plan->removal.methods[i].id));
+            iol_line_text(&line, IOL_PLAIN(removal_method, r->methods[i].id));
             iol_line_text(&line, ": ");
             iol_line_text(&line, iol_note_text(&plan->notes.item[k], text, sizeof text));
             iol_page_item(page, line.text);
@@ -70,8 +73,8 @@ static void row_notes(const iol_plan *plan, iol_page *page) {
     }
 }
 
-static void lens(const iol_plan *plan, iol_page *page) {
-    const iol_removal_lens *l = &plan->removal.lens;
+static void lens(const iol_plan *plan, const iol_removal *r, iol_page *page) {
+    const iol_removal_lens *l = &r->lens;
     iol_line line;
     iol_line_start(&line);
     iol_line_number(&line, l->optic_diameter_mm, IOL_UNIT_mm);
@@ -85,8 +88,8 @@ static void lens(const iol_plan *plan, iol_page *page) {
         iol_line_text(&line, ", front radius ");
         iol_line_number(&line, l->front_radius_mm, IOL_UNIT_mm);
     }
-    iol_line_assumed(&line, plan, IOL_VIEW_SIZE | IOL_VIEW_SHAPE);
-    iol_page_pair(page, "Old optic", line.text);
+    if (row_of(plan, r) == 0) iol_line_assumed(&line, plan, IOL_VIEW_SIZE | IOL_VIEW_SHAPE);
+    iol_page_pair(page, row_of(plan, r) == 0 ? "Old optic" : "Its optic", line.text);
 }
 
 /* "widest 3.00 mm, thickest place cut 0.68 mm": what is known of it. */
@@ -162,19 +165,19 @@ static void turn(const iol_removal_orientation *o, iol_page *page) {
     iol_page_pair(page, "Shorter way back", line.text);
 }
 
-static void orientation(const iol_plan *plan, iol_page *page) {
-    const iol_removal_orientation *o = &plan->removal.orientation;
+static void orientation(const iol_plan *plan, const iol_removal *r, iol_page *page) {
+    const iol_removal_orientation *o = &r->orientation;
     iol_line line;
     char text[640];
     if (!o->present) return;
     turn(o, page);
-    int cut = iol_note_find(&plan->notes, IOL_AT_removal_orientation_cut, 0, 0);
+    int cut = iol_note_find(&plan->notes, IOL_AT_removal_orientation_cut, row_of(plan, r), 0);
     if (cut >= 0) {
         iol_line_start(&line);
         iol_line_number(&line, o->cut_meridian_deg, IOL_UNIT_deg);
         iol_line_text(&line, ". ");
         iol_line_text(&line, iol_note_text(&plan->notes.item[cut], text, sizeof text));
-        iol_page_pair(page, plan->removal.cuts_count > 0 ? "Cut" : "If cut", line.text);
+        iol_page_pair(page, r->cuts_count > 0 ? "Cut" : "If cut", line.text);
     }
     iol_line_start(&line);
     iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left" : "right");
@@ -183,18 +186,13 @@ static void orientation(const iol_plan *plan, iol_page *page) {
     iol_line_text(&line, "; seat at ");
     iol_line_number(&line, o->seat_position_deg, IOL_UNIT_deg);
     iol_page_pair(page, "Hold with", line.text);
-    iol_compose_notes(page, plan, IOL_AT_removal_orientation_reasons, 0);
+    iol_compose_notes(page, plan, IOL_AT_removal_orientation_reasons, row_of(plan, r));
 }
 
-void iol_compose_removal(const iol_plan *plan, iol_page *page) {
-    const iol_removal *r = &plan->removal;
+/* The ways out of one lens. */
+static void ways_out(const iol_plan *plan, const iol_removal *r, iol_page *page) {
     char text[640];
-    if (!r->present) return;
-    iol_page_section(page, "removal",
-                     plan->two_lenses.present ? "Taking the first lens out" : "Taking the old lens out");
-    iol_draw_lens_from_front(plan, page);
-    iol_draw_chamber(plan, page);
-    int why = iol_note_find(&plan->notes, IOL_AT_removal_why, 0, 0);
+    const int why = iol_note_find(&plan->notes, IOL_AT_removal_why, row_of(plan, r), 0);
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, IOL_PLAIN(removal_method, r->preferred));
@@ -202,15 +200,43 @@ void iol_compose_removal(const iol_plan *plan, iol_page *page) {
     if (why >= 0) iol_line_text(&line, iol_note_text(&plan->notes.item[why], text, sizeof text));
     iol_page_pair(page, "Preferred", line.text);
     preferred(r, page);
-    lens(plan, page);
-    orientation(plan, page);
-    iol_compose_notes(page, plan, IOL_AT_removal_reasons, 0);
+    lens(plan, r, page);
+    orientation(plan, r, page);
+    iol_compose_notes(page, plan, IOL_AT_removal_reasons, row_of(plan, r));
     iol_page_fold(page, "Every way out: pieces, cuts, wounds, published figures; depths in the chamber");
     geometry(r, page);
     iol_page_paragraph(
         page, "Reach: from the optic's edge at the wound. Clearance: least, blade to endothelium. * preferred.");
     wounds(r, page);
-    row_notes(plan, page);
+    if (row_of(plan, r) == 0 || !plan->removal.present) row_notes(plan, r, page); /* what is published of the ways, once */
+}
+
+static void second_out(const iol_plan *plan, iol_page *page) {
+    if (!plan->two_lenses.second_way_out.present || iol_is_alarm(plan)) return;
+    iol_line line;
+    iol_line_start(&line);
+    iol_page_section(page, "second-out", "Taking the second lens out");
+    iol_line_which_lens(&line, plan, true);
+    iol_page_pair(page, "Which", line.text);
+    ways_out(plan, iol_removal_of(plan, true), page);
+    iol_page_unfold(page);
+}
+
+void iol_compose_removal(const iol_plan *plan, iol_page *page) {
+    const iol_removal *r = &plan->removal;
+    second_out(plan, page);
+    if (!r->present) return;
+    iol_page_section(page, "removal",
+                     plan->two_lenses.present ? "Taking the first lens out" : "Taking the old lens out");
+    iol_draw_lens_from_front(plan, page);
+    iol_draw_chamber(plan, page);
+    if (plan->two_lenses.present) {
+        iol_line line;
+        iol_line_start(&line);
+        iol_line_which_lens(&line, plan, false);
+        iol_page_pair(page, "Which", line.text);
+    }
+    ways_out(plan, r, page);
     iol_compose_depths(plan, page);
     iol_page_unfold(page);
 }

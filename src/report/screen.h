@@ -145,8 +145,18 @@ void iol_line_marks_turn(iol_line *line, const iol_turn *t);
 bool iol_second_out_operates(const iol_plan *plan);
 bool iol_second_comes_out(const iol_plan *plan);
 bool iol_two_come_out(const iol_plan *plan);
-/* "cut in two; widest piece 3.25 mm; tight, comfortable 3.00 mm": the way out of the second lens. */
-void iol_line_second_out(iol_line *line, const iol_plan *plan);
+/* "If the place does not hold": the head of the other places, which are those of the lens in place of the old one or of both. */
+const char *iol_other_places(const iol_plan *plan);
+/* The ways out of the second of two lenses, or of the first or only one. */
+const iol_removal *iol_removal_of(const iol_plan *plan, bool second);
+/* "second lens, in front, in the sulcus, +5.0 D": which of two lenses it is. */
+void iol_line_which_lens(iol_line *line, const iol_plan *plan, bool second);
+/* "turn it 5 deg clockwise, near junction at two; then cut in two": turn stands before the degrees, then before the way out. */
+void iol_line_out(iol_line *line, const iol_removal *r, const char *turn, const char *then);
+/* "; widest piece 3.25 mm" */
+void iol_line_widest(iol_line *line, const iol_removal *r);
+/* "seat at 0 deg, left hand holds through a port at 270 deg" */
+void iol_line_hold(iol_line *line, const iol_removal_orientation *o);
 /* "+1.5 D second-lens, in the sulcus". */
 void iol_line_lead(iol_line *line, const iol_lead *lead);
 /* "product number 04000001000019: compare it with the box", "no product number on record". */

@@ -42,6 +42,8 @@ void iol_sheet_lens_instead(iol_sheet *s);
 void iol_sheet_no_power(iol_sheet *s);
 void iol_sheet_class(iol_sheet *s, const iol_choice *c);
 void iol_sheet_theatre(iol_sheet *s);
+/* Its list to tick; turns: a lens is turned, none is put in. */
+void iol_sheet_ticks(iol_sheet *s, bool turns);
 void iol_sheet_patient(iol_sheet *s, const iol_language *language);
 
 /* ---- drawings ---- */
@@ -55,14 +57,14 @@ void iol_sheet_chances(iol_sheet *s, const iol_replacement *r);
 void iol_sheet_sharpen(iol_sheet *s, int most);
 void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most);
 void iol_sheet_ways(iol_sheet *s);
-/* The dial of the turn to make now; of the turn before the old lens is cut. */
+/* The dial of the turn to make now; of the turn before the old lens, or the second of two, is cut. */
 void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *t);
-void iol_sheet_cut_dial(iol_sheet *s);
+void iol_sheet_cut_dial(iol_sheet *s, bool second);
 /* The old lens that is put back, as it lies and where it belongs. */
 void iol_sheet_lies_dial(iol_sheet *s);
-/* The steps that take the old lens out, in order: what brings it forward, the turn before the cut, the cuts, out. but: what
- * brings it forward on these cards (IOL_CARD_) stands elsewhere. */
-void iol_sheet_out_steps(iol_sheet *s, int but);
+/* The steps that take the old lens out, or both, or the second of two alone: what brings it forward, the turn before the cut, the
+ * cuts, out. but: what brings it forward on these cards (IOL_CARD_) stands elsewhere. */
+void iol_sheet_out_steps(iol_sheet *s, bool second, int but);
 /* Rows of data/theatre_hands.def for these cards, without those that stand on the others: where the old lens lies and what is
  * not to be done; what to mind; what brings the lens forward, numbered from a number on (the next one is returned). */
 void iol_sheet_not_done(iol_sheet *s, int cards, int but);

@@ -17,8 +17,7 @@ static void turn_half(iol_drawing *d, double x, double y, double radius, bool an
 }
 
 enum { CUT_DONE, CUT_NOW, TURN_NOW };
-static void frame(iol_sheet *s, int number, int cuts, bool half_turn, int now, const char *says) {
-    const iol_removal *r = &s->plan->removal;
+static void frame(iol_sheet *s, const iol_removal *r, int number, int cuts, bool half_turn, int now, const char *says) {
     const double radius = 9.0, scale = radius / (r->lens.optic_diameter_mm / 2.0), x0 = 14.0, y0 = 12.0;
     iol_drawing d;
     iol_line line;
@@ -44,34 +43,33 @@ static void frame(iol_sheet *s, int number, int cuts, bool half_turn, int now, c
 }
 
 /* number: of the first frame. How many there are. */
-static int frames(iol_sheet *s, int number) {
-    const iol_removal *r = &s->plan->removal;
+static int frames(iol_sheet *s, const iol_removal *r, int number) {
     if (r->cuts_count <= 0 || isnan(r->lens.optic_diameter_mm)) return 0;
     int count = 3;
     iol_sheet_put(s, "<div class=\"frames\">");
     switch (r->preferred) {
     case IOL_removal_method_halved_turned:
-        frame(s, number, 1, false, CUT_NOW, "Cut from the wound to the centre");
-        frame(s, number + 1, 1, true, TURN_NOW, "Turn the lens half round");
-        frame(s, number + 2, 2, true, CUT_NOW, "Cut again from the wound");
+        frame(s, r, number, 1, false, CUT_NOW, "Cut from the wound to the centre");
+        frame(s, r, number + 1, 1, true, TURN_NOW, "Turn the lens half round");
+        frame(s, r, number + 2, 2, true, CUT_NOW, "Cut again from the wound");
         break;
     case IOL_removal_method_wedge:
-        frame(s, number, 1, false, CUT_NOW, "First side of the wedge");
-        frame(s, number + 1, 2, false, CUT_NOW, "Second side");
-        frame(s, number + 2, 2, false, CUT_DONE, "Wedge out, then the rest along the gap");
+        frame(s, r, number, 1, false, CUT_NOW, "First side of the wedge");
+        frame(s, r, number + 1, 2, false, CUT_NOW, "Second side");
+        frame(s, r, number + 2, 2, false, CUT_DONE, "Wedge out, then the rest along the gap");
         break;
     case IOL_removal_method_thirds:
-        frame(s, number, 1, false, CUT_NOW, "First cut, right across");
-        frame(s, number + 1, 2, false, CUT_NOW, "Second cut");
-        frame(s, number + 2, 2, false, CUT_DONE, "Three pieces");
+        frame(s, r, number, 1, false, CUT_NOW, "First cut, right across");
+        frame(s, r, number + 1, 2, false, CUT_NOW, "Second cut");
+        frame(s, r, number + 2, 2, false, CUT_DONE, "Three pieces");
         break;
     case IOL_removal_method_partial:
-        frame(s, number, 1, false, CUT_NOW, "Cut past the centre, not through");
-        frame(s, number + 1, 1, false, CUT_DONE, "Screw it out along the cut");
+        frame(s, r, number, 1, false, CUT_NOW, "Cut past the centre, not through");
+        frame(s, r, number + 1, 1, false, CUT_DONE, "Screw it out along the cut");
         count = 2;
         break;
     default:
-        frame(s, number, 1, false, CUT_NOW, "Cut right across");
+        frame(s, r, number, 1, false, CUT_NOW, "Cut right across");
         count = 1;
         break;
     }
@@ -90,16 +88,28 @@ static void step(iol_sheet *s, int number, const char *label, iol_line *line) {
     iol_sheet_line(s, "", line, "</p>\n");
 }
 
-void iol_sheet_out_steps(iol_sheet *s, int but) {
-    const iol_removal_orientation *o = &s->plan->removal.orientation;
-    const iol_removal_row *way = iol_preferred_way(&s->plan->removal);
-    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
-    int number = iol_sheet_brought_forward(s, IOL_CARD_OUT, but, 1);
-    iol_line line;
+/* "Second lens, in front, in the sulcus, +5.0 D:" as the head of its step. */
+static void name_lens(const iol_sheet *s, bool second, const char *end, iol_line *line) {
+    iol_line_start(line);
+    iol_line_which_lens(line, s->plan, second);
+    iol_line_text(line, end);
+    line->text[0] = second ? 'S' : 'F';
+}
+
+void iol_sheet_out_steps(iol_sheet *s, bool second, int but) {
+    const iol_removal *r = iol_removal_of(s->plan, second);
+    const iol_removal_orientation *o = &r->orientation;
+    const iol_removal_row *way = iol_preferred_way(r);
+    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0, both = !second && iol_two_come_out(s->plan);
+    int number = second ? 1 : iol_sheet_brought_forward(s, IOL_CARD_OUT, but, 1);
+    iol_line line, name;
     iol_line_start(&line);
-    if (iol_two_come_out(s->plan)) {
-        iol_line_second_out(&line, s->plan);
-        step(s, number++, "Second lens, in front:", &line);
+    if (both) {
+        name_lens(s, true, ":", &name);
+        iol_line_out(&line, iol_removal_of(s->plan, true), "turn it ", "; then ");
+        iol_line_widest(&line, iol_removal_of(s->plan, true));
+        step(s, number++, name.text, &line);
+        if (!r->present) return;
     }
     if (turns) {
         iol_line_turn(&line, o->turn_deg);
@@ -107,13 +117,14 @@ void iol_sheet_out_steps(iol_sheet *s, int but) {
         iol_line_number(&line, o->turn_clock_hours, IOL_UNIT_clock);
         iol_line_text(&line, ", until the near junction is at ");
         iol_line_clock(&line, o->junction_clock);
-        step(s, number++, "Turn", &line);
+        step(s, number++, both ? "Turn the first lens" : second ? "Turn the second lens" : "Turn", &line);
     } else if (!isnan(o->junction_clock)) {
         iol_line_clock(&line, o->junction_clock);
         iol_sheet_line(s, "<p><b>Near junction</b> at ", &line, "</p>\n");
     }
-    number += frames(s, number);
+    number += frames(s, r, number);
     if (!way) return;
     iol_line_text(&line, iol_removal_words(way->id));
-    step(s, number > 1 ? number : 0, iol_two_come_out(s->plan) ? "First lens out" : "Out", &line);
+    name_lens(s, second, ", out:", &name);
+    step(s, number > 1 ? number : 0, both || second ? name.text : "Out", &line);
 }

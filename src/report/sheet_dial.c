@@ -77,7 +77,7 @@ void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *r) {
 /* ---- before the old lens is cut ---- */
 
 static void loops(iol_dial *v, double radius) {
-    const iol_removal_orientation *o = &v->plan->removal.orientation;
+    const iol_removal_orientation *o = iol_dial_orientation(v);
     const double sense = o->loops_turn == IOL_turns_clockwise       ? 1.0
                          : o->loops_turn == IOL_turns_anticlockwise ? -1.0
                                                                     : 0.0;
@@ -99,9 +99,16 @@ static void loops(iol_dial *v, double radius) {
     }
 }
 
-void iol_sheet_cut_dial(iol_sheet *s) {
-    const iol_removal_orientation *o = &s->plan->removal.orientation;
-    const iol_choice *fresh = iol_power_given(s->plan) ? iol_chosen_step(iol_new_lens(s->plan)) : NULL;
+/* The meridian for the marks of the lens that goes in; NaN: none, or it has none. */
+static double new_marks(const iol_plan *plan, bool second) {
+    iol_lead lead;
+    const iol_choice *c = iol_power_given(plan) ? iol_chosen_step(iol_new_lens(plan)) : NULL;
+    if (second) return iol_lead_operates(plan, &lead) && lead.cylinder_d > 0.0 ? lead.axis_deg : NAN;
+    return c && c->cylinder_d > 0.0 ? c->axis_deg : NAN;
+}
+
+void iol_sheet_cut_dial(iol_sheet *s, bool second) {
+    const iol_removal_orientation *o = &iol_removal_of(s->plan, second)->orientation;
     const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
     iol_line line;
     iol_dial v;
@@ -109,13 +116,13 @@ void iol_sheet_cut_dial(iol_sheet *s) {
     if (!o->present) return;
     iol_line_start(&line);
     if (turns) {
-        iol_line_text(&line, "Before the cut turn the old lens ");
+        iol_line_text(&line, second ? "Before the cut turn the second lens " : "Before the cut turn the old lens ");
         iol_line_turn(&line, o->turn_deg);
         iol_line_text(&line, ", ");
     }
     iol_line_text(&line, "near junction at ");
     iol_line_number(&line, o->junction_position_deg, IOL_UNIT_deg);
-    if (!iol_dial_start(&v, s, false, "dial cut-dial", line.text)) return;
+    if (!iol_dial_start(&v, s, second, "dial cut-dial", line.text)) return;
     const double radius = iol_dial_optic(&v);
     loops(&v, radius);
     iol_dial_wound(&v);
@@ -124,8 +131,8 @@ void iol_sheet_cut_dial(iol_sheet *s) {
     for (int i = 0; i < 2; i++)
         iol_dial_optic_line(&v, "junction", IOL_DIAL_HEAVY, o->junction_position_deg + 180.0 * i, radius - 2.6,
                             radius + 1.4);
-    const double was = o->junction_position_deg - o->turn_deg, new_axis = fresh ? fresh->axis_deg : NAN;
-    const bool marked = fresh && fresh->cylinder_d > 0.0;
+    const double was = o->junction_position_deg - o->turn_deg, new_axis = new_marks(s->plan, second);
+    const bool marked = !isnan(new_axis);
     if (turns) {
         iol_dial_optic_line(&v, "junction-now", IOL_DIAL_HEAVY, was, radius - 2.0, radius + 2.0);
         iol_dial_turn_arrow(&v, radius + 4.4, was, o->turn_deg, "turn");
@@ -149,7 +156,7 @@ void iol_sheet_cut_dial(iol_sheet *s) {
         iol_dial_word(&v, "s m w h", x, y, line.text);
     }
     iol_drawing_close(&v.d);
-    iol_dial_caption(s, &v, "Loops not to scale.");
+    iol_dial_caption(s, &v, second ? "The second lens, in front; loops not to scale." : "Loops not to scale.");
 }
 
 /* ---- the lens is put back ---- */

@@ -166,7 +166,7 @@ void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most) {
     int count = 0, priced = 0;
     bool elsewhere = false;
     iol_sheet_put(s, theatre ? "<div class=\"zone\"><h3>" : "<div class=\"zone\"><h2>");
-    iol_sheet_put(s, better_first(s->plan) ? "If it goes to another place" : "If the place does not hold");
+    iol_sheet_put(s, better_first(s->plan) ? "If it goes to another place" : iol_other_places(s->plan));
     iol_sheet_put(s, theatre ? "</h3>\n" : ", in order</h2>\n");
     for (int i = 0; i < s->plan->fallbacks_count && count < most; i++) {
         const iol_fallback *f = &s->plan->fallbacks[i];

@@ -128,6 +128,26 @@ static void pointer(iol_drawing *d, double x, double y, double to_x, double to_y
     iol_draw_line(d, "thin", x, y, to_x, to_y);
 }
 
+/* Two lenses, each by its name; what comes out, or is changed or turned, is drawn heavy. */
+static void two_lenses(iol_drawing *d, spot behind, int option, const iol_language *language) {
+    const bool front_only = option == IOL_option_second_exchange || option == IOL_option_second_out ||
+                            option == IOL_option_second_turn,
+               back_only = option == IOL_option_rotation || option == IOL_option_optic_capture,
+               both = option == IOL_option_exchange || option == IOL_option_reposition || option == IOL_option_remove_only;
+    const spot front = {behind.x - 4.2, behind.y};
+    lens(d, both || back_only ? "kk" : "g", behind, (spot){1.9, 7.0}, 0.0);
+    lens(d, both || front_only ? "kk" : "g", front, (spot){1.2, 6.4}, 0.0);
+    pointer(d, 54.0, 5.5, behind.x + 1.0, behind.y - 5.0);
+    iol_draw_text(d, both || back_only ? "p12 m w" : "p12 m", 54.0, 4.2, language->word[IOL_HEAD_lens_behind]);
+    pointer(d, 44.0, 52.0, front.x, front.y + 5.6);
+    iol_draw_text(d, both || front_only ? "p12 m w" : "p12 m", 44.0, 56.6, language->word[IOL_HEAD_lens_front]);
+}
+
+static void one_lens(iol_drawing *d, spot at, const char *kind, bool without, const iol_language *language) {
+    pointer(d, 50.0, 5.5, at.x, at.y);
+    iol_draw_text(d, kind, 50.0, 4.2, language->word[without ? IOL_HEAD_lens_place : IOL_HEAD_lens]);
+}
+
 /* The part that the way works on is drawn heavy and its name is bold. */
 void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_language *language) {
     const bool window =
@@ -148,18 +168,20 @@ void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_langua
     iol_draw_line(&d, "hh2", top.x + 1.5, top.y + 1.8, top.x + 3.5, cy - 4.6);
     iol_draw_line(&d, "hh2", top.x + 1.5, bottom.y - 1.8, top.x + 3.5, cy + 4.6);
     const double lens_x = top.x + 7.5;
-    const bool moved = !without && iol_sheet_lens_moved(s->plan);
+    const bool moved = !without && iol_sheet_lens_moved(s->plan), two = s->plan->two_lenses.present;
     const spot place = {lens_x, cy}, half = {1.9, 7.0};
     const char *kind = without ? "b" : on_lens ? "kk" : "g";
     const int behind = without ? 0 : iol_lens_behind(s->plan);
     spot seen = {lens_x + 1.0, cy - 5.0};
-    if (behind)
+    if (two)
+        two_lenses(&d, place, option, language);
+    else if (behind)
         seen = fallen_lens(&d, behind, kind, place, half, (spot){cx, cy}, r), seen.y -= 1.5;
     else if (moved)
         moved_lens(&d, &s->plan->removal, kind, place, half);
     else
         lens(&d, kind, place, half, 0.0);
-    if (option == IOL_option_piggyback || option == IOL_option_second_exchange || option == IOL_option_second_out)
+    if (option == IOL_option_piggyback)
         lens(&d, "kk", (spot){lens_x - 4.2, cy}, (spot){1.2, 6.4}, 0.0);
     if (!moved)
         curve(&d, "b", (spot){lens_x, cy - 8.4}, (spot){lens_x + 5.0, cy - 6.0}, (spot){lens_x + 5.0, cy + 6.0},
@@ -169,9 +191,7 @@ void iol_sheet_eye_side(iol_sheet *s, int option, bool without, const iol_langua
     iol_draw_text(&d, window ? bold : plain, 1.0, 7.5, language->word[IOL_HEAD_window]);
     pointer(&d, 24.0, 50.0, top.x + 2.4, cy + 8.0);
     iol_draw_text(&d, plain, 1.0, 54.0, language->word[IOL_HEAD_ring]);
-    pointer(&d, 50.0, 5.5, seen.x, seen.y);
-    iol_draw_text(&d, on_lens ? "p12 m w" : "p12 m", 50.0, 4.2,
-                  language->word[without ? IOL_HEAD_lens_place : IOL_HEAD_lens]);
+    if (!two) one_lens(&d, seen, on_lens ? "p12 m w" : "p12 m", without, language);
     if (moved)
         iol_draw_text(&d, "p12 e", 89.5, 56.0, language->word[IOL_HEAD_not_to_scale]);
     else {

@@ -72,20 +72,70 @@ static void wound(iol_sheet *s) {
     fact(s, "Wound", &line);
 }
 
-static void second_out(iol_sheet *s, const char *label) {
+static void lies(iol_sheet *s) {
     iol_line line;
     iol_line_start(&line);
-    iol_line_second_out(&line, s->plan);
-    fact(s, label, &line);
+    if (s->plan->removal.orientation.present && !iol_lens_behind(s->plan))
+        iol_line_lies(&line, &s->plan->removal.orientation);
+    fact(s, "Lies", &line);
 }
 
-/* What an operation in front of the first lens needs of the wound, and the way out of the second lens. */
-static void front_out(iol_sheet *s) {
-    iol_sheet_put(s, "<div class=\"zone notes\">\n");
-    if (iol_second_comes_out(s->plan)) second_out(s, "Second lens out");
+static void cut_facts(iol_sheet *s, bool second) {
+    const iol_removal_orientation *o = &iol_removal_of(s->plan, second)->orientation;
+    const iol_removal_row *way = iol_preferred_way(iol_removal_of(s->plan, second));
+    iol_line line;
+    iol_line_start(&line);
+    if (!second && !iol_theatre_held_again(s->plan)) lies(s); /* said beside the lens that stays */
+    if (way && !isnan(way->thickest_cut_mm)) {
+        iol_line_text(&line, "thickest cut ");
+        iol_line_number(&line, way->thickest_cut_mm, IOL_UNIT_mm);
+        if (!isnan(way->least_clearance_mm)) {
+            iol_line_text(&line, "; at least ");
+            iol_line_number(&line, way->least_clearance_mm, IOL_UNIT_mm);
+            iol_line_text(&line, " to the endothelium");
+        }
+    }
+    fact(s, "Blade", &line);
     wound(s);
+    iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left hand, port at " : "right hand, port at ");
+    iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
+    fact(s, "Hold", &line);
+}
+
+/* What is left to do of an eye with two lenses where that does not go as planned; the wound where nothing comes out. */
+static void front_else(iol_sheet *s, bool alone) {
+    const iol_choice *c = iol_power_given(s->plan) ? iol_chosen_step(iol_new_lens(s->plan)) : NULL;
+    const iol_two_way *none = iol_two_way_of(s->plan, IOL_two_way_second_out);
+    iol_line line;
+    iol_line_start(&line);
+    if (!alone && none && none->expected.present) {
+        iol_line_form(&line, &none->expected);
+        iol_line_text(&line, ", SE ");
+        iol_line_signed(&line, none->expected.se_d, IOL_UNIT_d);
+        fact(s, "No new second lens holds: leave none in front,", &line);
+    }
+    if (!s->plan->two_lenses.present || !c) return;
+    iol_line_step(&line, iol_new_lens(s->plan), c);
+    fact(s, "First lens has to come out too: one lens for both,", &line);
+}
+
+/* Under what an operation in front of the first lens puts in or leaves: the way out of the second lens; beside it what is done. */
+static void front_out(iol_sheet *s, bool alone) {
+    const bool comes_out = iol_second_comes_out(s->plan);
+    if (comes_out) {
+        iol_sheet_put(s, "<div class=\"zone\">\n");
+        iol_sheet_cut_dial(s, true);
+        iol_sheet_put(s, "</div>");
+    }
+    iol_sheet_put(s, "</div>\n<div><div class=\"zone notes\">\n");
+    front_else(s, alone);
+    if (comes_out) {
+        iol_sheet_out_steps(s, true, 0);
+        cut_facts(s, true);
+    } else
+        wound(s);
     iol_sheet_minded(s, IOL_CARD_FRONT, 0);
-    iol_sheet_put(s, "</div>\n");
+    iol_sheet_put(s, "</div></div>\n");
 }
 
 /* A second lens in front, or a new one: no cut, no wound of an exchange. */
@@ -94,13 +144,13 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line_start(&line);
     iol_line_power(&line, lead->power_d);
     iol_sheet_line(s,
-                   iol_theatre_use(s->plan) == IOL_CARD_REPEAT ? "<div class=\"zone\"><p class=\"huge later\">"
-                                                               : "<div class=\"zone\"><p class=\"huge\">",
+                   iol_theatre_use(s->plan) == IOL_CARD_REPEAT ? "<div><div class=\"zone\"><p class=\"huge later\">"
+                                                               : "<div><div class=\"zone\"><p class=\"huge\">",
                    &line, "</p>");
     iol_line_lead_warns(&line, lead);
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");
     lens_words(s, lead);
-    front_out(s);
+    front_out(s, false);
 }
 
 static void lens(iol_sheet *s) {
@@ -127,14 +177,14 @@ static void second_alone(iol_sheet *s) {
     const iol_two_way *out = iol_two_way_of(s->plan, IOL_two_way_second_out);
     iol_line line;
     iol_line_start(&line);
-    iol_sheet_put(s, "<div class=\"zone\"><p class=\"facts\">expect <b>");
+    iol_sheet_put(s, "<div><div class=\"zone\"><p class=\"facts\">expect <b>");
     iol_line_form(&line, &out->expected);
     iol_sheet_line(s, "", &line, "</b><br>SE ");
     iol_line_signed(&line, out->expected.se_d, IOL_UNIT_d);
     iol_sheet_line(s, "", &line, ", target ");
     iol_line_signed(&line, iol_new_lens(s->plan)->target_se_d, IOL_UNIT_d);
     iol_sheet_line(s, "", &line, "</p></div>\n");
-    front_out(s);
+    front_out(s, true);
 }
 
 static void turn(iol_sheet *s, const iol_turn *r) {
@@ -212,36 +262,6 @@ static void instead(iol_sheet *s, const char *title, bool second) {
     iol_sheet_put(s, "</div>\n");
 }
 
-static void lies(iol_sheet *s) {
-    iol_line line;
-    iol_line_start(&line);
-    if (s->plan->removal.orientation.present && !iol_lens_behind(s->plan))
-        iol_line_lies(&line, &s->plan->removal.orientation);
-    fact(s, "Lies", &line);
-}
-
-static void cut_facts(iol_sheet *s) {
-    const iol_removal_orientation *o = &s->plan->removal.orientation;
-    const iol_removal_row *way = iol_preferred_way(&s->plan->removal);
-    iol_line line;
-    iol_line_start(&line);
-    if (!iol_theatre_held_again(s->plan)) lies(s); /* said beside the lens that stays */
-    if (way && !isnan(way->thickest_cut_mm)) {
-        iol_line_text(&line, "thickest cut ");
-        iol_line_number(&line, way->thickest_cut_mm, IOL_UNIT_mm);
-        if (!isnan(way->least_clearance_mm)) {
-            iol_line_text(&line, "; at least ");
-            iol_line_number(&line, way->least_clearance_mm, IOL_UNIT_mm);
-            iol_line_text(&line, " to the endothelium");
-        }
-    }
-    fact(s, "Blade", &line);
-    wound(s);
-    iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left hand, port at " : "right hand, port at ");
-    iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
-    fact(s, "Hold", &line);
-}
-
 static void turn_facts(iol_sheet *s, bool second) {
     iol_line line;
     iol_line_start(&line);
@@ -255,14 +275,14 @@ static void turn_facts(iol_sheet *s, bool second) {
 /* The lens and how the old one lies on the left; on the right the other places and how the old one comes out. */
 static void exchanged(iol_sheet *s) {
     enum { LONG = 3 }; /* places that fill the right column: what is minded stands on the left then */
-    const bool comes_out = s->plan->removal.orientation.present;
+    const bool comes_out = s->plan->removal.orientation.present || iol_two_come_out(s->plan);
     int places = 0;
     for (int i = 0; i < s->plan->fallbacks_count; i++) places += !isnan(s->plan->fallbacks[i].power_d);
     iol_sheet_put(s, "<div>");
     lens(s);
-    if (comes_out) {
+    if (s->plan->removal.orientation.present) {
         iol_sheet_put(s, "<div class=\"zone\">\n");
-        iol_sheet_cut_dial(s);
+        iol_sheet_cut_dial(s, false);
         iol_sheet_put(s, "</div>");
     }
     if (places >= LONG) iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
@@ -270,8 +290,8 @@ static void exchanged(iol_sheet *s) {
     iol_sheet_fallbacks(s, true, 5);
     iol_sheet_put(s, "<div class=\"zone notes\">\n");
     if (comes_out) {
-        iol_sheet_out_steps(s, 0);
-        cut_facts(s);
+        iol_sheet_out_steps(s, false, 0);
+        cut_facts(s, false);
     } else {
         iol_sheet_brought_forward(s, iol_theatre_card(s->plan), 0, 1);
         wound(s);
@@ -307,14 +327,14 @@ static void put_back(iol_sheet *s, const iol_option_row *again) {
     if (comes_out) {
         iol_sheet_put(s, "<div class=\"zone notes\"><h3>If exchanged</h3>\n");
         iol_sheet_not_done(s, IOL_CARD_OUT, IOL_CARD_HELD);
-        cut_facts(s);
+        cut_facts(s, false);
         iol_sheet_put(s, "</div>\n");
     }
     iol_sheet_put(s, "</div>\n<div>");
     instead(s, "If it cannot be held: exchange", false);
     if (comes_out) {
         iol_sheet_put(s, "<div class=\"zone notes\"><h3>How the old lens comes out then</h3>\n");
-        iol_sheet_out_steps(s, IOL_CARD_HELD);
+        iol_sheet_out_steps(s, false, IOL_CARD_HELD);
         iol_sheet_minded(s, IOL_CARD_OUT, IOL_CARD_HELD);
         iol_sheet_put(s, "</div>\n");
     }

@@ -16,7 +16,7 @@ static int always(iol_sheet *s, bool turns, bool write) {
                 {puts_in, "lens seen in the room before the patient"},
                 {turns && iol_power_given(s->plan), "lens for the exchange seen in the room"},
                 {puts_in, "power and sign said aloud"},
-                {alone, "which lens comes out said aloud"},
+                {iol_second_comes_out(s->plan), "which lens comes out said aloud"},
                 {turns, "degrees and direction said aloud"},
                 {puts_in, "one lens opened at a time"},
                 {axis, "axis marked upright, before lying down"},

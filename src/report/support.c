@@ -1,7 +1,7 @@
 /* Support, places for the new lens, fallbacks and corneal cells, for people. */
 #include <string.h>
 
-#include "compose.h"
+#include "screen.h"
 
 static void add_points(iol_line *line, double points) { iol_line_number(line, points, IOL_UNIT_count); }
 
@@ -173,7 +173,12 @@ static void fallback_places(const iol_plan *plan, iol_page *page) {
 void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
     static const char *const heads[] = {"Place", "Outlook", "Lens", ">Power", ">Aims at", ">Expected", ">SD"};
     if (plan->fallbacks_count < 0 || !iol_new_lens(plan)->present) return;
-    iol_page_section(page, "fallbacks", "Fallback lenses, if the planned place does not hold");
+    const bool two = plan->two_lenses.present;
+    iol_page_section(page, "fallbacks", two ? "Fallback lenses for the one in place of both, if its place does not hold"
+                                            : "Fallback lenses, if the planned place does not hold");
+    iol_lead lead;
+    if (iol_lead_lens(plan, &lead))
+        iol_page_paragraph(page, "These are places for the lens of an exchange, not for the lens in front that comes first.");
     if (iol_new_lens(plan)->standing == IOL_standing_provisional)
         iol_page_paragraph(page, "PROVISIONAL: order nothing by these powers.");
     if (plan->fallbacks_count == 0) {

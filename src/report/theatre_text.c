@@ -18,7 +18,6 @@ static void add_refraction(iol_line *line, const iol_spectacle_form *e) {
     iol_line_signed(line, e->se_d, IOL_UNIT_d);
 }
 
-/* What two people compare with the box. */
 static void box(iol_screen *s, const char *number) {
     iol_line line;
     iol_line_start(&line);
@@ -47,52 +46,46 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
     }
 }
 
-/* The second lens lies in front: its way out, alone or before the first. */
-static void second_out(const iol_plan *plan, const char *which, iol_screen *s) {
+/* One of two lenses by name, and how it comes out. */
+static void out_of_two(const iol_plan *plan, bool second, const char *number, iol_screen *s) {
+    const iol_removal *r = iol_removal_of(plan, second);
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, which);
-    iol_line_second_out(&line, plan);
-    say(s, "OUT", &line);
+    iol_line_text(&line, number);
+    iol_line_which_lens(&line, plan, second);
+    iol_line_text(&line, ": ");
+    iol_line_out(&line, r, "turn it ", "; then ");
+    iol_line_widest(&line, r);
+    say(s, number[0] == '2' ? NULL : "OUT", &line);
 }
 
-static void cut(const iol_plan *plan, iol_screen *s) {
-    const iol_removal_orientation *o = &plan->removal.orientation;
-    const iol_removal_row *m = iol_preferred_way(&plan->removal);
-    const bool both = iol_two_come_out(plan);
+/* With the place of the hand that holds what comes out. */
+static void wound(const iol_plan *plan, const iol_removal_orientation *o, iol_screen *s) {
     iol_line line;
     if (!plan->incision.present) return;
     iol_line_start(&line);
-    if (both) second_out(plan, "1 the second lens, in front: ", s);
-    if (!plan->removal.present || !o->present || !m) { /* nothing comes out, or it is not known how */
-        iol_line_wound(&line, plan);
-        say(s, "WOUND", &line);
-        return;
-    }
-    iol_line_start(&line);
-    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0; /* the turn is before the cut */
-    iol_line_text(&line, iol_theatre_held_again(plan) ? "if exchanged: " : both ? "2 the first lens: " : "");
-    if (turns) {
-        iol_line_text(&line, both ? "turn it " : "1 turn the old lens ");
-        iol_line_turn(&line, o->turn_deg);
-        iol_line_text(&line, ", near junction at ");
-        iol_line_clock(&line, o->junction_clock);
-        iol_line_text(&line, both ? "; then " : "; 2 ");
-    }
-    iol_line_text(&line, iol_removal_words(m->id));
-    if (!turns) {
-        iol_line_text(&line, "; near junction at ");
-        iol_line_clock(&line, o->junction_clock);
-    }
-    say(s, both ? NULL : "OUT", &line);
     iol_line_wound(&line, plan);
-    iol_line_text(&line, "; seat at ");
-    iol_line_number(&line, o->seat_position_deg, IOL_UNIT_deg);
-    iol_line_text(&line, ", ");
-    iol_line_text(&line, o->grip_hand == IOL_hand_left ? "left" : "right");
-    iol_line_text(&line, " hand holds through a port at ");
-    iol_line_number(&line, o->grip_port_position_deg, IOL_UNIT_deg);
+    if (o && o->present) {
+        iol_line_text(&line, "; ");
+        iol_line_hold(&line, o);
+    }
     say(s, "WOUND", &line);
+}
+
+static void cut(const iol_plan *plan, iol_screen *s) {
+    iol_line line;
+    const iol_removal_orientation *o = &plan->removal.orientation;
+    const bool both = iol_two_come_out(plan), known = o->present && iol_preferred_way(&plan->removal);
+    if (both) {
+        out_of_two(plan, true, "1 ", s);
+        if (plan->removal.present) out_of_two(plan, false, "2 ", s);
+    } else if (known) {
+        iol_line_start(&line);
+        iol_line_text(&line, iol_theatre_held_again(plan) ? "if exchanged: " : "");
+        iol_line_out(&line, &plan->removal, "1 turn the old lens ", "; 2 ");
+        say(s, "OUT", &line);
+    }
+    wound(plan, known ? o : both ? &iol_removal_of(plan, true)->orientation : NULL, s);
 }
 
 static void lies(const iol_plan *plan, iol_screen *s) {
@@ -177,14 +170,42 @@ static void the_turn(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
     instead(plan, t, s);
 }
 
+/* What is left to do where that does not go as planned, of an eye with two lenses. */
+static void what_else(const iol_plan *plan, iol_screen *s) {
+    const iol_choice *c = iol_power_given(plan) ? iol_chosen_step(iol_new_lens(plan)) : NULL;
+    const iol_two_way *none = iol_two_way_of(plan, IOL_two_way_second_out);
+    const bool exchanged = !iol_second_out_operates(plan);
+    iol_line line;
+    iol_line_start(&line);
+    if (!plan->two_lenses.present) return;
+    if (exchanged && none && none->expected.present) {
+        iol_line_text(&line, "no new second lens holds: leave none in front, expect ");
+        add_refraction(&line, &none->expected);
+        say(s, "ELSE", &line);
+    }
+    if (!c) return;
+    iol_line_text(&line, "the first lens has to come out too: one lens for both, ");
+    iol_line_step(&line, iol_new_lens(plan), c);
+    iol_line_text(&line, ", expect SE ");
+    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
+    say(s, exchanged ? NULL : "ELSE", &line);
+}
+
+static void front(const iol_plan *plan, iol_screen *s) {
+    const bool out = iol_second_comes_out(plan);
+    what_else(plan, s);
+    if (out) out_of_two(plan, true, "", s);
+    wound(plan, out ? &iol_removal_of(plan, true)->orientation : NULL, s);
+}
+
 static void second_alone(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     iol_line_start(&line);
     add_refraction(&line, &iol_two_way_of(plan, IOL_two_way_second_out)->expected);
+    iol_line_text(&line, ", target ");
+    iol_line_signed(&line, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);
     say(s, "EXPECT", &line);
-    second_out(plan, "the second lens, in front: ", s);
-    iol_line_wound(&line, plan);
-    say(s, "WOUND", &line);
+    front(plan, s);
 }
 
 static void exchange(const iol_plan *plan, iol_screen *s) {
@@ -251,10 +272,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
         second_alone(plan, s);
     else if (iol_lead_operates(plan, &lead)) {
         lead_lens(&lead, s);
-        if (iol_second_comes_out(plan)) second_out(plan, "the second lens, in front: ", s);
-        iol_line_start(&line);
-        iol_line_wound(&line, plan);
-        say(s, "WOUND", &line);
+        front(plan, s);
     } else
         exchange(plan, s);
     hands(plan, IOL_HANDS_MIND, "MIND", s);

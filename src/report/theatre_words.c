@@ -245,30 +245,44 @@ const char *iol_removal_words(int method) {
     return method > 0 ? words[method] : "";
 }
 
-void iol_line_wound(iol_line *line, const iol_plan *plan) {
+/* The wound at the end: the way out, of those that are gone, that wants the wider one; certain: it does not come out of less. */
+typedef struct {
+    double to_mm, adds_d;
+    bool certain;
+} widening;
+
+static widening of_way(const iol_removal *r) {
+    const iol_removal_row *way = iol_preferred_way(r);
+    if (!way) return (widening){NAN, NAN, false};
+    const bool certain = way->id == IOL_removal_method_whole || way->fits == IOL_fits_no;
+    return (widening){way->enlarge_to_mm, way->enlargement_cylinder_d, certain};
+}
+
+/* Where only what lies in front comes out, the first lens asks for no wound; where nothing does, neither. */
+static widening end_of_wound(const iol_plan *plan) {
     const iol_incision *i = &plan->incision;
-    const iol_removal_row *way = plan->removal.present ? iol_preferred_way(&plan->removal) : NULL;
+    const widening none = {NAN, NAN, false}, front = of_way(iol_removal_of(plan, true));
     iol_lead lead;
-    iol_line_number(line, i->width_mm, IOL_UNIT_mm);
+    if (iol_second_comes_out(plan)) return front;
+    if (iol_lead_operates(plan, &lead)) return none;
+    if (iol_above(i->end_width_mm, i->width_mm) == IOL_YES)
+        return (widening){i->end_width_mm, i->end_cylinder_d - i->induced_cylinder_d, true};
+    const widening first = plan->removal.present ? of_way(&plan->removal) : none;
+    return iol_two_come_out(plan) && !(front.to_mm <= first.to_mm) && !isnan(front.to_mm) ? front : first;
+}
+
+void iol_line_wound(iol_line *line, const iol_plan *plan) {
+    const widening w = end_of_wound(plan);
+    iol_line_number(line, plan->incision.width_mm, IOL_UNIT_mm);
     iol_line_text(line, " at ");
-    iol_line_number(line, i->position_deg, IOL_UNIT_deg);
-    if (iol_second_comes_out(plan) && iol_above(plan->two_lenses.second_end_width_mm, i->width_mm) == IOL_YES) {
-        iol_line_text(line, "; enlarge to ");
-        iol_line_number(line, plan->two_lenses.second_end_width_mm, IOL_UNIT_mm);
-    }
-    if (iol_lead_operates(plan, &lead) || iol_second_comes_out(plan)) return; /* the lens in the bag stays */
-    if (iol_above(i->end_width_mm, i->width_mm) == IOL_YES) {
-        iol_line_text(line, "; enlarge to ");
-        iol_line_number(line, i->end_width_mm, IOL_UNIT_mm);
-        const double adds = i->end_cylinder_d - i->induced_cylinder_d;
-        if (iol_count(adds, 2) <= 0) return;
-        iol_line_text(line, " (adds ");
-        iol_line_number(line, adds, IOL_UNIT_d);
-        iol_line_text(line, ")");
-    } else if (way && !isnan(way->enlarge_to_mm)) {
-        iol_line_text(line, "; if tight, to ");
-        iol_line_number(line, way->enlarge_to_mm, IOL_UNIT_mm);
-    }
+    iol_line_number(line, plan->incision.position_deg, IOL_UNIT_deg);
+    if (isnan(w.to_mm)) return;
+    iol_line_text(line, w.certain ? "; enlarge to " : "; if tight, to ");
+    iol_line_number(line, w.to_mm, IOL_UNIT_mm);
+    if (!w.certain || !(iol_count(w.adds_d, 2) > 0)) return;
+    iol_line_text(line, " (adds ");
+    iol_line_number(line, w.adds_d, IOL_UNIT_d);
+    iol_line_text(line, ")");
 }
 
 /* What is small and has no direction is neither drawn nor told. */

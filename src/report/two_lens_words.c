@@ -50,14 +50,61 @@ bool iol_second_out_operates(const iol_plan *plan) {
            first->suitable == IOL_YES && first->not_before == IOL_UNKNOWN_DATE;
 }
 
-void iol_line_second_out(iol_line *line, const iol_plan *plan) {
+const char *iol_other_places(const iol_plan *plan) {
+    iol_lead lead;
+    const bool front = iol_lead_lens(plan, &lead);
+    if (plan->two_lenses.present) return "One lens for both: if its place does not hold";
+    return front ? "Exchange lens: if its place does not hold" : "If the place does not hold";
+}
+
+const iol_removal *iol_removal_of(const iol_plan *plan, bool second) {
+    return second ? &plan->two_lenses.second_way_out.ways : &plan->removal;
+}
+
+void iol_line_which_lens(iol_line *line, const iol_plan *plan, bool second) {
     const iol_two_lenses *t = &plan->two_lenses;
-    iol_line_text(line, iol_removal_words(t->second_removal));
+    const int place = second ? t->second_position : t->first_position;
+    const double power_d = second ? t->second_power_d : t->first_power_d;
+    iol_line_text(line, second ? "second lens, in front" : "first lens, behind it");
+    if (place > 0) {
+        iol_line_text(line, ", ");
+        iol_line_place(line, place);
+    }
+    if (!iol_power_given(plan)) return; /* no power stands anywhere then, that of an old lens neither */
+    iol_line_text(line, isnan(power_d) ? ", power not known" : ", ");
+    if (!isnan(power_d)) iol_line_power(line, power_d);
+}
+
+void iol_line_hold(iol_line *line, const iol_removal_orientation *o) {
+    iol_line_text(line, "seat at ");
+    iol_line_number(line, o->seat_position_deg, IOL_UNIT_deg);
+    iol_line_text(line, o->grip_hand == IOL_hand_left ? ", left" : ", right");
+    iol_line_text(line, " hand holds through a port at ");
+    iol_line_number(line, o->grip_port_position_deg, IOL_UNIT_deg);
+}
+
+void iol_line_out(iol_line *line, const iol_removal *r, const char *turn, const char *then) {
+    const iol_removal_orientation *o = &r->orientation;
+    const iol_removal_row *way = iol_preferred_way(r);
+    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0; /* the turn is before the cut */
+    if (turns) {
+        iol_line_text(line, turn);
+        iol_line_turn(line, o->turn_deg);
+        iol_line_text(line, ", near junction at ");
+        iol_line_clock(line, o->junction_clock);
+        iol_line_text(line, then);
+    }
+    iol_line_text(line, way ? iol_removal_words(way->id) : "way out not known");
+    if (turns || !o->present) return;
+    iol_line_text(line, "; near junction at ");
+    iol_line_clock(line, o->junction_clock);
+}
+
+void iol_line_widest(iol_line *line, const iol_removal *r) {
+    const iol_removal_row *way = iol_preferred_way(r);
+    if (!way || isnan(way->widest_piece_mm)) return;
     iol_line_text(line, "; widest piece ");
-    iol_line_number(line, t->second_widest_mm, IOL_UNIT_mm);
-    if (t->second_fits == IOL_fits_yes) return;
-    iol_line_text(line, t->second_fits == IOL_fits_no ? "; wants " : "; tight, comfortable ");
-    iol_line_number(line, t->second_wound_high_mm, IOL_UNIT_mm);
+    iol_line_number(line, way->widest_piece_mm, IOL_UNIT_mm);
 }
 
 bool iol_two_come_out(const iol_plan *plan) {

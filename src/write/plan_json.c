@@ -11,6 +11,7 @@
 typedef struct {
     iol_json json;
     const iol_plan *plan;
+    int base; /* first row of the notes of a list here */
 } writer;
 
 static void write_members(writer *w, const iol_object *object, const void *at, int row);
@@ -106,7 +107,7 @@ static void write_list(writer *w, const iol_field *field, const char *elements, 
             continue;
         }
         iol_json_open(&w->json, NULL, '{');
-        write_members(w, field->inside, elements + (size_t)i * field->inside->size, i);
+        write_members(w, field->inside, elements + (size_t)i * field->inside->size, w->base + i);
         iol_json_close(&w->json, '}');
     }
     iol_json_close(&w->json, ']');
@@ -120,6 +121,13 @@ static void write_part(writer *w, const iol_field *field, const void *at, int ro
     iol_json_open(&w->json, field->key, '{');
     write_members(w, field->inside, at, row);
     iol_json_close(&w->json, '}');
+}
+
+/* The members of another object, with notes of their own. */
+static void write_same(writer *w, const iol_field *field, const void *at) {
+    w->base = IOL_ROW_SECOND_LENS;
+    write_members(w, field->inside, at, w->base);
+    w->base = 0;
 }
 
 static void write_date(writer *w, const char *key, int32_t day) {
@@ -158,7 +166,7 @@ static void write_member(writer *w, const iol_field *field, const void *base, in
     case IOL_KIND_TEXT: iol_json_text(&w->json, field->key, *at ? at : NULL); break;
     case IOL_KIND_STRING: iol_json_text(&w->json, field->key, *(const char *const *)(const void *)at); break;
     case IOL_KIND_PART: write_part(w, field, at, row); break;
-    case IOL_KIND_SAME: write_members(w, field->inside, at, IOL_ROW_SECOND_LENS); break;
+    case IOL_KIND_SAME: write_same(w, field, at); break;
     case IOL_KIND_REFS: write_sources(w, field->key); break;
     case IOL_KIND_NOTE:
     case IOL_KIND_NOTES:
@@ -204,7 +212,7 @@ bool iol_what_if_write(const iol_plan *plan, const iol_plan variant[], int count
 bool iol_pair_write(const iol_plan *right, const iol_plan *left, iol_write sink, void *context) {
     const iol_plan *const plans[] = {right, left};
     static const char *const keys[] = {"right", "left"};
-    writer w;
+    writer w = {.plan = right};
     iol_json_start(&w.json, sink, context, true);
     iol_json_open(&w.json, NULL, '{');
     for (int i = 0; i < 2; i++) {

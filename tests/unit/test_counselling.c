@@ -191,6 +191,12 @@ static void test_every_row(void **state) {
     }
     hard_case_named("second-off-axis", &c);
     make();
+    hard_case_named("both-clouded", &c);
+    make();
+    c.second_lens.opacity = IOL_opacity_none;
+    make();
+    hard_case_named("front-clouded", &c);
+    make();
     for (int option = 1; option < IOL_option_end; option++) {
         make_with_first(option);
         bool taking = option == IOL_option_exchange || option == IOL_option_remove_only ||

@@ -856,6 +856,11 @@ static void test_every_sentence(void **state) {
     example_case("two-lenses", &c);
     c.anterior_segment.pigment_dispersion = IOL_YES;
     reach();
+    c.reason = IOL_reason_lens_damage;
+    reach();
+    c.reason = IOL_reason_lens_opacity;
+    c.first_surgery.lens.opacity = c.second_lens.opacity = 0;
+    reach();
     example_case("hyperopic-surprise", &c);
     c.patient.diabetes = IOL_YES;
     c.complaint.onset_days = 91;

@@ -120,6 +120,9 @@ static int apart(const char *svg, const char *who) {
     return count;
 }
 
+static void cut_dial(iol_sheet *s) { iol_sheet_cut_dial(s, false); }
+static void second_dial(iol_sheet *s) { iol_sheet_cut_dial(s, true); }
+
 static const char *drawn(void (*dial)(iol_sheet *)) {
     iol_html out = {.sink = keep, .ok = true};
     iol_sheet s = {.out = &out, .plan = &plan};
@@ -139,7 +142,8 @@ static void turn_dial(iol_sheet *s) {
 
 static int all_dials(const char *who) {
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
-    int words = apart(drawn(iol_sheet_cut_dial), who);
+    int words = apart(drawn(cut_dial), who);
+    words += apart(drawn(second_dial), who);
     words += apart(drawn(turn_dial), who);
     return words + apart(drawn(iol_sheet_lies_dial), who);
 }
@@ -227,12 +231,12 @@ static void lies_there(void **state) {
     assert_non_null(strstr(svg, "class=\"move\""));
     c.first_surgery.lens.decentration_mm = 5.0;
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
-    svg = drawn(iol_sheet_cut_dial);
+    svg = drawn(cut_dial);
     assert_non_null(strstr(svg, ">lies further out</text>"));
     assert_non_null(strstr(svg, "Lens not to scale: it lies further out than drawn."));
     c.first_surgery.lens.decentration_position_deg = c.first_surgery.lens.tilted_back_position_deg = NAN;
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
-    svg = drawn(iol_sheet_cut_dial);
+    svg = drawn(cut_dial);
     assert_non_null(strstr(svg, "class=\"optic unplaced\""));
     assert_non_null(strstr(svg, ">lies elsewhere</text>"));
     assert_non_null(strstr(svg, ">not to scale</text>"));
@@ -242,7 +246,7 @@ static void lies_there(void **state) {
     c.first_surgery.lens.decentration_mm = 0.0;
     example_case("hyperopic-surprise", &c);
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
-    svg = drawn(iol_sheet_cut_dial);
+    svg = drawn(cut_dial);
     assert_null(strstr(svg, "not to scale</text>"));
     assert_null(strstr(svg, "unplaced"));
 }

@@ -44,6 +44,8 @@ static void calm(void) {
     f.chamber_mm = c_piggyback_chamber_mm;
     iol_flag *const no[] = {&f.lens_fault,
                             &f.clouded,
+                            &f.first_clouded,
+                            &f.front_alone_clouded,
                             &f.lens_damage,
                             &f.moved,
                             &f.shifted,
@@ -143,6 +145,8 @@ static void calm(void) {
     ROW(second_exchange_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                           \
     ROW(second_exchange_cylinder, f.second_exchange_leaves = IOL_YES, f.second_exchange_leaves = IOL_UNKNOWN)          \
     ROW(second_out_fault, f.lens_fault = IOL_YES, f.lens_fault = IOL_UNKNOWN)                                          \
+    ROW(second_exchange_fault, f.lens_fault = IOL_YES, f.lens_fault = IOL_UNKNOWN)                                    \
+    ROW(second_exchange_clears, f.front_alone_clouded = IOL_YES, )                                                    \
     ROW(second_out_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                         \
     ROW(second_out_chafes, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                             \
     ROW(second_exchange_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                    \
@@ -221,7 +225,7 @@ static void calm(void) {
     ROW(turn_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                             \
     ROW(turn_best, , f.turn_mends = IOL_UNKNOWN)                                                                       \
     ROW(capture_cause, , )                                                                                             \
-    ROW(capture_clouded, f.clouded = IOL_YES, )                                                                        \
+    ROW(capture_clouded, f.first_clouded = IOL_YES, )                                                                        \
     ROW(capture_anterior, c.capsule.anterior = IOL_anterior_capsule_tear, c.capsule.anterior = 0)                      \
     ROW(capture_wide, c.capsule.opening_mm = 5.51, c.capsule.opening_mm = NAN)                                         \
     ROW(capture_narrow, c.capsule.opening_mm = 3.99, c.capsule.opening_mm = NAN)                                       \
@@ -286,7 +290,7 @@ static void calm(void) {
     ROW(pb_no_target, f.target_stated = false, )                                                                       \
     ROW(place_no_target, f.target_stated = false, )                                                                    \
     ROW(place_open, f.old_place_stated = NAN, )                                                                        \
-    ROW(ex_clouded, f.clouded = IOL_YES, )                                                                             \
+    ROW(ex_clouded, f.first_clouded = IOL_YES, )                                                                             \
     ROW(ex_wrong, f.wrong_first = IOL_YES, f.wrong_first = IOL_UNKNOWN)                                                \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
     ROW(ex_positive, f.photic_positive = IOL_YES, )                                                                    \

@@ -46,7 +46,7 @@ static void order(void **state) {
     (void)state;
     static const char *const ids[] = {"decision",    "tests",        "lens",     "two-lenses",  "altered-cornea",
                                       "growth",      "options",      "surprise", "displaced",   "measure_next",
-                                      "support",     "fallbacks",    "cells",    "removal",     "wound",
+                                      "support",     "fallbacks",    "cells",    "second-out",  "removal",     "wound",
                                       "astigmatism", "theatre-list", "timing",   "counselling", "cautions",
                                       "assumptions", "left-out",     "sources"};
     for (int e = 0; e < EXAMPLES; e++) {

@@ -2,6 +2,7 @@
  * turns and hands by property. */
 #include "case_text.h"
 #include "check.h"
+#include "example_case.h"
 #include "plan/removal.h"
 #include "tables/note_codes.h"
 
@@ -1051,6 +1052,54 @@ static void ways_not_for_this_lens(void **state) {
     }
 }
 
+static iol_plan two;
+
+static bool second_says(iol_note_code code, int place) {
+    for (int i = 0; i < two.notes.count; i++)
+        if (two.notes.item[i].code == (int)code && two.notes.item[i].place == place && two.notes.item[i].row >= IOL_ROW_SECOND_LENS)
+            return true;
+    return false;
+}
+
+/* The second of two lenses has ways out of its own: its size, its material, its junctions, the surgeon's hands. */
+static void ways_out_of_a_second_lens(void **state) {
+    (void)state;
+    const char *size = "6.5 mm: half, third", *site = "site figures of the example: 0.62 D at 3.5 mm less 0.38 D at 2.8 mm";
+    iol_case c;
+    example_case("two-lenses", &c);
+    c.second_lens.junction_axis_deg = 80.0;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &two);
+    const iol_removal *r = &two.two_lenses.second_way_out.ways;
+    assert_true(two.two_lenses.second_way_out.present && r->present);
+    CHECK_NEAR(r->lens.optic_diameter_mm, 6.5, 1e-12, "the case");
+    CHECK_NEAR(r->methods[IOL_removal_method_halved - 1].widest_piece_mm, 3.25, 1e-12, size);
+    CHECK_NEAR(r->methods[IOL_removal_method_thirds - 1].widest_piece_mm, 6.5 / 3.0, 1e-12, size);
+    const iol_removal_row *way = iol_preferred_way(r);
+    CHECK_NEAR(way->enlarge_to_mm, 3.5, 1e-12, "wound that is comfortable for halves");
+    CHECK_NEAR(way->enlargement_cylinder_d, 0.62 - 0.38, 1e-12, site);
+    CHECK_NEAR(r->orientation.seat_position_deg, 0.0, 1e-12, "wound at 0 deg, seat at it");
+    CHECK_NEAR(r->orientation.grip_port_position_deg, 270.0, 1e-12, "right-handed at 0 deg: the left hand is at 270 deg");
+    CHECK_NEAR(r->orientation.junction_position_deg, 15.0, 1e-12, "15 deg beside the cut, loops turning clockwise");
+    CHECK_NEAR(r->orientation.turn_deg, -65.0, 1e-12, "80 to 15 deg, clockwise");
+    assert_true(second_says(IOL_NOTE_removal_second, IOL_AT_removal_reasons));
+    assert_false(second_says(IOL_NOTE_removal_open_capsule, IOL_AT_removal_reasons));
+    assert_true(second_says(IOL_NOTE_cut_halves, IOL_AT_removal_orientation_cut));
+    CHECK_NEAR(two.removal.lens.optic_diameter_mm, 6.0, 1e-12, "the first lens keeps its own");
+    CHECK_NEAR(two.removal.orientation.turn_deg, -5.0, 1e-12, "20 to 15 deg");
+    c.second_lens.material = IOL_material_pmma;
+    c.capsule.posterior = IOL_posterior_capsule_torn;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &two);
+    way = iol_preferred_way(r);
+    assert_int_equal(way->id, IOL_removal_method_whole);
+    CHECK_NEAR(way->enlargement_cylinder_d, 0.62 - 0.38 + 3.0 * 0.35, 1e-9, "the same, and 0.35 D a mm beyond 3.5 mm");
+    CHECK_NEAR(two.two_lenses.second_end_width_mm, 6.5, 1e-12, "as wide as the rigid optic");
+    assert_false(second_says(IOL_NOTE_removal_open_capsule, IOL_AT_removal_reasons)); /* the first lens lies between */
+    assert_true(second_says(IOL_NOTE_row_rigid, IOL_AT_removal_row_reasons));
+    c.second_lens.present = false;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &two);
+    assert_false(two.two_lenses.second_way_out.present);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(tabled_centre_thicknesses),
@@ -1086,6 +1135,7 @@ int main(void) {
         cmocka_unit_test(defaults_and_given_values),
         cmocka_unit_test(blade_is_assumed),
         cmocka_unit_test(left_out_with_a_reason),
+        cmocka_unit_test(ways_out_of_a_second_lens),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -309,7 +309,7 @@ static const char *cut_dial_of_plan(void) {
     iol_html out = {.sink = keep, .ok = true};
     iol_sheet s = {.out = &out, .plan = &plan};
     const size_t page_end = kept.used;
-    iol_sheet_cut_dial(&s);
+    iol_sheet_cut_dial(&s, false);
     assert_true(kept.used - page_end < sizeof text);
     memcpy(text, kept.bytes + page_end, kept.used - page_end + 1);
     kept.bytes[kept.used = page_end] = '\0';

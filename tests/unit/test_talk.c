@@ -56,7 +56,22 @@ static void found(bool today) {
         print_message("%s: no lens is not told\n", trying), wrong_ones++;
     EXACTLY(for_parents, child);
     EXACTLY(today, today);
-    EXACTLY(wrong, wrong && !today);
+    const bool two = iol_case_two_lenses(&c), cloudy = !today && !SAYS(no_lens) &&
+                                                         iol_case_has_reason(&c, IOL_reason_lens_opacity) == IOL_YES;
+    const int front = c.second_lens.opacity, back = c.first_surgery.lens.opacity, none = IOL_opacity_none;
+    EXACTLY(two_inside, two && !today);
+    EXACTLY(wrong, wrong && !today && !two);
+    EXACTLY(wrong_two, wrong && !today && two);
+    EXACTLY(clouded, cloudy && !two && back != IOL_opacity_marked);
+    EXACTLY(clouded_seen, cloudy && !two && back == IOL_opacity_marked);
+    EXACTLY(clouded_both, cloudy && two && front > 0 && front != none && back > 0 && back != none);
+    EXACTLY(clouded_front, cloudy && two && front > 0 && front != none && back == none);
+    EXACTLY(clouded_behind, cloudy && two && front == none && back > 0 && back != none);
+    EXACTLY(clouded_which, cloudy && two && (front == 0 || back == 0 || (front == none && back == none)));
+    ONLY(loose, !two);
+    ONLY(loose_two, two);
+    ONLY(damaged, !two);
+    EXACTLY(damaged_two, two && !today && iol_case_has_reason(&c, IOL_reason_lens_damage) == IOL_YES);
     EXACTLY(sorry_mistake, wrong && !today);
     ONLY(sorry, !wrong && !today);
     EXACTLY(grows, child && !today);
@@ -66,8 +81,6 @@ static void found(bool today) {
                c.silicone_oil.at_measurement != IOL_NO;
     for (int i = 0; i < c.refractions_count; i++) oil |= c.refractions[i].oil_then == IOL_YES;
     ONLY(oil, !today && oil);
-    ONLY(clouded, !today && (c.first_surgery.lens.opacity != IOL_opacity_none ||
-                             iol_case_has_reason(&c, IOL_reason_lens_opacity) == IOL_YES));
     ONLY(sheet, !today && !wrong);
     ONLY(cause_open, !today);
     ONLY(turned, !today && !SAYS(perhaps_turned));
@@ -103,6 +116,8 @@ static void the_first_way(int first) {
     EXACTLY(next_trial, first == IOL_option_contact_lens);
     EXACTLY(next_laser, first == IOL_option_corneal_laser && !opens(first));
     EXACTLY(risk_turn, first == IOL_option_rotation || first == IOL_option_second_turn);
+    EXACTLY(risk_second, first == IOL_option_piggyback || first == IOL_option_second_exchange);
+    EXACTLY(risk_front, first == IOL_option_second_out || first == IOL_option_second_exchange);
     EXACTLY(risk_back, first == IOL_option_reposition);
     EXACTLY(still_learns, c.age_years < 8.0 && (first == IOL_option_spectacles || first == IOL_option_contact_lens));
 }
@@ -114,7 +129,14 @@ static void the_state(bool today, int first) {
     const bool weighs = state == IOL_state_exchange_or_alternative && first == 0;
     EXACTLY(treat_today, today);
     EXACTLY(not_now, state == IOL_state_not_for_exchange);
-    EXACTLY(exchange, state == IOL_state_exchange);
+    const bool two = iol_case_two_lenses(&c);
+    EXACTLY(exchange, state == IOL_state_exchange && !two);
+    EXACTLY(exchange_two, state == IOL_state_exchange && two);
+    if (two && (SAYS(exchange) || SAYS(take_out) || SAYS(both) || SAYS(exchange_maybe)))
+        print_message("%s: one lens comes out of two\n", trying), wrong_ones++;
+    ONLY(both_two, two);
+    ONLY(take_out_two, two);
+    ONLY(maybe_both_out, two);
     EXACTLY(put_in, state == IOL_state_secondary_lens);
     const int reason = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0); /* nobody looked behind the lens */
     const bool look = reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_fluid_not_looked && !today;
@@ -129,7 +151,8 @@ static void the_state(bool today, int first) {
     EXACTLY(next_oil, out_first);
     if (out_first) ONLY(next_measure, false); /* no day can be told before the oil is out */
     EXACTLY(wait, waits && !fluid && !SAYS(fluid) && !out_first);
-    const bool back = opens(IOL_option_reposition), out = SAYS(both) || SAYS(take_out) || SAYS(back_maybe);
+    const bool back = opens(IOL_option_reposition), out = SAYS(both) || SAYS(take_out) || SAYS(back_maybe) ||
+               SAYS(both_two) || SAYS(take_out_two);
     ONLY(both, weighs && back && opens(IOL_option_exchange));
     ONLY(put_back, weighs && back);
     ONLY(take_out, weighs && !back && opens(IOL_option_exchange));
@@ -267,14 +290,22 @@ static void the_talk(bool today) {
     TOLD(option_multifocal, reason(IOL_reason_photic_multifocal));
     TOLD(option_multifocal_other, reason(IOL_reason_photic_multifocal));
     TOLD(multifocal_adapts, reason(IOL_reason_photic_multifocal));
-    TOLD(found_opacity, reason(IOL_reason_lens_opacity));
+    const bool two = iol_case_two_lenses(&c), takes = plan.decision.state == IOL_state_exchange;
+    TOLD(found_opacity, reason(IOL_reason_lens_opacity) && !two);
+    const int which = TELLS(found_opacity_both) + TELLS(found_opacity_front) +
+                      TELLS(found_opacity_behind) + TELLS(found_opacity_which);
+    if (which != (reason(IOL_reason_lens_opacity) && two)) print_message("%s: which lens is clouded\n", trying), wrong_ones++;
+    if (TELLS(found_opacity_both) != SAYS(clouded_both) && !today) print_message("%s: not both\n", trying), wrong_ones++;
+    if (TELLS(found_opacity_front) != SAYS(clouded_front) && !today) print_message("%s: not the front\n", trying), wrong_ones++;
+    if (takes && !today) TOLD(option_both_out, two);
     TOLD(found_damage, reason(IOL_reason_lens_damage));
     TOLD(found_inflamed, reason(IOL_reason_inflammation));
     TOLD(found_cornea, reason(IOL_reason_cornea_damage));
     TOLD_ONLY(found_oil, c.silicone_oil.now != IOL_NO || c.silicone_oil.at_refraction != IOL_NO || SAYS(oil) || today);
     TOLD_ONLY(found_no_lens, c.aphakic_now != IOL_NO);
     TOLD_ONLY(found_two_lenses, plan.two_lenses.present || today);
-    TOLD(option_two_lenses, plan.two_lenses.present && !today);
+    if (TELLS(option_two_lenses) + TELLS(option_both_out) != (two && !today))
+        print_message("%s: what comes out of two\n", trying), wrong_ones++;
     TOLD(option_small_child, c.age_years < 8.0 && !today);
     TOLD_ONLY(option_glasses, optical && !today && !TELLS(option_spectacles));
     TOLD_ONLY(option_spectacles, optical && !today);
@@ -430,8 +461,26 @@ static void change(int which) {
 }
 enum { CHANGES = 10, DRAWN = 400 };
 
+/* Two lenses, of which one, the other, both, or nobody knows which are clouded, damaged, loose or wrong. */
+static void two_in_every_state(void) {
+    static const int reasons[] = {IOL_reason_lens_opacity, IOL_reason_lens_damage, IOL_reason_lens_dislocation,
+                                  IOL_reason_inflammation};
+    for (int r = 0; r < 4; r++)
+        for (int first = 0; first < IOL_opacity_end; first++)
+            for (int second = 0; second < IOL_opacity_end; second++) {
+                example_case("two-lenses", &c);
+                c.reason = reasons[r];
+                c.first_surgery.lens.opacity = first, c.second_lens.opacity = second;
+                if (r == 2) c.dislocation.present = true, c.dislocation.stage = 2.0;
+                if (r == 2) c.dislocation.with_capsule = first ? IOL_YES : IOL_NO;
+                snprintf(trying, sizeof trying, "two lenses, reason %d, opacity %d behind %d", r, second, first);
+                as_printed();
+            }
+}
+
 static void sentences(void **state) {
     (void)state;
+    two_in_every_state();
     for (int e = 0; e < EXAMPLES + HARD_CASES; e++)
         for (int k = 0; k < CHANGES; k++) {
             const char *name = any_case(e, &c);

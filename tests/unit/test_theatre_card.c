@@ -64,10 +64,27 @@ static const char *screen(void) {
 
 /* ---- every caution that changes what hands do ---- */
 
+/* Only the second of two lenses comes out: what is said of its way out counts, not what is said of the first's. */
+static bool second_alone(void) {
+    const iol_option_row *first = iol_first_way(&plan);
+    return iol_theatre_card(&plan) == IOL_CARD_FRONT && plan.two_lenses.present && first->option != IOL_option_piggyback;
+}
+
+static bool of_way_out(int place) {
+    return place == IOL_AT_removal_reasons || place == IOL_AT_removal_why || place == IOL_AT_removal_orientation_reasons;
+}
+
 static const iol_note *said(const iol_hands_row *row) {
+    const bool second = of_way_out(row->place) && (second_alone() || row->note == IOL_NOTE_removal_second);
     for (int i = 0; i < plan.notes.count; i++)
-        if (plan.notes.item[i].place == row->place && plan.notes.item[i].code == row->note) return &plan.notes.item[i];
+        if (plan.notes.item[i].place == row->place && plan.notes.item[i].code == row->note &&
+            (plan.notes.item[i].row >= IOL_ROW_SECOND_LENS) == second)
+            return &plan.notes.item[i];
     return NULL;
+}
+
+static bool on_this_card(const iol_hands_row *row, int cards) {
+    return (row->cards & (second_alone() && of_way_out(row->place) ? cards | IOL_CARD_OUT : cards)) != 0;
 }
 
 /* Of a lens that is put back the exchange stands behind it on the same card. */
@@ -87,11 +104,11 @@ static void stands(const char *who) {
         char sentence[300];
         iol_note_fill(row->text, note ? note : &(iol_note){.value = 1.0, .limit = 1.0}, NULL, sentence,
                       sizeof sentence);
-        const bool wanted = note && (row->cards & cards_of()), is = strstr(at, written(sentence)) != NULL;
+        const bool wanted = note && on_this_card(row, cards_of()), is = strstr(at, written(sentence)) != NULL;
         if (wanted != is)
             fail_msg("%s: %s: %s", who, wanted ? "not on the card" : "on the card without cause", sentence);
         seen_rows[i] += wanted;
-        if (wanted && row->kind != IOL_HANDS_MIND && (row->cards & iol_theatre_card(&plan)))
+        if (wanted && row->kind != IOL_HANDS_MIND && on_this_card(row, iol_theatre_card(&plan)))
             if (!strstr(screen(), sentence)) fail_msg("%s: not on the screen: %s", who, sentence);
     }
 }
