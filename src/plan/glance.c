@@ -16,13 +16,14 @@ static void span(iol_timing *t, int what, double from, double to) {
 
 static void spans(const iol_work *w, const iol_facts *f) {
     iol_timing *t = &w->plan->timing;
+    const bool fluid = f->trapped_fluid == IOL_YES || w->eye.fluid_seen; /* no day holds until it is excluded, or out */
     if (!t->present) return;
     if (f->turn) span(t, IOL_window_what_turns_easily, c_turn_first_day, c_turn_last_day);
-    if (t->earliest_by_refraction != IOL_UNKNOWN_DATE)
+    if (t->earliest_by_refraction != IOL_UNKNOWN_DATE && !fluid)
         span(t, IOL_window_what_refraction_counts, f->refraction_day, NAN);
     span(t, IOL_window_what_complaint_judged, f->symptom_day, NAN);
     if (t->best_before != IOL_UNKNOWN_DATE) span(t, IOL_window_what_exchange_easier, 0.0, c_best_before_day);
-    for (int i = 0; i < w->plan->options_count; i++)
+    for (int i = 0; i < w->plan->options_count && !fluid; i++)
         if (w->plan->options[i].option == IOL_option_corneal_laser && !isnan(w->plan->options[i].rank))
             span(t, IOL_window_what_laser_judged, c_laser_wait_days, NAN);
 }

@@ -161,7 +161,10 @@ static void when_words(iol_sheet *s) {
 }
 
 static void when(iol_sheet *s) {
-    if (!s->plan->timing.present) return;
+    const iol_timing *t = &s->plan->timing;
+    const bool words = iol_note_find(&s->plan->notes, IOL_AT_timing_advice, 0, 0) >= 0 ||
+                       iol_at_most(t->days_since_first_surgery, c_glance_days) != IOL_YES;
+    if (!t->present || (t->windows_count == 0 && !words)) return;
     iol_sheet_put(s, "<div class=\"zone\"><h2>When</h2>\n");
     iol_sheet_timeline(s);
     when_words(s);

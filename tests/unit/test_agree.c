@@ -161,6 +161,36 @@ static void laser_opening(void **state) {
     assert_false(cautions(IOL_NOTE_no_capsule_laser) || cautions(IOL_NOTE_no_laser_loose));
 }
 
+/* Sheets 1 and 2 as plain text: tags off, one sign for each minus and each degree. */
+static const char *sheet_text(void) {
+    static char out[400000];
+    static const char *const plain[][2] = {
+        {"\xE2\x88\x92", "-"}, {"&nbsp;", " "}, {"\xC3\x97", "x"}, {"\xC2\xB0", " deg"}};
+    kept.used = 0;
+    kept.bytes[0] = '\0';
+    assert_true(iol_sheets_html(&plan, NULL, &page, keep, NULL));
+    const char *at = strstr(kept.bytes, "id=\"decide\""), *end = strstr(kept.bytes, "id=\"patient\"");
+    if (!end) end = strstr(kept.bytes, "id=\"tables\"");
+    assert_true(at && end && at < end);
+    size_t used = 0;
+    bool tag = true;
+    while (at < end && used + 8 < sizeof out) {
+        size_t k = 0;
+        while (k < 4 && strncmp(at, plain[k][0], strlen(plain[k][0])) != 0) k++;
+        if (*at == '<') tag = true;
+        if (!tag && k < 4)
+            used += (size_t)snprintf(out + used, 8, "%s", plain[k][1]);
+        else if (!tag)
+            out[used++] = *at;
+        else if (*at == '>')
+            out[used++] = ' ';
+        if (*at == '>') tag = false;
+        at += !tag && k < 4 ? strlen(plain[k][0]) : 1;
+    }
+    out[used] = '\0';
+    return flat(out);
+}
+
 /* ---- one day leads ---- */
 
 static const char *const month[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
@@ -226,6 +256,7 @@ static void one_day(void **state) {
             if (code == IOL_NOTE_plain_next_by || code == IOL_NOTE_plain_next_measure)
                 if ((int32_t)plan.notes.item[note].value != day) fail_msg("%s: the patient hears another day", name);
         }
+        if (want[0] && !strstr(sheet_text(), want)) fail_msg("%s: sheet 1 does not say %s", name, want);
         text_of("note");
         next_day(strstr(kept.bytes, "Decided: "), found);
         if (want[0] && strcmp(found, want) != 0) fail_msg("%s: note: %s", name, kept.bytes);
@@ -271,6 +302,9 @@ static void fluid_first(void **state) {
         const int code = plan.notes.item[note].code;
         assert_true(code != IOL_NOTE_act_settling && code != IOL_NOTE_act_early && code != IOL_NOTE_act_cross_check);
     }
+    assert_int_equal(plan.timing.windows_count, 0); /* no day is drawn that does not hold, and no empty zone */
+    sheet_text();
+    assert_true(strstr(kept.bytes, "<h2>When</h2>") > strstr(kept.bytes, "id=\"patient\"")); /* in the tables alone */
     c.anterior_segment.fluid_behind_lens = IOL_finding_no; /* looked at: they ask again */
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     bool asks = false;
@@ -278,6 +312,9 @@ static void fluid_first(void **state) {
         asks |= plan.notes.item[k].place == IOL_AT_act_text && (plan.notes.item[k].code == IOL_NOTE_act_cross_check ||
                                                                 plan.notes.item[k].code == IOL_NOTE_act_settling);
     assert_true(asks);
+    assert_true(plan.timing.windows_count >= 2);
+    sheet_text();
+    assert_true(strstr(kept.bytes, "<h2>When</h2>") < strstr(kept.bytes, "id=\"patient\""));
 }
 
 /* ---- the first lines ---- */
@@ -447,36 +484,6 @@ static const char *unsigned_one(const char *text) {
             if (length && strncmp(number + length, " deg", 4) != 0) return number;
         }
     return NULL;
-}
-
-/* Sheets 1 and 2 as plain text: tags off, one sign for each minus and each degree. */
-static const char *sheet_text(void) {
-    static char out[400000];
-    static const char *const plain[][2] = {
-        {"\xE2\x88\x92", "-"}, {"&nbsp;", " "}, {"\xC3\x97", "x"}, {"\xC2\xB0", " deg"}};
-    kept.used = 0;
-    kept.bytes[0] = '\0';
-    assert_true(iol_sheets_html(&plan, NULL, &page, keep, NULL));
-    const char *at = strstr(kept.bytes, "id=\"decide\""), *end = strstr(kept.bytes, "id=\"patient\"");
-    if (!end) end = strstr(kept.bytes, "id=\"tables\"");
-    assert_true(at && end && at < end);
-    size_t used = 0;
-    bool tag = true;
-    while (at < end && used + 8 < sizeof out) {
-        size_t k = 0;
-        while (k < 4 && strncmp(at, plain[k][0], strlen(plain[k][0])) != 0) k++;
-        if (*at == '<') tag = true;
-        if (!tag && k < 4)
-            used += (size_t)snprintf(out + used, 8, "%s", plain[k][1]);
-        else if (!tag)
-            out[used++] = *at;
-        else if (*at == '>')
-            out[used++] = ' ';
-        if (*at == '>') tag = false;
-        at += !tag && k < 4 ? strlen(plain[k][0]) : 1;
-    }
-    out[used] = '\0';
-    return flat(out);
 }
 
 static void signs(void **state) {

@@ -151,6 +151,68 @@ static int check_if_not(const char *name) {
     return 0;
 }
 
+/* The next way on sheet 1 that changes the power, may fit and is wanted; 0: none within the five that it shows. */
+static int next_on_sheet(void) {
+    for (double rank = 2.0; rank <= 5.0; rank++)
+        for (int i = 0; i < plan.options_count; i++) {
+            const iol_option_row *o = &plan.options[i];
+            if (o->rank != rank || o->suitable == IOL_NO) continue;
+            const bool worn = o->option == IOL_option_contact_lens;
+            if (o->option == IOL_option_leave || o->option == IOL_option_treat_surface ||
+                o->option == IOL_option_treat_macula || o->option == IOL_option_capsule_laser ||
+                o->option == IOL_option_remove_only)
+                continue;
+            if (o->option == IOL_option_spectacles && c.wish.glasses_accepted == IOL_NO && !(c.age_years < 18.0))
+                continue;
+            if (worn && c.wish.contact_lens == IOL_tolerance_not_tolerated) continue;
+            if (worn && o->suitable == IOL_YES && c.cornea.ocular_surface != IOL_ocular_surface_healthy) continue;
+            if (o->option == IOL_option_exchange && iol_misses(o->expected_se_d, plan.replacement.target_se_d))
+                continue;
+            return o->option;
+        }
+    return 0;
+}
+
+/* Which way a sentence tells as one of the others. */
+static int option_of(int code) {
+    switch (code) {
+#define OTHER(option, known, open)                                                                                     \
+    case IOL_NOTE_plain_##known:                                                                                       \
+    case IOL_NOTE_plain_##open:                                                                                        \
+        return IOL_option_##option;
+#define PLAIN(id, part, when, value, limit)
+#include "patient.def"
+#undef PLAIN
+    case IOL_NOTE_plain_else_one:
+    case IOL_NOTE_plain_maybe_one: return IOL_option_exchange;
+    default: return 0;
+    }
+}
+
+/* Where something smaller leads, the first of the other ways that the patient hears is the next of sheet 1. */
+static void next_way(void **state) {
+    (void)state;
+    int met = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES + 4 * DRAWN_PATIENTS; i++) {
+        char name[40];
+        if (i < EXAMPLES + HARD_CASES)
+            snprintf(name, sizeof name, "%s", any_case(i, &c));
+        else {
+            snprintf(name, sizeof name, "drawn %d", i);
+            assert_true(random_case((uint64_t)i, example_site(), &c));
+        }
+        sheet_in(iol_language_find(NULL));
+        if (plan.decision.state != IOL_state_other_option_first || plan.patient_count == 0) continue;
+        int told = 0;
+        for (int k = 0; k < plan.patient_count && !told; k++)
+            told = option_of(plan.notes.item[iol_note_find(&plan.notes, IOL_AT_told_say, k, 0)].code);
+        if (told != next_on_sheet())
+            fail_msg("%s: hears of %s, next is %s", name, IOL_WORD(option, told), IOL_WORD(option, next_on_sheet()));
+        met += told > 0;
+    }
+    assert_true(met >= 8);
+}
+
 static void same_ways(void **state) {
     (void)state;
     int met = 0;
@@ -486,6 +548,6 @@ int main(void) {
         cmocka_unit_test(grade_by_hand),  cmocka_unit_test(german_by_hand), cmocka_unit_test(patient_words),
         cmocka_unit_test(every_sentence), cmocka_unit_test(languages),      cmocka_unit_test(same_ways),
         cmocka_unit_test(cause_told),     cmocka_unit_test(found_alone),    cmocka_unit_test(as_sure_as_known),
-        cmocka_unit_test(one_figure),     cmocka_unit_test(german_reads)};
+        cmocka_unit_test(next_way),       cmocka_unit_test(one_figure),     cmocka_unit_test(german_reads)};
     return cmocka_run_group_tests_name("patient", tests, NULL, NULL);
 }
