@@ -277,6 +277,10 @@ else
     skip terminal "no script"
 fi
 
+# ---- a part in which every case counts is a part ----
+head -1 "$top/examples/past-cases.jsonl" >counts.jsonl
+"$program" recheck counts.jsonl --format json --partial counts.part >/dev/null
+status 0 "$program" recheck --merge counts.part
 # ---- pages that are the program's own output ----
 "$program" schema case-format | cmp -s - "$top/docs/case-format.md" || fail "docs/case-format.md is another than schema prints"
 "$program" sources --format markdown | cmp -s - "$top/docs/references.md" || fail "docs/references.md is another than sources prints"
