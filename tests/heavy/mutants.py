@@ -8,7 +8,7 @@ anywhere in src/ and data/*.def. The objects that an error changes are compiled 
     counted as a pinned value).
 Errors that do not compile are not counted; those whose objects are the same bytes as before are counted apart as equivalent.
 
-MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all takes all. MINUTES=20 ends early. JOBS=2.
+MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all takes all. MINUTES=20 ends early; MINUTES=0 only tells what RESULTS holds. JOBS=2.
 ONLY=text in the file name. DATA=1: only numbers of data/*.def, and at least 85 % must be noticed by a check or by the double entry
 (told apart; in the table of runs the double entry counts with the pinned values). RESULTS=file: each result is added there, and
 what stands there is not tried again; with AGAIN=1 what nobody noticed is. QUICK=1 leaves out the slow tests and the sanitizer, for a first
@@ -508,7 +508,7 @@ def record(results, population, seed, commit):
     if os.environ.get('RECORD'):
         path = 'docs/runs/mutants.tsv'
         new = not os.path.exists(path)
-        run = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), commit, first_line([CC, '--version']), seed]
+        run = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), commit, first_line([CC, '--version']), '%s%s' % (seed, ' quick' if QUICK else '')]
         with open(path, 'a') as file:
             if new:
                 file.write('\t'.join(['date', 'commit', 'compiler', 'seed'] + names) + '\n')
@@ -568,6 +568,9 @@ def main():
                 else:
                     done.pop(int(i), None)
     print('%d of %d errors, %s' % (len(drawn), len(population), os.environ.get('ERRORS') or 'seed %d' % seed), flush=True)
+    if os.environ.get('MINUTES') == '0':  # what a run that was ended has found
+        record(Runner(drawn, [], done).results, population, seed, commit)
+        return
     work = os.path.abspath(os.environ.get('WORK') or tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build')))
     state = os.path.join(work, 'state')
     try:

@@ -440,6 +440,36 @@ static void a_lens_without_an_answer(void **state) {
     CHECK_NEAR(fabs(none.xx) + fabs(none.xy) + fabs(none.yy), 0.0, 0.0, "nothing is worked out");
 }
 
+/* What is not known leaves no lens: no estimate, no shape of the cornea, no formula. */
+static void nothing_known_no_lens(void **state) {
+    (void)state;
+    iol_matrix lens;
+    iol_estimate joint, own;
+    iol_aim aim;
+    start();
+    make_eye();
+    iol_estimate_make(&eye, IOL_FORMULA_srk_t, &joint);
+    iol_aim_by_formula(&eye, &joint, &eye.old, &aim);
+    assert_true(aim.status >= 0 && aim.shape_known);
+    assert_int_equal(iol_aim_lens(&eye, &aim, 0.0, iol_matrix_scalar(0.0), &lens), IOL_OK);
+    iol_aim unknown = aim;
+    unknown.shape_known = false;
+    assert_int_equal(iol_aim_lens(&eye, &unknown, 0.0, iol_matrix_scalar(0.0), &lens), IOL_BAD_INPUT);
+    CHECK_NAN(lens.xx);
+    unknown = aim;
+    unknown.status = IOL_NO_SOLUTION;
+    assert_int_equal(iol_aim_lens(&eye, &unknown, 0.0, iol_matrix_scalar(0.0), &lens), IOL_BAD_INPUT);
+    CHECK_NAN(lens.xx);
+    joint.status = IOL_NO_CONVERGENCE;
+    iol_aim_by_formula(&eye, &joint, &eye.old, &aim);
+    assert_true(aim.status < 0);
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = NAN;
+    make_eye();
+    own.status = IOL_OK; /* whatever stood there */
+    iol_aim_by_biometry(&eye, &eye.old, &own, &aim);
+    assert_true(own.status < 0 && aim.status < 0);
+}
+
 /* Eyes at the ends of what a case may hold: an estimate either has an answer that the optics confirm, or is nothing at all. */
 static void estimates_of_impossible_eyes(void **state) {
     (void)state;
@@ -475,6 +505,7 @@ static void estimates_of_impossible_eyes(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(marks_lie_on_the_steep_meridian),
+                                       cmocka_unit_test(nothing_known_no_lens),
                                        cmocka_unit_test(marks_of_the_old_lens),
                                        cmocka_unit_test(toric_for_toric),
                                        cmocka_unit_test(a_reading_without_keratometry),

@@ -124,6 +124,12 @@ static void movement(void **state) {
         CHECK_NEAR(plan.notes.item[at].limit, 1.875, 1e-9, "as written: +2.25 -0.75");
         assert_string_equal(plan.notes.item[at].word, "day 37 and day 47");
     }
+    for (int i = 0; i < 3; i++) { /* of one or of both no day is known */
+        two_readings(1.0);
+        if (i != 1) c.refractions[0].measured_on = IOL_UNKNOWN_DATE;
+        if (i != 0) c.refractions[1].measured_on = IOL_UNKNOWN_DATE;
+        assert_string_equal(plan.notes.item[note_of(IOL_NOTE_readings_moved)].word, "one after the other");
+    }
     two_readings(1.0);
     c.refractions[0].lens_then = IOL_lens_then_displaced; /* another eye then: nothing moved since */
     assert_true(note_of(IOL_NOTE_readings_moved) < 0);
