@@ -520,6 +520,13 @@ static void test_turn_window(void **state) {
     example_case("toric-turned", &c); /* the turn is what is advised: said once */
     make();
     assert_false(states(IOL_NOTE_advise_turn_window));
+    example_case("toric-turned", &c); /* a cause is asked after within days, not weeks, while a turn is easy */
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].sphere_d += 6.0;
+    c.first_surgery.lens.axis_deg = NAN;
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_gross_error);
+    assert_true(states(IOL_NOTE_advise_turn_window));
+    assert_int_equal(plan.decision.urgency, IOL_urgency_days);
 }
 
 /* The last rules follow the ranked options, whatever they are: each way ranked first, known to fit or not. */
