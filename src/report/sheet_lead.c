@@ -37,8 +37,6 @@ static void when(iol_sheet *s) {
         iol_line_day(&line, d->do_by);
     } else
         iol_line_text(&line, d->urgency > 0 ? soon[d->urgency] : "not known");
-    if (from != IOL_UNKNOWN_DATE && d->urgency > 0 && d->urgency < IOL_urgency_planned)
-        iol_line_text(&more, soon[d->urgency]);
     cell(s, "When", "day", &line);
     under(s, &more);
 }
