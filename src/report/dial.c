@@ -129,6 +129,7 @@ void iol_dial_wound(iol_dial *v) {
     const double end_mm = v->second ? v->plan->two_lenses.second_end_width_mm : i->end_width_mm;
     const double wide = iol_above(end_mm, i->width_mm) == IOL_YES ? end_mm : NAN;
     const double half = iol_dial_degrees(asin(i->width_mm / limbus)), half_wide = iol_dial_degrees(asin(wide / limbus));
+    v->wound = true;
     arc(v, "wound-wide", IOL_DIAL_RING, i->position_deg - half_wide, i->position_deg + half_wide, 1.3);
     arc(v, "wound", IOL_DIAL_RING, i->position_deg - half, i->position_deg + half, 1.3);
 }
@@ -137,9 +138,10 @@ void iol_dial_port(iol_dial *v) {
     const iol_removal_orientation *o = iol_dial_orientation(v);
     double x, y;
     if (!o->present || isnan(o->grip_port_position_deg)) return;
-    iol_dial_spot(v, o->grip_port_position_deg, IOL_DIAL_RING, &x, &y);
-    iol_draw_box(&v->d, "port", x - 1.4, y - 1.4, 2.8, 2.8);
-    iol_placing_line(&v->placing, x, y, x, y, 1.8, true);
+    v->port = true;
+    iol_dial_spot(v, o->grip_port_position_deg, IOL_DIAL_PORT, &x, &y); /* outside: marks stand inside the ring */
+    iol_draw_box(&v->d, "port", x - 1.1, y - 1.1, 2.2, 2.2);
+    iol_placing_line(&v->placing, x, y, x, y, 1.5, true);
 }
 
 void iol_dial_gap(iol_dial *v) {
@@ -296,8 +298,10 @@ void iol_dial_caption(iol_sheet *s, const iol_dial *v, const char *marks) {
     iol_line_number(&line, v->seat, IOL_UNIT_deg);
     iol_line_text(&line, ", seat at the bottom. Limbus ");
     iol_line_number(&line, 2.0 * IOL_DIAL_RING / v->scale, IOL_UNIT_mm);
-    iol_line_text(&line, v->measured ? ", optic and wound to scale. Square: port. "
-                                     : ", not measured: drawn broken. Square: port. ");
+    iol_line_text(&line, !v->measured ? ", not measured: drawn broken. "
+                         : v->wound   ? ", optic and wound to scale. "
+                                      : ", optic to scale. ");
+    if (v->port) iol_line_text(&line, "Square: port. ");
     iol_line_text(&line, marks);
     iol_sheet_line(s, "<p class=\"key\">", &line, "");
     not_as_drawn(s, v);

@@ -10,6 +10,7 @@
 #define IOL_DIAL_X 45.0
 #define IOL_DIAL_Y 41.4
 #define IOL_DIAL_RING 25.0
+#define IOL_DIAL_PORT 26.5 /* where the port stands */
 
 typedef struct {
     iol_drawing d;
@@ -19,6 +20,7 @@ typedef struct {
     double x, y;        /* centre of the optic, where it lies */
     bool measured;      /* white to white is known */
     bool second;        /* the lens drawn is the second of two */
+    bool wound, port;   /* are drawn: the caption names only what is */
 } iol_dial;
 
 /* How the lens that is drawn lies, is turned and held. */

@@ -98,6 +98,8 @@ typedef enum { IOL_CARD_NOW, IOL_CARD_WEIGH, IOL_CARD_REPEAT, IOL_CARD_NOT_NEXT 
 iol_card_use iol_theatre_use(const iol_plan *plan);
 /* " Repeat axial length and keratometry.": what lifts the standing of the lens of this card; false: nothing. */
 bool iol_line_lifts(iol_line *line, const iol_plan *plan);
+/* A lens is put in by the operation of the card. */
+bool iol_card_puts_in(const iol_plan *plan);
 /* "Not to be signed: ..."; false: it is signed. */
 bool iol_line_unsigned(iol_line *line, const iol_plan *plan);
 /* The lens has fallen behind the iris: IOL_lies_retina or IOL_lies_anterior_vitreous; 0: it has not, as far as is told. */

@@ -128,6 +128,11 @@ static void turn_facts(iol_sheet *s, const iol_turn *r) {
         if (isnan(axis[i].deg)) continue;
         iol_sheet_text(s, "<tr><th scope=\"row\">", axis[i].label, "</th><td>");
         iol_line_axis(&line, axis[i].deg);
+        if (i == 0) {
+            iol_line_text(&line, ", now ");
+            iol_line_number(&line, fabs(remainder(r->from_deg - r->meant_deg, 180.0)), IOL_UNIT_deg);
+            iol_line_text(&line, " off");
+        }
         iol_sheet_line(s, i ? "<b>" : "", &line, i ? "</b></td></tr>" : "</td></tr>");
     }
     iol_sheet_put(s, "<tr><th scope=\"row\">then</th><td>");

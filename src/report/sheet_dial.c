@@ -19,11 +19,9 @@ static void marks(iol_dial *v, double radius, double axis, bool wanted) {
     }
 }
 
-/* Beside its line, on the side away from the other axis; the upper end on the page. */
+/* Beside its line, on the side away from the other axis, at the end that its degrees name. */
 static void axis_word(iol_dial *v, const char *kind, double place, double away, const char *text) {
-    double x, y, to_x, to_y, sine, cosine;
-    iol_sincos_deg(iol_dial_turned(v, place), &sine, &cosine);
-    if (sine < 0.0) place += 180.0;
+    double x, y, to_x, to_y;
     iol_dial_spot(v, place, IOL_DIAL_RING - 5.0, &x, &y);
     iol_dial_spot(v, place + away, IOL_DIAL_RING - 5.0, &to_x, &to_y);
     iol_placing_word(&v->placing, &v->d, kind, x, y, to_x, to_y, text);
@@ -55,9 +53,7 @@ void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *r) {
     marks(&v, radius, r->to_deg, true);
     for (int i = 0; i < 2; i++) iol_dial_turn_arrow(&v, radius + room, r->from_deg + 180.0 * i, r->turn_deg, "turn");
     const double away = r->turn_deg > 0.0 ? -20.0 : 20.0;
-    double sine, cosine;
-    iol_sincos_deg(iol_dial_turned(&v, r->to_deg), &sine, &cosine);
-    turn_word(&v, radius + room, r->from_deg + (sine < 0.0 ? 0.0 : 180.0), r->turn_deg,
+    turn_word(&v, radius + room, r->from_deg + 180.0, r->turn_deg,
               IOL_DIAL_RING); /* the other arrow than that of the names */
     iol_line_start(&line);
     iol_line_text(&line, "to ");
@@ -71,7 +67,7 @@ void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *r) {
     iol_dial_gap_name(&v);
     iol_dial_names_on_optic(&v, radius);
     iol_drawing_close(&v.d);
-    iol_dial_caption(s, &v, "Dotted: the marks today.");
+    iol_dial_caption(s, &v, "Full: the marks after the turn; dotted: today.");
 }
 
 /* ---- before the old lens is cut ---- */
@@ -133,14 +129,17 @@ void iol_sheet_cut_dial(iol_sheet *s, bool second) {
                             radius + 1.4);
     const double was = o->junction_position_deg - o->turn_deg, new_axis = new_marks(s->plan, second);
     const bool marked = !isnan(new_axis);
+    /* where the optic lies at the ring there is no room round it */
+    const bool inside = hypot(v.x - IOL_DIAL_X, v.y - IOL_DIAL_Y) + radius + 6.0 > IOL_DIAL_RING;
+    const double arrow = inside ? radius - 4.5 : radius + 4.4;
     if (turns) {
         iol_dial_optic_line(&v, "junction-now", IOL_DIAL_HEAVY, was, radius - 2.0, radius + 2.0);
-        iol_dial_turn_arrow(&v, radius + 4.4, was, o->turn_deg, "turn");
+        iol_dial_turn_arrow(&v, arrow, was, o->turn_deg, "turn");
     }
     for (int i = 0; marked && i < 2; i++)
         iol_dial_radial(&v, "mark limbus", IOL_DIAL_HEAVY, new_axis + 180.0 * i, IOL_DIAL_RING - 3.0,
                         IOL_DIAL_RING - 0.6);
-    if (turns) turn_word(&v, radius + 4.4, was, o->turn_deg, IOL_DIAL_RING);
+    if (turns) turn_word(&v, arrow, was, o->turn_deg, inside ? 0.0 : IOL_DIAL_RING);
     iol_dial_names_on_optic(&v, radius);
     iol_dial_on_optic(&v, o->junction_position_deg, radius - 2.0, &x, &y);
     iol_placing_word(&v.placing, &v.d, "s m h", x, y, v.x, v.y, "junction");
@@ -150,13 +149,15 @@ void iol_sheet_cut_dial(iol_sheet *s, bool second) {
         iol_line_start(&line);
         iol_line_text(&line, "new marks ");
         iol_line_axis(&line, new_axis);
-        iol_sincos_deg(iol_dial_turned(&v, new_axis), &x, &y);
-        iol_dial_spot(&v, new_axis + (x < 0.0 ? 180.0 : 0.0), IOL_DIAL_RING - 3.0, &x,
-                      &y); /* the upper one on the page */
+        iol_dial_spot(&v, new_axis, IOL_DIAL_RING - 3.0, &x, &y); /* at the end that its degrees name */
         iol_dial_word(&v, "s m w h", x, y, line.text);
     }
     iol_drawing_close(&v.d);
-    iol_dial_caption(s, &v, second ? "The second lens, in front; loops not to scale." : "Loops not to scale.");
+    iol_line_start(&line);
+    if (second) iol_line_text(&line, "The second lens, in front. ");
+    if (turns) iol_line_text(&line, "Full: after the turn; dotted: the junction now. ");
+    iol_line_text(&line, "Loops not to scale.");
+    iol_dial_caption(s, &v, line.text);
 }
 
 /* ---- the lens is put back ---- */

@@ -274,7 +274,7 @@ static void turn_facts(iol_sheet *s, bool second) {
 
 /* The lens and how the old one lies on the left; on the right the other places and how the old one comes out. */
 static void exchanged(iol_sheet *s) {
-    enum { LONG = 3 }; /* places that fill the right column: what is minded stands on the left then */
+    enum { LONG = 4 }; /* places that fill the right column: what is minded stands on the left then */
     const bool comes_out = s->plan->removal.orientation.present || iol_two_come_out(s->plan);
     int places = 0;
     for (int i = 0; i < s->plan->fallbacks_count; i++) places += !isnan(s->plan->fallbacks[i].power_d);

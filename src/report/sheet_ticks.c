@@ -52,6 +52,8 @@ void iol_sheet_signed(iol_sheet *s) {
         iol_sheet_line(s, "<p class=\"unsigned\"><b>", &line, "</b></p>\n");
         return;
     }
-    iol_sheet_put(
-        s, "<div class=\"sign\"><p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");
+    iol_sheet_put(s, iol_card_puts_in(s->plan)
+                         ? "<div class=\"sign\"><div class=\"label-box\">Lens label: compare power and sign</div>"
+                         : "<div class=\"sign\">");
+    iol_sheet_put(s, "<p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");
 }

@@ -11,6 +11,7 @@ typedef struct {
 } scale;
 
 enum { STRIP_WIDE = 62, STRIP_PAD = 4, HEAD_HIGH = 12 };
+static const double NUMBER_WIDE = 2.8, NUMBER_TOP = 8.4; /* half of a number of the scale; where it begins */
 static double across(const scale *c, double v) {
     return STRIP_PAD + (v - c->lo) / (c->hi - c->lo) * (STRIP_WIDE - 2 * STRIP_PAD);
 }
@@ -35,14 +36,22 @@ static scale scale_of(const iol_plan *plan) {
     return c;
 }
 
+/* The line down to the strips, and not through a number of the scale. */
+static void down(iol_drawing *d, const scale *c, const char *line, double x, double y, double step) {
+    bool struck = false;
+    for (double v = ceil(c->lo / step) * step; v <= c->hi; v += step) struck |= fabs(across(c, v) - x) < NUMBER_WIDE;
+    iol_draw_line(d, line, x, y, x, struck ? NUMBER_TOP : HEAD_HIGH);
+    if (struck) iol_draw_line(d, line, x, HEAD_HIGH - 0.8, x, HEAD_HIGH);
+}
+
 /* A line of the strips drawn up to its name, which stands beside it in a row of its own, away from the other line where there is
  * room. */
-static void named(iol_drawing *d, const char *line, const char *const kind[2], double x, double other, double y,
-                  double wide, const char *text) {
+static void named(iol_drawing *d, const scale *c, double step, const char *line, const char *const kind[2], double x,
+                  double other, double y, double wide, const char *text) {
     if (isnan(x)) return;
     const bool right_fits = x + 1.0 + wide <= STRIP_WIDE, left_fits = x - 1.0 - wide >= 0.0;
     const bool right = right_fits && (!(other > x) || !left_fits);
-    iol_draw_line(d, line, x, y - 2.5, x, HEAD_HIGH);
+    down(d, c, line, x, y - 2.5, step);
     iol_draw_text(d, kind[!right], right ? x + 1.0 : x - 1.0, y, text);
 }
 
@@ -61,8 +70,8 @@ static void head(iol_sheet *s, const scale *c) {
         iol_draw_line(&d, "l", across(c, v), HEAD_HIGH - 0.7, across(c, v), HEAD_HIGH);
     }
     const double target = across(c, c->target), fellow = across(c, c->fellow);
-    named(&d, "b", (const char *const[]){"s w h", "s w h e"}, target, fellow, 2.7, 9.6, "target");
-    named(&d, "dot", (const char *const[]){"s q h", "s q h e"}, fellow, target, 6.8, 12.6, "other eye");
+    named(&d, c, step, "b", (const char *const[]){"s w h", "s w h e"}, target, fellow, 2.7, 9.6, "target");
+    named(&d, c, step, "dot", (const char *const[]){"s q h", "s q h e"}, fellow, target, 6.8, 12.6, "other eye");
     iol_drawing_close(&d);
 }
 

@@ -136,6 +136,11 @@ bool iol_line_lifts(iol_line *line, const iol_plan *plan) {
     return count > 0;
 }
 
+bool iol_card_puts_in(const iol_plan *plan) {
+    iol_turn turn;
+    return !iol_turn_operates(plan, &turn) && !iol_second_out_operates(plan) && !iol_theatre_held_again(plan);
+}
+
 bool iol_line_unsigned(iol_line *line, const iol_plan *plan) {
     const iol_card_use use = iol_theatre_use(plan);
     if (use == IOL_CARD_NOT_NEXT)
@@ -282,7 +287,9 @@ void iol_line_wound(iol_line *line, const iol_plan *plan) {
     if (!w.certain || !(iol_count(w.adds_d, 2) > 0)) return;
     iol_line_text(line, " (adds ");
     iol_line_number(line, w.adds_d, IOL_UNIT_d);
-    iol_line_text(line, ")");
+    iol_line_text(line, "; ");
+    iol_line_number(line, plan->incision.induced_cylinder_d + w.adds_d, IOL_UNIT_d);
+    iol_line_text(line, " of cylinder in all)");
 }
 
 /* What is small and has no direction is neither drawn nor told. */

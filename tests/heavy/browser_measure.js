@@ -151,8 +151,11 @@ const texts = (doc) => {
 
 /* ---- sizes on paper, pt: what is read at arm's length, and the patient's sheet ---- */
 const least = [
-    [".theatre .huge", 62], [".theatre .eye-word", 40], [".theatre .rungs .power", 19], [".theatre .words, .theatre .facts", 12.5],
-    [".decide h1", 23], [".decide .decision", 19], [".decide .power", 25], [".decide", 8], [".patient :is(p, li, h2, h3)", 12],
+    [".theatre:not(.full) .huge:not(.later)", 62], [".theatre.full .huge:not(.later)", 46], [".theatre .huge.later", 28],
+    [".theatre .eye-word", 40], [".theatre:not(.full) .rungs .power", 19], [".theatre.full .rungs .power", 15],
+    [".theatre:not(.full) .facts", 12.5], [".theatre.full .facts", 11.4], [".theatre .not-done", 10.4], [".theatre .minded", 9.8],
+    [".decide h1", 23], [".decide .decision", 19], [".decide .lead:not(.open) .power", 25], [".decide", 8],
+    [".patient :is(p, li, h2, h3)", 12],
 ];
 const sizes = (doc) => {
     for (const [what, pt] of least)

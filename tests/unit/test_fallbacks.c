@@ -488,7 +488,7 @@ static void test_items(void **state) {
                                         "steroid cover",
                                         "triamcinolone without preservative",
                                         "corneal surgeon and donor cornea agreed",
-                                        "blades for a wound of about 6 mm",
+                                        "blades for a wound as wide as the optic",
                                         "capsule hooks and tension ring",
                                         "dispersive viscoelastic, spare",
                                         "retinal surgeon, present or agreed",

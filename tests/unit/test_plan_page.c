@@ -44,11 +44,11 @@ static int count(const char *in, const char *what) {
 /* In the order of use; a section may be missing. Cautions that stop come before all. */
 static void order(void **state) {
     (void)state;
-    static const char *const ids[] = {"decision",    "tests",        "lens",     "two-lenses",  "altered-cornea",
-                                      "growth",      "options",      "surprise", "displaced",   "measure_next",
-                                      "support",     "fallbacks",    "cells",    "second-out",  "removal",     "wound",
-                                      "astigmatism", "theatre-list", "timing",   "counselling", "cautions",
-                                      "assumptions", "left-out",     "sources"};
+    static const char *const ids[] = {"decision", "tests",       "lens",         "two-lenses", "altered-cornea",
+                                      "growth",   "options",     "surprise",     "displaced",  "measure_next",
+                                      "support",  "fallbacks",   "cells",        "second-out", "removal",
+                                      "wound",    "astigmatism", "theatre-list", "timing",     "counselling",
+                                      "cautions", "assumptions", "left-out",     "sources"};
     for (int e = 0; e < EXAMPLES; e++) {
         const char *at = html_of_example(example_names[e]);
         assert_int_equal(count(at, "<h1>"), 1);
@@ -333,7 +333,7 @@ static void what_a_wound_adds(void **state) {
     static const struct {
         double adds_d;
         const char *says;
-    } row[] = {{0.0, NULL}, {0.004, NULL}, {0.01, "(adds 0.01 D)"}, {0.25, "(adds 0.25 D)"}, {-0.2, NULL}};
+    } row[] = {{0.0, NULL}, {0.004, NULL}, {0.01, "(adds 0.01 D; "}, {0.25, "(adds 0.25 D; "}, {-0.2, NULL}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         iol_line line;
         example_case("lens-opacity", &c);
@@ -343,6 +343,11 @@ static void what_a_wound_adds(void **state) {
         iol_line_start(&line);
         iol_line_wound(&line, &plan);
         assert_non_null(strstr(line.text, "enlarge to"));
+        if (row[i].says) {
+            char all[40];
+            snprintf(all, sizeof all, " %.2f D of cylinder in all)", plan.incision.end_cylinder_d);
+            assert_non_null(strstr(line.text, all));
+        }
         if (row[i].says ? !strstr(line.text, row[i].says) : strstr(line.text, "adds") != NULL)
             fail_msg("%s", line.text);
     }

@@ -433,11 +433,11 @@ static void two_lens_cards(void **state) {
     says("OUT    second lens, in front, in the sulcus, +5.0 D: whole; ");
     says("widest piece 6.50 mm\n");
     const iol_removal_row *whole = iol_preferred_way(&plan.two_lenses.second_way_out.ways);
-    snprintf(text, sizeof text, "; enlarge to 6.50 mm (adds %.2f D)", whole->enlargement_cylinder_d);
+    snprintf(text, sizeof text, "; enlarge to 6.50 mm (adds %.2f D;", whole->enlargement_cylinder_d);
     says(text);
     says("ELSE   no new second lens holds: leave none in front, expect ");
     says("the first lens has to come out too: one lens for both, ");
-    says("[ ] blades for a wound of about 6 mm");
+    says("[ ] blades for a wound as wide as the optic");
     assert_null(strstr(kept.bytes, "[ ] lens scissors"));
     hard_card("both-clouded");
     says("DO     EXCHANGE BOTH lenses for one: take both out\n");

@@ -303,6 +303,128 @@ static void turn_dial(void **state) {
     assert_non_null(strstr(section("decide"), "not measured: drawn broken"));
 }
 
+/* A word stands nearer to the end of the meridian that its degrees name than to the other. */
+static void at_named_end(const char *svg, const char *says, double place, double seat, const double ring[3]) {
+    const char *at = strstr(svg, says);
+    if (!at) fail_msg("no word %s", says);
+    while (strncmp(at, "<text", 5) != 0) at--;
+    const double x = strtod(strstr(at, " x=\"") + 4, NULL), y = strtod(strstr(at, " y=\"") + 4, NULL) - 1.1;
+    if (apart(place_of(x, y, seat, ring), place, 360.0) > 60.0) fail_msg("%s stands at the far end", says);
+}
+
+static void names_at_their_end(void **state) {
+    (void)state;
+    for (double seat = 0.0; seat < 360.0; seat += 45.0) {
+        double ring[3], port[4], mark[4];
+        char to[40], now[40];
+        example_case("toric-turned", &c);
+        c.operation.seat_position_deg = c.operation.incision_position_deg = seat;
+        sheets();
+        if (plan.decision.state != IOL_state_other_option_first) continue;
+        const char *decide = section("decide");
+        numbers_of(decide, "ring", 0, ring, 3);
+        snprintf(to, sizeof to, ">to %.0f", plan.rotation.least_cylinder_axis_deg);
+        snprintf(now, sizeof now, ">now %.0f", plan.rotation.axis_now_deg);
+        at_named_end(decide, to, plan.rotation.least_cylinder_axis_deg, seat, ring);
+        at_named_end(decide, now, plan.rotation.axis_now_deg, seat, ring);
+        if (numbers_of(decide, "port", 0, port, 4) == 4 && numbers_of(decide, "mark limbus", 0, mark, 4) == 4) {
+            const double away = hypot(port[0] + port[2] / 2.0 - ring[0], port[1] + port[3] / 2.0 - ring[1]);
+            assert_true(away - port[2] / 2.0 > ring[2]); /* outside the ring, marks stand inside */
+        }
+    }
+    hard_case_named("left-tilted-toric", &c);
+    sheets();
+    double ring[3];
+    char marks[40];
+    const char *card = section("theatre");
+    numbers_of(card, "ring", 0, ring, 3);
+    snprintf(marks, sizeof marks, ">new marks %.0f", iol_chosen_step(&plan.replacement)->axis_deg);
+    at_named_end(card, marks, iol_chosen_step(&plan.replacement)->axis_deg, 45.0, ring);
+}
+
+/* A caption names what is drawn and nothing else; of two states of a lens it says which is which. */
+static void captions(void **state) {
+    (void)state;
+    int dotted = 0, without = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        sheets();
+        const char *card = section("theatre");
+        if (!card || !strstr(card, "As you sit at")) continue;
+        const bool port = strstr(card, "class=\"port\"") != NULL, wound = strstr(card, "class=\"wound\"") != NULL;
+        if (port != (strstr(card, "Square: port.") != NULL)) fail_msg("%s: caption of the port", who);
+        if (!wound && strstr(card, "and wound to scale")) fail_msg("%s: caption of the wound", who);
+        const bool turned = strstr(card, "class=\"junction-now\"") != NULL;
+        if (turned != (strstr(card, "Full: after the turn; dotted: the junction now.") != NULL))
+            fail_msg("%s: before or after the turn", who);
+        if (strstr(card, "class=\"mark-now\"") && !strstr(card, "Full: the marks after the turn; dotted: today."))
+            fail_msg("%s: marks", who);
+        dotted += turned, without += !port;
+    }
+    assert_true(dotted >= 3 && without >= 1);
+}
+
+/* Every other place that has a lens stands on the card of an exchange and of one in reserve, up to the five there are; of a turn on
+ * sheet 1 too. */
+static void all_places(void **state) {
+    (void)state;
+    int most = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        sheets();
+        const char *card = section("theatre"), *table = card ? strstr(card, "class=\"rungs\"") : NULL;
+        int rows = 0, wanted = 0;
+        if (!table) continue;
+        const char *end = strstr(table, "</table>");
+        for (const char *at = table; (at = strstr(at, "<tr>")) != NULL && at < end; at++) rows++;
+        for (int f = 0; f < plan.fallbacks_count; f++) wanted += !isnan(plan.fallbacks[f].power_d);
+        if (rows != wanted) fail_msg("%s: %d of %d places", who, rows, wanted);
+        most = wanted > most ? wanted : most;
+        iol_turn t;
+        if (iol_turn_operates(&plan, &t) && !t.second) assert_non_null(strstr(section("decide"), "class=\"places\""));
+    }
+    assert_int_equal(most, 5);
+}
+
+/* The broken lines of target and other eye run through no number of the scale. */
+static void scale_not_struck(void **state) {
+    (void)state;
+    int looked = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c), *at = strstr(sheets(), "class=\"strip-head\"");
+        if (!at) continue;
+        char one[8192];
+        snprintf(one, sizeof one, "%.*s", (int)(strstr(at, "</svg>") - at), at);
+        for (const char *t = one; (t = strstr(t, "<text class=\"s m q scale\"")); t++) {
+            const double x = strtod(strstr(t, " x=\"") + 4, NULL), y = strtod(strstr(t, " y=\"") + 4, NULL);
+            static const char *const kind[] = {"b", "dot"};
+            for (int k = 0; k < 2; k++)
+                for (int n = 0;; n++) {
+                    double line[4];
+                    if (numbers_of(one, kind[k], n, line, 4) < 4) break;
+                    if (fabs(line[0] - x) < 2.2 && line[1] < y - 0.1 && line[3] > y - 2.1)
+                        fail_msg("%s: a number struck through", who);
+                    looked++;
+                }
+        }
+    }
+    assert_true(looked > 40);
+}
+
+/* A lens that is put in has its box for the label beside the signatures; a telephone shows both boxes. */
+static void label_boxes(void **state) {
+    (void)state;
+    const char *html = sheets_of("lens-opacity");
+    assert_null(strstr(html, ".label-box { display: none"));
+    assert_non_null(strstr(section("theatre"), "Patient label"));
+    const iol_card_use use = iol_theatre_use(&plan);
+    assert_true((strstr(section("theatre"), "Lens label") != NULL) == (use == IOL_CARD_NOW || use == IOL_CARD_WEIGH));
+    sheets_of("two-lenses");
+    assert_non_null(strstr(section("theatre"), "Lens label"));
+    sheets_of("toric-turned"); /* it stays in */
+    assert_null(strstr(section("theatre"), "Lens label"));
+}
+
 /* The dial of the cut by itself, whatever the card is for. */
 static const char *cut_dial_of_plan(void) {
     static char text[1 << 16];
@@ -753,6 +875,11 @@ static void hostile(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_there),
+        cmocka_unit_test(names_at_their_end),
+        cmocka_unit_test(captions),
+        cmocka_unit_test(all_places),
+        cmocka_unit_test(scale_not_struck),
+        cmocka_unit_test(label_boxes),
         cmocka_unit_test(in_ten_seconds),
         cmocka_unit_test(stops_first),
         cmocka_unit_test(cut_dial),
