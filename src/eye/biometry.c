@@ -43,6 +43,26 @@ static double meridian_d(double k_d, double radius_mm, double index) {
     return 1000.0 * (c_keratometric_index - 1.0) / radius;
 }
 
+/* From the flat to the steep meridian; NaN where one of them is not measured. */
+static double between_meridians(const iol_biometry *b) {
+    double index = isnan(b->keratometric_index) ? c_keratometric_index : b->keratometric_index;
+    return meridian_d(b->k_steep_d, b->k_steep_radius_mm, index) - meridian_d(b->k_flat_d, b->k_flat_radius_mm, index);
+}
+
+/* One meridian alone: the other lies from it as far as in the other biometry of the eye, else where it does itself. */
+static void other_meridian(const iol_biometry *other, double *flat, double *steep, iol_notes *notes) {
+    double known = isnan(*flat) ? *steep : *flat, apart = between_meridians(other);
+    if (isnan(apart))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_one_k, known, NAN, NULL);
+    else
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_other_meridian, known, apart, NULL);
+    if (isnan(apart)) apart = 0.0;
+    if (isnan(*flat))
+        *flat = known - apart;
+    else
+        *steep = known + apart;
+}
+
 static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *notes) {
     bool dioptres = !isnan(b->k_flat_d) || !isnan(b->k_steep_d);
     double index = c_keratometric_index;
@@ -51,12 +71,8 @@ static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *n
     double flat = meridian_d(b->k_flat_d, b->k_flat_radius_mm, index);
     double steep = meridian_d(b->k_steep_d, b->k_steep_radius_mm, index);
     bool both = isnan(flat) == isnan(steep);
-    if (!both) {
-        double known = isnan(flat) ? steep : flat;
-        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_one_k, known, NAN, NULL);
-        flat = steep = known;
-    }
     bool repeat = b == &eye->c->biometry_repeat;
+    if (!both) other_meridian(repeat ? &eye->c->biometry : &eye->c->biometry_repeat, &flat, &steep, notes);
     int state = b->eye_state > 0 ? b->eye_state : repeat ? IOL_eye_state_pseudophakic : IOL_eye_state_phakic;
     measured m = {
         .length_mm = b->axial_length_mm, .sd_length_mm = length_sd(eye, b, state), .k_d = (flat + steep) / 2.0};
@@ -64,7 +80,7 @@ static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *n
     m.axis_known = !isnan(b->k_steep_axis_deg) && both && !isnan(flat);
     m.keratometry =
         m.axis_known ? iol_matrix_from_meridians(flat, steep, b->k_steep_axis_deg + 90.0) : iol_matrix_scalar(m.k_d);
-    if (!m.axis_known && flat != steep && !isnan(flat))
+    if (both && !m.axis_known && flat != steep && !isnan(flat))
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_k_axis_missing, NAN, NAN, NULL);
     return m;
 }

@@ -41,6 +41,7 @@ typedef struct {
     double drift_d;     /* most negative change of SE from a usable reading to a later one; NaN with one */
     double moved_from_d,
         moved_to_d; /* SE of the usable reading before the newest, and of the newest, where they disagree */
+    double moved_from_day; /* day of the former; NaN not known */
 } iol_reading;
 
 /* The main wound of the planned operation. */

@@ -72,6 +72,11 @@ void iol_eye_say_constants(const iol_eye *eye, const iol_lens_in_eye *lens, cons
                    eye->c->biometry_repeat.method == IOL_biometry_method_optical;
     if (optical && iol_is(lens->given->obtained_with, IOL_obtained_with_ultrasound) == IOL_YES)
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_ultrasound_constant, NAN, NAN, whose);
+    bool low = iol_below(lens->given->a_constant, c_chamber_a_most) == IOL_YES;
+    if (low && lens->given->for_position <= 0)
+        iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_constants_as_bag, lens->given->a_constant, c_chamber_a_most, whose);
+    else if (lens->given->for_position <= 0 && isnan(lens->shift_mm) && iol_eye_has_constants(lens))
+        iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_bag_unused, NAN, NAN, whose);
     if (stated_for(lens) == lens->position || isnan(lens->shift_mm) || !iol_eye_has_constants(lens)) return;
     if (lens->given->for_position > 0)
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_other_position_constant, lens->shift_mm,

@@ -179,6 +179,7 @@ static void find_movement(const iol_eye *eye, const reading all[], int newest, i
         char days[40];
         now->moved_from_d = all[i].se_d;
         now->moved_to_d = all[newest].se_d;
+        now->moved_from_day = iol_days_from(done_on, all[i].on);
         say_days(iol_days_from(done_on, all[i].on), iol_days_from(done_on, all[newest].on), days);
         iol_note_add(notes, IOL_AT_plan_cautions, 0, IOL_NOTE_readings_moved, now->moved_from_d, now->moved_to_d, days);
         return;
@@ -211,6 +212,7 @@ static int gather(const iol_eye *eye, bool (*was)(const iol_eye *, const iol_ref
                          .drift_d = NAN,
                          .moved_from_d = NAN,
                          .moved_to_d = NAN,
+                         .moved_from_day = NAN,
                          .read_on = IOL_UNKNOWN_DATE};
     for (int i = 0; i < c->refractions_count; i++) {
         all[i] = read_one(eye, &c->refractions[i], was(eye, &c->refractions[i]), notes);

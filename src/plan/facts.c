@@ -104,7 +104,13 @@ static iol_flag tilt_matters(const iol_lens *lens) {
     return least == most ? least : IOL_UNKNOWN;
 }
 
-static void complaints(const iol_case *c, iol_facts *f) {
+/* A reason that speaks of the lens in the eye; none where there is none. */
+static iol_flag of_a_lens(const iol_work *w, int reason) {
+    return w->eye.no_lens == IOL_YES ? IOL_NO : iol_case_has_reason(w->c, reason);
+}
+
+static void complaints(const iol_work *w, iol_facts *f) {
+    const iol_case *c = w->c;
     int first = c->reason;
     iol_flag cylinder = iol_case_has_reason(c, IOL_reason_cylinder_error);
     f->optical = iol_or(iol_case_has_reason(c, IOL_reason_power_error), cylinder);
@@ -114,8 +120,8 @@ static void complaints(const iol_case *c, iol_facts *f) {
     f->photic_negative = iol_case_has_reason(c, IOL_reason_photic_negative);
     f->photic_positive = iol_case_has_reason(c, IOL_reason_photic_positive);
     f->multifocal = iol_case_has_reason(c, IOL_reason_photic_multifocal);
-    f->clouded = iol_case_has_reason(c, IOL_reason_lens_opacity);
-    f->lens_damage = iol_case_has_reason(c, IOL_reason_lens_damage);
+    f->clouded = of_a_lens(w, IOL_reason_lens_opacity);
+    f->lens_damage = of_a_lens(w, IOL_reason_lens_damage);
     f->cornea_damage = iol_case_has_reason(c, IOL_reason_cornea_damage);
     f->inflamed = iol_case_has_reason(c, IOL_reason_inflammation);
     f->dislocation = iol_case_has_reason(c, IOL_reason_lens_dislocation);
@@ -286,7 +292,7 @@ static void wrong_lens(const iol_case *c, iol_facts *f) {
 void iol_facts_begin(iol_work *w) {
     iol_facts *f = &w->facts;
     *f = not_known;
-    complaints(w->c, f);
+    complaints(w, f);
     the_old_lens(w, f);
     iol_facts_of_miss(w, f);
     iol_facts_of_spoilers(w, f);

@@ -84,6 +84,9 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->target_stated = eye->target_from == IOL_TARGET_STATED;
     f->target_what_if = eye->target_from == IOL_TARGET_NONE;
     f->readings_moved = !isnan(eye->now.moved_from_d);
+    f->readings_apart_d = eye->now.moved_to_d - eye->now.moved_from_d;
+    f->readings_apart = iol_above(fabs(f->readings_apart_d), c_readings_apart_d) == IOL_YES &&
+                        iol_below(eye->now.moved_from_day, c_reading_first_day) != IOL_YES;
     f->gap_d = f->now_d - f->target_d;
     f->z = w->joint ? w->joint->z : NAN;
     weigh(w, f);
@@ -99,7 +102,8 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->gross_may_be = !f->cause_confirmed && !f->cause_not_found && !on_record;
     bool likely = f->gross_may_be && iol_above(f->gross_probability, c_gross_provisional) == IOL_YES;
     bool other_eye = w->c->checks.biometry_belongs_to_this_eye == IOL_NO;
-    f->cause_doubtful = likely || other_eye || eye->conflict || f->lens_forward == IOL_YES || f->askew == IOL_YES;
+    f->cause_doubtful = likely || other_eye || eye->conflict || f->lens_forward == IOL_YES || f->askew == IOL_YES ||
+                        f->readings_apart;
     double miss = fabs(f->now_d - f->intended_d);
     f->miss_known = !isnan(miss);
     f->miss_tested = !isnan(f->z) && !isnan(f->old_place_stated);
@@ -131,7 +135,10 @@ static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
     double myopic = !isnan(f->eye_part_d) ? f->eye_part_d : isnan(f->intended_d) ? f->gap_d : f->now_d - f->intended_d;
     iol_flag sign = iol_or(iol_at_most(myopic, c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
     sign = iol_or(sign, w->eye.fluid_at_a_reading);
-    bool none = w->eye.no_lens == IOL_YES || f->outside_capsule == IOL_YES;
+    int lies = w->c->dislocation.lies; /* in front of the capsule or behind it nothing closes behind the lens */
+    bool fallen = lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina || lies == IOL_lies_chamber;
+    bool away = f->dislocation == IOL_YES && fallen;
+    bool none = w->eye.no_lens == IOL_YES || f->outside_capsule == IOL_YES || away;
     if (w->eye.fluid_seen) return IOL_YES;
     if (w->c->anterior_segment.fluid_behind_lens == IOL_finding_no || none) return IOL_NO;
     return sign == IOL_YES ? IOL_YES : IOL_UNKNOWN;

@@ -159,6 +159,12 @@ static double end_width(iol_work *w) {
     return w->eye.two ? fmax(first, iol_removal_second_needs(w)) : first;
 }
 
+/* Positions run anticlockwise from the examiner's right: the nose lies there beside a right eye, and opposite beside a left one. */
+static bool is_nasal(const iol_case *c, double position_deg) {
+    const double nose_deg = c->eye == IOL_side_right ? 0.0 : 180.0;
+    return iol_at_most(fabs(remainder(position_deg - nose_deg, 360.0)), c_nasal_deg) == IOL_YES;
+}
+
 void iol_part_incision(iol_work *w) {
     iol_incision *out = &w->plan->incision;
     const iol_planned_wound *wound = &w->eye.wound;
@@ -178,6 +184,8 @@ void iol_part_incision(iol_work *w) {
     if (when) iol_because(w, IOL_AT_incision_reasons, IOL_NOTE_##id, value, limit);
 #include "remarks.def"
 #undef INCISION_SAYS
+    if (is_nasal(c, c->operation.seat_position_deg))
+        iol_caution(w, IOL_NOTE_seat_nasal, c->operation.seat_position_deg, NAN, NULL);
     if (c->cornea.earlier_refractive_surgery == IOL_corneal_surgery_radial_cuts &&
         wound->site != IOL_site_of_wound_sclera)
         iol_caution(w, IOL_NOTE_wound_radial, NAN, NAN, NULL);

@@ -18,6 +18,9 @@ typedef struct {
     bool weighs;     /* ways are weighed: one that keeps the lens comes first, or stands beside the exchange */
     bool no_lens, turn_confirmed, tests;
     bool oil_out;    /* the oil is taken out first: that decides */
+    bool window_first, window_test; /* the cornea comes first: it is swollen or fails; or it is tested, being uneven */
+    bool measure_both, read_again;  /* what was measured, or read, is taken again first */
+    bool open_later;                /* the clouded capsule is what blurs */
     bool look_first; /* nobody has looked behind the lens: that decides */
     const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
     bool miss_told;          /* that the eye came out otherwise than planned is said */
@@ -88,6 +91,11 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->cause = f->cause_not_found ? "" : known_cause(&plan->surprise);
     t->oil_out = decided_by(plan, IOL_NOTE_rule_oil_out);
     t->look_first = decided_by(plan, IOL_NOTE_rule_fluid_not_looked);
+    t->window_first = decided_by(plan, IOL_NOTE_rule_cornea_swollen) || decided_by(plan, IOL_NOTE_rule_cornea_fails);
+    t->window_test = decided_by(plan, IOL_NOTE_rule_cornea_unfit);
+    t->measure_both = decided_by(plan, IOL_NOTE_rule_contradicted);
+    t->read_again = decided_by(plan, IOL_NOTE_rule_readings_apart);
+    t->open_later = decided_by(plan, IOL_NOTE_rule_capsule_blurs);
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
     t->tests = plan->decision.state == IOL_state_find_cause_first;
     t->exchange_open = is_open(plan, IOL_option_exchange) && !f->not_made;

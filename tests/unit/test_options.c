@@ -137,7 +137,7 @@ static void calm(void) {
     ROW(second_turn_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                               \
     ROW(second_turn_rubs, f.second_rubs = IOL_YES, f.second_rubs = IOL_UNKNOWN)                                        \
     ROW(second_turn_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                        \
-    ROW(second_turn_se, f.second_turn_se_d = -0.51, f.second_turn_se_d = NAN)                                          \
+    ROW(second_turn_se, f.second_turn_se_d = -0.76, f.second_turn_se_d = NAN)                                          \
     ROW(second_turn_gain, f.second_turn_gain_d = 0.49, f.second_turn_gain_d = NAN)                                     \
     ROW(second_turn_cylinder, f.second_turn_cylinder_d = 0.51, f.second_turn_cylinder_d = NAN)                         \
     ROW(second_turn_best, f.second_turn_mends = IOL_YES, f.second_turn_mends = IOL_UNKNOWN)                            \
@@ -192,6 +192,8 @@ static void calm(void) {
     ROW(laser_no_reading, f.reading = false, )                                                                         \
     ROW(laser_open, f.cause_open = IOL_YES, f.cause_open = IOL_UNKNOWN)                                                \
     ROW(laser_open_last, f.cause_doubtful = true, )                                                                    \
+    ROW(laser_clouded, c.first_surgery.lens.opacity = IOL_opacity_marked, )                                            \
+    ROW(pb_clouded, c.first_surgery.lens.opacity = IOL_opacity_marked, )                                               \
     ROW(laser_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                              \
     ROW(laser_withheld, f.withheld = true, )                                                                           \
     ROW(laser_surface, c.cornea.surface = IOL_surface_ectatic, c.cornea.surface = IOL_NOT_EXAMINED)                    \
@@ -215,7 +217,7 @@ static void calm(void) {
     ROW(turn_withheld, f.withheld = true, )                                                                            \
     ROW(turn_remainder, f.remainder_d = 0.751, )                                                                       \
     ROW(turn_fault, f.lens_fault = IOL_YES, )                                                                          \
-    ROW(turn_se, f.turn_se_d = -0.51, f.turn_se_d = NAN)                                                               \
+    ROW(turn_se, f.turn_se_d = -0.76, f.turn_se_d = NAN)                                                               \
     ROW(turn_gain, f.turn_gain_d = 0.49, f.turn_gain_d = NAN)                                                          \
     ROW(turn_cylinder, f.turn_cylinder_d = 0.51, f.turn_cylinder_d = NAN)                                              \
     ROW(turn_small, f.turn_short_deg = 9.9, f.turn_short_deg = NAN)                                                    \
@@ -433,9 +435,9 @@ static void each_rule_both_ways(void **state) {
 /* A limit itself does not fire a rule that speaks of more or less than it. */
 #define AT_LIMIT                                                                                                       \
     ROW(turn_early, f.day = c_turn_first_day)                                                                          \
-    ROW(turn_se, f.turn_se_d = -0.5)                                                                                   \
+    ROW(turn_se, f.turn_se_d = -0.75)                                                                                   \
     ROW(turn_gain, f.turn_gain_d = 0.5)                                                                                \
-    ROW(second_turn_se, f.second_turn_se_d = -0.5)                                                                     \
+    ROW(second_turn_se, f.second_turn_se_d = -0.75)                                                                     \
     ROW(second_turn_gain, f.second_turn_gain_d = 0.5)                                                                  \
     ROW(second_turn_cylinder, f.second_turn_cylinder_d = 0.5)                                                          \
     ROW(turn_cylinder, f.turn_cylinder_d = 0.5)                                                                        \

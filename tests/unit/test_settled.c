@@ -315,6 +315,181 @@ static void a_small_chance_is_said(void **state) {
     }
 }
 
+/* Two readings of a settled eye that are far apart: read again before any way. Opposite: by 1 D, and one of the first days. */
+static void readings_far_apart(void **state) {
+    (void)state;
+    static const double apart[] = {1.0, 1.01};
+    for (int i = 0; i < 3; i++) {
+        example("hyperopic-surprise");
+        c.refractions[0].sphere_d = c.refractions[1].sphere_d - (i < 2 ? apart[i] : 3.0);
+        if (i == 2) c.refractions[0].measured_on = c.first_surgery.done_on + 6;
+        make();
+        assert_true((deciding() == IOL_NOTE_rule_readings_apart) == (i == 1));
+        assert_true(acts(IOL_NOTE_act_readings_apart) == (i == 1));
+        if (i == 1) assert_true(laser_is_last());
+    }
+    c.refractions[0].measured_on = IOL_UNKNOWN_DATE; /* its day is not known */
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_readings_apart);
+}
+
+/* A marked opacity that is not the reason given: no laser and no second lens lead past it. Opposite: a mild one. */
+static void a_clouded_lens_beside(void **state) {
+    (void)state;
+    for (int mild = 0; mild < 2; mild++) {
+        example("hyperopic-surprise");
+        c.first_surgery.lens.opacity = mild ? IOL_opacity_mild : IOL_opacity_marked;
+        make();
+        assert_true((way(IOL_option_corneal_laser)->rank == 1.0) == mild);
+        assert_true(acts(IOL_NOTE_act_weigh_clouded) == !mild && advised(IOL_NOTE_advise_clouded_too) == !mild);
+    }
+}
+
+/* A wrong lens of which nobody has read the sticker is identified first. Opposite: it was read. */
+static void a_wrong_lens_is_identified(void **state) {
+    (void)state;
+    for (int read = 0; read < 2; read++) {
+        example("wrong-lens");
+        c.first_surgery.lens.identified_by = read ? IOL_identified_by_sticker : IOL_identified_by_letter;
+        make();
+        assert_true((plan.notes.item[iol_note_find(&plan.notes, IOL_AT_act_text, 0, 0)].code == IOL_NOTE_act_wrong_unread) ==
+                    !read);
+    }
+}
+
+/* An eye without a lens has none that is damaged or clouded. Opposite: one with a lens. */
+static void no_lens_no_fault(void **state) {
+    (void)state;
+    example("no-lens");
+    c.reason = IOL_reason_lens_damage;
+    make();
+    assert_int_equal(plan.decision.state, IOL_state_secondary_lens);
+    assert_null(strstr(plan.decision.sentence, "xchange"));
+    example("hyperopic-surprise");
+    c.reason = IOL_reason_lens_damage;
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_lens_damage);
+}
+
+/* Nothing is trapped behind a lens that lies in the vitreous or in the chamber. Opposite: one in the pupil, or nobody says where. */
+static void fluid_behind_a_fallen_lens(void **state) {
+    (void)state;
+    static const int lies[] = {IOL_lies_anterior_vitreous, IOL_lies_retina, IOL_lies_chamber, IOL_lies_pupil, 0};
+    for (int i = 0; i < 5; i++) {
+        example("dislocation");
+        c.dislocation.lies = lies[i];
+        c.anterior_segment.fluid_behind_lens = 0;
+        make();
+        assert_true(asks(IOL_NOTE_missing_fluid) == (i > 2));
+    }
+}
+
+/* The patient hears of the cornea, the capsule and the clouded lens as they are. */
+static bool told(iol_note_code code) {
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == IOL_AT_told_say && plan.notes.item[i].code == (int)code) return true;
+    return false;
+}
+
+static void what_the_patient_hears(void **state) {
+    (void)state;
+    example("hyperopic-surprise");
+    c.cornea.oedema = IOL_YES, c.refractions[1].corrected_acuity_logmar = 0.7;
+    make();
+    assert_true(told(IOL_NOTE_plain_window_swollen) && told(IOL_NOTE_plain_window_first) && told(IOL_NOTE_plain_wait));
+    example("hyperopic-surprise");
+    c.reason = IOL_reason_cornea_damage, c.cornea.oedema = IOL_YES;
+    make();
+    assert_true(told(IOL_NOTE_plain_window_first) && told(IOL_NOTE_plain_not_now));
+    example("hyperopic-surprise");
+    c.cornea.surface = IOL_surface_ectatic;
+    make();
+    assert_true(told(IOL_NOTE_plain_window_uneven) && told(IOL_NOTE_plain_window_test) && !told(IOL_NOTE_plain_find_cause));
+    example("hyperopic-surprise");
+    c.capsule.posterior = IOL_posterior_capsule_opacified, c.checks.acuity_improves_with_trial_lens = IOL_NO;
+    make();
+    assert_true(told(IOL_NOTE_plain_skin_cloudy) && told(IOL_NOTE_plain_open_later));
+    example("hyperopic-surprise");
+    c.refractions[0].sphere_d -= 3.0;
+    make();
+    assert_true(told(IOL_NOTE_plain_glasses_again));
+    hard_case_named("beyond-the-shelf", &c);
+    make();
+    assert_true(told(IOL_NOTE_plain_measure_both));
+    static const int opacity[] = {IOL_opacity_marked, IOL_opacity_mild, 0};
+    for (int i = 0; i < 3; i++) {
+        example("lens-opacity");
+        c.first_surgery.lens.opacity = opacity[i];
+        make();
+        assert_true(told(IOL_NOTE_plain_clouded_seen) == (i == 0) && told(IOL_NOTE_plain_clouded) == (i > 0));
+    }
+    example("hyperopic-surprise"); /* opposite: a sound eye hears none of it */
+    make();
+    assert_false(told(IOL_NOTE_plain_window_swollen) || told(IOL_NOTE_plain_window_uneven));
+    assert_false(told(IOL_NOTE_plain_skin_cloudy) ||
+                 told(IOL_NOTE_plain_glasses_again) || told(IOL_NOTE_plain_measure_both));
+}
+
+/* A repeat of one meridian is that meridian: with the other as at first it agrees. Opposite: one that is another. */
+static void one_meridian_again(void **state) {
+    (void)state;
+    static const double flat[] = {42.2, 43.2};
+    for (int i = 0; i < 2; i++) {
+        example("toric-turned");
+        c.biometry.k_flat_d = 42.2, c.biometry.k_steep_d = 44.9;
+        c.biometry_repeat.k_flat_d = flat[i], c.biometry_repeat.k_steep_d = NAN;
+        make();
+        assert_true(cautions(IOL_NOTE_measurements_in_conflict) == (i == 1));
+        const int said = has_note(&plan, IOL_AT_plan_assumptions, IOL_NOTE_assume_other_meridian);
+        assert_true(said >= 0);
+        CHECK_NEAR(plan.notes.item[said].limit, 2.7, 1e-9, "arithmetic: 44.9 - 42.2 D");
+    }
+    c.biometry_repeat.k_flat_d = NAN, c.biometry_repeat.k_steep_d = 44.9; /* the steep one */
+    make();
+    assert_false(cautions(IOL_NOTE_measurements_in_conflict));
+}
+
+/* A wound or a seat on the nasal side is asked about. Opposite: the same place of the other eye. */
+static void on_the_nasal_side(void **state) {
+    (void)state;
+    for (int left = 0; left < 2; left++) {
+        example("hyperopic-surprise");
+        c.eye = left ? IOL_side_left : IOL_side_right;
+        c.operation.incision_position_deg = c.operation.seat_position_deg = 40.0;
+        make();
+        assert_true(cautions(IOL_NOTE_seat_nasal) == !left);
+        assert_true(says(IOL_AT_incision_reasons, IOL_NOTE_wound_nasal) == !left);
+        c.operation.incision_position_deg = c.operation.seat_position_deg = 135.0;
+        make();
+        assert_true(cautions(IOL_NOTE_seat_nasal) == left && says(IOL_AT_incision_reasons, IOL_NOTE_wound_nasal) == left);
+        c.operation.incision_position_deg = c.operation.seat_position_deg = 90.0;
+        make();
+        assert_false(cautions(IOL_NOTE_seat_nasal) || says(IOL_AT_incision_reasons, IOL_NOTE_wound_nasal));
+    }
+}
+
+/* Constants that state no place are those of the bag, and that is said where they look like others, or cannot serve. */
+static void constants_without_a_place(void **state) {
+    (void)state;
+    static const double a[] = {115.3, 116.0};
+    for (int i = 0; i < 2; i++) {
+        example("hyperopic-surprise");
+        c.first_surgery.lens.constants.a_constant = a[i];
+        make();
+        assert_true(cautions(IOL_NOTE_constants_as_bag) == (i == 0));
+        c.first_surgery.lens.constants.for_position = IOL_position_bag;
+        make();
+        assert_false(cautions(IOL_NOTE_constants_as_bag));
+    }
+    example("hyperopic-surprise");
+    c.first_surgery.lens.position = IOL_position_chamber;
+    make();
+    assert_true(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_bag_unused));
+    c.first_surgery.lens.constants.for_position = IOL_position_chamber;
+    make();
+    assert_false(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_bag_unused));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_length_that_contradicts), cmocka_unit_test(limits_of_contradiction),
@@ -322,7 +497,11 @@ int main(void) {
         cmocka_unit_test(laser_waits_for_the_cause), cmocka_unit_test(places_of_a_child),
         cmocka_unit_test(why_no_turn), cmocka_unit_test(what_the_way_leaves),
         cmocka_unit_test(one_story_of_dates), cmocka_unit_test(a_nanophthalmic_eye),
-        cmocka_unit_test(a_small_chance_is_said),
+        cmocka_unit_test(a_small_chance_is_said),     cmocka_unit_test(readings_far_apart),
+        cmocka_unit_test(a_clouded_lens_beside),      cmocka_unit_test(a_wrong_lens_is_identified),
+        cmocka_unit_test(no_lens_no_fault),           cmocka_unit_test(fluid_behind_a_fallen_lens),
+        cmocka_unit_test(what_the_patient_hears),     cmocka_unit_test(one_meridian_again),
+        cmocka_unit_test(on_the_nasal_side),          cmocka_unit_test(constants_without_a_place),
         cmocka_unit_test(no_day_before_the_operation), cmocka_unit_test(a_hydrophilic_lens_waits),
         cmocka_unit_test(no_power_in_an_alarm), cmocka_unit_test(a_warning_in_words),
         cmocka_unit_test(the_turn_in_the_sentence)};
