@@ -162,7 +162,7 @@ static double end_width(iol_work *w) {
 /* Positions run anticlockwise from the examiner's right: the nose lies there beside a right eye, and opposite beside a left one. */
 static bool is_nasal(const iol_case *c, double position_deg) {
     const double nose_deg = c->eye == IOL_side_right ? 0.0 : 180.0;
-    return iol_at_most(fabs(remainder(position_deg - nose_deg, 360.0)), c_nasal_deg) == IOL_YES;
+    return iol_at_most(fabs(fmod(position_deg + 540.0 - nose_deg, 360.0) - 180.0), c_nasal_deg) == IOL_YES;
 }
 
 void iol_part_incision(iol_work *w) {

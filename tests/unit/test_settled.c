@@ -371,7 +371,8 @@ static void no_lens_no_fault(void **state) {
     assert_int_equal(deciding(), IOL_NOTE_rule_lens_damage);
 }
 
-/* Nothing is trapped behind a lens that lies in the vitreous or in the chamber. Opposite: one in the pupil, or nobody says where. */
+/* Nothing is trapped behind a lens that lies in the vitreous or in the chamber. Opposite: one in the pupil, or none
+ * knows where. */
 static void fluid_behind_a_fallen_lens(void **state) {
     (void)state;
     static const int lies[] = {IOL_lies_anterior_vitreous, IOL_lies_retina, IOL_lies_chamber, IOL_lies_pupil, 0};
