@@ -51,7 +51,7 @@ static double between_meridians(const iol_biometry *b) {
 
 /* One meridian alone: the other lies from it as far as in the other biometry of the eye, else where it does itself. */
 static void other_meridian(const iol_biometry *other, double *flat, double *steep, iol_notes *notes) {
-    double known = isnan(*flat) ? *steep : *flat, apart = between_meridians(other);
+    double known = isnan(*flat) ? *steep : *flat, apart = other ? between_meridians(other) : NAN;
     if (isnan(apart))
         iol_note_add(notes, IOL_AT_plan_assumptions, 0, IOL_NOTE_assume_one_k, known, NAN, NULL);
     else
@@ -71,8 +71,10 @@ static measured read_one(const iol_eye *eye, const iol_biometry *b, iol_notes *n
     double flat = meridian_d(b->k_flat_d, b->k_flat_radius_mm, index);
     double steep = meridian_d(b->k_steep_d, b->k_steep_radius_mm, index);
     bool both = isnan(flat) == isnan(steep);
-    bool repeat = b == &eye->c->biometry_repeat;
-    if (!both) other_meridian(repeat ? &eye->c->biometry : &eye->c->biometry_repeat, &flat, &steep, notes);
+    const iol_case *c = eye->c;
+    bool repeat = b == &c->biometry_repeat;
+    const iol_biometry *other = repeat ? &c->biometry : b == &c->biometry ? &c->biometry_repeat : NULL;
+    if (!both) other_meridian(other, &flat, &steep, notes);
     int state = b->eye_state > 0 ? b->eye_state : repeat ? IOL_eye_state_pseudophakic : IOL_eye_state_phakic;
     measured m = {
         .length_mm = b->axial_length_mm, .sd_length_mm = length_sd(eye, b, state), .k_d = (flat + steep) / 2.0};

@@ -92,6 +92,13 @@ iol_ruling iol_decision_ruling(iol_work *w) {
     return ruling_of(w, all);
 }
 
+/* The way ranked first is the one that the decision is for. */
+static bool leads_by(int state, int first) {
+    if (state == IOL_state_exchange) return first == IOL_option_exchange;
+    if (state == IOL_state_secondary_lens) return first == IOL_option_secondary_lens;
+    return state == IOL_state_other_option_first;
+}
+
 void iol_part_decision(iol_work *w) {
     iol_decision *out = &w->plan->decision;
     verdict all[RULES];
@@ -101,8 +108,7 @@ void iol_part_decision(iol_work *w) {
     out->present = true;
     out->state = ruling.state;
     out->urgency = ruling.urgency;
-    w->facts.operates = ruling.state == IOL_state_exchange || ruling.state == IOL_state_secondary_lens ||
-                        ruling.state == IOL_state_other_option_first;
+    w->facts.operates = leads_by(ruling.state, w->facts.first_option);
     out->not_before = ruling.not_before;
     for (int i = 0; i < RULES; i++) {
         bool way = i >= RULE_better_turn;

@@ -126,7 +126,7 @@ static void complaints(const iol_work *w, iol_facts *f) {
     f->inflamed = iol_case_has_reason(c, IOL_reason_inflammation);
     f->dislocation = iol_case_has_reason(c, IOL_reason_lens_dislocation);
     f->shifted =
-        iol_or(iol_case_has_reason(c, IOL_reason_lens_tilt), iol_case_has_reason(c, IOL_reason_lens_decentration));
+        iol_or(of_a_lens(w, IOL_reason_lens_tilt), of_a_lens(w, IOL_reason_lens_decentration));
     f->moved = iol_or(f->shifted, f->dislocation);
     f->askew = iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
                       tilt_matters(&c->first_surgery.lens));

@@ -168,7 +168,8 @@ void iol_facts_first_way(iol_facts *f, int option, iol_flag fits) {
 
 /* What glasses mend is left by them; the lens that is worn, too. */
 static bool changes_eye(int option) {
-    return option >= IOL_option_corneal_laser && option != IOL_option_capsule_laser; /* ORDER option */
+    bool says_itself = option == IOL_option_capsule_laser || option == IOL_option_remove_only;
+    return option >= IOL_option_corneal_laser && !says_itself; /* ORDER option */
 }
 
 static void what_it_leaves(iol_facts *f, const iol_option_row *first) {

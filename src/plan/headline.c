@@ -195,8 +195,8 @@ static void put_both(sentence *s) {
         return;
     }
     const iol_option_row *keep = keeping(s->w->plan);
-    put(s, "Exchange ");
-    put_lens(s);
+    put(s, s->w->eye.no_lens == IOL_YES ? "Put a lens in" : "Exchange ");
+    if (s->w->eye.no_lens != IOL_YES) put_lens(s);
     if (!keep) return;
     put(s, keep->suitable == IOL_UNKNOWN ? ", or perhaps " : ", or ");
     put(s, way_words(keep->option, false));

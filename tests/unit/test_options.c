@@ -57,6 +57,7 @@ static void calm(void) {
                             &f.cornea_damage,
                             &f.lens_harms_cornea,
                             &f.cornea_fails,
+                            &f.lens_chafes,
                             &f.blur_not_power,
                             &f.cornea_swollen,
                             &f.cornea_unfit,
@@ -294,6 +295,7 @@ static void calm(void) {
     ROW(place_open, f.old_place_stated = NAN, )                                                                        \
     ROW(ex_clouded, f.first_clouded = IOL_YES, )                                                                             \
     ROW(ex_wrong, f.wrong_first = IOL_YES, f.wrong_first = IOL_UNKNOWN)                                                \
+    ROW(ex_chafes, f.lens_chafes = IOL_YES, f.lens_chafes = IOL_UNKNOWN)                                               \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
     ROW(ex_positive, f.photic_positive = IOL_YES, )                                                                    \
     ROW(ex_multifocal, f.multifocal = IOL_YES, )                                                                       \

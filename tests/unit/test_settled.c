@@ -365,10 +365,43 @@ static void no_lens_no_fault(void **state) {
     make();
     assert_int_equal(plan.decision.state, IOL_state_secondary_lens);
     assert_null(strstr(plan.decision.sentence, "xchange"));
+    example("no-lens");
+    c.reason = IOL_reason_lens_tilt;
+    make();
+    assert_false(advised(IOL_NOTE_advise_fixation_first));
+    c.reason = IOL_reason_lens_dislocation; /* one that was lost behind, and none in its place */
+    make();
+    assert_non_null(strstr(plan.decision.sentence, "Put a lens in"));
     example("hyperopic-surprise");
     c.reason = IOL_reason_lens_damage;
     make();
     assert_int_equal(deciding(), IOL_NOTE_rule_lens_damage);
+}
+
+/* A damaged lens leaves though the cornea fails of itself; what the sentence says it leaves is of the way that it names.
+ * Opposite: a sound lens stays. */
+static void a_damaged_lens_behind_a_weak_cornea(void **state) {
+    (void)state;
+    for (int sound = 0; sound < 2; sound++) {
+        example("hyperopic-surprise");
+        c.reason = sound ? IOL_reason_cornea_damage : IOL_reason_lens_damage;
+        c.reasons_also_count = 1, c.reasons_also[0] = IOL_reason_cornea_damage;
+        make();
+        assert_true((way(IOL_option_exchange)->suitable == IOL_NO) == sound);
+        assert_null(strstr(plan.decision.sentence, "It leaves"));
+    }
+}
+
+/* A lens that rubs comes out before it is put back. Opposite: one that does not rub. */
+static void a_lens_that_rubs_comes_out(void **state) {
+    (void)state;
+    for (int rubs = 0; rubs < 2; rubs++) {
+        example("displaced");
+        c.first_surgery.lens.position = rubs ? IOL_position_chamber : IOL_position_bag;
+        c.reasons_also_count = 1, c.reasons_also[0] = IOL_reason_inflammation;
+        make();
+        assert_true((way(IOL_option_exchange)->rank == 1.0) == rubs);
+    }
 }
 
 /* Nothing is trapped behind a lens that lies in the vitreous or in the chamber. Opposite: one in the pupil, or none
@@ -500,7 +533,8 @@ int main(void) {
         cmocka_unit_test(one_story_of_dates), cmocka_unit_test(a_nanophthalmic_eye),
         cmocka_unit_test(a_small_chance_is_said),     cmocka_unit_test(readings_far_apart),
         cmocka_unit_test(a_clouded_lens_beside),      cmocka_unit_test(a_wrong_lens_is_identified),
-        cmocka_unit_test(no_lens_no_fault),           cmocka_unit_test(fluid_behind_a_fallen_lens),
+        cmocka_unit_test(no_lens_no_fault),           cmocka_unit_test(a_damaged_lens_behind_a_weak_cornea),
+        cmocka_unit_test(a_lens_that_rubs_comes_out),           cmocka_unit_test(fluid_behind_a_fallen_lens),
         cmocka_unit_test(what_the_patient_hears),     cmocka_unit_test(one_meridian_again),
         cmocka_unit_test(on_the_nasal_side),          cmocka_unit_test(constants_without_a_place),
         cmocka_unit_test(no_day_before_the_operation), cmocka_unit_test(a_hydrophilic_lens_waits),

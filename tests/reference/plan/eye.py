@@ -71,17 +71,27 @@ def fixation(place, constants, distance):
 
 
 # ---- biometry ----
-def cornea_of(b):
-    """Mean keratometry at index 1.3375, its cylinder and steep meridian."""
+def meridians_of(b):
+    """Flat and steep meridian at index 1.3375."""
     index = get(b, "keratometric_index") or C["keratometric_index"]
     values = []
     for which in ("flat", "steep"):
         k, r = get(b, f"k_{which}_d"), get(b, f"k_{which}_radius_mm")
         values.append(337.5 / r if r is not None else None if k is None else k * 0.3375 / (index - 1.0))
+    return values
+
+
+def cornea_of(b, other=None):
+    """Mean keratometry at index 1.3375, its cylinder and steep meridian. One meridian alone: the other lies from it as far as in the
+    other biometry of this eye, and where that does not say it stands for the mean."""
+    values = meridians_of(b)
     both = None not in values
     known = [v for v in values if v is not None]
     if not known:
         return None
+    if not both and other is not None and None not in (there := meridians_of(other)):
+        half = (there[1] - there[0]) / 2.0
+        return known[0] + (half if values[1] is None else -half), None, get(b, "k_steep_axis_deg")
     return sum(known) / len(known), values[1] - values[0] if both else None, get(b, "k_steep_axis_deg")
 
 
@@ -268,7 +278,7 @@ class Eye:
     def __init__(self, case, site):
         self.case, self.site, self.laser = case, site, {}
         b1, b2 = case.get("biometry") or {}, case.get("biometry_repeat") or {}
-        self.k1, self.k2 = cornea_of(b1), cornea_of(b2)
+        self.k1, self.k2 = cornea_of(b1, b2), cornea_of(b2, b1)
         self.sk = cornea_sd(case)
         self.l1 = (b1["axial_length_mm"], length_sd(case, b1, True)) if get(b1, "axial_length_mm") else None
         self.l2 = (b2["axial_length_mm"], length_sd(case, b2, False)) if get(b2, "axial_length_mm") else None
