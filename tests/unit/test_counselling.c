@@ -286,7 +286,8 @@ static void test_overflow_is_said(void **state) {
     (void)state;
     example_case("wrong-lens", &c);
     c.reasons_also_count = 0;
-    for (int reason = 2; reason < IOL_reason_end; reason++) c.reasons_also[c.reasons_also_count++] = reason;
+    for (int reason = 2; reason < IOL_reason_end; reason++)
+        if (reason != IOL_reason_no_lens) c.reasons_also[c.reasons_also_count++] = reason;
     c.first_surgery.lens.optic = IOL_optic_multifocal;
     c.patient.only_seeing_eye = c.cornea.oedema = IOL_YES;
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);

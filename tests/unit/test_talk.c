@@ -291,14 +291,15 @@ static void the_talk(bool today) {
     TOLD(option_multifocal_other, reason(IOL_reason_photic_multifocal));
     TOLD(multifocal_adapts, reason(IOL_reason_photic_multifocal));
     const bool two = iol_case_two_lenses(&c), takes = plan.decision.state == IOL_state_exchange;
-    TOLD(found_opacity, reason(IOL_reason_lens_opacity) && !two);
+    const bool inside = iol_case_no_lens(&c) != IOL_YES; /* an eye without a lens has none that is clouded or damaged */
+    TOLD(found_opacity, inside && reason(IOL_reason_lens_opacity) && !two);
     const int which = TELLS(found_opacity_both) + TELLS(found_opacity_front) +
                       TELLS(found_opacity_behind) + TELLS(found_opacity_which);
     if (which != (reason(IOL_reason_lens_opacity) && two)) print_message("%s: which lens is clouded\n", trying), wrong_ones++;
     if (TELLS(found_opacity_both) != SAYS(clouded_both) && !today) print_message("%s: not both\n", trying), wrong_ones++;
     if (TELLS(found_opacity_front) != SAYS(clouded_front) && !today) print_message("%s: not the front\n", trying), wrong_ones++;
     if (takes && !today) TOLD(option_both_out, two);
-    TOLD(found_damage, reason(IOL_reason_lens_damage));
+    TOLD(found_damage, inside && reason(IOL_reason_lens_damage));
     TOLD(found_inflamed, reason(IOL_reason_inflammation));
     TOLD(found_cornea, reason(IOL_reason_cornea_damage));
     TOLD_ONLY(found_oil, c.silicone_oil.now != IOL_NO || c.silicone_oil.at_refraction != IOL_NO || SAYS(oil) || today);
@@ -356,7 +357,7 @@ static void the_advice(bool today) {
     ADVISED(negative_sulcus, negative);
     ADVISED(positive_index, !today && reason(IOL_reason_photic_positive));
     ADVISED(multifocal_first, !today && reason(IOL_reason_photic_multifocal));
-    ADVISED(opacity_material, !today && reason(IOL_reason_lens_opacity));
+    ADVISED(opacity_material, !today && iol_case_no_lens(&c) != IOL_YES && reason(IOL_reason_lens_opacity));
     ADVISED(stage_one, !today && reason(IOL_reason_lens_dislocation) && c.dislocation.stage == 1.0);
     ADVISED(vitreous_lens, !today && c.dislocation.lies == IOL_lies_anterior_vitreous);
     ADVISED(surface_first,
