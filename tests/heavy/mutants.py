@@ -519,7 +519,7 @@ def record(results, population, seed, commit):
     return float(whole[8]), 100.0 * (whole[4] + double) / max(1, whole[3])
 
 
-def again(runner, gone, commit):
+def again(runner, drawn, gone, commit):
     """What became of the errors of a file; fails for one that is neither noticed nor accepted."""
     count, told = collections.Counter(), collections.defaultdict(set)
     for m, by in runner.results:
@@ -527,12 +527,17 @@ def again(runner, gone, commit):
     for error, by in told.items():  # of a line that could be meant in several places the one that is noticed least
         least = next(x for x in ('nobody', 'sanitizer', 'pinned', 'check', 'equivalent', 'not compiled') if x in by)
         count['accepted' if least in ('nobody', 'equivalent') and error in runner.known else least] += 1
-    names = 'check pinned sanitizer accepted nobody equivalent'.split()
-    row = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), commit, os.path.basename(os.environ['ERRORS']), len(told) + gone, gone]
+    for error in {m.told for m in drawn} - set(told):
+        count['accepted' if error in runner.known else 'not_tried'] += 1
+    names = 'check pinned sanitizer accepted nobody equivalent not_tried'.split()
+    row = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), commit, os.path.basename(os.environ['ERRORS']), sum(count.values()) + gone, gone]
     row += [count[name] for name in names]
     print('\t'.join(['date', 'commit', 'errors', 'asked', 'gone'] + names), '\t'.join(map(str, row)), sep='\n')
     if os.environ.get('RECORD'):
+        new = not os.path.exists('docs/runs/mutants_again.tsv')
         with open('docs/runs/mutants_again.tsv', 'a') as file:
+            if new:
+                file.write('\t'.join(['date', 'commit', 'errors', 'asked', 'gone'] + names) + '\n')
             file.write('\t'.join(map(str, row)) + '\n')
     if count['nobody']:
         sys.exit('FAILED mutants: %d that nobody noticed, and none says why' % count['nobody'])
@@ -569,7 +574,8 @@ def main():
                     done.pop(int(i), None)
     print('%d of %d errors, %s' % (len(drawn), len(population), os.environ.get('ERRORS') or 'seed %d' % seed), flush=True)
     if os.environ.get('MINUTES') == '0':  # what a run that was ended has found
-        record(Runner(drawn, [], done).results, population, seed, commit)
+        runner = Runner(drawn, [], done)
+        again(runner, drawn, len(gone), commit) if os.environ.get('ERRORS') else record(runner.results, population, seed, commit)
         return
     work = os.path.abspath(os.environ.get('WORK') or tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build')))
     state = os.path.join(work, 'state')
@@ -595,7 +601,7 @@ def main():
         if not os.environ.get('WORK'):
             shutil.rmtree(work)
     if os.environ.get('ERRORS'):
-        return again(runner, len(gone), commit)
+        return again(runner, drawn, len(gone), commit)
     percent, by_tests = record(runner.results, population, seed, commit)
     if os.environ.get('DATA') and by_tests < 85:
         sys.exit('FAILED mutants: %.1f %% noticed by a check or the double entry, wanted 85 %%' % by_tests)

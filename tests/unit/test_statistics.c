@@ -445,6 +445,10 @@ static void a_line_through_the_origin(void **state) {
     iol_fitted f = iol_fit_line_value(&line);
     CHECK_NEAR(f.value, (2.0 * 8555.0 + 3.0) / 8556.0, 1e-12, "least squares by hand: 1 + 4 + ... + 29^2 = 8555");
     assert_true(f.low < f.value && f.value < f.high);
+    /* Student's t of 29 degrees, 97.5 of a hundred: 2.045 in every table */
+    const double rest = 4.0 * 8555.0 + 9.0 - (2.0 * 8555.0 + 3.0) * (2.0 * 8555.0 + 3.0) / 8556.0, se = sqrt(rest / 29.0 / 8556.0);
+    CHECK_NEAR((f.high - f.value) / se, 2.045, 0.0005, "table of t; spread of a slope through the origin by hand");
+    CHECK_NEAR((f.value - f.low) / se, 2.045, 0.0005, "table of t; spread of a slope through the origin by hand");
 }
 
 static void a_factor_from_intervals(void **state) {
