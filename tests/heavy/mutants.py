@@ -508,7 +508,8 @@ def record(results, population, seed, commit):
     if os.environ.get('RECORD'):
         path = 'docs/runs/mutants.tsv'
         new = not os.path.exists(path)
-        run = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), commit, first_line([CC, '--version']), '%s%s' % (seed, ' quick' if QUICK else '')]
+        how = (' quick' if QUICK else '') + (', ended early' if os.environ.get('MINUTES') == '0' else '')
+        run = [datetime.datetime.utcnow().strftime('%Y-%m-%d'), commit, first_line([CC, '--version']), '%s%s' % (seed, how)]
         with open(path, 'a') as file:
             if new:
                 file.write('\t'.join(['date', 'commit', 'compiler', 'seed'] + names) + '\n')
