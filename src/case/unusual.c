@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "tables/constants.h"
 #include "tables/say.h"
 
 typedef struct {
@@ -17,9 +18,12 @@ static bool is_axis(const iol_field *field) {
 
 static void number(const walker *w, const iol_field *field, double value, const char *path) {
     bool zero = is_axis(field) && value == 0.0;
-    bool usual = isnan(value) || (value >= field->usual_low && value <= field->usual_high);
+    /* a second lens in front is weaker than one that stands alone */
+    const bool front = strcmp(path, "/second_lens") == 0 && strcmp(field->key, "power_d") == 0;
+    const double low = front ? -c_second_lens_usual_d : field->usual_low, high = front ? c_second_lens_usual_d : field->usual_high;
+    bool usual = isnan(value) || (value >= low && value <= high);
     if (usual && !zero) return;
-    iol_odd_value odd = {.path = "", .field = field, .value = value, .axis_zero = zero};
+    iol_odd_value odd = {.path = "", .field = field, .value = value, .low = low, .high = high, .axis_zero = zero};
     iol_append(odd.path, sizeof odd.path, path);
     iol_append(odd.path, sizeof odd.path, "/");
     iol_append(odd.path, sizeof odd.path, field->key);

@@ -7,7 +7,7 @@
 typedef struct {
     char path[120]; /* JSON Pointer */
     const iol_field *field;
-    double value;
+    double value, low, high; /* and its usual limits */
     bool axis_zero; /* an axis of 0, taken as 180; else outside the usual limits */
 } iol_odd_value;
 typedef void (*iol_tell_odd)(void *context, const iol_odd_value *odd);

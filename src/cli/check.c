@@ -79,9 +79,9 @@ static void tell_odd(void *context, const iol_odd_value *odd) {
     iol_append_number(text, sizeof text, odd->value);
     iol_append(text, sizeof text, odd->axis_zero ? ", taken as 180" : ", usually ");
     if (!odd->axis_zero) {
-        iol_append_number(text, sizeof text, f->usual_low);
+        iol_append_number(text, sizeof text, odd->low);
         iol_append(text, sizeof text, " to ");
-        iol_append_number(text, sizeof text, f->usual_high);
+        iol_append_number(text, sizeof text, odd->high);
         iol_append(text, sizeof text, iol_units[f->unit].printed[0] ? " " : "");
         iol_append(text, sizeof text, iol_units[f->unit].printed);
     }

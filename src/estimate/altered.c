@@ -172,6 +172,7 @@ static void other_sign(const iol_inquiry *q, iol_weighing *w) {
 static void other_eye(const iol_inquiry *q, iol_flag state, iol_weighing *w) {
     iol_case altered = *q->eye->c;
     altered.biometry = altered.fellow_eye.biometry;
+    if (isnan(altered.biometry.axial_length_mm)) return; /* else a reading without a lens, or through two, would give its length */
     candidate(q, &altered, state != IOL_NO, true, altered.biometry.axial_length_mm, NULL, w);
 }
 

@@ -220,7 +220,8 @@ double iol_eye_old_fixation(const iol_eye *eye) {
 double iol_eye_change_sd(const iol_eye *eye, const iol_lens_in_eye *fresh) {
     const iol_lens_in_eye *old = &eye->old;
     double base = isnan(eye->site->spread.new_position_mm) ? sd_change_mm : eye->site->spread.new_position_mm;
-    bool same = old->position == fresh->position && old->shift_mm == fresh->shift_mm;
+    bool same = old->position == fresh->position && old->shift_mm == fresh->shift_mm &&
+                fresh->position != IOL_position_sclera; /* a place that the surgeon makes is made anew */
     return iol_eye_factor(eye) * (same ? base : hypot(base, hypot(old->shift_sd_mm, fresh->shift_sd_mm)));
 }
 

@@ -84,8 +84,7 @@ static void general_notes(iol_work *w) {
 
 static void tell_odd(void *context, const iol_odd_value *odd) {
     iol_work *w = context;
-    const iol_field *f = odd->field;
-    double limit = odd->value < f->usual_low ? f->usual_low : f->usual_high;
+    double limit = odd->value < odd->low ? odd->low : odd->high;
     if (strcmp(odd->path, "/age_years") == 0 && odd->value < c_adult_years)
         return; /* a child's eye has cautions of its own */
     if (odd->axis_zero)

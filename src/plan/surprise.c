@@ -173,4 +173,5 @@ void iol_part_surprise(iol_work *w) {
     bool in_place = w->plausible.depth == IOL_YES;
     iol_note_code told = in_place ? IOL_NOTE_depth_by_formula : IOL_NOTE_shallow_lens;
     iol_caution(w, told, -e->depth_gap_mm, w->plausible.by_old_lens_mm, NULL);
+    if (!isnan(w->eye.k_before_d) && !w->eye.k_before_known) iol_caution(w, IOL_NOTE_depth_assumed_k, w->eye.k_before_d, NAN, NULL);
 }

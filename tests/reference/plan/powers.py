@@ -40,7 +40,7 @@ class NewLens:
             self.change = None if between is None else between + shift[0] - old[0]
         base = eye.site.spread.get("new_position_mm", SPREAD["change_mm"])
         before = old[1] if old else math.hypot(scatter(eye.place), scatter(eye.constants["for"] or "bag"))
-        same = place == eye.place and shift and old and shift[0] == old[0]
+        same = place == eye.place and place != "sclera" and shift and old and shift[0] == old[0]
         self.sd = base if same else math.sqrt(base ** 2 + held ** 2 + before ** 2)
 
     def nominal(self, eye):
