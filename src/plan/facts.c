@@ -260,7 +260,9 @@ static void put_back(iol_work *w, iol_facts *f) {
     f->recentred_d = recentred.se_d;
     f->recentred_cylinder_d = fabs(recentred.cylinder_d);
     if (f->moved == IOL_YES) {
-        iol_place_back back;
+        iol_place_back back, captured;
+        iol_place_back_at(w, IOL_position_sulcus_captured, &captured);
+        f->captured_d = captured.expected.se_d;
         iol_place_back_make(w, &back);
         f->in_place_d = back.expected.se_d;
         if (iol_above(fabs(back.shift_mm), 0.0) == IOL_YES) f->recentring_enough = f->recentring_short = IOL_NO;

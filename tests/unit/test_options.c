@@ -295,6 +295,7 @@ static void calm(void) {
     ROW(place_open, f.old_place_stated = NAN, )                                                                        \
     ROW(ex_clouded, f.first_clouded = IOL_YES, )                                                                             \
     ROW(ex_wrong, f.wrong_first = IOL_YES, f.wrong_first = IOL_UNKNOWN)                                                \
+    ROW(capture_power, (f.shifted = IOL_YES, f.captured_d = 1.1), (f.shifted = IOL_YES, f.captured_d = NAN))             \
     ROW(ex_chafes, f.lens_chafes = IOL_YES, f.lens_chafes = IOL_UNKNOWN)                                               \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
     ROW(ex_positive, f.photic_positive = IOL_YES, )                                                                    \

@@ -524,6 +524,18 @@ static void constants_without_a_place(void **state) {
     assert_false(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_bag_unused));
 }
 
+/* A shifted lens of the wrong power is not captured first. Opposite: one whose power is right. */
+static void captured_with_the_wrong_power(void **state) {
+    (void)state;
+    for (int right = 0; right < 2; right++) {
+        example("hyperopic-surprise");
+        c.reason = IOL_reason_lens_decentration;
+        if (right) c.target_se_d = 1.0;
+        make();
+        assert_true((way(IOL_option_optic_capture)->rank < way(IOL_option_exchange)->rank) == right);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_length_that_contradicts), cmocka_unit_test(limits_of_contradiction),
@@ -534,7 +546,8 @@ int main(void) {
         cmocka_unit_test(a_small_chance_is_said),     cmocka_unit_test(readings_far_apart),
         cmocka_unit_test(a_clouded_lens_beside),      cmocka_unit_test(a_wrong_lens_is_identified),
         cmocka_unit_test(no_lens_no_fault),           cmocka_unit_test(a_damaged_lens_behind_a_weak_cornea),
-        cmocka_unit_test(a_lens_that_rubs_comes_out),           cmocka_unit_test(fluid_behind_a_fallen_lens),
+        cmocka_unit_test(a_lens_that_rubs_comes_out), cmocka_unit_test(captured_with_the_wrong_power),
+        cmocka_unit_test(fluid_behind_a_fallen_lens),
         cmocka_unit_test(what_the_patient_hears),     cmocka_unit_test(one_meridian_again),
         cmocka_unit_test(on_the_nasal_side),          cmocka_unit_test(constants_without_a_place),
         cmocka_unit_test(no_day_before_the_operation), cmocka_unit_test(a_hydrophilic_lens_waits),
