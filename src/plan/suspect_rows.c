@@ -19,6 +19,7 @@ static iol_flag explains(const iol_suspicion *s) {
 /* The sentence of its row; without its figure for those that can lack it. */
 static iol_note_code check_of(const iol_suspicion *s) {
     if (s->confirmed && s->id == IOL_SUSPECT_displaced) return IOL_NOTE_check_displaced;
+    if (s->confirmed && s->id == IOL_SUSPECT_reversed) return IOL_NOTE_check_reversed;
     if (isnan(s->value) && s->id == IOL_SUSPECT_another_lens) return IOL_NOTE_check_another_lens;
     if (isnan(s->other) && s->id == IOL_SUSPECT_wrong_lens) return IOL_NOTE_check_wrong_lens;
     if (isnan(s->value) && s->id == IOL_SUSPECT_toric_axis) return IOL_NOTE_check_toric_axis;

@@ -341,10 +341,12 @@ static void test_reversed(void **state) {
     CHECK_NEAR(plan.surprise.suspects[at].implied_miss_d, 1.3 * expected_mm, 0.12,
                "clinical facts 5: 0.13 D per 0.1 mm of position at 20.6 D");
     assert_int_equal(plan.surprise.suspects[at].confirmed, IOL_NO);
+    assert_false(note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_check_reversed) >= 0);
     e.lens_more = "\"way_up\":\"reversed\",";
     suspect_plan(&e, &plan);
     at = suspect_at(&plan, "lens-reversed");
     assert_int_equal(at, 0);
+    assert_true(note_at(&plan, IOL_AT_suspect_check, IOL_NOTE_check_reversed) >= 0); /* seen: nobody is told to look */
     CHECK_NEAR(first()->implied_miss_d, 1.3 * -0.3, 0.05, "judgement: build not known, 0.3 mm forward in the middle");
     assert_int_equal(first()->confirmed, IOL_YES);
     e.lens_more =
