@@ -139,10 +139,12 @@ void iol_sheet_cut_dial(iol_sheet *s, bool second) {
     for (int i = 0; marked && i < 2; i++)
         iol_dial_radial(&v, "mark limbus", IOL_DIAL_HEAVY, new_axis + 180.0 * i, IOL_DIAL_RING - 3.0,
                         IOL_DIAL_RING - 0.6);
-    if (turns) turn_word(&v, arrow, was, o->turn_deg, inside ? 0.0 : IOL_DIAL_RING);
+    if (turns && !inside) turn_word(&v, arrow, was, o->turn_deg, IOL_DIAL_RING);
     iol_dial_names_on_optic(&v, radius);
     iol_dial_on_optic(&v, o->junction_position_deg, radius - 2.0, &x, &y);
     iol_placing_word(&v.placing, &v.d, "s m h", x, y, v.x, v.y, "junction");
+    if (turns && inside)
+        turn_word(&v, arrow, was, o->turn_deg, 0.0); /* the junction is named first: it lies at the ring */
     iol_dial_wound_name(&v);
     iol_dial_gap_name(&v);
     if (marked) {
