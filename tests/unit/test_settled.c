@@ -151,6 +151,18 @@ static void laser_waits_for_the_cause(void **state) {
     }
 }
 
+/* Every check is done and no cause is found: the lens inside is in doubt, and the cornea is not treated for it.
+ * Opposite: a very long eye, in which the formulas mispredict (long-minus, above). */
+static void laser_waits_where_none_is_found(void **state) {
+    (void)state;
+    hard_case_named("thick-in-thirds", &c);
+    make();
+    assert_true(cautions(IOL_NOTE_cause_not_found) && laser_is_last());
+    hard_case_named("long-minus", &c);
+    make();
+    assert_int_equal(way(IOL_option_corneal_laser)->rank, 1);
+}
+
 /* A child: no lens in the angle; sclera and iris with a word. Opposite: 18 years. */
 static void places_of_a_child(void **state) {
     (void)state;
@@ -540,7 +552,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_length_that_contradicts), cmocka_unit_test(limits_of_contradiction),
         cmocka_unit_test(what_was_not_compared_is_asked), cmocka_unit_test(a_lens_that_lies_forward),
-        cmocka_unit_test(laser_waits_for_the_cause), cmocka_unit_test(places_of_a_child),
+        cmocka_unit_test(laser_waits_for_the_cause), cmocka_unit_test(laser_waits_where_none_is_found),
+        cmocka_unit_test(places_of_a_child),
         cmocka_unit_test(why_no_turn), cmocka_unit_test(what_the_way_leaves),
         cmocka_unit_test(one_story_of_dates), cmocka_unit_test(a_nanophthalmic_eye),
         cmocka_unit_test(a_small_chance_is_said),     cmocka_unit_test(readings_far_apart),
