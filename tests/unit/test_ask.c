@@ -11,6 +11,8 @@
 #include "case/entry.h"
 #include "check.h"
 #include "example_case.h"
+#include "kept.h"
+#include "report/report.h"
 #include "tables/tables.h"
 
 static iol_case c;
@@ -130,8 +132,26 @@ static void the_plan_holds_the_first_twelve(void **state) {
     assert_int_equal(plan.ask_next_count, 0); /* a plan alone asks nothing: recheck stays fast */
 }
 
+/* That nothing could change the plan is said where there is no question, and nowhere else. */
+static void no_question_is_said(void **state) {
+    (void)state;
+    static iol_page page;
+    ask_example("minimal");
+    const int all = room.all.questions_count;
+    for (int count = 0; count <= all; count++) {
+        room.all.questions_count = count;
+        memset(&page, 0, sizeof page);
+        kept.used = 0;
+        iol_report_asked(&room.all, &page);
+        assert_true(iol_page_text(&page, false, keep, NULL));
+        assert_true((strstr(kept.bytes, "No open question could change the plan.") != NULL) == (count == 0));
+    }
+    assert_true(all > 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(no_question_is_said),
         cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
         cmocka_unit_test(known_answers_are_not_asked),         cmocka_unit_test(marks_are_asked_of_toric_lenses),
 
