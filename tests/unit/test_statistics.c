@@ -463,6 +463,22 @@ static void a_factor_from_intervals(void **state) {
     iol_fit_end(&fit);
 }
 
+/* An eye whose spread is known tells how wide eyes are beside what was told, one whose spread is not tells nothing. */
+static void an_eye_without_a_spread_tells_no_factor(void **state) {
+    (void)state;
+    static iol_fit fit;
+    static iol_recheck r;
+    for (int known = 0; known < 2; known++) {
+        iol_fit_start(&fit);
+        r = (iol_recheck){.counted = IOL_YES, .predictions_count = 1};
+        r.predictions[0] = (iol_prediction){.method = IOL_recheck_method_joint, .reference = IOL_YES, .error_d = 0.3};
+        r.predictions[0].expected_sd_d = known ? 0.4 : NAN;
+        assert_true(iol_fit_case(&fit, &r, -1, NAN, NAN));
+        CHECK_NEAR(fit.ratios, known, 0.0, "one eye");
+        iol_fit_end(&fit);
+    }
+}
+
 static void constants_move_together(void **state) {
     (void)state;
     iol_constants k = {.a_constant = 118.4, .surgeon_factor_mm = NAN, .pacd_mm = 5.2, .haigis_a0_mm = NAN};
@@ -485,6 +501,7 @@ int main(void) {
         cmocka_unit_test(support_from_fifty_on),   cmocka_unit_test(how_sure),
         cmocka_unit_test(order_cannot_matter),     cmocka_unit_test(a_line_through_the_origin),
         cmocka_unit_test(a_factor_from_intervals), cmocka_unit_test(constants_move_together),
+        cmocka_unit_test(an_eye_without_a_spread_tells_no_factor),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
