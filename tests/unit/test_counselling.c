@@ -267,6 +267,18 @@ static void test_no_power_when_withheld(void **state) {
     assert_true(said(IOL_NOTE_say_alarm));
 }
 
+/* The series of exchanges and second lenses (Jin and others 2008, data/evidence.def) has no eye without a lens. */
+static void test_series_of_like_eyes(void **state) {
+    (void)state;
+    example_case("no-lens", &c);
+    make();
+    assert_true(said(IOL_NOTE_say_chance_model));
+    assert_false(said(IOL_NOTE_say_chance_lens));
+    example_case("wrong-lens", &c);
+    make();
+    assert_true(said(IOL_NOTE_say_chance_lens));
+}
+
 /* Leaving a multifocal lens is said whatever the reason for the exchange. */
 static void test_near_lost(void **state) {
     (void)state;
@@ -354,6 +366,7 @@ int main(void) {
         cmocka_unit_test(test_topics),
         cmocka_unit_test(test_risks_beside_power),
         cmocka_unit_test(test_no_power_when_withheld),
+        cmocka_unit_test(test_series_of_like_eyes),
         cmocka_unit_test(test_near_lost),
         cmocka_unit_test(test_overflow_is_said),
     };
