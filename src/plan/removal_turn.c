@@ -15,6 +15,8 @@ typedef struct {
     double port_deg, seat_apart_deg;
     double across_gap_deg;
     bool port_at_gap, wound_at_gap;
+    bool zonule_spared; /* not where the capsule lies free with its lens and comes out too */
+    bool into_sulcus;   /* the new lens, or one for another place */
 } turning;
 
 /* Clock hour of a place, above 0 and up to 12. */
@@ -83,11 +85,23 @@ static bool at_gap(const iol_removal_orientation *out, double position_deg) {
     return iol_at_most(fmin(apart, 360.0 - apart), c_clock_hour_deg * out->zonule_gap_hours / 2.0) == IOL_YES;
 }
 
+static bool is_sulcus(int position) {
+    return position == IOL_position_sulcus || position == IOL_position_sulcus_captured;
+}
+
+static bool into_sulcus(const iol_plan *plan) {
+    bool any = is_sulcus(plan->replacement.position);
+    for (int i = 0; i < plan->fallbacks_count; i++) any = any || is_sulcus(plan->fallbacks[i].position);
+    return any;
+}
+
 /* Hands, wound and the loops of the new lens keep away from it. */
 static void away_from_gap(const iol_work *w, turning *t) {
     t->across_gap_deg = iol_axis_reduce(t->out->zonule_gap_position_deg + 90.0);
     t->port_at_gap = at_gap(t->out, t->out->grip_port_position_deg);
     t->wound_at_gap = at_gap(t->out, w->eye.wound.position_deg);
+    t->zonule_spared = !(t->loose && w->c->dislocation.with_capsule == IOL_YES);
+    t->into_sulcus = into_sulcus(w->plan);
 }
 
 /* How the old optic lies, as stated: drawn, not reckoned with. */

@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "tables/constants.h"
-#include "text/date_words.h"
 
 static bool usable(int standing) {
     return standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering;
@@ -89,18 +88,22 @@ bool iol_misses(double expected_d, double aim_d) {
     return iol_above(fabs(expected_d - aim_d), c_fallback_off_shelf_d) == IOL_YES;
 }
 
-/* Beside a way that may be done sooner. */
-static void not_before(iol_line *line, const iol_plan *plan) {
+int32_t iol_exchange_from(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *row = &plan->options[i];
-        if (row->option != IOL_option_exchange || row == first || row->not_before == IOL_UNKNOWN_DATE) continue;
-        char date[24];
-        iol_date_words(row->not_before, NULL, date, sizeof date);
-        iol_line_text(line, "NOT BEFORE ");
-        iol_line_text(line, date);
-        iol_line_text(line, ": refract again then. ");
+        if (row->option == IOL_option_exchange && row != first) return row->not_before;
     }
+    return IOL_UNKNOWN_DATE;
+}
+
+/* Beside a way that may be done sooner. */
+static void not_before(iol_line *line, const iol_plan *plan) {
+    const int32_t from = iol_exchange_from(plan);
+    if (from == IOL_UNKNOWN_DATE) return;
+    iol_line_text(line, "NOT BEFORE ");
+    iol_line_day(line, from);
+    iol_line_text(line, ": refract again then. ");
 }
 
 bool iol_cause_before_lens(const iol_plan *plan) {

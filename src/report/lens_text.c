@@ -92,7 +92,9 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
     iol_lead lead;
     int count = 0;
     iol_line_start(&line);
-    iol_line_text(&line, iol_lead_lens(plan, &lead) ? "exchange elsewhere: " : "else: ");
+    iol_line_text(&line, plan->two_lenses.present     ? "only if both lenses come out, elsewhere: "
+                         : iol_lead_lens(plan, &lead) ? "exchange elsewhere: "
+                                                      : "else: ");
     for (int i = 0; i < plan->fallbacks_count; i++) {
         const iol_fallback *f = &plan->fallbacks[i];
         if (isnan(f->power_d) || iol_misses(f->expected_se_d, f->aim_d)) continue;
@@ -137,7 +139,10 @@ static void chosen(const iol_plan *plan, iol_screen *s) {
     iol_line_start(&line);
     add_expected(&line, &c->expected, r->target_se_d, c->sd_d);
     iol_screen_more(s, line.text);
-    steps(r, s);
+    if (iol_power_not_settled(plan))
+        iol_screen_more(s, "No chance is given while the power is not settled.");
+    else
+        steps(r, s);
     fallbacks(plan, s);
 }
 

@@ -102,10 +102,14 @@ bool iol_line_lifts(iol_line *line, const iol_plan *plan);
 bool iol_card_puts_in(const iol_plan *plan);
 /* "Not to be signed: ..."; false: it is signed. */
 bool iol_line_unsigned(iol_line *line, const iol_plan *plan);
+/* A second surgeon agrees before any operation, and is named on the card. */
+bool iol_only_seeing_eye(const iol_plan *plan);
 /* The lens has fallen behind the iris: IOL_lies_retina or IOL_lies_anterior_vitreous; 0: it has not, as far as is told. */
 int iol_lens_behind(const iol_plan *plan);
 /* A row of the theatre list as it is ticked: "lens scissors x 2"; false: a lens, or told by an earlier row. */
 bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line);
+/* All of them, and before them the second surgeon of an only seeing eye. */
+void iol_screen_ticks(const iol_plan *plan, iol_screen *s);
 /* "cut in two": a way to take the lens out. */
 const char *iol_removal_words(int method);
 /* How the old lens lies off its place; nothing where it lies well or nobody said. */
@@ -173,6 +177,8 @@ bool iol_cause_before_lens(const iol_plan *plan);
 /* The range of the exact power is so wide that one power says less than it: "+22.37 to +32.70 D". */
 bool iol_power_not_settled(const iol_plan *plan);
 void iol_line_range(iol_line *line, const iol_replacement *r);
+/* The day before which no exchange is done that stands behind another way; IOL_UNKNOWN_DATE: none. */
+int32_t iol_exchange_from(const iol_plan *plan);
 /* The shelf ends before the aim. */
 bool iol_misses(double expected_d, double aim_d);
 /* The sentence of a note without the paths of fields that stand in brackets behind their words. */

@@ -72,6 +72,7 @@ void iol_sheet_minded(iol_sheet *s, int cards, int but);
 int iol_sheet_brought_forward(iol_sheet *s, int cards, int but, int number);
 /* The card has so much to say that it is set smaller. */
 bool iol_sheet_card_is_full(const iol_plan *plan);
+size_t iol_sheet_shouted(const char *text);
 void iol_sheet_ticks(iol_sheet *s, bool turns);
 void iol_sheet_signed(iol_sheet *s);
 void iol_sheet_dots(iol_sheet *s, double of_100, const char *title);

@@ -59,3 +59,11 @@ bool iol_sheet_card_is_full(const iol_plan *plan) {
     for (int i = 0; i < plan->fallbacks_count; i++) count += !isnan(plan->fallbacks[i].power_d);
     return count + (plan->removal.cuts_count > 0) + iol_two_come_out(plan) > MANY - 3;
 }
+
+/* How much of the operation stands in capitals: to the last word that is so. */
+size_t iol_sheet_shouted(const char *text) {
+    size_t end = 0;
+    for (size_t i = 0; text[i] && !(text[i] >= 'a' && text[i] <= 'z'); i++)
+        if (text[i + 1] == ' ' || text[i + 1] == '\0') end = i + 1;
+    return end;
+}

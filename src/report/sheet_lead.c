@@ -49,6 +49,11 @@ static void in_reserve(iol_line *more, const iol_plan *plan, const char *words) 
     if (iol_misses(c->expected.se_d, iol_new_lens(plan)->target_se_d)) return;
     iol_line_text(more, words);
     iol_line_power(more, c->power_d);
+    if (c->cylinder_d > 0.0) iol_line_text(more, ", toric");
+    if (iol_exchange_from(plan) != IOL_UNKNOWN_DATE) {
+        iol_line_text(more, ", not before ");
+        iol_line_day(more, iol_exchange_from(plan));
+    }
     if (iol_new_lens(plan)->standing == IOL_standing_repeat_before_ordering)
         iol_line_text(more, ", repeat before ordering");
 }
@@ -99,6 +104,23 @@ static void stays(iol_sheet *s, const char *words, const char *reserve) {
     under(s, &more);
 }
 
+/* Both ways are weighed: neither is the lens of this plan yet. */
+static void stays_or(iol_sheet *s, const iol_replacement *r) {
+    iol_line line, more;
+    iol_line_start(&line), iol_line_start(&more);
+    iol_line_text(&line, "old lens stays, or ");
+    iol_line_power(&line, iol_chosen_step(r)->power_d);
+    cell(s, "Lens", "none", &line);
+    iol_line_text(&more, "if exchanged, ");
+    iol_line_place(&more, r->position);
+    if (r->standing == IOL_standing_repeat_before_ordering) {
+        iol_sheet_line(s, "<br>", &more, "");
+        iol_line_text(&more, "REPEAT BEFORE ORDERING");
+        iol_sheet_line(s, "<br><strong>", &more, "</strong>");
+    }
+    under(s, &more);
+}
+
 static void turn(iol_sheet *s, const iol_turn *t) {
     iol_line line, more;
     iol_line_start(&line), iol_line_start(&more);
@@ -139,10 +161,11 @@ static void which(iol_sheet *s) {
     case DOES_hold: stays(s, "old lens stays", "if it cannot be held: "); break;
     case DOES_out: stays(s, "second lens out, none in", "one lens for both instead: "); break;
     case DOES_exchange:
-        power(s, iol_chosen_step(r)->power_d, r->position, r->standing,
-              s->plan->secondary.present    ? "put in "
-              : iol_exchange_leads(s->plan) ? "new lens, "
-                                            : "if exchanged, ");
+        if (!s->plan->secondary.present && !iol_exchange_leads(s->plan))
+            stays_or(s, r);
+        else
+            power(s, iol_chosen_step(r)->power_d, r->position, r->standing,
+                  s->plan->secondary.present ? "put in " : "new lens, ");
         break;
     case DOES_other:
         stays(s, s->plan->secondary.present ? "none put in yet" : "lens is not touched",

@@ -105,8 +105,9 @@ static void exchange(iol_sheet *s, const char *name, const char *before, bool wi
     iol_line_lens_warns(&line, s->plan);
     warn(s, &line);
     repeat(s, r);
-    words(s, c, r->position, leads ? "chosen-step" : "reserve");
-    const bool fits = with_chances && !iol_misses(c->expected.se_d, r->target_se_d);
+    words(s, c, r->position,
+          leads && (iol_exchange_leads(s->plan) || s->plan->secondary.present) ? "chosen-step" : "reserve");
+    const bool fits = with_chances && !iol_misses(c->expected.se_d, r->target_se_d) && !iol_power_not_settled(s->plan);
     if (fits && leads)
         chances(s, r);
     else if (fits)

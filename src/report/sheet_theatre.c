@@ -155,10 +155,11 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
 
 static void lens(iol_sheet *s) {
     const iol_card_use use = iol_theatre_use(s->plan);
-    const bool later = use == IOL_CARD_NOT_NEXT || use == IOL_CARD_REPEAT;
+    const iol_replacement *r = iol_new_lens(s->plan);
     iol_lead chosen;
     iol_line line;
-    if (!iol_lead_step(iol_new_lens(s->plan), &chosen)) return;
+    if (!iol_lead_step(r, &chosen)) return;
+    const bool later = use != IOL_CARD_NOW || iol_misses(chosen.expected.se_d, r->target_se_d);
     iol_line_start(&line);
     iol_sheet_put(s, "<div class=\"zone\">");
     if (use == IOL_CARD_REPEAT)
@@ -290,6 +291,8 @@ static void exchanged(iol_sheet *s) {
     iol_sheet_fallbacks(s, true, 5);
     iol_sheet_put(s, "<div class=\"zone notes\">\n");
     if (comes_out) {
+        iol_sheet_text(s, "<h3>How the old ", s->plan->two_lenses.present ? "lenses come" : "lens comes",
+                       " out</h3>\n");
         iol_sheet_out_steps(s, false, 0);
         cut_facts(s, false);
     } else {
@@ -341,14 +344,6 @@ static void put_back(iol_sheet *s, const iol_option_row *again) {
     iol_sheet_put(s, "</div>\n");
 }
 
-/* How much of the operation stands in capitals: to the last word that is so. */
-static size_t shouted(const char *text) {
-    size_t end = 0;
-    for (size_t i = 0; text[i] && !(text[i] >= 'a' && text[i] <= 'z'); i++)
-        if (text[i + 1] == ' ' || text[i + 1] == '\0') end = i + 1;
-    return end;
-}
-
 /* Across the head: why the card is not for now, and what a repeat is for. */
 static void band(iol_sheet *s) {
     const iol_card_use use = iol_theatre_use(s->plan);
@@ -372,7 +367,7 @@ void iol_sheet_theatre(iol_sheet *s) {
     const bool turns = iol_turn_operates(s->plan, &t), alone = iol_second_out_operates(s->plan),
                leads = iol_lead_operates(s->plan, &lead);
     const iol_option_row *again = iol_theatre_held_again(s->plan);
-    const size_t word = shouted(operation);
+    const size_t word = iol_sheet_shouted(operation);
     iol_sheet_section(s, "theatre", iol_sheet_card_is_full(s->plan) ? " full" : "", "\">\n");
     head(s);
     iol_line_start(&line);

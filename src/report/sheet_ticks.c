@@ -14,7 +14,9 @@ static int always(iol_sheet *s, bool turns, bool write) {
         const char *text;
     } item[] = {{true, "label, side and eye mark agree"},
                 {puts_in, "lens seen in the room before the patient"},
-                {turns && iol_power_given(s->plan), "lens for the exchange seen in the room"},
+                {iol_only_seeing_eye(s->plan), "second surgeon agreed, name: __________"},
+                {turns && iol_power_given(s->plan) && iol_exchange_from(s->plan) == IOL_UNKNOWN_DATE,
+                 "lens for the exchange seen in the room"},
                 {puts_in, "power and sign said aloud"},
                 {iol_second_comes_out(s->plan), "which lens comes out said aloud"},
                 {turns, "degrees and direction said aloud"},
@@ -52,6 +54,8 @@ void iol_sheet_signed(iol_sheet *s) {
         iol_sheet_line(s, "<p class=\"unsigned\"><b>", &line, "</b></p>\n");
         return;
     }
+    if (iol_theatre_use(s->plan) == IOL_CARD_WEIGH)
+        iol_sheet_put(s, "<p><b>Signed only once a way is ticked above.</b></p>\n");
     iol_sheet_put(s, iol_card_puts_in(s->plan)
                          ? "<div class=\"sign\"><div class=\"label-box\">Lens label: compare power and sign</div>"
                          : "<div class=\"sign\">");

@@ -104,7 +104,8 @@ static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
         if (half > 0.02)
             iol_draw_box(&d, "g0", across(c, fmax(c->lo - 0.1, se - half)), 5.4,
                          across(c, fmin(c->hi + 0.1, se + half)) - across(c, fmax(c->lo - 0.1, se - half)), 0.9);
-        iol_draw_disc(&d, o->suitable == IOL_YES ? "k" : "p", across(c, se), 3.0, 1.35);
+        const bool open = o->option == IOL_option_exchange && iol_power_not_settled(s->plan);
+        iol_draw_disc(&d, o->suitable == IOL_YES && !open ? "k" : "p", across(c, se), 3.0, 1.35);
     }
     iol_drawing_close(&d);
 }

@@ -95,29 +95,6 @@ static void lies(const iol_plan *plan, iol_screen *s) {
     if (line.used) say(s, "LIES", &line);
 }
 
-static void ticks(const iol_plan *plan, iol_screen *s) {
-    iol_line line, item;
-    bool first = true;
-    int held = 0;
-    iol_line_start(&line);
-    for (int i = 0; i < plan->theatre_list_count; i++) {
-        if (!iol_theatre_tick(plan, i, &item)) continue;
-        if (held == 1 && (item.used > 30 || line.used > 36)) {
-            iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
-            first = false, held = 0;
-            iol_line_start(&line);
-        }
-        if (held == 1) iol_line_column(&line, 38);
-        iol_line_text(&line, "[ ] ");
-        iol_line_text(&line, item.text);
-        if (++held < 2 && item.used <= 30) continue;
-        iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
-        first = false, held = 0;
-        iol_line_start(&line);
-    }
-    if (held) iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
-}
-
 /* The lens of the way that leads. */
 static void lead_lens(const iol_lead *lead, iol_screen *s) {
     iol_line line;
@@ -214,7 +191,8 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     iol_line_start(&line);
     iol_line_lens_warns(&line, plan);
-    iol_line_text(&line, iol_theatre_held_again(plan) ? "if exchanged: " : "");
+    iol_line_text(&line,
+                  iol_theatre_held_again(plan) || iol_theatre_use(plan) == IOL_CARD_WEIGH ? "if exchanged: " : "");
     iol_line_step(&line, r, c);
     say(s, "LENS", &line);
     box(s, c->product_number);
@@ -276,7 +254,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     } else
         exchange(plan, s);
     hands(plan, IOL_HANDS_MIND, "MIND", s);
-    ticks(plan, s);
+    iol_screen_ticks(plan, s);
     iol_line_start(&line);
     iol_screen_say(s, IOL_RANK_NEVER, "SIGN",
                    iol_line_unsigned(&line, plan)

@@ -21,6 +21,18 @@ const iol_option_row *iol_theatre_held_again(const iol_plan *plan) {
     return held ? first : NULL;
 }
 
+/* An exchange alone: the range of its power is no power, and a lens that misses is none for an operation that is not the next. */
+static const char *no_lens_for_card(const iol_plan *plan) {
+    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    iol_lead lead;
+    if (turn_leads(plan) || iol_lead_operates(plan, &lead) || iol_second_out_operates(plan) ||
+        iol_theatre_held_again(plan))
+        return NULL;
+    if (iol_power_not_settled(plan)) return "the power is not settled";
+    if (iol_theatre_use(plan) != IOL_CARD_NOT_NEXT || !c) return NULL;
+    return iol_misses(c->expected.se_d, iol_new_lens(plan)->target_se_d) ? "no step of the shelf fits" : NULL;
+}
+
 const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     const int state = plan->decision.state;
     iol_lead lead;
@@ -33,6 +45,8 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     else if (!iol_power_given(plan) && !turn_leads(plan) && !iol_lead_operates(plan, &lead) &&
              !iol_second_out_operates(plan))
         *why_not = "no lens is chosen";
+    else
+        *why_not = no_lens_for_card(plan);
     if (*why_not) return NULL;
     if (iol_lead_operates(plan, &lead))
         return lead.way->option == IOL_option_piggyback ? "PUT A SECOND LENS in front: the old lens stays"
@@ -65,10 +79,11 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
         return line->text;
     }
     const bool weigh = plan->decision.state == IOL_state_exchange_or_alternative;
-    iol_line_text(line, weigh ? "Weigh first: " : "Not the next step. First: ");
+    iol_line_text(line, weigh ? "Choose first, tick one: [ ] " : "Not the next step. First: ");
     iol_line_text(line, iol_way_name(first->option));
     if (weigh) {
-        iol_line_text(line, ". This card is for the exchange, once it is chosen.");
+        iol_line_text(line, plan->secondary.present ? " [ ] put a lens in" : " [ ] exchange the lens");
+        iol_line_text(line, ". This card is for the last alone: not valid without its tick.");
         return line->text;
     }
     if (first->not_before != IOL_UNKNOWN_DATE) {
@@ -83,6 +98,10 @@ static bool notes_say(const iol_plan *plan, int place, int code) {
     for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1))
         if (plan->notes.item[i].code == code) return true;
     return false;
+}
+
+bool iol_only_seeing_eye(const iol_plan *plan) {
+    return notes_say(plan, IOL_AT_decision_reasons, IOL_NOTE_advise_only_eye);
 }
 
 int iol_lens_behind(const iol_plan *plan) {
@@ -225,6 +244,32 @@ bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
         iol_line_number(line, t->count, IOL_UNIT_count);
     }
     return true;
+}
+
+/* What is ticked before the patient lies down, two in a row where there is room. */
+void iol_screen_ticks(const iol_plan *plan, iol_screen *s) {
+    iol_line line, item;
+    bool first = true;
+    int held = 0;
+    if (iol_only_seeing_eye(plan))
+        iol_screen_say(s, IOL_RANK_NEVER, "AGREED", "[ ] second surgeon, name: ____________________");
+    iol_line_start(&line);
+    for (int i = 0; i < plan->theatre_list_count; i++) {
+        if (!iol_theatre_tick(plan, i, &item)) continue;
+        if (held == 1 && (item.used > 30 || line.used > 36)) {
+            iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
+            first = false, held = 0;
+            iol_line_start(&line);
+        }
+        if (held == 1) iol_line_column(&line, 38);
+        iol_line_text(&line, "[ ] ");
+        iol_line_text(&line, item.text);
+        if (++held < 2 && item.used <= 30) continue;
+        iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
+        first = false, held = 0;
+        iol_line_start(&line);
+    }
+    if (held) iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
 }
 
 void iol_line_clock(iol_line *line, double hour) {

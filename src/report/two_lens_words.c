@@ -53,7 +53,7 @@ bool iol_second_out_operates(const iol_plan *plan) {
 const char *iol_other_places(const iol_plan *plan) {
     iol_lead lead;
     const bool front = iol_lead_lens(plan, &lead);
-    if (plan->two_lenses.present) return "One lens for both: if its place does not hold";
+    if (plan->two_lenses.present) return "Only if both lenses come out: other places";
     return front ? "Exchange lens: if its place does not hold" : "If the place does not hold";
 }
 

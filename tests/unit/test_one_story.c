@@ -410,7 +410,7 @@ static void card_of_the_next_operation(void **state) {
     eye("f5-reposition-sclera");
     make();
     assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "EXCHANGE the lens"));
-    assert_non_null(strstr(iol_theatre_not_next(&plan, &line), "Weigh first"));
+    assert_non_null(strstr(iol_theatre_not_next(&plan, &line), "Choose first"));
 }
 
 /* A turn with no lens beside it (e33): nothing that cuts or catches a lens is asked for, the axis is marked. Opposite: an

@@ -703,7 +703,8 @@ static void one_date(const char *who) {
         fail_msg("%s: another date than that of the decision", who);
 }
 
-/* One giant power on the sheet: that of the lens put in now or weighed; where none is, none, and it says why. */
+/* One giant power on the sheet: that of the lens put in now, or weighed for an eye without one; where none is, none, and it says
+ * why; where the old lens may stay, both are named. */
 static void one_power(const char *who) {
     const char *decide = section("decide"), *giant = strstr(decide, "class=\"power\"");
     iol_lead lead;
@@ -711,7 +712,11 @@ static void one_power(const char *who) {
     const bool second = other && iol_lead_lens(&plan, &lead);
     const bool fresh = iol_power_given(&plan) &&
                        !(iol_plan_stops(&plan) && plan.decision.state == IOL_state_find_cause_first) &&
-                       (iol_exchange_leads(&plan) || plan.decision.state == IOL_state_exchange_or_alternative);
+                       (iol_exchange_leads(&plan) ||
+                        (plan.decision.state == IOL_state_exchange_or_alternative && plan.secondary.present));
+    const bool either = iol_power_given(&plan) && !iol_exchange_leads(&plan) && !plan.secondary.present &&
+                        plan.decision.state == IOL_state_exchange_or_alternative;
+    if (either && !strstr(cell("Lens"), "old lens stays, or +")) fail_msg("%s: not both ways", who);
     if ((giant != NULL) != (second || fresh)) fail_msg("%s: a giant power", who);
     if (giant && strstr(giant + 1, "class=\"power\"")) fail_msg("%s: two giant powers", who);
     iol_line power;

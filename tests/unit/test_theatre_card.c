@@ -67,11 +67,13 @@ static const char *screen(void) {
 /* Only the second of two lenses comes out: what is said of its way out counts, not what is said of the first's. */
 static bool second_alone(void) {
     const iol_option_row *first = iol_first_way(&plan);
-    return iol_theatre_card(&plan) == IOL_CARD_FRONT && plan.two_lenses.present && first->option != IOL_option_piggyback;
+    return iol_theatre_card(&plan) == IOL_CARD_FRONT && plan.two_lenses.present &&
+           first->option != IOL_option_piggyback;
 }
 
 static bool of_way_out(int place) {
-    return place == IOL_AT_removal_reasons || place == IOL_AT_removal_why || place == IOL_AT_removal_orientation_reasons;
+    return place == IOL_AT_removal_reasons || place == IOL_AT_removal_why ||
+           place == IOL_AT_removal_orientation_reasons;
 }
 
 static const iol_note *said(const iol_hands_row *row) {
@@ -136,12 +138,16 @@ static void on_the_card(void **state) {
     CHANGED(c.first_surgery.lens.turns_freely = IOL_turns_both);
     CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 2.0, c.zonule.missing_to_clock = 4.0));
     CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 9.0, c.zonule.missing_to_clock = 12.0));
+    CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 5.0, c.zonule.missing_to_clock = 7.0,
+             c.operation.side_port_position_deg = 270.0));
+    CHANGED_OF("displaced", c.capsule.fibrosis = IOL_fibrosis_dense);
     CHANGED(c.operation.seat_position_deg = 90.0);
     CHANGED(c.capsule.anterior = IOL_anterior_capsule_contracted);
     CHANGED(c.first_surgery.lens.junction_axis_deg = NAN);
     CHANGED_OF("dislocation", c.dislocation.lies = IOL_lies_chamber);
     CHANGED(c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts);
-    CHANGED_OF("short-eye", c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 20.4);
+    CHANGED_OF("short-eye", (c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 20.4,
+                             c.reason = IOL_reason_lens_opacity, c.first_surgery.lens.opacity = IOL_opacity_marked));
     CHANGED_OF("hyperopic-surprise", c.capsule.anterior = IOL_anterior_capsule_contracted);
     CHANGED_OF("hyperopic-surprise", c.biometry.k_flat_d = c.biometry_repeat.k_flat_d = c.biometry.k_steep_d =
                                          c.biometry_repeat.k_steep_d = NAN);
@@ -297,10 +303,126 @@ static void says_what_to_repeat(void **state) {
     assert_true(seen >= 4);
 }
 
+/* ---- a lens that comes out with its capsule ---- */
+
+static bool reasoned(int code) { /* of how it is turned and held */
+    const int place = IOL_AT_removal_orientation_reasons;
+    for (int i = iol_note_find(&plan.notes, place, 0, 0); i >= 0; i = iol_note_find(&plan.notes, place, 0, i + 1))
+        if (plan.notes.item[i].code == code) return true;
+    return false;
+}
+
+/* common practice, no source: a loop left in a capsule that has lost its hold falls back; a capsule that lies free with its lens
+ * has no zonule that could be spared. What is not known is not cleared. */
+static void with_its_capsule(void **state) {
+    (void)state;
+    static const iol_flag with[] = {IOL_YES, IOL_UNKNOWN, IOL_NO};
+    for (int i = 0; i < 3; i++) {
+        example_case("dislocation", &c);
+        c.dislocation.with_capsule = with[i];
+        const char *at = card();
+        assert_int_equal(strstr(at, "LEAVE NO LOOP BEHIND") != NULL, with[i] != IOL_NO);
+        assert_int_equal(strstr(at, "cut it at its junction and leave it") != NULL, with[i] == IOL_NO);
+        assert_int_equal(strstr(at, "Capsule and regrown ring come out too") != NULL, with[i] == IOL_YES);
+        assert_int_equal(strstr(at, "ZONULE GAP") != NULL, with[i] != IOL_YES);
+        assert_null(strstr(at, "before a cut;"));
+    }
+    example_case("dislocation", &c);
+    c.dislocation.lies = IOL_lies_pupil; /* it hangs there: what is left of the zonule holds it */
+    assert_non_null(strstr(card(), "ZONULE GAP"));
+    hard_case_named("vitreous", &c);
+    c.dislocation.with_capsule = IOL_NO;
+    card();
+    assert_true(reasoned(IOL_NOTE_gap_hands));
+    assert_false(reasoned(IOL_NOTE_gap_loops)); /* no lens is planned into the sulcus */
+    hard_case_named("left-tilted-toric", &c);
+    assert_non_null(strstr(card(), "A lens in the sulcus: loops about 15")); /* one for another place is */
+    assert_true(reasoned(IOL_NOTE_gap_loops));
+}
+
+/* ---- a power that is none, ways that are weighed ---- */
+
+static const char *no_card(void) {
+    const char *why_not = NULL;
+    card();
+    iol_theatre_operation(&plan, &why_not);
+    return why_not ? why_not : "";
+}
+
+/* common practice, no source: what misses the target by far, or spans many dioptres, is no lens to be held ready. */
+static void no_power_on_a_card(void **state) {
+    (void)state;
+    hard_case_named("nanophthalmos", &c);
+    assert_string_equal(no_card(), "no step of the shelf fits");
+    hard_case_named("thick-in-thirds", &c);
+    assert_true(strlen(no_card()) > 0);
+    if (!iol_plan_stops(&plan)) assert_string_equal(no_card(), "the power is not settled");
+    assert_null(strstr(drawn(iol_sheet_decide), "eyes within 0.50&nbsp;D of the target"));
+    assert_non_null(strstr(drawn(iol_sheet_decide), "POWER NOT SETTLED"));
+    example_case("short-eye",
+                 &c); /* clouded it has to come out, whatever the shelf holds: a card, its power not in giant type */
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 20.4;
+    c.reason = IOL_reason_lens_opacity, c.first_surgery.lens.opacity = IOL_opacity_marked;
+    assert_string_equal(no_card(), "");
+    assert_non_null(strstr(card(), "NO STEP FITS"));
+    assert_null(strstr(card(), "class=\"huge\""));
+    example_case("hyperopic-surprise", &c);
+    assert_string_equal(no_card(), "");
+    assert_non_null(strstr(drawn(iol_sheet_decide), "eyes within 0.50&nbsp;D of the target"));
+}
+
+static void weighed(void **state) {
+    (void)state;
+    example_case("dislocation", &c);
+    const char *at = card();
+    static const char *const words[] = {"Choose first, tick one: [ ] put it back, fix it [ ] exchange the lens",
+                                        "class=\"huge later\"", "Signed only once a way is ticked above."};
+    order(at, words, 3);
+    assert_non_null(strstr(screen(), "if exchanged: +21.5 D"));
+    assert_non_null(strstr(drawn(iol_sheet_lead), "old lens stays, or +21.5&nbsp;D"));
+    example_case("wrong-lens", &c);
+    at = card();
+    assert_null(strstr(at, "tick one"));
+    assert_null(strstr(at, "Signed only"));
+    assert_non_null(strstr(at, "class=\"huge\""));
+    assert_non_null(strstr(at, "<h3>How the old lens comes out</h3>"));
+    assert_null(strstr(drawn(iol_sheet_lead), "old lens stays"));
+}
+
+/* ---- what is ticked ---- */
+
+static void ticked(void **state) {
+    (void)state;
+    static const char tick[] = "lens for the exchange seen in the room", agreed[] = "second surgeon agreed, name";
+    example_case("toric-turned", &c);
+    assert_null(strstr(card(), tick)); /* the exchange waits longer than the turn */
+    assert_non_null(strstr(drawn(iol_sheet_lead), ", toric, not before 16 Dec 2025"));
+    on_day(&c, 32);
+    assert_non_null(strstr(card(), tick));
+    assert_null(strstr(drawn(iol_sheet_lead), "not before"));
+    assert_null(strstr(card(), agreed));
+    hard_case_named("vitreous", &c);
+    assert_non_null(strstr(card(), agreed));
+    assert_null(strstr(card(), "a second surgeon has agreed"));
+    assert_non_null(strstr(screen(), "[ ] second surgeon, name"));
+    example_case("two-lenses", &c);
+    assert_non_null(strstr(drawn(iol_sheet_decide), "Only if both lenses come out: other places"));
+    example_case("hyperopic-surprise", &c);
+    assert_null(strstr(drawn(iol_sheet_decide), "Only if both"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(on_the_card), cmocka_unit_test(none_forgotten),      cmocka_unit_test(fallen),
-        cmocka_unit_test(not_for_now), cmocka_unit_test(says_what_to_repeat), cmocka_unit_test(patient_sees_it_lie),
+        cmocka_unit_test(on_the_card),
+        cmocka_unit_test(none_forgotten),
+        cmocka_unit_test(fallen),
+        cmocka_unit_test(not_for_now),
+        cmocka_unit_test(says_what_to_repeat),
+        cmocka_unit_test(patient_sees_it_lie),
+        cmocka_unit_test(with_its_capsule),
+        cmocka_unit_test(no_power_on_a_card),
+        cmocka_unit_test(weighed),
+        cmocka_unit_test(ticked),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
