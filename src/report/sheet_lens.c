@@ -137,6 +137,16 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_sheet_put(s, "</div>\n");
 }
 
+/* What would sharpen the power stands beside the lens where that is drawn or few places are listed; else under it. */
+static bool beside(const iol_plan *plan) {
+    enum { FEW = 3 };
+    int listed = 0;
+    for (int i = 0; i < plan->fallbacks_count; i++)
+        listed += !isnan(plan->fallbacks[i].power_d) &&
+                  !iol_misses(plan->fallbacks[i].expected_se_d, plan->fallbacks[i].aim_d);
+    return is_drawn(plan) || listed <= FEW;
+}
+
 void iol_sheet_lens(iol_sheet *s) {
     iol_lead lead = {.way = NULL};
     iol_sheet_put(s, "<div>");
@@ -147,7 +157,7 @@ void iol_sheet_lens(iol_sheet *s) {
     else
         exchange(s, s->plan->secondary.present ? "If a lens is put in" : "If exchanged",
                  s->plan->decision.state == IOL_state_exchange_or_alternative ? "" : "not the next step; ", true);
-    if (!lead.way && !is_drawn(s->plan)) iol_sheet_sharpen(s, 1); /* under the few words of its lens */
+    if (!lead.way && !beside(s->plan)) iol_sheet_sharpen(s, 1); /* under the few words of its lens */
     iol_sheet_put(s, "</div>\n");
 }
 
@@ -157,7 +167,7 @@ void iol_sheet_beside_lens(iol_sheet *s) {
         exchange(s, s->plan->two_lenses.present ? "Not this: one lens for both instead" : "Not this: exchange instead",
                  "", false);
     iol_sheet_fallbacks(s, false, 5);
-    if (!lead.way && is_drawn(s->plan)) iol_sheet_sharpen(s, 2);
+    if (!lead.way && beside(s->plan)) iol_sheet_sharpen(s, is_drawn(s->plan) ? 2 : 1);
 }
 
 void iol_sheet_lens_instead(iol_sheet *s) {

@@ -65,12 +65,12 @@ printed() { # name, paper: $pdf and its $sheets; what the console said is a faul
 one_sheet_each() { # page, paper
     at=0
     for sheet in decide theatre patient tables; do
-        grep -q "<section class=\"sheet $sheet\"" "$1" || continue
+        grep -q "<section class=\"sheet $sheet[ \"]" "$1" || continue
         at=$((at + 1))
         case $sheet in
         decide) mark='Decision support for licensed surgeons;' ;;
-        theatre) mark='said aloud and checked: surgeon' ;;
-        patient) mark='Whom to call\|Wen Sie anrufen' ;;
+        theatre) mark='said aloud and checked: surgeon\|NOT TO BE SIGNED' ;;
+        patient) mark='Whom to call\|Wen rufen Sie an' ;;
         tables) mark='Tables: what it is built on' ;;
         esac
         pdftotext -f $at -l $at "$pdf" - | tr '\n' ' ' | grep -q "$mark" ||
