@@ -135,10 +135,7 @@ static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
     double myopic = !isnan(f->eye_part_d) ? f->eye_part_d : isnan(f->intended_d) ? f->gap_d : f->now_d - f->intended_d;
     iol_flag sign = iol_or(iol_at_most(myopic, c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
     sign = iol_or(sign, w->eye.fluid_at_a_reading);
-    int lies = w->c->dislocation.lies; /* in front of the capsule or behind it nothing closes behind the lens */
-    bool fallen = lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina || lies == IOL_lies_chamber;
-    bool away = f->dislocation == IOL_YES && fallen;
-    bool none = w->eye.no_lens == IOL_YES || f->outside_capsule == IOL_YES || away;
+    bool none = w->eye.no_lens == IOL_YES || f->outside_capsule == IOL_YES;
     if (w->eye.fluid_seen) return IOL_YES;
     if (w->c->anterior_segment.fluid_behind_lens == IOL_finding_no || none) return IOL_NO;
     return sign == IOL_YES ? IOL_YES : IOL_UNKNOWN;

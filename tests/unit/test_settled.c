@@ -416,20 +416,6 @@ static void a_lens_that_rubs_comes_out(void **state) {
     }
 }
 
-/* Nothing is trapped behind a lens that lies in the vitreous or in the chamber. Opposite: one in the pupil, or none
- * knows where. */
-static void fluid_behind_a_fallen_lens(void **state) {
-    (void)state;
-    static const int lies[] = {IOL_lies_anterior_vitreous, IOL_lies_retina, IOL_lies_chamber, IOL_lies_pupil, 0};
-    for (int i = 0; i < 5; i++) {
-        example("dislocation");
-        c.dislocation.lies = lies[i];
-        c.anterior_segment.fluid_behind_lens = 0;
-        make();
-        assert_true(asks(IOL_NOTE_missing_fluid) == (i > 2));
-    }
-}
-
 /* The patient hears of the cornea, the capsule and the clouded lens as they are. */
 static bool told(iol_note_code code) {
     for (int i = 0; i < plan.notes.count; i++)
@@ -560,7 +546,6 @@ int main(void) {
         cmocka_unit_test(a_clouded_lens_beside),      cmocka_unit_test(a_wrong_lens_is_identified),
         cmocka_unit_test(no_lens_no_fault),           cmocka_unit_test(a_damaged_lens_behind_a_weak_cornea),
         cmocka_unit_test(a_lens_that_rubs_comes_out), cmocka_unit_test(captured_with_the_wrong_power),
-        cmocka_unit_test(fluid_behind_a_fallen_lens),
         cmocka_unit_test(what_the_patient_hears),     cmocka_unit_test(one_meridian_again),
         cmocka_unit_test(on_the_nasal_side),          cmocka_unit_test(constants_without_a_place),
         cmocka_unit_test(no_day_before_the_operation), cmocka_unit_test(a_hydrophilic_lens_waits),
