@@ -14,9 +14,14 @@ static void span(iol_timing *t, int what, double from, double to) {
     t->windows[t->windows_count++] = (iol_window){.present = true, .what = what, .from_day = from, .to_day = to};
 }
 
+/* Until the fluid is excluded, or out, and until the oil is out no day of the first operation counts for a reading. */
+static bool no_day_holds(const iol_work *w, const iol_facts *f) {
+    return f->trapped_fluid == IOL_YES || w->eye.fluid_seen || f->oil_comes_out == IOL_YES;
+}
+
 static void spans(const iol_work *w, const iol_facts *f) {
     iol_timing *t = &w->plan->timing;
-    const bool fluid = f->trapped_fluid == IOL_YES || w->eye.fluid_seen; /* no day holds until it is excluded, or out */
+    const bool fluid = no_day_holds(w, f);
     if (!t->present) return;
     if (f->turn) span(t, IOL_window_what_turns_easily, c_turn_first_day, c_turn_last_day);
     if (t->earliest_by_refraction != IOL_UNKNOWN_DATE && !fluid)
@@ -36,7 +41,7 @@ static int32_t waits_until(const iol_work *w, const iol_facts *f, int option) {
     if (option == IOL_option_piggyback || (option == IOL_option_exchange && f->documented_wrong != IOL_YES))
         day = fmax(f->refraction_day, f->symptom_day);
     if (option == IOL_option_optic_capture) day = f->symptom_day;
-    if (isnan(day) || iol_at_least(f->day, day) != IOL_NO) return IOL_UNKNOWN_DATE;
+    if (isnan(day) || iol_at_least(f->day, day) != IOL_NO || f->oil_comes_out == IOL_YES) return IOL_UNKNOWN_DATE;
     return iol_gates_date(w, day);
 }
 
@@ -151,6 +156,13 @@ static bool stands(const iol_plan *plan, iol_note_code why) {
     return false;
 }
 
+/* The lens itself is acted on within days: who agrees comes before further tests. */
+static bool acts_soon(const iol_plan *plan) {
+    const int state = plan->decision.state;
+    return plan->decision.urgency == IOL_urgency_days &&
+           (state == IOL_state_exchange || state == IOL_state_exchange_or_alternative);
+}
+
 /* One row alone says when the eye is refracted again: the gate that decides, the fluid, else the reading. */
 static bool is_silent(const iol_plan *plan, iol_note_code own) {
     const bool gate = plan->decision.state == IOL_state_wait && plan->decision.not_before != IOL_UNKNOWN_DATE;
@@ -161,6 +173,8 @@ static bool is_silent(const iol_plan *plan, iol_note_code own) {
     case IOL_NOTE_act_early:
     case IOL_NOTE_act_settling: return gate || fluid;
     case IOL_NOTE_act_cross_check: return fluid;
+    case IOL_NOTE_act_only_eye_soon: return !acts_soon(plan);
+    case IOL_NOTE_act_only_eye: return acts_soon(plan);
     default: return false;
     }
 }

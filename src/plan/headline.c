@@ -24,6 +24,12 @@ static void put_date(sentence *s, int32_t day) {
     put(s, text);
 }
 
+static bool notes_hold(const iol_plan *plan, int place, int code) {
+    for (int i = 0; i < plan->notes.count; i++)
+        if (plan->notes.item[i].place == place && plan->notes.item[i].code == code) return true;
+    return false;
+}
+
 static const char *template_of(const iol_plan *plan) {
     if (plan->secondary.present && plan->decision.state == IOL_state_exchange) return "Put a lens in{place}{soon}.";
     const int first = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
@@ -234,8 +240,17 @@ static void put_left(sentence *s) {
     if (strlen(s->out) + strlen(more) <= SENTENCE_MOST) put(s, more);
 }
 
+/* Nobody asked about the alarms: that comes before anything that the sentence says. */
+static void put_alarms(sentence *s) {
+    const iol_plan *plan = s->w->plan;
+    if (plan->decision.urgency != IOL_urgency_same_day &&
+        notes_hold(plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags))
+        put(s, "Ask every red flag today. ");
+}
+
 void iol_headline_make(const iol_work *w) {
     sentence s = {w, w->plan->decision.sentence, sizeof w->plan->decision.sentence};
+    put_alarms(&s);
     for (const char *at = template_of(w->plan); *at;) {
         const size_t plain = strcspn(at, "{");
         iol_append_bytes(s.out, s.size, at, plain);

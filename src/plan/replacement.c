@@ -313,8 +313,9 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
     two_powers(w, &ways.joint, out);
 }
 
-/* A fallback this wide aims more myopic; the planned lens keeps the surgeon's target, and says so. */
+/* A fallback this wide aims more myopic; the planned lens keeps the surgeon's target, and says so. A target for near is enough. */
 static void say_spread(iol_work *w, const iol_replacement *out) {
+    if (iol_at_most(out->target_se_d, c_near_aim_d) == IOL_YES) return;
     for (int i = 0; i < out->choices_count; i++)
         if (out->choices[i].chosen == IOL_YES && iol_above(out->choices[i].sd_d, c_fallback_wide_sd_d) == IOL_YES)
             iol_caution(w, IOL_NOTE_wide_spread, out->choices[i].sd_d, out->target_se_d, NULL);
@@ -372,6 +373,8 @@ void iol_part_replacement(iol_work *w) {
     out->present = true;
     out->position = w->facts.place;
     out->target_se_d = w->eye.target_se_d;
+    if (w->c->wish.distance == IOL_range_distance && iol_at_most(w->eye.target_se_d, c_near_aim_d) == IOL_YES)
+        iol_caution(w, IOL_NOTE_near_target, w->eye.target_se_d, NAN, NULL); /* target and wish contradict each other */
     const iol_shelf_lens *preferred = iol_replacement_class(w, out);
     if (preferred) fill_powers(w, preferred, out);
     out->standing = iol_standing_make(w, out);

@@ -78,7 +78,7 @@ static void advise(timing *t) {
     t->gated = f->settled == IOL_NO || f->relieved == IOL_NO;
     t->easy = f->in_bag == IOL_YES && iol_below(f->day, c_best_before_day) == IOL_YES;
     t->exchange = state == IOL_state_exchange && f->in_bag == IOL_YES;
-    t->waits = state == IOL_state_wait && t->gated && f->trapped_fluid != IOL_YES;
+    t->waits = state == IOL_state_wait && t->gated && f->trapped_fluid != IOL_YES && f->oil_comes_out != IOL_YES;
     if (t->out->earliest_by_symptoms > last) last = t->out->earliest_by_symptoms;
     if (last != IOL_UNKNOWN_DATE) iol_date_print(last, until);
     int code = advice(t);

@@ -65,6 +65,11 @@ static void power(iol_sheet *s, double power_d, int position, int standing, cons
     cell(s, "Lens", "power", &line);
     iol_line_text(&more, words);
     iol_line_place(&more, position);
+    if (iol_new_lens(s->plan)->present) {
+        iol_sheet_line(s, "<br>", &more, "");
+        iol_line_text(&more, "aim ");
+        iol_line_signed(&more, iol_new_lens(s->plan)->target_se_d, IOL_UNIT_d);
+    }
     if (standing == IOL_standing_repeat_before_ordering) {
         iol_sheet_line(s, "<br>", &more, "");
         iol_line_text(&more, "REPEAT BEFORE ORDERING");

@@ -520,11 +520,112 @@ static void signs(void **state) {
     }
 }
 
+static bool acts(int code) { return has_note(&plan, IOL_AT_act_text, code) >= 0; }
+static bool patient_hears(int code) { return has_note(&plan, IOL_AT_told_say, code) >= 0; }
+static void again(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+
+/* ---- who is asked first ---- */
+
+static int act_at(int code) {
+    for (int k = 0; k < plan.decision.acts_count; k++) {
+        const int note = iol_note_find(&plan.notes, IOL_AT_act_text, k, 0);
+        if (plan.notes.item[note].code == code) return k;
+    }
+    return -1;
+}
+
+/* A lens on the retina: the retinal surgeon, then who agrees for an only eye, then tests. Opposite: an eye without hurry is told
+ * of the second surgeon behind its tests, and of no retinal surgeon. Common practice, no source. */
+static void on_the_retina(void **state) {
+    (void)state;
+    hard("vitreous");
+    assert_int_equal(act_at(IOL_NOTE_act_on_retina), 0);
+    assert_int_equal(act_at(IOL_NOTE_act_only_eye_soon), 1);
+    assert_int_equal(act_at(IOL_NOTE_missing_topography), 2);
+    assert_false(acts(IOL_NOTE_act_only_eye));
+    assert_true(patient_hears(IOL_NOTE_plain_next_only_eye));
+    hard("rigid-no-capsule");
+    assert_false(acts(IOL_NOTE_act_on_retina) || acts(IOL_NOTE_act_only_eye_soon));
+    assert_true(act_at(IOL_NOTE_act_only_eye) > act_at(IOL_NOTE_missing_topography));
+    c.patient.only_seeing_eye = IOL_NO;
+    again();
+    assert_false(acts(IOL_NOTE_act_only_eye) || patient_hears(IOL_NOTE_plain_next_only_eye));
+}
+
+/* A lens so far off that no reading tells the power: the look comes first, the patient gets its date. Opposite: one that is known
+ * to be put back. Our own rule (judgement). */
+static void far_off_is_looked_at(void **state) {
+    (void)state;
+    hard("displaced-at-the-wound");
+    assert_int_equal(act_at(IOL_NOTE_act_recentre_beyond), 0);
+    assert_true(patient_hears(IOL_NOTE_plain_next_lens_look));
+    example_case("displaced", &c);
+    again();
+    assert_false(acts(IOL_NOTE_act_recentre_beyond) || acts(IOL_NOTE_act_recentre_open));
+    assert_false(patient_hears(IOL_NOTE_plain_next_lens_look));
+    c.first_surgery.lens.tilted_back_position_deg = NAN; /* its direction is not known */
+    again();
+    assert_true(acts(IOL_NOTE_act_recentre_open) && !acts(IOL_NOTE_act_recentre_beyond));
+}
+
+/* ---- a target for near ---- */
+
+/* It is asked about where distance is wanted, stands under the power, and is not made more myopic still for a wide spread.
+ * Opposite: an eye for near, and one meant for distance. */
+static void target_for_near(void **state) {
+    (void)state;
+    hard("rigid-no-capsule");
+    assert_true(cautions(IOL_NOTE_near_target) && !cautions(IOL_NOTE_wide_spread));
+    assert_int_equal(act_at(IOL_NOTE_act_near_target), 0);
+    assert_non_null(strstr(sheet_text(), "aim -2.75 D"));
+    c.wish.distance = IOL_range_near;
+    again();
+    assert_false(cautions(IOL_NOTE_near_target) || acts(IOL_NOTE_act_near_target) || cautions(IOL_NOTE_wide_spread));
+    c.wish.distance = IOL_range_distance;
+    c.target_se_d = -0.50;
+    again();
+    assert_true(cautions(IOL_NOTE_wide_spread) && !cautions(IOL_NOTE_near_target));
+    assert_non_null(strstr(sheet_text(), "aim -0.50 D"));
+}
+
+/* ---- alarms that nobody asked about ---- */
+
+static void alarms_lead_the_sentence(void **state) {
+    (void)state;
+    example_case("minimal", &c);
+    again();
+    assert_int_equal(strncmp(plan.decision.sentence, "Ask every red flag today. Look behind", 37), 0);
+    c.red_flags = (iol_red_flags){true, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_UNKNOWN};
+    again();
+    assert_null(strstr(plan.decision.sentence, "red flag"));
+}
+
+/* ---- oil that comes out ---- */
+
+/* No day of the first operation counts for a reading until the oil is out. Opposite: no oil. */
+static void no_day_with_oil(void **state) {
+    (void)state;
+    for (int oil = 0; oil < 2; oil++) {
+        example_case("silicone-oil", &c);
+        if (!oil) c.silicone_oil.now = c.silicone_oil.at_refraction = c.silicone_oil.stays = IOL_NO;
+        again();
+        int days = 0, counts = 0;
+        for (int i = 0; i < plan.options_count; i++) days += plan.options[i].not_before != IOL_UNKNOWN_DATE;
+        for (int i = 0; i < plan.timing.windows_count; i++)
+            counts += plan.timing.windows[i].what == IOL_window_what_refraction_counts;
+        assert_true((days > 0) == !oil && (counts > 0) == !oil);
+        assert_true((has_note(&plan, IOL_AT_timing_advice, IOL_NOTE_advice_wait) >= 0 ||
+                     has_note(&plan, IOL_AT_timing_advice, IOL_NOTE_advice_gate) >= 0) == !oil);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_cause),     cmocka_unit_test(never_together), cmocka_unit_test(oil),
         cmocka_unit_test(whole_days),    cmocka_unit_test(power_in_short), cmocka_unit_test(signs),
         cmocka_unit_test(laser_opening), cmocka_unit_test(one_day),        cmocka_unit_test(what_is_waited_for),
+        cmocka_unit_test(on_the_retina), cmocka_unit_test(far_off_is_looked_at),
+        cmocka_unit_test(target_for_near), cmocka_unit_test(alarms_lead_the_sentence), cmocka_unit_test(no_day_with_oil),
         cmocka_unit_test(fluid_first),   cmocka_unit_test(every_alarm)};
     return cmocka_run_group_tests_name("agree", tests, NULL, NULL);
 }
