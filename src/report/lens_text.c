@@ -95,6 +95,7 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
     iol_line_text(&line, plan->two_lenses.present     ? "only if both lenses come out, elsewhere: "
                          : iol_lead_lens(plan, &lead) ? "exchange elsewhere: "
                                                       : "else: ");
+    if (iol_others_not_toric(plan)) iol_line_text(&line, "NOT TORIC: ");
     for (int i = 0; i < plan->fallbacks_count; i++) {
         const iol_fallback *f = &plan->fallbacks[i];
         if (isnan(f->power_d) || iol_misses(f->expected_se_d, f->aim_d)) continue;

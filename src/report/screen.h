@@ -157,6 +157,10 @@ const char *iol_other_places(const iol_plan *plan);
 const iol_removal *iol_removal_of(const iol_plan *plan, bool second);
 /* "second lens, in front, in the sulcus, +5.0 D": which of two lenses it is. */
 void iol_line_which_lens(iol_line *line, const iol_plan *plan, bool second);
+/* "OUT: second lens, in front, ... STAYS: first lens, behind it, ..."; false: the second does not come out alone. */
+bool iol_line_out_and_stays(iol_line *line, const iol_plan *plan);
+/* The lens of the plan is toric; those for the other places never are (src/plan/fallbacks.c). */
+bool iol_others_not_toric(const iol_plan *plan);
 /* "turn it 5 deg clockwise, near junction at two; then cut in two": turn stands before the degrees, then before the way out. */
 void iol_line_out(iol_line *line, const iol_removal *r, const char *turn, const char *then);
 /* "; widest piece 3.25 mm" */

@@ -38,8 +38,9 @@ void iol_sheet_sharpen(iol_sheet *s, int most) {
     for (int i = 0; i < s->plan->measure_next_count && count < MOST && count < most; i++)
         if (iol_at_least(s->plan->measure_next[i].gain, c_glance_gain) == IOL_YES) row[count++] = &s->plan->measure_next[i];
     if (!is_weighed(s->plan)) return;
-    if (!count) {
-        nothing_sharpens(s);
+    if (!count) { /* beside what is to be repeated it would say that it need not be */
+        if (iol_new_lens(s->plan)->standing != IOL_standing_repeat_before_ordering && !iol_power_not_settled(s->plan))
+            nothing_sharpens(s);
         return;
     }
     iol_sheet_put(s, "<div class=\"zone\"><h2>What would sharpen the power</h2>\n");
@@ -192,6 +193,7 @@ void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most) {
     }
     if (count) iol_sheet_put(s, "</tbody></table>\n");
     if (!theatre) misfits(s, count);
+    if (iol_others_not_toric(s->plan)) iol_sheet_put(s, "<p class=\"key\">NOT TORIC: the cylinder stays, in glasses.</p>\n");
     if (theatre && elsewhere) iol_sheet_put(s, "<p class=\"key\">Another aim than planned: say it aloud.</p>\n");
     iol_sheet_put(s, "</div>\n");
 }

@@ -375,6 +375,8 @@ void iol_sheet_theatre(iol_sheet *s) {
     line.text[word] = '\0';
     iol_sheet_text(s, "<p class=\"operation\"><b>", line.text, "</b>");
     iol_sheet_text(s, "", operation + word, "</p>\n");
+    iol_line_start(&line);
+    if (iol_line_out_and_stays(&line, s->plan)) iol_sheet_line(s, "<p class=\"facts\"><b>", &line, "</b></p>\n");
     band(s);
     iol_sheet_not_done(s, iol_theatre_card(s->plan), 0);
     iol_sheet_put(s, "<div class=\"two\">\n");

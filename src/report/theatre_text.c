@@ -239,6 +239,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     iol_lead lead;
     iol_turn t;
     iol_screen_say(s, IOL_RANK_NEVER, "DO", operation);
+    if (iol_line_out_and_stays(&line, plan)) say(s, "WHICH", &line);
     not_next = iol_theatre_not_next(plan, &other);
     if (not_next) iol_screen_say(s, IOL_RANK_NEVER, "BUT", not_next);
     hands(plan, IOL_HANDS_LIES, "OLD", s);

@@ -75,6 +75,20 @@ void iol_line_which_lens(iol_line *line, const iol_plan *plan, bool second) {
     if (!isnan(power_d)) iol_line_power(line, power_d);
 }
 
+bool iol_line_out_and_stays(iol_line *line, const iol_plan *plan) {
+    if (!plan->two_lenses.present || !iol_second_comes_out(plan)) return false;
+    iol_line_text(line, "OUT: ");
+    iol_line_which_lens(line, plan, true);
+    iol_line_text(line, ". STAYS: ");
+    iol_line_which_lens(line, plan, false);
+    return true;
+}
+
+bool iol_others_not_toric(const iol_plan *plan) {
+    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    return c && c->cylinder_d > 0.0;
+}
+
 void iol_line_hold(iol_line *line, const iol_removal_orientation *o) {
     iol_line_text(line, "seat at ");
     iol_line_number(line, o->seat_position_deg, IOL_UNIT_deg);

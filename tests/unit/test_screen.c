@@ -421,7 +421,9 @@ static void two_lens_cards(void **state) {
     says("[ ] marker for the lens axis");
     assert_null(strstr(kept.bytes, "BUT"));
     hard_card("second-too-strong");
-    says("DO     TAKE THE SECOND LENS OUT: the first lens stays\nEXPECT ");
+    says("DO     TAKE THE SECOND LENS OUT: the first lens stays\nWHICH  OUT: second lens, in front");
+    says("\nEXPECT ");
+    assert_null(strstr(kept.bytes, "\nLENS "));
     says("OUT    second lens, in front, in the sulcus, +5.0 D: cut in two");
     says("; widest piece\n       3.25 mm\nWOUND  2.80 mm at 0 deg; if tight, to 3.50 mm; seat at 0 deg, ");
     says("left hand holds\n       through a port at 270 deg\n");

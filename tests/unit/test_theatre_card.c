@@ -389,6 +389,19 @@ static void weighed(void **state) {
     assert_null(strstr(drawn(iol_sheet_lead), "old lens stays"));
 }
 
+/* What is to be repeated stands beside no word that nothing need be. */
+static void nothing_to_measure(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    assert_non_null(strstr(drawn(iol_sheet_decide), "No look or measurement moves"));
+    iol_html out = {.sink = keep, .ok = true};
+    iol_sheet s = {.out = &out, .plan = &plan};
+    plan.replacement.standing = IOL_standing_repeat_before_ordering;
+    kept.used = 0, kept.bytes[0] = '\0';
+    iol_sheet_decide(&s);
+    assert_null(strstr(kept.bytes, "No look or measurement moves"));
+}
+
 /* ---- what is ticked ---- */
 
 static void ticked(void **state) {
@@ -407,6 +420,16 @@ static void ticked(void **state) {
     assert_non_null(strstr(screen(), "[ ] second surgeon, name"));
     example_case("two-lenses", &c);
     assert_non_null(strstr(drawn(iol_sheet_decide), "Only if both lenses come out: other places"));
+    assert_non_null(strstr(
+        card(), "OUT: second lens, in front, in the sulcus, +5.0&nbsp;D. STAYS: first lens, behind it, in the bag"));
+    assert_non_null(strstr(screen(), "OUT: second lens, in front, in the sulcus, +5.0 D. STAYS: first lens"));
+    assert_non_null(strstr(drawn(iol_sheet_decide), "NOT TORIC: the cylinder stays"));
+    example_case("wrong-lens", &c);
+    assert_null(strstr(card(), "STAYS: "));
+    hard_case_named("both-clouded", &c);
+    assert_null(strstr(card(), "STAYS: "));
+    example_case("lens-opacity", &c); /* its lens for the sclera is not toric */
+    assert_null(strstr(drawn(iol_sheet_decide), "NOT TORIC"));
     example_case("hyperopic-surprise", &c);
     assert_null(strstr(drawn(iol_sheet_decide), "Only if both"));
 }
@@ -423,6 +446,7 @@ int main(void) {
         cmocka_unit_test(no_power_on_a_card),
         cmocka_unit_test(weighed),
         cmocka_unit_test(ticked),
+        cmocka_unit_test(nothing_to_measure),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
