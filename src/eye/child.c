@@ -106,3 +106,8 @@ iol_child_moved iol_child_shift(double age_from_years, double age_to_years) {
     }
     return moved;
 }
+
+double iol_child_usual_aim(double age_years) {
+    if (iol_below(age_years, c_child_small_years) != IOL_YES) return NAN;
+    return fmax(0.0, c_child_aim_at_birth_d - floor(age_years));
+}

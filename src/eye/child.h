@@ -11,6 +11,9 @@ void iol_child_range(double now_d, double age_years, double later_years, double 
 /* Length (mm) that an eye may gain from one age to another before a longer measurement is a conflict. */
 double iol_child_growth_mm(double age_from_years, double age_to_years);
 
+/* Hyperopia (D) usually aimed at when a lens is put into the eye of a child; NaN from 8 years on, or where the age is not known. */
+double iol_child_usual_aim(double age_years);
+
 /* How much more myopic (D) such an eye became from one age to another: mean and spread of the printed series; 0 for one operated at
  * a later age than those. NaN where an age is not known. */
 typedef struct {

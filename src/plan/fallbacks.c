@@ -45,7 +45,8 @@ static void fill(iol_work *w, int row, iol_fallback *out) {
     w->plan->notes.off = true;
     out->aim_d = w->eye.target_se_d;
     const iol_choice *choice = pick(&at, out->aim_d, &list);
-    bool wide = choice && iol_above(choice->sd_d, c_fallback_wide_sd_d) == IOL_YES;
+    const bool grows = w->facts.child == IOL_YES; /* has an aim of its own: it turns myopic by itself */
+    bool wide = choice && !grows && iol_above(choice->sd_d, c_fallback_wide_sd_d) == IOL_YES;
     if (wide) {
         out->aim_d -= c_fallback_myopic_d;
         choice = pick(&at, out->aim_d, &list);

@@ -115,7 +115,7 @@ bool iol_way_unwanted(const iol_work *w, const iol_option_row *o) {
     const iol_case *c = w->c;
     if (o->option == IOL_option_spectacles) return c->wish.glasses_accepted == IOL_NO && w->facts.child != IOL_YES;
     return o->option == IOL_option_contact_lens &&
-           (c->wish.contact_lens == IOL_tolerance_not_tolerated ||
+           ((c->wish.contact_lens == IOL_tolerance_not_tolerated && w->facts.contact_again != IOL_YES) ||
             (o->suitable == IOL_YES && c->cornea.ocular_surface != IOL_ocular_surface_healthy));
 }
 

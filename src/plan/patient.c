@@ -25,7 +25,8 @@ typedef struct {
     const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
     bool miss_told;          /* that the eye came out otherwise than planned is said */
     bool new_step, new_open; /* a new lens is the step, and known to fit */
-    bool hurries;            /* what is done to the lens is done within days, and no day is told */
+    bool hurries, hurries_weeks; /* what is done to the lens is done within days, or weeks, and no day is told */
+    bool new_monofocal, aims_near; /* it comes in the place of a multifocal lens; it is clear at reading distance */
     bool operates;           /* an operation is the next step, known to fit */
     bool new_leads;          /* and it comes before every other way */
     bool back_maybe, exchange_maybe; /* it is not known whether the old lens can be put back, or exchanged */
@@ -112,7 +113,11 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     const double miss = f->now_d - f->intended_d;
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;
-    t->hurries = plan->decision.urgency == IOL_urgency_days && t->new_step && plan->decision.do_by == IOL_UNKNOWN_DATE;
+    const bool no_day = t->new_step && plan->decision.do_by == IOL_UNKNOWN_DATE;
+    t->hurries = plan->decision.urgency == IOL_urgency_days && no_day;
+    t->hurries_weeks = plan->decision.urgency == IOL_urgency_weeks && no_day;
+    t->new_monofocal = f->multifocal == IOL_YES && t->new_step && t->new_open;
+    t->aims_near = iol_at_most(f->target_d, c_near_aim_d) == IOL_YES;
     t->by_day = plan->decision.do_by != IOL_UNKNOWN_DATE ? plan->decision.do_by : 0;
     if (t->state == IOL_state_wait && plan->decision.not_before != IOL_UNKNOWN_DATE) t->wait_day = plan->decision.not_before;
 }

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "alarms.h"
+#include "eye/child.h"
 #include "case/unusual.h"
 #include "glance.h"
 #include "patient.h"
@@ -87,6 +88,10 @@ static void tell_odd(void *context, const iol_odd_value *odd) {
     double limit = odd->value < odd->low ? odd->low : odd->high;
     if (strcmp(odd->path, "/age_years") == 0 && odd->value < c_adult_years)
         return; /* a child's eye has cautions of its own */
+    const double child_d = iol_child_usual_aim(w->c->age_years); /* its usual limit lies that much higher */
+    const bool aim = strcmp(odd->path, "/target_se_d") == 0 || strcmp(odd->path, "/first_surgery/intended_se_d") == 0;
+    if (aim && !isnan(child_d) && odd->value > odd->high && odd->value <= odd->high + child_d)
+        return;
     if (odd->axis_zero)
         iol_caution(w, IOL_NOTE_axis_zero, NAN, NAN, odd->path);
     else

@@ -316,6 +316,7 @@ static void fill_powers(iol_work *w, const iol_shelf_lens *shelf, iol_replacemen
 /* A fallback this wide aims more myopic; the planned lens keeps the surgeon's target, and says so. A target for near is enough. */
 static void say_spread(iol_work *w, const iol_replacement *out) {
     if (iol_at_most(out->target_se_d, c_near_aim_d) == IOL_YES) return;
+    if (w->facts.child == IOL_YES) return; /* it turns myopic by itself */
     for (int i = 0; i < out->choices_count; i++)
         if (out->choices[i].chosen == IOL_YES && iol_above(out->choices[i].sd_d, c_fallback_wide_sd_d) == IOL_YES)
             iol_caution(w, IOL_NOTE_wide_spread, out->choices[i].sd_d, out->target_se_d, NULL);

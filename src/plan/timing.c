@@ -56,6 +56,8 @@ static void warnings(timing *t) {
     bool loose = f->dislocation == IOL_YES || f->zonule_lost == IOL_YES;
     if (cure || f->posterior_open == IOL_YES || f->lens_on_retina == IOL_YES) return;
     if (t->w->plan->decision.state == IOL_state_not_for_exchange) return;
+    bool leads = t->w->plan->decision.state == IOL_state_other_option_first; /* the laser itself may */
+    if (leads && f->first_option == IOL_option_capsule_laser) return;
     iol_caution(t->w, loose ? IOL_NOTE_no_laser_loose : IOL_NOTE_no_capsule_laser, NAN, NAN, NULL);
 }
 

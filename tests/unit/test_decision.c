@@ -57,6 +57,11 @@ static void capsule_and_trial(iol_case *c, iol_flag helps) {
 }
 static void capsule_clouds(iol_case *c) { capsule_and_trial(c, IOL_NO); }
 static void capsule_clouds_helped(iol_case *c) { capsule_and_trial(c, IOL_YES); }
+static void child_hazy(iol_case *c) {
+    c->age_years = 9.9, c->capsule.posterior = IOL_posterior_capsule_opacified;
+    c->refractions[c->refractions_count - 1].corrected_acuity_logmar = 0.2;
+}
+static void grown_hazy(iol_case *c) { child_hazy(c), c->age_years = 10.0; }
 static void second_lens(iol_case *c) { c->second_lens.present = true, c->second_lens.power_d = 3.0; }
 static void one_lens(iol_case *c) { c->second_lens.present = false; }
 static void ten_dioptres(iol_case *c) {
@@ -274,6 +279,7 @@ static const rule rules[] = {
     RULE_ROW(wrong_on_target, wrong_half_off, wrong_more_off, other_option_first, days),
     RULE_ROW(wrong_unread, wrong_not_read, wrong_more_off, find_cause_first, days),
     RULE_ROW(lens_loose_unread, loose_unread, loose_lens, find_cause_first, weeks),
+    RULE_ROW(child_haze, child_hazy, grown_hazy, other_option_first, weeks),
     RULE_ROW(day_not_known, no_date, day_28, wait, planned),
     RULE_ROW(refraction_gate, day_27, day_28, wait, planned),
     RULE_ROW(symptom_gate, dark_arc_179, dark_arc_180, wait, planned),
@@ -904,6 +910,10 @@ static void test_every_sentence(void **state) {
     c.first_surgery.lens.cylinder_d = 1.0;
     c.biometry.k_steep_d = c.biometry.k_flat_d + 1.0, c.biometry_repeat.k_steep_d = c.biometry_repeat.k_flat_d + 1.0;
     for (int k = 0; k < c.refractions_count; k++) c.refractions[k].cylinder_d = -0.45;
+    reach();
+    example_case("no-lens", &c); /* the capsule of a small child holds none, and the aim is that of an adult */
+    c.age_years = 2.0, c.wish.contact_lens = IOL_tolerance_not_tolerated;
+    c.capsule.posterior = IOL_posterior_capsule_absent, c.capsule.anterior = IOL_anterior_capsule_absent;
     reach();
 #define RULE(id, when, s, urgency, value, limit, word) {IOL_NOTE_rule_##id, #id},
 #define ADVICE(id, when, value, limit, word) {IOL_NOTE_advise_##id, #id},

@@ -65,6 +65,9 @@ static void calm(void) {
                             &f.short_eye,
                             &f.cause_open,
                             &f.capsule_blurs,
+                            &f.haze_young,
+                            &f.contact_again,
+                            &f.child_near_target,
                             &f.documented_wrong,
                             &f.pb_three_piece,
                             &f.laser_hyperopic,
@@ -130,6 +133,12 @@ static void calm(void) {
     ROW(contact_surface, c.cornea.ocular_surface = IOL_ocular_surface_blepharitis, c.cornea.ocular_surface = 0)        \
     ROW(contact_rigid, c.cornea.surface = IOL_surface_irregular, c.cornea.surface = 0)                                 \
     ROW(glasses_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
+    ROW(contact_again, (f.contact_again = IOL_YES, c.wish.contact_lens = IOL_tolerance_not_tolerated),                 \
+        (f.contact_again = IOL_UNKNOWN, c.wish.contact_lens = IOL_tolerance_not_tolerated))                            \
+    ROW(glasses_child_haze, f.haze_young = IOL_YES, f.haze_young = IOL_UNKNOWN)                                        \
+    ROW(yag_child, f.haze_young = IOL_YES, f.haze_young = IOL_UNKNOWN)                                                 \
+    ROW(ex_child_near, f.child_near_target = IOL_YES, f.child_near_target = IOL_UNKNOWN)                               \
+    ROW(pb_child_near, f.child_near_target = IOL_YES, f.child_near_target = IOL_UNKNOWN)                               \
     ROW(contact_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(second_turn_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                              \
     ROW(second_turn_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                \

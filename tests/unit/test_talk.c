@@ -119,7 +119,11 @@ static void the_first_way(int first) {
     EXACTLY(risk_second, first == IOL_option_piggyback || first == IOL_option_second_exchange);
     EXACTLY(risk_front, first == IOL_option_second_out || first == IOL_option_second_exchange);
     EXACTLY(risk_back, first == IOL_option_reposition);
-    EXACTLY(still_learns, c.age_years < 8.0 && (first == IOL_option_spectacles || first == IOL_option_contact_lens));
+    EXACTLY(still_learns, (c.age_years < 8.0 && (first == IOL_option_spectacles || first == IOL_option_contact_lens)) ||
+                              (c.age_years < 10.0 && first == IOL_option_capsule_laser));
+    EXACTLY(next_opened, first == IOL_option_capsule_laser);
+    EXACTLY(next_bifocal, c.age_years < 18.0 && first == IOL_option_spectacles);
+    ONLY(next_sleeps, c.age_years < 18.0);
 }
 
 static void the_state(bool today, int first) {
@@ -246,8 +250,12 @@ static void the_other_ways(bool today, int first) {
         print_message("%s: the exchange is not told\n", trying), wrong_ones++;
     ONLY(exchange_maybe,
          first > 0 && suits(IOL_option_exchange) == IOL_UNKNOWN && state == IOL_state_exchange_or_alternative);
-    ONLY(of_series, !today);
-    ONLY(of_model, !today && !SAYS(of_series));
+    ONLY(of_series, !today && c.age_years >= 18.0);
+    ONLY(of_model, !today && !SAYS(of_series) && c.age_years >= 18.0);
+    ONLY(risk_film, !SAYS(risk_gel) && (first == 0 || first == IOL_option_reposition));
+    ONLY(next_weeks, plan.decision.urgency == IOL_urgency_weeks && first == 0);
+    ONLY(next_reads, iol_case_has_reason(&c, IOL_reason_photic_multifocal) == IOL_YES && !SAYS(next_glasses));
+    ONLY(next_far, c.target_se_d <= -1.5 && !SAYS(next_reads));
     ONLY(risk_swell, !SAYS(risk_window));
 }
 
@@ -368,6 +376,7 @@ static void the_advice(bool today) {
     ADVISED(cannot_lie_flat, !today && c.patient.cannot_lie_flat == IOL_YES);
     ADVISED(child, !today && c.age_years < 18.0);
     ADVISED(small_child, !today && c.age_years < 8.0);
+    ADVISED(child_near, !today && c.age_years < 18.0);
     ADVISED(fixation_first, !today && TELLS(found_loose));
 }
 
