@@ -300,6 +300,7 @@ static void of_a_child(const iol_work *w, iol_facts *f) {
     const iol_flag elsewhere = iol_or(f->clouded, iol_or(f->no_lens, f->moved));
     f->haze_young = iol_and(iol_and(iol_below(age, c_child_haze_years), hazy), iol_not(elsewhere));
     if (sees) f->haze_young = IOL_NO;
+    f->youth = iol_and(f->child, iol_at_least(age, c_child_growth_third_years));
     const bool outside = f->place > IOL_position_sulcus; /* ORDER position */
     f->contact_again = iol_and(iol_and(f->child, f->no_lens), iol_from_bool(outside));
     f->child_aim_d = iol_child_usual_aim(age);

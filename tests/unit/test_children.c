@@ -169,11 +169,37 @@ static void what_the_patient_hears(void **state) {
     }
 }
 
+/* From 15 on an eye hardly grows: a contact lens is no longer said to follow it. Opposite: just under. */
+static void no_hurry_in_youth(void **state) {
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        example_case("no-lens", &c);
+        c.age_years = i == 0 ? 15.0 : 14.9;
+        make();
+        assert_int_equal(way(IOL_option_contact_lens)->rank, 1);
+        assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_contact_youth) == (i == 0));
+        assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_contact_child) == (i == 1));
+    }
+}
+
+/* A cornea with few cells is weighed with a corneal surgeon on the screen too. Opposite: enough cells, and an eye whose cornea leads. */
+static void weak_cornea_is_weighed(void **state) {
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        example_case("no-lens", &c);
+        c.cornea.endothelial_cells_per_mm2 = i == 1 ? 1000.0 : 999.0;
+        if (i == 2) c.cornea.oedema = IOL_YES, c.refractions[c.refractions_count - 1].corrected_acuity_logmar = 0.5;
+        make();
+        assert_true(acts(IOL_NOTE_act_weigh_cornea) == (i == 0));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(haze),          cmocka_unit_test(no_myopic_shift),       cmocka_unit_test(contact_lens_again),
         cmocka_unit_test(aim_by_age),    cmocka_unit_test(too_little_for_a_lens), cmocka_unit_test(the_operation_of_a_child),
-        cmocka_unit_test(what_the_patient_hears),
+        cmocka_unit_test(what_the_patient_hears), cmocka_unit_test(no_hurry_in_youth),
+        cmocka_unit_test(weak_cornea_is_weighed),
     };
     return cmocka_run_group_tests_name("children", tests, NULL, NULL);
 }

@@ -66,6 +66,7 @@ static void calm(void) {
                             &f.cause_open,
                             &f.capsule_blurs,
                             &f.haze_young,
+                            &f.youth,
                             &f.contact_again,
                             &f.child_near_target,
                             &f.documented_wrong,
@@ -135,6 +136,7 @@ static void calm(void) {
     ROW(glasses_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(contact_again, (f.contact_again = IOL_YES, c.wish.contact_lens = IOL_tolerance_not_tolerated),                 \
         (f.contact_again = IOL_UNKNOWN, c.wish.contact_lens = IOL_tolerance_not_tolerated))                            \
+    ROW(contact_youth, f.youth = IOL_YES, f.youth = IOL_UNKNOWN)                                                       \
     ROW(glasses_child_haze, f.haze_young = IOL_YES, f.haze_young = IOL_UNKNOWN)                                        \
     ROW(yag_child, f.haze_young = IOL_YES, f.haze_young = IOL_UNKNOWN)                                                 \
     ROW(ex_child_near, f.child_near_target = IOL_YES, f.child_near_target = IOL_UNKNOWN)                               \
