@@ -275,7 +275,9 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
         iol_line_day(&line, o->not_before);
     } else
         iol_line_way_why(&line, plan, row);
-    iol_screen_row(s, o->rank <= 3.0 ? IOL_RANK_FACT : IOL_RANK_EXTRA, line.text);
+    const bool both = plan->decision.state == IOL_state_exchange_or_alternative; /* the decision names it */
+    const bool weighed = both && o->option == IOL_option_exchange;
+    iol_screen_row(s, o->rank <= 3.0 || weighed ? IOL_RANK_FACT : IOL_RANK_EXTRA, line.text);
 }
 
 static void ways(const iol_plan *plan, iol_screen *s) {
