@@ -182,7 +182,8 @@ static void no_hurry_in_youth(void **state) {
     }
 }
 
-/* A cornea with few cells is weighed with a corneal surgeon on the screen too. Opposite: enough cells, and an eye whose cornea leads. */
+/* A cornea with few cells is weighed with a corneal surgeon on the screen too. Opposite: enough cells, and an eye whose cornea
+ * leads. */
 static void weak_cornea_is_weighed(void **state) {
     (void)state;
     for (int i = 0; i < 3; i++) {
