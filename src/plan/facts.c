@@ -9,6 +9,7 @@
 #include "gates.h"
 #include "positions.h"
 #include "tables/constants.h"
+#include "text/list.h"
 
 static const iol_facts not_known = {
 #define FLAG(name, meaning) .name = IOL_UNKNOWN,
@@ -134,7 +135,7 @@ static void complaints(const iol_work *w, iol_facts *f) {
     f->off_centre = iol_and(f->shifted, f->askew);
     f->first_clouded = f->clouded;
     const iol_flag clear = iol_is(c->first_surgery.lens.opacity, IOL_opacity_none);
-    if (iol_case_two_lenses(c)) f->first_clouded = iol_and(f->clouded, iol_not(clear));
+    f->first_clouded = iol_and(f->clouded, iol_not(clear));
     f->lens_fault = iol_or(f->moved, iol_or(f->first_clouded, f->lens_damage));
 }
 
@@ -161,6 +162,13 @@ static iol_flag lens_not_meant(const iol_case *c) {
     double apart = iol_lens_equivalent(lens->power_d, lens->power_is, lens->cylinder_d) -
                    iol_lens_equivalent(meant->power_d, meant->power_is, meant->cylinder_d);
     return iol_at_least(fabs(apart), c_meant_lens_off_d);
+}
+
+/* What a lens that rubs the iris brings about. */
+static iol_flag harm_of_rubbing(const iol_case *c) {
+    const iol_anterior_segment *a = &c->anterior_segment;
+    return iol_or(iol_or(iol_is(a->uveitis, IOL_uveitis_active), a->pigment_dispersion),
+                  iol_or(iol_above(a->pressure_mmhg, c_pressure_rubs_mmhg), iol_is(a->glaucoma, IOL_glaucoma_uncontrolled)));
 }
 
 static void the_old_lens(const iol_work *w, iol_facts *f) {
@@ -197,19 +205,22 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     iol_flag rubs =
         iol_or(iol_is(lens->position, IOL_position_sulcus),
                iol_or(iol_is(lens->position, IOL_position_iris_front), iol_is(lens->position, IOL_position_chamber)));
-    f->lens_chafes = iol_and(f->inflamed, rubs);
+    f->one_piece_sulcus = iol_and(iol_and(iol_is(lens->position, IOL_position_sulcus), one_piece), acrylic);
+    if (f->no_lens == IOL_YES) f->one_piece_sulcus = IOL_NO;
+    f->lens_chafes = iol_or(iol_and(f->inflamed, rubs), iol_and(f->one_piece_sulcus, harm_of_rubbing(c)));
     iol_flag in_place = iol_and(f->stated_in_bag, iol_not(f->moved));
     f->cornea_fails = iol_and(f->cornea_damage, in_place);
     f->lens_harms_cornea = iol_and(f->cornea_damage, iol_not(in_place));
     iol_flag lost = iol_or(f->dislocation, iol_or(f->opacity_matters, f->off_centre));
     iol_flag harm = iol_or(lost, iol_or(f->lens_damage, iol_or(f->cornea_damage, f->lens_chafes)));
     f->lens_harms = !f->elective && harm == IOL_YES;
+    const bool first = c->reason == IOL_reason_lens_opacity && !iol_case_two_lenses(c);
+    f->cloud_small = iol_and(iol_from_bool(first), iol_and(iol_not(f->optical), iol_not(harm)));
     f->only_elective = f->elective && harm != IOL_YES;
     f->complaint_fades = iol_and(iol_is(c->complaint.trend, IOL_trend_better), iol_from_bool(f->no_lens != IOL_YES));
     f->trend_open =
         c->complaint.trend <= 0 && harm != IOL_YES && f->clouded != IOL_YES && f->documented_wrong != IOL_YES;
     f->needs_reading = f->elective || f->no_lens == IOL_YES;
-    f->one_piece_sulcus = iol_and(iol_and(iol_is(lens->position, IOL_position_sulcus), one_piece), acrylic);
 }
 
 /* A manifest reading that brings good acuity is the trial lens itself. */
@@ -275,6 +286,27 @@ static void put_back(iol_work *w, iol_facts *f) {
     f->put_back_does = f->put_back_barred == IOL_YES ? IOL_NO : f->recentring_enough;
 }
 
+/* Whether taking the lens out is plain, and in words what is found against it. */
+static void what_hampers(const iol_case *c, iol_facts *f) {
+    const iol_flag marked = iol_is(c->zonule.donesis, IOL_donesis_marked);
+    const iol_flag zonule = iol_or(marked, iol_above(c->zonule.missing_clock_hours, c_zonule_lost_hours));
+    const struct {
+        iol_flag found;
+        const char *words;
+    } against[] = {{c->patient.only_seeing_eye, "only eye"},
+                   {c->cornea.oedema, "swollen cornea"},
+                   {f->posterior_open, "opened capsule"},
+                   {zonule, "a zonule that hardly holds"},
+                   {iol_is(c->capsule.fibrosis, IOL_fibrosis_dense), "dense fibrosis"},
+                   {iol_above(f->day, c_wrong_lens_old_days), "more than a year"}};
+    f->hampered = IOL_NO;
+    f->hampered_words[0] = '\0';
+    for (size_t i = 0; i < sizeof against / sizeof *against; i++) {
+        f->hampered = iol_or(f->hampered, against[i].found);
+        if (against[i].found == IOL_YES) iol_list_add(f->hampered_words, sizeof f->hampered_words, against[i].words, ", more");
+    }
+}
+
 /* A wrong lens on record: is there a miss to operate for, and does the eye allow it? */
 static void wrong_lens(const iol_case *c, iol_facts *f) {
     iol_flag off = iol_or(iol_above(fabs(f->now_d - f->intended_d), c_option_close_d),
@@ -282,9 +314,7 @@ static void wrong_lens(const iol_case *c, iol_facts *f) {
     f->miss_matters = iol_or(off, f->multifocal);
     f->wrong_misses = iol_and(f->documented_wrong, f->miss_matters);
     f->wrong_on_target = iol_and(f->documented_wrong, iol_not(f->miss_matters));
-    iol_flag eye = iol_or(c->patient.only_seeing_eye, iol_or(c->cornea.oedema, f->posterior_open));
-    iol_flag bag = iol_or(iol_is(c->capsule.fibrosis, IOL_fibrosis_dense), iol_above(f->day, c_wrong_lens_old_days));
-    f->hampered = iol_or(eye, bag);
+    what_hampers(c, f);
     f->wrong_first = iol_and(f->wrong_misses, iol_not(f->hampered));
     f->nothing_to_correct =
         iol_and(iol_at_most(fabs(f->gap_d), c_correct_least_d), iol_at_most(f->cylinder_d, c_correct_least_d));

@@ -139,6 +139,10 @@ static void hazy(iol_case *c) {
     c->reason = IOL_reason_lens_opacity;
     c->first_surgery.lens.opacity = IOL_opacity_mild;
 }
+static void hazy_unread(iol_case *c) {
+    hazy(c);
+    for (int i = 0; i < c->refractions_count; i++) c->refractions[i].corrected_acuity_logmar = NAN;
+}
 static void damaged(iol_case *c) { c->reason = IOL_reason_lens_damage; }
 static void cornea(iol_case *c, int place) {
     c->reason = IOL_reason_cornea_damage;
@@ -154,6 +158,10 @@ static void chafes(iol_case *c) {
 static void chafes_uveitis(iol_case *c) {
     chafes(c);
     uveitis(c);
+}
+static void chafes_pressure(iol_case *c) {
+    chafes(c);
+    c->anterior_segment.pressure_mmhg = 30.0;
 }
 static void in_pupil_clouded(iol_case *c) {
     clouded(c);
@@ -253,6 +261,7 @@ static const rule rules[] = {
     RULE_ROW(uveitis_active, uveitis, uveitis_quiet, wait, weeks),
     RULE_ROW(macular_oedema, oedema, dry_macula, wait, weeks),
     RULE_ROW(cornea_swollen, swollen_weak, swollen_sees, wait, weeks),
+    RULE_ROW(chafes_pressure, chafes_pressure, pressure_30, wait, weeks),
     RULE_ROW(pressure_uncontrolled, uncontrolled, controlled, wait, weeks),
     RULE_ROW(pressure_uncontrolled, pressure_30, pressure_29, wait, weeks),
     RULE_ROW(fluid_not_looked, nobody_looked, no_fluid, find_cause_first, days),
@@ -283,6 +292,8 @@ static const rule rules[] = {
     RULE_ROW(day_not_known, no_date, day_28, wait, planned),
     RULE_ROW(refraction_gate, day_27, day_28, wait, planned),
     RULE_ROW(symptom_gate, dark_arc_179, dark_arc_180, wait, planned),
+    RULE_ROW(cloud_small, hazy, clouded, not_for_exchange, planned),
+    RULE_ROW(cloud_open, hazy_unread, hazy, find_cause_first, planned),
     RULE_ROW(capsule_blurs, capsule_clouds, capsule_clouds_helped, not_for_exchange, planned),
     RULE_ROW(blur_not_power, trial_fails, trial_helps, not_for_exchange, planned),
     RULE_ROW(macula_explains, ill_macula, ill_macula_sees, not_for_exchange, planned),
@@ -366,6 +377,8 @@ static void test_order(void **state) {
             /* a lens that does harm is dealt with whatever the miss */
             bool harm = rules[k].rule == IOL_NOTE_rule_cornea_fails || rules[k].rule == IOL_NOTE_rule_cornea_place ||
                         rules[k].rule == IOL_NOTE_rule_lens_chafes || rules[k].rule == IOL_NOTE_rule_chafes_inflamed ||
+                        rules[k].rule == IOL_NOTE_rule_chafes_pressure || rules[k].rule == IOL_NOTE_rule_cloud_small ||
+                        rules[k].rule == IOL_NOTE_rule_cloud_open ||
                         (rules[k].rule >= IOL_NOTE_rule_lens_on_retina && rules[k].rule <= IOL_NOTE_rule_off_centre);
             /* without an aim the target tells of fluid, and nothing of a gross error */
             harm = harm || rules[k].rule == IOL_NOTE_rule_wrong_unread;
@@ -385,10 +398,20 @@ static void test_order(void **state) {
             /* without an aim nothing tells that the lens back in its place would not do */
             if (rules[i].rule == IOL_NOTE_rule_off_centre && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
             bool weighed = rules[k].rule == IOL_NOTE_rule_wrong_hampered || rules[k].rule == IOL_NOTE_rule_wrong_open ||
-                           rules[k].rule == IOL_NOTE_rule_day_not_known;
+                           rules[k].rule == IOL_NOTE_rule_day_not_known || rules[k].rule == IOL_NOTE_rule_lens_loose;
+            /* an acuity that is not read, or a poor one, is another answer to the same question */
+            bool acuity = rules[k].rule == IOL_NOTE_rule_cloud_open || rules[k].rule == IOL_NOTE_rule_macula_explains;
+            if (rules[i].rule == IOL_NOTE_rule_cloud_small && acuity) continue;
+            bool clouding = rules[k].rule == IOL_NOTE_rule_cloud_small || rules[k].rule == IOL_NOTE_rule_cloud_open;
+            if (rules[i].rule == IOL_NOTE_rule_child_haze && clouding) continue; /* of a capsule, not of a lens */
+            /* a zonule that hardly holds hampers too */
+            if (rules[i].rule == IOL_NOTE_rule_wrong_open && rules[k].rule == IOL_NOTE_rule_lens_loose) continue;
             if (rules[i].rule == IOL_NOTE_rule_wrong_hampered && rules[k].rule == IOL_NOTE_rule_wrong_open) continue;
             if (rules[i].rule == IOL_NOTE_rule_documented_wrong && weighed) continue;
-            bool both = rules[i].rule == IOL_NOTE_rule_uveitis_active && rules[k].rule == IOL_NOTE_rule_lens_chafes;
+            bool apart = rules[i].rule == IOL_NOTE_rule_uveitis_active || rules[i].rule == IOL_NOTE_rule_pressure_uncontrolled;
+            bool rubs = rules[k].rule == IOL_NOTE_rule_lens_chafes || rules[k].rule == IOL_NOTE_rule_chafes_pressure ||
+                        rules[k].rule == IOL_NOTE_rule_cornea_damage; /* one piece in the sulcus */
+            bool both = (apart || rules[i].rule == IOL_NOTE_rule_chafes_pressure) && rubs;
             if (both) continue; /* together they are the row before: a lens that rubs an inflamed eye */
             make_with(rules[k].on, rules[i].on);
             if (deciding() != (int)rules[i].rule)
@@ -903,6 +926,9 @@ static void test_every_sentence(void **state) {
     reach();
     example_case("hyperopic-surprise", &c);
     c.refractions[0].sphere_d -= 3.0, c.first_surgery.lens.opacity = IOL_opacity_marked;
+    reach();
+    example_case("short-eye", &c);
+    c.anterior_segment.pigment_dispersion = IOL_YES;
     reach();
     example_case("toric-turned", &c);
     c.target_se_d = 2.0;

@@ -58,6 +58,7 @@ static void calm(void) {
                             &f.lens_harms_cornea,
                             &f.cornea_fails,
                             &f.lens_chafes,
+                            &f.cloud_small,
                             &f.blur_not_power,
                             &f.cornea_swollen,
                             &f.cornea_unfit,
@@ -124,6 +125,7 @@ static void calm(void) {
     ROW(glasses_refused_short, (f.short_eye = IOL_YES, c.wish.glasses_accepted = IOL_NO),                              \
         (f.short_eye = IOL_YES, c.wish.glasses_accepted = IOL_UNKNOWN))                                                \
     ROW(glasses_refused_after, (f.short_eye = IOL_YES, c.wish.glasses_accepted = IOL_NO), )                            \
+    ROW(glasses_refused_shelf, (f.shelf_short = true, c.wish.glasses_accepted = IOL_NO), )                             \
     ROW(glasses_wanted, c.complaint.relieved_by_glasses = IOL_YES, c.complaint.relieved_by_glasses = IOL_UNKNOWN)      \
     ROW(contact_no_reading, f.reading = false, )                                                                       \
     ROW(contact_fluid, f.trapped_fluid = IOL_YES, )                                                                    \
@@ -314,6 +316,10 @@ static void calm(void) {
     ROW(ex_negative_bag, f.photic_negative = IOL_YES, )                                                                \
     ROW(ex_negative_sulcus, (f.photic_negative = IOL_YES, f.place = IOL_position_sulcus), )                            \
     ROW(ex_off_target, f.ex_se_d = -0.51, f.ex_se_d = NAN)                                                             \
+    ROW(ex_shelf_short, f.exchange_misses = true, )                                                                    \
+    ROW(ex_negative_elsewhere, (f.photic_negative = IOL_YES, f.power_mends = IOL_NO, f.place = IOL_position_sclera), ) \
+    ROW(ex_cloud_open, f.cloud_small = IOL_YES, )                                                                      \
+    ROW(ex_cloud_small, f.cloud_small = IOL_YES, f.cloud_small = IOL_UNKNOWN)                                          \
     ROW(ex_cylinder, f.ex_cylinder_d = 0.51, f.ex_cylinder_d = NAN)                                                    \
     ROW(ex_open, f.posterior_open = IOL_YES, f.posterior_open = IOL_UNKNOWN)                                           \
     ROW(ex_zonule, f.zonule_weak = IOL_YES, f.zonule_weak = IOL_UNKNOWN)                                               \
@@ -568,7 +574,7 @@ static void findings_change_the_order(void **state) {
     example_case("toric-turned", &c);
     make();
     assert_true(rank_of(IOL_option_rotation) == 1.0);
-    c.reasons_also[c.reasons_also_count++] = IOL_reason_lens_opacity;
+    c.reasons_also[c.reasons_also_count++] = IOL_reason_lens_opacity, c.first_surgery.lens.opacity = IOL_opacity_marked;
     make();
     assert_true(isnan(rank_of(IOL_option_rotation)));
     assert_true(rank_of(IOL_option_exchange) == 1.0);

@@ -413,7 +413,7 @@ static void as_sure_as_known(void **state) {
     c.first_surgery.lens.opacity = IOL_opacity_mild;
     sheet_in(iol_language_find(NULL));
     assert_true(says(IOL_NOTE_plain_clouded) && !says(IOL_NOTE_plain_clouded_seen));
-    c.first_surgery.lens.opacity = 0;
+    c.first_surgery.lens.opacity = IOL_opacity_marked;
     for (int l = 0; iol_language_at(l); l++) {
         const iol_language *language = iol_language_at(l);
         char text[4000];

@@ -276,7 +276,7 @@ static void no_open_headline(void **state) {
     assert_non_null(strstr(kept.bytes, "First way</th><td>put it back, fix it"));
     /* A wrong lens that is documented: exchange leads though something of it is still to be found out, never leaving it. */
     example_case("wrong-lens", &c);
-    c.zonule.missing_clock_hours = c.cornea.endothelial_cells_per_mm2 = NAN;
+    c.cornea.endothelial_cells_per_mm2 = NAN;
     c.complaint.trend = 0;
     html_of(example_site());
     assert_int_equal(plan.decision.state, IOL_state_exchange);
