@@ -106,6 +106,7 @@ static const struct {
     const char *one, *other;
 } never_both[] = {
     {"very check is done", ""},
+    {"at the right angle", ""}, /* a patient reads it as 90 degrees */
     {"or stays, or is not", ""},
     {"trapped behind the lens, or not", ""},
     {"too far off for figures", ""},
