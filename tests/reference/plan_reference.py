@@ -161,7 +161,9 @@ def rotation(mine, surprise, r, printed, report):
 
 
 def fallbacks(surprise, mixture, r, rows, report):
-    """A lens for every other place, by the same route and with its own spread; a wide one aims more myopic."""
+    """A lens for every other place, by the same route and with its own spread; a wide one aims more myopic, but not a child's."""
+    age = surprise.eye.case.get("age_years")
+    child = age is not None and age < C["adult_years"]
     for i, row in enumerate(rows):
         if row["power_d"] is None:
             continue
@@ -171,7 +173,7 @@ def fallbacks(surprise, mixture, r, rows, report):
             continue
         told = mine.told(row["power_d"])
         compare({"expected_se_d": told["se"], "sd_d": told["sd"]}, row, f"fallbacks/{i}", report)
-        wide = told["sd"] > C["fallback_wide_sd_d"]
+        wide = told["sd"] > C["fallback_wide_sd_d"] and not child
         report("fallbacks/#/aim", r["target_se_d"] - wide * C["fallback_myopic_d"], row["aim_d"], abs(r["target_se_d"] - wide * C["fallback_myopic_d"] - row["aim_d"]) < 1e-9)
 
 
