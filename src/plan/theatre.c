@@ -66,8 +66,13 @@ static void name_lens(const iol_work *w, const char *id, iol_theatre_item *row) 
     memcpy(row->lens_label, shelf->label, sizeof row->lens_label);
 }
 
-static void number_lens(const iol_work *w, iol_theatre_item *row) {
-    const char *number = iol_stock_number(w->site, row->lens_id, row->power_d, row->cylinder_d);
+/* Which lens with its power a row is for, if there was room for the row, and its number in the stock. */
+static void say_lens(const iol_work *w, iol_theatre_item *row, const char *id, double power_d, double cylinder_d) {
+    if (!row) return;
+    name_lens(w, id, row);
+    row->power_d = power_d;
+    row->cylinder_d = cylinder_d;
+    const char *number = iol_stock_number(w->site, row->lens_id, power_d, cylinder_d);
     memcpy(row->product_number, number, strlen(number) + 1);
 }
 
@@ -77,11 +82,7 @@ static void add_lens(iol_work *w, const iol_theatre_item *lens, bool usable, iol
     if (listed(w->plan, lens->lens_id, lens->power_d, lens->cylinder_d)) return;
     places_of(w->plan, usable, lens, places);
     iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, places[0] ? too : why, places);
-    if (!row) return;
-    name_lens(w, lens->lens_id, row);
-    row->power_d = lens->power_d;
-    row->cylinder_d = lens->cylinder_d;
-    number_lens(w, row);
+    say_lens(w, row, lens->lens_id, lens->power_d, lens->cylinder_d);
 }
 
 /* A second lens in front of the old one is what comes first, and its power may be used. */
@@ -94,11 +95,7 @@ static void add_front(iol_work *w) {
     const iol_choice *c = iol_chosen_step(&w->plan->piggyback.power);
     if (!front_leads(w)) return;
     iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, IOL_NOTE_item_lens_front, NULL);
-    if (!row) return;
-    name_lens(w, c->lens_id, row);
-    row->power_d = c->power_d;
-    row->cylinder_d = c->cylinder_d;
-    number_lens(w, row);
+    say_lens(w, row, c->lens_id, c->power_d, c->cylinder_d);
 }
 
 static void add_step(iol_work *w, const iol_choice *c, bool is_chosen) {
@@ -135,11 +132,7 @@ static void add_second(iol_work *w) {
     const iol_two_way *way = iol_two_way_of(w->plan, IOL_two_way_second_exchanged);
     if (!way || !way->lens_id[0]) return;
     iol_theatre_item *row = add(w, IOL_theatre_kind_lens, "lens", 1, IOL_NOTE_item_lens_second, NULL);
-    if (!row) return;
-    name_lens(w, way->lens_id, row);
-    row->power_d = way->power_d;
-    row->cylinder_d = way->cylinder_d;
-    number_lens(w, row);
+    say_lens(w, row, way->lens_id, way->power_d, way->cylinder_d);
 }
 
 /* The chosen lens first, then the steps of its class beside it, then the fallbacks: powers only when they may be used. */

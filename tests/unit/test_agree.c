@@ -11,7 +11,7 @@
 
 #include "check.h"
 #include "hard_case.h"
-#include "kept.h"
+#include "kept_text.h"
 #include "report/compose.h"
 #include "report/report.h"
 #include "report/screen.h"
@@ -23,7 +23,6 @@
 enum { DRAWN = 60, ALL = EXAMPLES + HARD_CASES + DRAWN };
 static iol_case c;
 static iol_plan plan;
-static iol_page page;
 
 static const char *nth(int i) {
     static char name[40];
@@ -42,21 +41,8 @@ static void hard(const char *name) {
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
 }
 
-static const char *text_of(const char *only) {
-    const iol_report_choice choice = {.only = only};
-    kept.used = 0;
-    kept.bytes[0] = '\0';
-    assert_true(iol_report_text(&plan, &choice, &page, keep, NULL));
-    return kept.bytes;
-}
-
-static const char *everything(void) {
-    iol_report_plan(&plan, &page);
-    kept.used = 0;
-    kept.bytes[0] = '\0';
-    assert_true(iol_page_text(&page, false, keep, NULL));
-    return kept.bytes;
-}
+static const char *text_of(const char *only) { return text_of_plan(&plan, only); }
+static const char *everything(void) { return full_text_of_plan(&plan); }
 
 /* The same text without its line ends and margins. */
 static const char *flat(const char *text) {

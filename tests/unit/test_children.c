@@ -10,6 +10,7 @@
 #include "report/screen.h"
 #include "tables/constants.h"
 #include "tables/rule_codes.h"
+#include "way_of.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -21,12 +22,7 @@ static bool acts(iol_note_code code) { return says(IOL_AT_act_text, code); }
 static bool told(iol_note_code code) { return says(IOL_AT_told_say, code); }
 static bool cautions(iol_note_code code) { return says(IOL_AT_plan_cautions, code); }
 
-static const iol_option_row *way(int option) {
-    for (int i = 0; i < plan.options_count; i++)
-        if (plan.options[i].option == option) return &plan.options[i];
-    fail_msg("no way %s", IOL_WORD(option, option));
-    return NULL;
-}
+static const iol_option_row *way(int option) { return way_of(&plan, option); }
 
 /* A capsule that clouds under 10 is opened within weeks, then glasses. Opposite: at 10, with good sight, with a clear capsule, and
  * where the old lens is the wrong one and comes out. */

@@ -7,6 +7,7 @@
 #include "example_case.h"
 #include "eye/eye.h"
 #include "tables/note_codes.h"
+#include "way_of.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -24,12 +25,7 @@ static void decides(int state, iol_note_code why) {
                  iol_note_rows[plan.notes.item[first].code].code);
 }
 
-static const iol_option_row *way(int option) {
-    for (int i = 0; i < plan.options_count; i++)
-        if (plan.options[i].option == option) return &plan.options[i];
-    fail_msg("no way %s", IOL_WORD(option, option));
-    return NULL;
-}
+static const iol_option_row *way(int option) { return way_of(&plan, option); }
 
 static int chosen(void) {
     int count = 0;

@@ -8,6 +8,7 @@
 #include "report/compose.h"
 #include "report/screen.h"
 #include "tables/rule_codes.h"
+#include "way_of.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -30,12 +31,7 @@ static bool told(iol_note_code code) { return says(IOL_AT_told_say, code); }
 
 static int deciding(void) { return deciding_note(&plan); }
 
-static const iol_option_row *way(int option) {
-    for (int i = 0; i < plan.options_count; i++)
-        if (plan.options[i].option == option) return &plan.options[i];
-    fail_msg("no way %s", IOL_WORD(option, option));
-    return NULL;
-}
+static const iol_option_row *way(int option) { return way_of(&plan, option); }
 
 /* Cylinder of the step nearest to the target, and of the same eye with that wound planned from the start: they agree. */
 static double cylinder_of_lead(void) {

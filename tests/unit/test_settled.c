@@ -9,6 +9,7 @@
 #include "report/screen.h"
 #include "tables/constants.h"
 #include "tables/rule_codes.h"
+#include "way_of.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -22,12 +23,7 @@ static bool asks(iol_note_code code) { return says(IOL_AT_decision_missing_tests
 static bool acts(iol_note_code code) { return says(IOL_AT_act_text, code); }
 static int deciding(void) { return deciding_note(&plan); }
 
-static const iol_option_row *way(int option) {
-    for (int i = 0; i < plan.options_count; i++)
-        if (plan.options[i].option == option) return &plan.options[i];
-    fail_msg("no way %s", IOL_WORD(option, option));
-    return NULL;
-}
+static const iol_option_row *way(int option) { return way_of(&plan, option); }
 
 static bool laser_is_last(void) {
     const double rank = way(IOL_option_corneal_laser)->rank;

@@ -9,30 +9,16 @@
 
 #include "check.h"
 #include "hard_case.h"
-#include "kept.h"
+#include "kept_text.h"
 #include "report/report.h"
 #include "tables/rule_codes.h"
 #include "tables/say.h"
 
 static iol_case c;
 static iol_plan plan;
-static iol_page page;
 
-static const char *text_of(const char *only) {
-    const iol_report_choice choice = {.only = only};
-    kept.used = 0;
-    kept.bytes[0] = '\0';
-    assert_true(iol_report_text(&plan, &choice, &page, keep, NULL));
-    return kept.bytes;
-}
-
-static const char *everything(void) {
-    iol_report_plan(&plan, &page);
-    kept.used = 0;
-    kept.bytes[0] = '\0';
-    assert_true(iol_page_text(&page, false, keep, NULL));
-    return kept.bytes;
-}
+static const char *text_of(const char *only) { return text_of_plan(&plan, only); }
+static const char *everything(void) { return full_text_of_plan(&plan); }
 
 static const char *const codes[] = {
 #define PLAIN_WORD(code, words) code,
