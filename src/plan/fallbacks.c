@@ -65,6 +65,7 @@ static void fill(iol_work *w, int row, iol_fallback *out) {
     memcpy(out->lens_id, choice->lens_id, sizeof out->lens_id);
     out->power_d = choice->power_d;
     out->expected_se_d = choice->expected.se_d;
+    out->expected_cylinder_d = choice->expected.cylinder_d;
     out->sd_d = choice->sd_d;
     if (wide) need(w, row, IOL_NOTE_need_wide, choice->sd_d, out->aim_d, NULL);
     if (iol_above(fabs(out->expected_se_d - out->aim_d), c_fallback_off_shelf_d) == IOL_YES)
@@ -96,6 +97,7 @@ void iol_part_fallbacks(iol_work *w) {
                               .position = ladder[i].position,
                               .power_d = NAN,
                               .expected_se_d = NAN,
+                              .expected_cylinder_d = NAN,
                               .sd_d = NAN,
                               .aim_d = NAN};
         bool in_front = ladder[i].position == IOL_position_iris_front || ladder[i].position == IOL_position_chamber;

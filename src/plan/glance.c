@@ -121,6 +121,7 @@ int32_t iol_leading_day(const iol_plan *plan) {
 enum { FIRST_MOST = 3, TOLD_MOST = 32 };
 typedef struct {
     iol_work *w;
+    bool gate; /* its act is still to come: room is kept for it */
     int first, told[TOLD_MOST], told_count;
 } acts;
 
@@ -133,7 +134,10 @@ static void add(acts *a, int when, iol_note_code code, iol_reference source, con
     if (day != IOL_UNKNOWN_DATE) iol_date_words(day, NULL, date, sizeof date);
     if (when == IOL_act_when_first && day != IOL_UNKNOWN_DATE && day != iol_leading_day(a->w->plan))
         when = IOL_act_when_also;
-    if (when == IOL_act_when_first && ++a->first > FIRST_MOST) when = IOL_act_when_also;
+    if (code == IOL_NOTE_act_gate_reads || code == IOL_NOTE_act_gate_fades) a->gate = false;
+    const int most = a->gate ? FIRST_MOST - 1 : FIRST_MOST;
+    if (when == IOL_act_when_first && a->first >= most) when = IOL_act_when_also;
+    a->first += when == IOL_act_when_first;
     if (!iol_has_room(d->acts_count, IOL_MOST(d->acts), &d->acts_lost)) {
         iol_caution(a->w, IOL_NOTE_notes_lost, NAN, NAN, NULL);
         return;
@@ -163,9 +167,13 @@ static bool acts_soon(const iol_plan *plan) {
            (state == IOL_state_exchange || state == IOL_state_exchange_or_alternative);
 }
 
+static bool gate_decides(const iol_plan *plan) {
+    return plan->decision.state == IOL_state_wait && plan->decision.not_before != IOL_UNKNOWN_DATE;
+}
+
 /* One row alone says when the eye is refracted again: the gate that decides, the fluid, else the reading. */
 static bool is_silent(const iol_plan *plan, iol_note_code own) {
-    const bool gate = plan->decision.state == IOL_state_wait && plan->decision.not_before != IOL_UNKNOWN_DATE;
+    const bool gate = gate_decides(plan);
     const bool fluid = stands(plan, IOL_NOTE_withheld_fluid) || stands(plan, IOL_NOTE_withheld_fluid_seen);
     switch ((int)own) {
     case IOL_NOTE_act_gate_reads:
@@ -193,6 +201,7 @@ static void act(acts *a, int when, int place, iol_note_code note, int told, iol_
 }
 
 static bool is_told(const acts *a, int code) {
+    if (a->gate && code == IOL_NOTE_missing_refraction) return true;
     for (int i = 0; i < a->told_count; i++)
         if (a->told[i] == code) return true;
     return false;
@@ -219,7 +228,7 @@ static void take_confirmed(acts *a, int when, int place) {
 }
 
 static void what_to_do(iol_work *w) {
-    acts a = {.w = w};
+    acts a = {.w = w, .gate = gate_decides(w->plan)};
     const bool today = w->plan->decision.urgency == IOL_urgency_same_day;
 #define take_all take_tests
 #define ACT(id, when, place, note, told, text)                                                                         \

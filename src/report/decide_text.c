@@ -84,14 +84,15 @@ static void turn(const iol_plan *plan, iol_screen *s) {
     iol_screen_more(s, line.text);
 }
 
-/* "+21.5 D, SE -0.65 D +- 0.78 D, 47 of 100 within 0.50 D." */
+/* "+21.5 D, SE -0.65 D +- 0.78 D, 47 of 100 within 0.50 D."; half: NaN where no chance is told. */
 static void in_short(iol_line *line, double power_d, double se_d, double sd_d, double half) {
     iol_line_power(line, power_d);
     iol_line_text(line, ", SE ");
     iol_line_signed(line, se_d, IOL_UNIT_d);
     iol_line_text(line, " +- ");
     iol_line_number(line, sd_d, IOL_UNIT_d);
-    iol_line_text(line, ", ");
+    iol_line_text(line, isnan(half) ? "." : ", ");
+    if (isnan(half)) return;
     iol_line_number(line, 100.0 * half, IOL_UNIT_count);
     iol_line_bands(line, " of 100 within %h.");
 }
@@ -108,11 +109,12 @@ static void power(const iol_plan *plan, iol_screen *s) {
     if (iol_is_alarm(plan)) return;
     if (state == IOL_state_other_option_first && iol_lead_lens(plan, &first)) {
         iol_line_lead_warns(&line, &first);
-        in_short(&line, first.power_d, first.expected.se_d, first.sd_d, first.within_half_d);
+        const double half = iol_way_open(plan, first.way) ? NAN : first.within_half_d;
+        in_short(&line, first.power_d, first.expected.se_d, first.sd_d, half);
     } else if (iol_power_given(plan) && (leads || named)) {
         iol_line_text(&line, leads ? "" : "If exchanged: ");
         iol_line_lens_warns(&line, plan);
-        in_short(&line, c->power_d, c->expected.se_d, c->sd_d, c->within_half_d);
+        in_short(&line, c->power_d, c->expected.se_d, c->sd_d, iol_chance_told(plan) ? c->within_half_d : NAN);
     } else
         return;
     iol_screen_more(s, line.text);
@@ -262,7 +264,7 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
     iol_line_start(&line);
     iol_line_text(&line, "  ");
     iol_line_number(&line, o->rank, IOL_UNIT_count);
-    iol_line_text(&line, o->suitable == IOL_YES ? "  " : " ?");
+    iol_line_text(&line, iol_way_open(plan, o) ? " ?" : "  ");
     iol_line_column(&line, 7);
     iol_line_text(&line, iol_way_of(plan, o));
     cell(&line, o, o->expected_se_d, SE);
@@ -293,7 +295,7 @@ static void ways(const iol_plan *plan, iol_screen *s) {
         if (shown++ == 0)
             iol_screen_say(s, IOL_RANK_FACT, "WAYS", "in order              SE after      cyl  to fellow why");
         way(plan, i, s);
-        unknown |= plan->options[i].suitable != IOL_YES;
+        unknown |= iol_way_open(plan, &plan->options[i]);
     }
     if (!shown || (!others && !unknown)) return;
     iol_line line;
@@ -339,7 +341,7 @@ static void risk(const iol_plan *plan, iol_screen *s) {
 static void know(const iol_plan *plan, iol_screen *s) {
     enum { MOST = 2 };
     int count = 0;
-    for (int i = 0; i < plan->measure_next_count && count < MOST && iol_power_given(plan); i++) {
+    for (int i = 0; i < plan->measure_next_count && count < MOST && iol_power_given(plan) && iol_chance_told(plan); i++) {
         const iol_next_measure *m = &plan->measure_next[i];
         iol_line line;
         if (iol_at_least(m->gain, c_glance_gain) != IOL_YES) continue;

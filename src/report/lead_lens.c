@@ -97,6 +97,40 @@ int32_t iol_exchange_from(const iol_plan *plan) {
     return IOL_UNKNOWN_DATE;
 }
 
+/* Today lies before the days on which the refraction counts. */
+static bool reading_early(const iol_plan *plan) {
+    for (int i = 0; i < plan->timing.windows_count; i++) {
+        const iol_window *w = &plan->timing.windows[i];
+        if (w->what == IOL_window_what_refraction_counts)
+            return iol_below(plan->timing.days_since_first_surgery, w->from_day) == IOL_YES;
+    }
+    return false;
+}
+
+bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
+    if (way->suitable == IOL_UNKNOWN) return true;
+    switch (way->option) {
+    case IOL_option_exchange:
+        if (iol_power_not_settled(plan)) return true; /* fall through */
+    case IOL_option_piggyback: /* a wrong lens on record waits for no reading */
+        return way->not_before != IOL_UNKNOWN_DATE && reading_early(plan);
+    case IOL_option_optic_capture:
+    case IOL_option_second_out:
+    case IOL_option_second_turn:
+    case IOL_option_second_exchange: return reading_early(plan);
+    default: return false;
+    }
+}
+
+bool iol_chance_told(const iol_plan *plan) {
+    for (int i = 0; i < plan->options_count; i++) {
+        const iol_option_row *row = &plan->options[i];
+        if (row->option == IOL_option_exchange || row->option == IOL_option_secondary_lens)
+            return !iol_way_open(plan, row);
+    }
+    return !iol_power_not_settled(plan);
+}
+
 /* Beside a way that may be done sooner. */
 static void not_before(iol_line *line, const iol_plan *plan) {
     const int32_t from = iol_exchange_from(plan);

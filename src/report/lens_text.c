@@ -95,7 +95,11 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
     iol_line_text(&line, plan->two_lenses.present     ? "only if both lenses come out, elsewhere: "
                          : iol_lead_lens(plan, &lead) ? "exchange elsewhere: "
                                                       : "else: ");
-    if (iol_others_not_toric(plan)) iol_line_text(&line, "NOT TORIC: ");
+    if (iol_others_not_toric(plan)) {
+        iol_line_text(&line, "NOT TORIC, ");
+        iol_line_others_leave(&line, plan);
+        iol_line_text(&line, ": ");
+    }
     for (int i = 0; i < plan->fallbacks_count; i++) {
         const iol_fallback *f = &plan->fallbacks[i];
         if (isnan(f->power_d) || iol_misses(f->expected_se_d, f->aim_d)) continue;
@@ -140,10 +144,11 @@ static void chosen(const iol_plan *plan, iol_screen *s) {
     iol_line_start(&line);
     add_expected(&line, &c->expected, r->target_se_d, c->sd_d);
     iol_screen_more(s, line.text);
-    if (iol_power_not_settled(plan))
-        iol_screen_more(s, "No chance is given while the power is not settled.");
-    else
+    if (iol_chance_told(plan))
         steps(r, s);
+    else
+        iol_screen_more(s, iol_power_not_settled(plan) ? "No chance is given while the power is not settled."
+                                                       : "No chance is given: what it rests on does not count yet.");
     fallbacks(plan, s);
 }
 
@@ -180,7 +185,7 @@ static void lead(const iol_plan *plan, const iol_lead *l, iol_screen *s) {
     iol_line_start(&line);
     add_expected(&line, &l->expected, l->target_se_d, l->sd_d);
     iol_screen_more(s, line.text);
-    bar(l->power_d, l->within_half_d, l->within_one_d, true, IOL_RANK_NEVER, s);
+    if (!iol_way_open(plan, l->way)) bar(l->power_d, l->within_half_d, l->within_one_d, true, IOL_RANK_NEVER, s);
     if (!c) return;
     iol_line_start(&line);
     iol_line_text(&line, "if exchanged instead: ");

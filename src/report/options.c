@@ -20,7 +20,7 @@ static void row(const iol_plan *plan, int at, iol_page *page) {
     iol_line way, se, cylinder, fellow;
     iol_line_start(&way);
     iol_line_number(&way, o->rank, IOL_UNIT_count);
-    iol_line_text(&way, o->suitable == IOL_YES ? "  " : " ?");
+    iol_line_text(&way, iol_way_open(plan, o) ? " ?" : "  ");
     iol_line_text(&way, " ");
     iol_line_text(&way, iol_way_of(plan, o));
     number(&se, o->expected_se_d);

@@ -161,6 +161,8 @@ void iol_line_which_lens(iol_line *line, const iol_plan *plan, bool second);
 bool iol_line_out_and_stays(iol_line *line, const iol_plan *plan);
 /* The lens of the plan is toric; those for the other places never are (src/plan/fallbacks.c). */
 bool iol_others_not_toric(const iol_plan *plan);
+/* "leaves cyl -2.55 D to -3.69 D": what the lenses for the other places leave. */
+void iol_line_others_leave(iol_line *line, const iol_plan *plan);
 /* "turn it 5 deg clockwise, near junction at two; then cut in two": turn stands before the degrees, then before the way out. */
 void iol_line_out(iol_line *line, const iol_removal *r, const char *turn, const char *then);
 /* "; widest piece 3.25 mm" */
@@ -181,6 +183,10 @@ bool iol_cause_before_lens(const iol_plan *plan);
 /* The range of the exact power is so wide that one power says less than it: "+22.37 to +32.70 D". */
 bool iol_power_not_settled(const iol_plan *plan);
 void iol_line_range(iol_line *line, const iol_replacement *r);
+/* Whether a way fits is not known, or no reading counts for what it leaves: an open dot, "?", and no chance is told. */
+bool iol_way_open(const iol_plan *plan, const iol_option_row *way);
+/* The same of the lens of the plan: a chance of it may be told. */
+bool iol_chance_told(const iol_plan *plan);
 /* The day before which no exchange is done that stands behind another way; IOL_UNKNOWN_DATE: none. */
 int32_t iol_exchange_from(const iol_plan *plan);
 /* The shelf ends before the aim. */

@@ -193,8 +193,9 @@ static void chance(iol_line *line, iol_line *more, double half, double one) {
 /* A published series of this way, else what is open. */
 static void other_doubt(const iol_plan *plan, iol_line *line, iol_line *more) {
     const iol_option_row *first = iol_first_way(plan);
-    int tests = 0;
-    for (int i = 0; i < plan->notes.count; i++) tests += plan->notes.item[i].place == IOL_AT_decision_missing_tests;
+    int open = 0; /* acts: the first, and those that had no room among them */
+    for (int i = 0; i < plan->decision.acts_count; i++)
+        open += plan->decision.acts[i].when == IOL_act_when_first || plan->decision.acts[i].when == IOL_act_when_also;
     if (plan->decision.state == IOL_state_other_option_first && first && first->published_count > 0) {
         const iol_published *p = &first->published[0];
         iol_line_number(line, p->of_100, IOL_UNIT_count);
@@ -206,9 +207,9 @@ static void other_doubt(const iol_plan *plan, iol_line *line, iol_line *more) {
         iol_line_text(more, " eyes");
         return;
     }
-    if (tests > 0) {
-        iol_line_number(line, tests, IOL_UNIT_count);
-        iol_line_text(line, tests == 1 ? " test is open" : " tests are open");
+    if (open > 0) {
+        iol_line_number(line, open, IOL_UNIT_count);
+        iol_line_text(line, open == 1 ? " step is open" : " steps are open");
     } else
         iol_line_text(line, plan->surprise.present ? "no figure" : "no reading counts");
     if (!plan->surprise.present) return;
@@ -232,9 +233,9 @@ static void sure(iol_sheet *s) {
             iol_line_text(&more, "; each degree off ");
             iol_line_number(&more, t.loss_per_degree_d, IOL_UNIT_d);
         }
-    } else if (way == DOES_lead)
+    } else if (way == DOES_lead && !iol_way_open(s->plan, lead.way))
         chance(&line, &more, lead.within_half_d, lead.within_one_d);
-    else if (way == DOES_exchange)
+    else if (way == DOES_exchange && iol_chance_told(s->plan))
         chance(&line, &more, c->within_half_d, c->within_one_d);
     else if ((way == DOES_hold || way == DOES_out) && !isnan(first->expected_se_d)) {
         iol_line_text(&line, "SE ");

@@ -107,7 +107,7 @@ static void exchange(iol_sheet *s, const char *name, const char *before, bool wi
     repeat(s, r);
     words(s, c, r->position,
           leads && (iol_exchange_leads(s->plan) || s->plan->secondary.present) ? "chosen-step" : "reserve");
-    const bool fits = with_chances && !iol_misses(c->expected.se_d, r->target_se_d) && !iol_power_not_settled(s->plan);
+    const bool fits = with_chances && !iol_misses(c->expected.se_d, r->target_se_d) && iol_chance_told(s->plan);
     if (fits && leads)
         chances(s, r);
     else if (fits)
@@ -130,9 +130,9 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line_lead_warns(&line, lead);
     warn(s, &line);
     words(s, &c, lead->position, "chosen-step");
-    if (lead->steps)
+    if (lead->steps && !iol_way_open(s->plan, lead->way))
         chances(s, lead->steps);
-    else
+    else if (!iol_way_open(s->plan, lead->way))
         chance_words(s, lead->within_half_d, lead->within_one_d);
     iol_sheet_put(s, "</div>\n");
 }

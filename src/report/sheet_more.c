@@ -37,9 +37,9 @@ void iol_sheet_sharpen(iol_sheet *s, int most) {
     iol_line line;
     for (int i = 0; i < s->plan->measure_next_count && count < MOST && count < most; i++)
         if (iol_at_least(s->plan->measure_next[i].gain, c_glance_gain) == IOL_YES) row[count++] = &s->plan->measure_next[i];
-    if (!is_weighed(s->plan)) return;
+    if (!is_weighed(s->plan) || !iol_chance_told(s->plan)) return; /* no chance is told: none is sharpened */
     if (!count) { /* beside what is to be repeated it would say that it need not be */
-        if (iol_new_lens(s->plan)->standing != IOL_standing_repeat_before_ordering && !iol_power_not_settled(s->plan))
+        if (iol_new_lens(s->plan)->standing != IOL_standing_repeat_before_ordering)
             nothing_sharpens(s);
         return;
     }
@@ -98,7 +98,10 @@ static void compared(iol_sheet *s, const iol_fallback *f) {
     iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
     iol_sheet_line(s, elsewhere ? "<td class=\"number\"><b>" : "<td class=\"number\">", &line, elsewhere ? "</b></td>" : "</td>");
     iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
-    iol_sheet_line(s, "<td class=\"number\">", &line, "</td></tr>\n");
+    iol_sheet_line(s, "<td class=\"number\">", &line, "</td>");
+    iol_line_signed(&line, f->expected_cylinder_d, IOL_UNIT_d);
+    if (iol_others_not_toric(s->plan)) iol_sheet_line(s, "<td class=\"number\"><b>", &line, "</b></td>");
+    iol_sheet_put(s, "</tr>\n");
 }
 
 /* Theatre card: power first, to be read at arm's length; a power that fits nothing is not set large. */
@@ -133,6 +136,9 @@ static void ready(iol_sheet *s, const iol_fallback *f, int number) {
         iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
         iol_sheet_line(s, "", &line, "");
     }
+    iol_line_start(&line);
+    iol_line_signed(&line, f->expected_cylinder_d, IOL_UNIT_d);
+    if (iol_others_not_toric(s->plan)) iol_sheet_line(s, "; cylinder <b>", &line, "</b>");
     iol_sheet_put(s, "</small></td></tr>\n");
 }
 
@@ -163,6 +169,18 @@ static bool is_listed(const iol_fallback *f, bool theatre) {
     return !isnan(f->power_d) && (theatre || !iol_misses(f->expected_se_d, f->aim_d));
 }
 
+static void heads(iol_sheet *s, bool theatre) {
+    if (theatre) {
+        iol_sheet_put(s, "<table class=\"rungs\"><tbody>\n");
+        return;
+    }
+    iol_sheet_put(s, "<table class=\"places\"><thead><tr><th scope=\"col\">Place</th><th scope=\"col\">Lens</th>"
+                     "<th scope=\"col\" class=\"number\">Power</th><th scope=\"col\" class=\"number\">Aim</th>"
+                     "<th scope=\"col\" class=\"number\">Expect</th>");
+    if (iol_others_not_toric(s->plan)) iol_sheet_put(s, "<th scope=\"col\" class=\"number\">Cyl</th>");
+    iol_sheet_put(s, "</tr></thead><tbody>\n");
+}
+
 void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most) {
     int count = 0, priced = 0;
     bool elsewhere = false;
@@ -173,13 +191,7 @@ void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most) {
         const iol_fallback *f = &s->plan->fallbacks[i];
         priced += !isnan(f->power_d);
         if (!is_listed(f, theatre)) continue;
-        if (count++ == 0)
-            iol_sheet_put(
-                s, theatre
-                       ? "<table class=\"rungs\"><tbody>\n"
-                       : "<table class=\"places\"><thead><tr><th scope=\"col\">Place</th><th scope=\"col\">Lens</th>"
-                         "<th scope=\"col\" class=\"number\">Power</th><th scope=\"col\" class=\"number\">Aim</th><th "
-                         "scope=\"col\" class=\"number\">Expect</th></tr></thead><tbody>\n");
+        if (count++ == 0) heads(s, theatre);
         elsewhere |= aims_elsewhere(s->plan, f);
         if (theatre)
             ready(s, f, count);

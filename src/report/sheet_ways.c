@@ -104,8 +104,7 @@ static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
         if (half > 0.02)
             iol_draw_box(&d, "g0", across(c, fmax(c->lo - 0.1, se - half)), 5.4,
                          across(c, fmin(c->hi + 0.1, se + half)) - across(c, fmax(c->lo - 0.1, se - half)), 0.9);
-        const bool open = o->option == IOL_option_exchange && iol_power_not_settled(s->plan);
-        iol_draw_disc(&d, o->suitable == IOL_YES && !open ? "k" : "p", across(c, se), 3.0, 1.35);
+        iol_draw_disc(&d, iol_way_open(s->plan, o) ? "p" : "k", across(c, se), 3.0, 1.35);
     }
     iol_drawing_close(&d);
 }
@@ -118,7 +117,7 @@ static void row(iol_sheet *s, const scale *c, int at) {
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, " ");
     iol_line_text(&line, iol_way_of(s->plan, o));
-    if (o->suitable != IOL_YES) iol_line_text(&line, " ?");
+    if (iol_way_open(s->plan, o)) iol_line_text(&line, " ?");
     iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th><td class=\"strip\">");
     strip(s, c, o);
     iol_sheet_put(s, "</td><td class=\"number\">");
@@ -154,7 +153,7 @@ void iol_sheet_ways(iol_sheet *s) {
     bool fits = false;
     for (int i = 0; i < plan->options_count; i++) {
         shown += plan->options[i].rank <= MOST;
-        fits |= plan->options[i].rank <= MOST && plan->options[i].suitable == IOL_YES;
+        fits |= plan->options[i].rank <= MOST && !iol_way_open(plan, &plan->options[i]);
     }
     if (!shown) return;
     iol_line_start(&line);

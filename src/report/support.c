@@ -125,17 +125,23 @@ static const char *outlook_of(const iol_plan *plan, int position) {
     return "";
 }
 
+/* The outlook of a place gives way to the cylinder that is left there, in an eye whose chosen lens is toric. */
 static void fallback_row(const iol_plan *plan, const iol_fallback *f, iol_page *page) {
-    iol_line cell[4];
-    for (int k = 0; k < 4; k++) iol_line_start(&cell[k]);
+    iol_line cell[5];
+    for (int k = 0; k < 5; k++) iol_line_start(&cell[k]);
     bool power = !isnan(f->power_d);
     if (power) iol_line_power(&cell[0], f->power_d);
     if (power) iol_line_signed(&cell[1], f->aim_d, IOL_UNIT_d);
     if (power) iol_line_signed(&cell[2], f->expected_se_d, IOL_UNIT_d);
     if (power) iol_line_number(&cell[3], f->sd_d, IOL_UNIT_d);
-    const char *const cells[] = {IOL_PLAIN(position, f->position),  outlook_of(plan, f->position),
-                                 f->lens_id[0] ? f->lens_id : "-", power ? cell[0].text : "no power",
-                                 power ? cell[1].text : "-",       power ? cell[2].text : "-",
+    if (power) iol_line_signed(&cell[4], f->expected_cylinder_d, IOL_UNIT_d);
+    const char *const left = power ? cell[4].text : "-";
+    const char *const cells[] = {IOL_PLAIN(position, f->position),
+                                 iol_others_not_toric(plan) ? left : outlook_of(plan, f->position),
+                                 f->lens_id[0] ? f->lens_id : "-",
+                                 power ? cell[0].text : "no power",
+                                 power ? cell[1].text : "-",
+                                 power ? cell[2].text : "-",
                                  power ? cell[3].text : "-"};
     iol_page_row(page, 7, cells);
 }
@@ -171,7 +177,8 @@ static void fallback_places(const iol_plan *plan, iol_page *page) {
 }
 
 void iol_compose_fallbacks(const iol_plan *plan, iol_page *page) {
-    static const char *const heads[] = {"Place", "Outlook", "Lens", ">Power", ">Aims at", ">Expected", ">SD"};
+    const char *const heads[] = {"Place", iol_others_not_toric(plan) ? ">Cyl left" : "Outlook", "Lens", ">Power",
+                                 ">Aims at", ">Expected", ">SD"};
     if (plan->fallbacks_count < 0 || !iol_new_lens(plan)->present) return;
     const bool two = plan->two_lenses.present;
     iol_page_section(page, "fallbacks", two ? "Fallback lenses for the one in place of both, if its place does not hold"

@@ -42,8 +42,14 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
         const bool misses = iol_misses(f->expected_se_d, f->aim_d);
         iol_line_text(&line, misses ? ", NO FIT: expect " : ", aims at ");
         iol_line_signed(&line, misses ? f->expected_se_d : f->aim_d, IOL_UNIT_d);
+        if (iol_others_not_toric(plan)) {
+            iol_line_text(&line, ", cyl ");
+            iol_line_signed(&line, f->expected_cylinder_d, IOL_UNIT_d);
+        }
         iol_screen_say(s, IOL_RANK_FACT, count++ == 0 ? "ELSE" : NULL, line.text);
     }
+    if (count && iol_others_not_toric(plan))
+        iol_screen_say(s, IOL_RANK_FACT, NULL, "NOT TORIC: the cylinder stays, in glasses.");
 }
 
 /* One of two lenses by name, and how it comes out. */

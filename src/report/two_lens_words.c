@@ -1,5 +1,6 @@
 /* Turns of a toric lens, the only one, the first or the second, and the ways out of two lenses: for screens and sheets. */
 #include "screen.h"
+#include "text/number.h"
 
 bool iol_turn_first(const iol_plan *plan, iol_turn *out) {
     const iol_option_row *first = iol_first_way(plan);
@@ -87,6 +88,20 @@ bool iol_line_out_and_stays(iol_line *line, const iol_plan *plan) {
 bool iol_others_not_toric(const iol_plan *plan) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
     return c && c->cylinder_d > 0.0;
+}
+
+void iol_line_others_leave(iol_line *line, const iol_plan *plan) {
+    double most = NAN, least = NAN;
+    for (int i = 0; i < plan->fallbacks_count; i++) {
+        const iol_fallback *f = &plan->fallbacks[i];
+        if (isnan(f->power_d) || iol_misses(f->expected_se_d, f->aim_d)) continue;
+        most = fmin(most, f->expected_cylinder_d), least = fmax(least, f->expected_cylinder_d);
+    }
+    iol_line_text(line, "leaves cyl ");
+    iol_line_signed(line, least, IOL_UNIT_d);
+    if (iol_count(least, 2) == iol_count(most, 2)) return;
+    iol_line_text(line, " to ");
+    iol_line_signed(line, most, IOL_UNIT_d);
 }
 
 void iol_line_hold(iol_line *line, const iol_removal_orientation *o) {

@@ -52,12 +52,14 @@ static void test_same_as_planned_there(void **state) {
     CHECK_NEAR(captured.power_d, chosen()->power_d, 0.0, "the plan for that place");
     CHECK_NEAR(captured.expected_se_d, chosen()->expected.se_d, 1e-9, "the plan for that place");
     CHECK_NEAR(captured.sd_d, chosen()->sd_d, 1e-9, "the plan for that place");
+    CHECK_NEAR(captured.expected_cylinder_d, chosen()->expected.cylinder_d, 1e-9, "the plan for that place");
     assert_string_equal(captured.lens_id, chosen()->lens_id);
     c_now.capsule.opening_mm = 6.0;
     make();
     assert_int_equal(plan.replacement.position, IOL_position_sulcus);
     CHECK_NEAR(sulcus.power_d, chosen()->power_d, 0.0, "the plan for that place");
     CHECK_NEAR(sulcus.expected_se_d, chosen()->expected.se_d, 1e-9, "the plan for that place");
+    CHECK_NEAR(sulcus.expected_cylinder_d, chosen()->expected.cylinder_d, 1e-9, "the plan for that place");
     /* A better place that is only doubtful keeps its lens ready. */
     c_now.capsule.posterior = IOL_posterior_capsule_opened_by_laser;
     make();

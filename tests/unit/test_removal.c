@@ -841,6 +841,7 @@ static void every_reason_is_reached(void **state) {
         bool not_plain; /* a plain soft lens does not say it */
     } row[] = {
         {LENS_SOFT, "", DEPTH, IOL_NOTE_removal_fill, false},
+        {"\"material\":\"pmma\",\"design\":\"one-piece\",", "", DEPTH, IOL_NOTE_removal_fill_whole, true},
         {LENS_SOFT, "", DEPTH, IOL_NOTE_removal_model, false},
         {LENS_SOFT, "", DEPTH, IOL_NOTE_row_pull, false},
         {LENS_SOFT, "", DEPTH, IOL_NOTE_row_enlarge_published, false},

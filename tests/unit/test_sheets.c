@@ -15,6 +15,7 @@
 #include "report/report.h"
 #include "report/screen.h"
 #include "report/sheet.h"
+#include "text/number.h"
 #include "tables/rule_codes.h"
 
 #define SEEN                                                                                                           \
@@ -384,6 +385,43 @@ static void all_places(void **state) {
         if (iol_turn_operates(&plan, &t) && !t.second) assert_non_null(strstr(section("decide"), "class=\"places\""));
     }
     assert_int_equal(most, 5);
+}
+
+/* "-2.55", as a page writes it. */
+static const char *signed_on_page(double x) {
+    static char text[40];
+    char plain[20];
+    snprintf(plain, sizeof plain, "%+.2f", (double)iol_count(x, 2) / 100.0);
+    snprintf(text, sizeof text, "<b>%s%s&nbsp;D</b>", plain[0] == '-' ? "\xE2\x88\x92" : "+", plain + 1);
+    return text;
+}
+
+/* In the place of a toric lens each spherical one says the cylinder that it leaves, on sheet 1 and on the card. */
+static void cylinder_left(void **state) {
+    (void)state;
+    int told = 0, places = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        sheets();
+        char head[20];
+        const bool toric = iol_others_not_toric(&plan);
+        for (int card = 0; card < 2; card++) {
+            const char *sheet = section(card ? "theatre" : "decide");
+            const char *table = sheet ? strstr(sheet, card ? "class=\"rungs\"" : "class=\"places\"") : NULL;
+            if (!table) continue;
+            snprintf(head, sizeof head, "%s", card ? "; cylinder <b>" : ">Cyl</th>");
+            if (toric != (strstr(table, head) != NULL)) fail_msg("%s: %s", who, toric ? "no cylinder" : "a cylinder");
+            for (int f = 0; f < plan.fallbacks_count && toric; f++) {
+                const iol_fallback *row = &plan.fallbacks[f];
+                if (isnan(row->power_d) || (!card && iol_misses(row->expected_se_d, row->aim_d))) continue;
+                if (!strstr(table, signed_on_page(row->expected_cylinder_d)))
+                    fail_msg("%s: no %s", who, signed_on_page(row->expected_cylinder_d));
+                places++;
+            }
+            told += toric;
+        }
+    }
+    assert_true(told >= 6 && places >= 30);
 }
 
 /* The broken lines of target and other eye run through no number of the scale. */
@@ -883,6 +921,7 @@ int main(void) {
         cmocka_unit_test(names_at_their_end),
         cmocka_unit_test(captions),
         cmocka_unit_test(all_places),
+        cmocka_unit_test(cylinder_left),
         cmocka_unit_test(scale_not_struck),
         cmocka_unit_test(label_boxes),
         cmocka_unit_test(in_ten_seconds),
