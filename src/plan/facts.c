@@ -72,7 +72,7 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
         iol_or(iol_is(cornea->surface, IOL_surface_ectatic), iol_is(cornea->surface, IOL_surface_irregular));
     iol_flag made_for = iol_between(f->length_mm, c_formula_length_low, c_formula_length_high);
     iol_flag plain = iol_and(iol_is(cornea->surface, IOL_surface_regular), iol_not(f->corneal_surgery));
-    f->formula_strained = iol_and(plain, made_for) != IOL_YES;
+    f->formula_suits = iol_and(plain, made_for);
     f->short_eye = iol_below(f->length_mm, c_short_eye_mm);
     f->contracted =
         iol_and(iol_and(f->optical, f->in_bag), iol_is(w->c->capsule.anterior, IOL_anterior_capsule_contracted));
@@ -349,6 +349,7 @@ void iol_facts_begin(iol_work *w) {
     capsule_and_zonule(w->c, f);
     put_back(w, f);
     rest_of_the_eye(w, f);
+    iol_facts_of_the_search(w, f);
     tests_done(w->c, f);
     iol_gates_make(w, f);
     what_mends(f);

@@ -104,6 +104,7 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     bool other_eye = w->c->checks.biometry_belongs_to_this_eye == IOL_NO;
     f->cause_doubtful = likely || other_eye || eye->conflict || f->lens_forward == IOL_YES || f->askew == IOL_YES ||
                         f->readings_apart;
+    f->label_off_d = w->joint && !eye->two && !eye->aphakic ? w->joint->needed[IOL_P] - w->joint->p0_d : NAN;
     double miss = fabs(f->now_d - f->intended_d);
     f->miss_known = !isnan(miss);
     f->miss_tested = !isnan(f->z) && !isnan(f->old_place_stated);
@@ -127,6 +128,22 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->keratometry_known = !isnan(eye->k_d);
     f->keratometry_twice = whole_keratometry(&w->c->biometry) && whole_keratometry(&w->c->biometry_repeat);
     f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
+}
+
+/* Every check is done and none told why: is it the power that was written down? Not in an eye that the formulas are known not to be
+ * made for, nor in one that grew more myopic. */
+static bool label_doubted(const iol_work *w, const iol_facts *f) {
+    const bool grew = w->eye.may_have_grown == IOL_YES && f->eye_part_d < 0.0;
+    const double limit = miss_open(w) ? c_label_off_near_d : c_label_off_d;
+    return f->cause_not_found && f->formula_suits != IOL_NO && !grew && iol_above(fabs(f->label_off_d), limit) == IOL_YES;
+}
+
+void iol_facts_of_the_search(const iol_work *w, iol_facts *f) {
+    f->label_doubted = label_doubted(w, f);
+    f->cause_first = f->only_elective && (f->gross_error == IOL_YES || f->label_doubted);
+    const bool likely = iol_above(f->gross_probability, c_gross_advised) == IOL_YES;
+    const bool fits = f->contradicted != IOL_YES && f->cause_open != IOL_YES && !f->cause_doubtful;
+    f->miss_ordinary = fits && !f->cause_confirmed && !likely && iol_at_most(fabs(f->z), c_z_ordinary) == IOL_YES;
 }
 
 /* Fluid behind the lens, seen or suspected: a myopic eye part, else the whole miss, else the distance from the target. It is

@@ -70,8 +70,11 @@ static void fellow_next(iol_work *w) {
     double own = w->joint ? w->joint->eye_part_d : NAN;
     bool waits = w->c->fellow_eye.lens == IOL_fellow_lens_phakic;
     if (w->eye.may_have_grown != IOL_NO) return; /* its own growth is not the other eye's error */
-    if (waits && !w->facts.spoiled && iol_above(fabs(own), c_suspect_part_d) == IOL_YES)
+    if (!waits || w->facts.spoiled || iol_above(fabs(own), c_suspect_part_d) != IOL_YES) return;
+    if (w->facts.miss_ordinary)
         iol_caution(w, IOL_NOTE_fellow_half, own, 0.0 - own * c_fellow_share, NULL);
+    else
+        iol_caution(w, IOL_NOTE_fellow_waits, own, NAN, NULL);
 }
 
 /* What is read without glasses and what they correct belong together: the blur of sphere and cylinder together, as the length of
@@ -157,7 +160,7 @@ void iol_surprise_suspects(iol_work *w) {
     if (w->search == IOL_GROSS_not_found)
         iol_caution(w,
                     child                       ? IOL_NOTE_cause_growth
-                    : w->facts.formula_strained ? IOL_NOTE_cause_formula
+                    : w->facts.formula_suits != IOL_YES ? IOL_NOTE_cause_formula
                                                 : IOL_NOTE_cause_not_found,
                     w->facts.eye_part_d, NAN, NULL);
     fellow_next(w);

@@ -39,6 +39,7 @@ void iol_plan_make_compared(const iol_case *c, const iol_site *site, int32_t as_
 void iol_facts_begin(iol_work *w);
 /* Of them: the miss and the search for its cause; then, after the old lens, fluid, oil and a second lens. */
 void iol_facts_of_miss(const iol_work *w, iol_facts *f);
+void iol_facts_of_the_search(const iol_work *w, iol_facts *f);
 void iol_facts_of_spoilers(const iol_work *w, iol_facts *f);
 /* The facts that the parts made so far say; called by whoever judges by them. */
 void iol_facts_grow(iol_work *w);

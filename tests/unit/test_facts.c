@@ -78,6 +78,10 @@ static void draw(int n) {
         example_case("no-lens", &c);
     else if (n % 50 == 30)
         example_case("two-lenses", &c);
+    else if (n % 50 == 10) { /* no check told why, and the label is far off */
+        example_case("hyperopic-surprise", &c);
+        c.first_surgery.lens.power_d = 30.0;
+    }
     else if (n % 50 == 40)
         two_lenses();
     else

@@ -127,6 +127,7 @@ static void a_very_short_eye(void **state) {
         example("hyperopic-surprise");
         c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = length[i];
         c.fellow_eye.biometry.axial_length_mm = length[i];
+        c.first_surgery.lens.power_d = 30.0; /* one that fits the length */
         make();
         assert_true(cautions(IOL_NOTE_short_eye) == (i == 0));
         assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_ex_short_end) == (i == 0));
