@@ -102,8 +102,8 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->gross_may_be = !f->cause_confirmed && !f->cause_not_found && !on_record;
     bool likely = f->gross_may_be && iol_above(f->gross_probability, c_gross_provisional) == IOL_YES;
     bool other_eye = w->c->checks.biometry_belongs_to_this_eye == IOL_NO;
-    f->cause_doubtful = likely || other_eye || eye->conflict || f->lens_forward == IOL_YES || f->askew == IOL_YES ||
-                        f->readings_apart;
+    f->cause_doubtful =
+        likely || other_eye || eye->conflict || f->lens_forward == IOL_YES || f->askew == IOL_YES || f->readings_apart;
     f->label_off_d = w->joint && !eye->two && !eye->aphakic ? w->joint->needed[IOL_P] - w->joint->p0_d : NAN;
     double miss = fabs(f->now_d - f->intended_d);
     f->miss_known = !isnan(miss);
@@ -135,7 +135,8 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
 static bool label_doubted(const iol_work *w, const iol_facts *f) {
     const bool grew = w->eye.may_have_grown == IOL_YES && f->eye_part_d < 0.0;
     const double limit = miss_open(w) ? c_label_off_near_d : c_label_off_d;
-    return f->cause_not_found && f->formula_suits != IOL_NO && !grew && iol_above(fabs(f->label_off_d), limit) == IOL_YES;
+    return f->cause_not_found && f->formula_suits != IOL_NO && !grew &&
+           iol_above(fabs(f->label_off_d), limit) == IOL_YES;
 }
 
 void iol_facts_of_the_search(const iol_work *w, iol_facts *f) {
@@ -174,13 +175,16 @@ static void which_clouded(iol_facts *f) {
     f->both_clouded = iol_and(first, second);
     f->front_alone_clouded = iol_and(second, iol_not(f->first_clouded));
     f->behind_alone_clouded = iol_and(f->two_lenses, iol_and(first, iol_not(f->second_clouded)));
-    const bool known = f->both_clouded == IOL_YES || f->front_alone_clouded == IOL_YES || f->behind_alone_clouded == IOL_YES;
+    const bool known =
+        f->both_clouded == IOL_YES || f->front_alone_clouded == IOL_YES || f->behind_alone_clouded == IOL_YES;
     f->which_clouded_open = f->two_lenses == IOL_YES && f->clouded == IOL_YES && !known;
 }
 
 static void name_clouded(iol_facts *f) {
     const bool two = f->two_lenses == IOL_YES, both = f->second_clouded == IOL_YES;
-    const char *words = !two ? "The lens itself is" : both ? "Both lenses are" : "The first lens, behind the second, is";
+    const char *words = !two   ? "The lens itself is"
+                        : both ? "Both lenses are"
+                               : "The first lens, behind the second, is";
     f->clouded_words[0] = '\0';
     iol_append(f->clouded_words, sizeof f->clouded_words, words);
 }

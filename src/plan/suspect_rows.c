@@ -159,9 +159,9 @@ void iol_surprise_suspects(iol_work *w) {
     bool child = w->eye.may_have_grown != IOL_NO && w->joint && w->joint->eye_part_d < 0.0;
     if (w->search == IOL_GROSS_not_found)
         iol_caution(w,
-                    child                       ? IOL_NOTE_cause_growth
+                    child                               ? IOL_NOTE_cause_growth
                     : w->facts.formula_suits != IOL_YES ? IOL_NOTE_cause_formula
-                                                : IOL_NOTE_cause_not_found,
+                                                        : IOL_NOTE_cause_not_found,
                     w->facts.eye_part_d, NAN, NULL);
     fellow_next(w);
     meant_lens(w);
@@ -171,8 +171,7 @@ void iol_biometry_doubts(iol_work *w) {
     if (w->c->checks.biometry_belongs_to_this_eye == IOL_NO) iol_caution(w, IOL_NOTE_not_this_eye, NAN, NAN, NULL);
     const iol_plausible *p = &w->plausible;
     if (p->apart) iol_caution(w, IOL_NOTE_eyes_differ, p->longer_mm, p->steeper_d, NULL);
-    if (p->glasses == IOL_NO)
-        iol_caution(w, IOL_NOTE_glasses_contradict, w->eye.axial_length_mm, p->glasses_d, NULL);
+    if (p->glasses == IOL_NO) iol_caution(w, IOL_NOTE_glasses_contradict, w->eye.axial_length_mm, p->glasses_d, NULL);
     compare_unaided(w);
     compare_depth(w);
     if (w->facts.short_eye == IOL_YES) iol_caution(w, IOL_NOTE_short_eye, w->eye.axial_length_mm, c_short_eye_mm, NULL);

@@ -98,7 +98,8 @@ static void a_stop_leaves_no_lens(void **state) {
         assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_leave_cause));
         c.reason = IOL_reason_lens_damage;
         make();
-        assert_true(way(IOL_option_leave)->suitable == IOL_NO && plan.replacement.standing == IOL_standing_repeat_before_ordering);
+        assert_true(way(IOL_option_leave)->suitable == IOL_NO &&
+                    plan.replacement.standing == IOL_standing_repeat_before_ordering);
     }
 }
 
@@ -141,9 +142,9 @@ static void no_chance_of_an_unsettled_power(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_label_that_cannot_be),   cmocka_unit_test(a_label_and_what_is_not_known),
-        cmocka_unit_test(a_stop_leaves_no_lens),    cmocka_unit_test(the_other_eye_waits),
-        cmocka_unit_test(no_chance_of_an_unsettled_power)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(a_label_that_cannot_be),
+                                       cmocka_unit_test(a_label_and_what_is_not_known),
+                                       cmocka_unit_test(a_stop_leaves_no_lens), cmocka_unit_test(the_other_eye_waits),
+                                       cmocka_unit_test(no_chance_of_an_unsettled_power)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
