@@ -61,8 +61,8 @@ static void a_label_that_cannot_be(void **state) {
     assert_true(plan.replacement.standing < IOL_standing_provisional);
 }
 
-/* What is not known makes it no more permissive: a surface that nobody looked at, and a reading that lacks something, from 2.5 D on.
- * Opposite: a cornea that is known to be irregular leads. */
+/* What is not known makes it no more permissive: a surface that nobody looked at, and a reading that lacks something, from
+ * 2.5 D on. Opposite: a cornea that is known to be irregular leads. */
 static void a_label_and_what_is_not_known(void **state) {
     (void)state;
     static const double power[] = {22.0, 21.9};
@@ -85,8 +85,8 @@ static void a_label_and_what_is_not_known(void **state) {
     }
 }
 
-/* The same STOP leaves no power, no lens and no chance where what was measured contradicts itself; leaving it leads. Opposite: where
- * the lens does harm the power is repeated, not kept back. */
+/* The same STOP leaves no power, no lens and no chance where what was measured contradicts itself; leaving it leads.
+ * Opposite: where the lens does harm the power is repeated, not kept back. */
 static void a_stop_leaves_no_lens(void **state) {
     (void)state;
     static const char *const eyes[] = {"beyond-the-shelf", "minus-lens"};
