@@ -37,5 +37,7 @@ void iol_choices_withhold(iol_replacement *out);
 
 /* A caution when the class is not made in the power that is needed. */
 void iol_choices_say_off_shelf(iol_work *w, const iol_shelf_lens *shelf, double exact);
+/* The aim against the wish, and against what was meant at the first operation. */
+void iol_choices_say_goals(iol_work *w);
 
 #endif

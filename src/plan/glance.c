@@ -123,6 +123,7 @@ typedef struct {
     iol_work *w;
     bool gate; /* its act is still to come: room is kept for it */
     int first, told[TOLD_MOST], told_count;
+    int dated; /* row of the first act that waits for a day; -1: none */
 } acts;
 
 /* A day that is not the one that leads stands behind: it says itself what it is for. */
@@ -143,6 +144,7 @@ static void add(acts *a, int when, iol_note_code code, iol_reference source, con
         return;
     }
     const int row = d->acts_count++;
+    if (when == IOL_act_when_first && day != IOL_UNKNOWN_DATE && a->dated < 0) a->dated = row;
     d->acts[row] = (iol_act){.present = true, .when = when, .source = iol_references[source].key};
     iol_note_add(&a->w->plan->notes, IOL_AT_act_text, row, code, from->value, from->limit, date[0] ? date : from->word);
 }
@@ -157,6 +159,12 @@ static bool stands(const iol_plan *plan, iol_note_code why) {
     for (int i = 0; i < plan->notes.count; i++)
         if (plan->notes.item[i].place == IOL_AT_replacement_standing_reasons && plan->notes.item[i].code == (int)why)
             return true;
+    return false;
+}
+
+static bool acts_say(const iol_plan *plan, iol_note_code code) {
+    for (int i = 0; i < plan->notes.count; i++)
+        if (plan->notes.item[i].place == IOL_AT_act_text && plan->notes.item[i].code == (int)code) return true;
     return false;
 }
 
@@ -181,6 +189,7 @@ static bool is_silent(const iol_plan *plan, iol_note_code own) {
     case IOL_NOTE_act_early:
     case IOL_NOTE_act_settling: return gate || fluid;
     case IOL_NOTE_act_cross_check: return fluid;
+    case IOL_NOTE_act_goals: return acts_say(plan, IOL_NOTE_act_near_target);
     case IOL_NOTE_act_only_eye_soon: return !acts_soon(plan);
     case IOL_NOTE_act_only_eye: return acts_soon(plan);
     default: return false;
@@ -227,8 +236,28 @@ static void take_confirmed(acts *a, int when, int place) {
     }
 }
 
+static void swap_acts(iol_plan *plan, int a, int b) {
+    const iol_act act = plan->decision.acts[a];
+    plan->decision.acts[a] = plan->decision.acts[b];
+    plan->decision.acts[b] = act;
+    for (int i = 0; i < plan->notes.count; i++) {
+        iol_note *note = &plan->notes.item[i];
+        if (note->place == IOL_AT_act_text && (note->row == a || note->row == b)) note->row = note->row == a ? b : a;
+    }
+}
+
+/* What can be done now comes before what waits for a day. */
+static void dated_last(acts *a) {
+    iol_decision *d = &a->w->plan->decision;
+    for (int i = a->dated + 1; a->dated >= 0 && i < d->acts_count; i++)
+        if (d->acts[i].when == IOL_act_when_first) {
+            swap_acts(a->w->plan, a->dated, i);
+            a->dated = i;
+        }
+}
+
 static void what_to_do(iol_work *w) {
-    acts a = {.w = w, .gate = gate_decides(w->plan)};
+    acts a = {.w = w, .gate = gate_decides(w->plan), .dated = -1};
     const bool today = w->plan->decision.urgency == IOL_urgency_same_day;
 #define take_all take_tests
 #define ACT(id, when, place, note, told, text)                                                                         \
@@ -238,6 +267,7 @@ static void what_to_do(iol_work *w) {
     if (!today) take_##whose(&a, IOL_act_when_##when, IOL_AT_##place);
 #include "acts.def"
 #undef take_all
+    dated_last(&a);
 }
 
 static int32_t do_by(const iol_work *w, const iol_facts *f) {

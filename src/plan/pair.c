@@ -31,6 +31,13 @@ static void not_left_out(iol_plan *plan) {
 
 static bool counts(const iol_option_row *way) { return !isnan(way->rank) && !isnan(way->expected_se_d); }
 
+/* Glasses leave the difference of the eyes as it is: as leaving does. */
+static double between(const iol_plan *plan, const iol_option_row *way) {
+    for (int i = 0; i < plan->options_count && way->option == IOL_option_spectacles; i++)
+        if (plan->options[i].option == IOL_option_leave) return plan->options[i].expected_se_d;
+    return way->expected_se_d;
+}
+
 static void combine(const couple *k, iol_both_eyes *out) {
     for (int r = 0; r < k->plan[0]->options_count; r++)
         for (int l = 0; l < k->plan[1]->options_count; l++) {
@@ -38,7 +45,7 @@ static void combine(const couple *k, iol_both_eyes *out) {
             if (!counts(a) || !counts(b)) continue;
             if (!iol_has_room(out->combinations_count, IOL_MOST(out->combinations), &out->combinations_lost)) return;
             out->combinations[out->combinations_count++] =
-                (iol_pair_ways){true, a->option, b->option, a->expected_se_d - b->expected_se_d};
+                (iol_pair_ways){true, a->option, b->option, between(k->plan[0], a) - between(k->plan[1], b)};
         }
 }
 

@@ -54,15 +54,18 @@ static void expect_way(iol_option_row *row, const iol_plan *plan, int id) {
     if (way) expect(row, way->expected.se_d, way->expected.cylinder_d);
 }
 
-/* The refraction of the eye after each way, with what is then worn on the eye; glasses leave the eye as it is. */
+/* The refraction after each way, with what is then worn, in glasses as in a contact lens. Glasses leave the difference of the two
+ * eyes as it is. */
 static void expect_after(const iol_work *w, iol_option_row *row) {
     const iol_facts *f = &w->facts;
     const iol_plan *plan = w->plan;
     iol_place_back captured;
     switch (row->option) {
     case IOL_option_leave:
-    case IOL_option_capsule_laser:
-    case IOL_option_spectacles: expect(row, f->worn_d, -f->cylinder_worn_d); break;
+    case IOL_option_capsule_laser: expect(row, f->worn_d, -f->cylinder_worn_d); break;
+    case IOL_option_spectacles:
+        if (!isnan(f->worn_d)) expect(row, 0.0, 0.0);
+        break;
     case IOL_option_contact_lens:
         if (plan->contact_lens.present) expect(row, 0.0, 0.0);
         break;
@@ -87,7 +90,8 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
     default: break;
     }
     const iol_refraction *fellow = &w->c->fellow_eye.refraction;
-    row->difference_from_fellow_d = row->expected_se_d - (fellow->sphere_d + fellow->cylinder_d / 2.0);
+    const double eye_d = row->option == IOL_option_spectacles ? f->worn_d : row->expected_se_d;
+    row->difference_from_fellow_d = eye_d - (fellow->sphere_d + fellow->cylinder_d / 2.0);
 }
 
 /* Beyond the shelf's end: the last lens in the bag and the rest in the sulcus. */

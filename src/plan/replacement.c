@@ -374,8 +374,7 @@ void iol_part_replacement(iol_work *w) {
     out->present = true;
     out->position = w->facts.place;
     out->target_se_d = w->eye.target_se_d;
-    if (w->c->wish.distance == IOL_range_distance && iol_at_most(w->eye.target_se_d, c_near_aim_d) == IOL_YES)
-        iol_caution(w, IOL_NOTE_near_target, w->eye.target_se_d, NAN, NULL); /* target and wish contradict each other */
+    iol_choices_say_goals(w);
     const iol_shelf_lens *preferred = iol_replacement_class(w, out);
     if (preferred) fill_powers(w, preferred, out);
     out->standing = iol_standing_make(w, out);

@@ -141,7 +141,7 @@ static int stand(iol_work *w, const iol_replacement *r, bool second) {
         if (row->standing > worst) worst = row->standing;
         iol_note_add(&w->plan->notes, IOL_AT_replacement_standing_reasons, second ? IOL_ROW_SECOND_LENS : 0, row->note,
                      row->value, row->limit, row->word);
-        if (row->caution < IOL_NOTE_COUNT) iol_caution(w, row->caution, fabs(row->value), NAN, NULL);
+        if (row->caution < IOL_NOTE_COUNT) iol_caution(w, row->caution, fabs(row->value), row->limit, NULL);
     }
     return worst;
 }

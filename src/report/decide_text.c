@@ -84,51 +84,21 @@ static void turn(const iol_plan *plan, iol_screen *s) {
     iol_screen_more(s, line.text);
 }
 
-/* "+21.5 D, SE -0.65 D +- 0.78 D, 47 of 100 within 0.50 D."; half: NaN where no chance is told. */
-static void in_short(iol_line *line, double power_d, double se_d, double sd_d, double half) {
-    iol_line_power(line, power_d);
-    iol_line_text(line, ", SE ");
-    iol_line_signed(line, se_d, IOL_UNIT_d);
-    iol_line_text(line, " +- ");
-    iol_line_number(line, sd_d, IOL_UNIT_d);
-    iol_line_text(line, isnan(half) ? "." : ", ");
-    if (isnan(half)) return;
-    iol_line_number(line, 100.0 * half, IOL_UNIT_count);
-    iol_line_bands(line, " of 100 within %h.");
-}
-
-/* The power that the sentence speaks of, with its doubt: of the way that leads, or of the exchange that is named behind it. */
-static void power(const iol_plan *plan, iol_screen *s) {
-    const int state = plan->decision.state;
-    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
-    const bool weighed = state == IOL_state_other_option_first || state == IOL_state_exchange_or_alternative;
-    const bool leads = iol_exchange_leads(plan), named = weighed && strstr(plan->decision.sentence, "xchange");
-    iol_lead first;
-    iol_line line;
-    iol_line_start(&line);
-    if (iol_is_alarm(plan)) return;
-    if (state == IOL_state_other_option_first && iol_lead_lens(plan, &first)) {
-        iol_line_lead_warns(&line, &first);
-        const double half = iol_way_open(plan, first.way) ? NAN : first.within_half_d;
-        in_short(&line, first.power_d, first.expected.se_d, first.sd_d, half);
-    } else if (iol_power_given(plan) && (leads || named)) {
-        iol_line_text(&line, leads ? "" : "If exchanged: ");
-        iol_line_lens_warns(&line, plan);
-        in_short(&line, c->power_d, c->expected.se_d, c->sd_d, iol_chance_told(plan) ? c->within_half_d : NAN);
-    } else
-        return;
-    iol_screen_more(s, line.text);
-}
-
 static void decision(const iol_plan *plan, iol_screen *s) {
-    iol_line line;
+    iol_line line, because;
     iol_line_start(&line);
     iol_line_text(&line, plan->decision.sentence);
     upper(line.text);
     iol_screen_say(s, IOL_RANK_NEVER, "DO", line.text);
-    power(plan, s);
+    iol_screen_power(plan, s);
     iol_line_start(&line);
-    iol_line_because(&line, plan);
+    iol_line_goals(&line, plan);
+    if (line.used && !iol_is_alarm(plan)) iol_screen_more(s, line.text);
+    iol_line_start(&line);
+    iol_line_start(&because);
+    iol_line_soon(&line, plan);
+    iol_line_because(&because, plan);
+    iol_line_text(&line, because.text);
     if (line.used) iol_screen_more(s, line.text);
     iol_line_start(&line);
     iol_line_then(&line, plan);
@@ -221,6 +191,7 @@ static void miss(const iol_plan *plan, iol_screen *s) {
     iol_line_start(&line);
     const bool old = iol_line_last_read(&line, plan);
     iol_line_signed(&line, p->current_se_d, IOL_UNIT_d);
+    iol_line_cylinder_now(&line, plan);
     iol_line_text(&line, "   MEANT ");
     iol_line_signed(&line, p->intended_se_d, IOL_UNIT_d);
     if (!isnan(p->miss_d)) {
@@ -247,12 +218,7 @@ static void miss(const iol_plan *plan, iol_screen *s) {
 static void cell(iol_line *line, const iol_option_row *o, double x, size_t right) {
     iol_line value;
     iol_line_start(&value);
-    if (isnan(x))
-        iol_line_text(&value, "-");
-    else if (iol_is_meant(o, x))
-        iol_line_text(&value, "about 0");
-    else
-        iol_line_signed(&value, x, IOL_UNIT_d);
+    iol_line_after(&value, o, x);
     iol_line_column(line, right - value.used);
     iol_line_text(line, value.text);
 }
@@ -266,7 +232,7 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, iol_way_open(plan, o) ? " ?" : "  ");
     iol_line_column(&line, 7);
-    iol_line_text(&line, iol_way_of(plan, o));
+    iol_line_way(&line, plan, o);
     cell(&line, o, o->expected_se_d, SE);
     cell(&line, o, o->expected_cylinder_d, CYLINDER);
     cell(&line, o, o->difference_from_fellow_d, FELLOW);

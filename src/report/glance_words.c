@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "screen.h"
+#include "tables/constants.h"
 #include "tables/rule_codes.h"
 #include "text/date_words.h"
 #include "text/number.h"
@@ -44,11 +45,25 @@ const char *iol_way_name(int option) {
     return option > 0 && option < (int)IOL_MOST(name) && name[option] ? name[option] : "";
 }
 
+static bool is_worn(int option) { return option == IOL_option_spectacles || option == IOL_option_contact_lens; }
+
 /* What glasses, a contact lens and a laser leave is meant, not measured. */
 bool iol_is_meant(const iol_option_row *o, double x) {
-    const bool way = o->option == IOL_option_spectacles || o->option == IOL_option_contact_lens ||
-                     o->option == IOL_option_corneal_laser;
-    return way && iol_count(x, 2) == 0;
+    return (is_worn(o->option) || o->option == IOL_option_corneal_laser) && iol_count(x, 2) == 0;
+}
+
+void iol_line_after(iol_line *line, const iol_option_row *o, double x) {
+    if (isnan(x))
+        iol_line_text(line, "-");
+    else if (iol_is_meant(o, x))
+        iol_line_text(line, "about 0");
+    else
+        iol_line_signed(line, x, IOL_UNIT_d);
+}
+
+void iol_line_way(iol_line *line, const iol_plan *plan, const iol_option_row *o) {
+    iol_line_text(line, iol_way_of(plan, o));
+    if (is_worn(o->option)) iol_line_text(line, ", worn");
 }
 
 bool iol_line_last_read(iol_line *line, const iol_plan *plan) {
@@ -97,7 +112,7 @@ void iol_line_way_why(iol_line *line, const iol_plan *plan, int row) {
         return;
     }
     const bool alone = why->code == IOL_NOTE_opt_fits || iol_has_drawback(plan, row);
-    if (plan->options[row].rank == 1.0 && (speaks || alone)) {
+    if (plan->options[row].rank == 1.0 && (speaks || (alone && !iol_is_smallest(plan->options[row].option)))) {
         iol_line_words(line, speaks ? iol_note_rows[speaks->code].code : "no-smaller-way-as-good");
         return;
     }
@@ -116,22 +131,46 @@ static void decided(iol_line *line, const iol_plan *plan) {
     }
 }
 
-void iol_line_because(iol_line *line, const iol_plan *plan) {
-    const iol_option_row *first = iol_first_way(plan);
+void iol_line_soon(iol_line *line, const iol_plan *plan) {
     static const char *const soon[] = {[IOL_urgency_same_day] = "",
                                        [IOL_urgency_days] = "Within days. ",
                                        [IOL_urgency_weeks] = "Within weeks. ",
                                        [IOL_urgency_planned] = "Planned, no hurry. "};
-    const int state = plan->decision.state;
-    if (state == IOL_state_other_option_first && first) {
-        iol_line reasons;
-        iol_line_start(&reasons);
-        iol_line_why_first(&reasons, plan, (int)(first - plan->options));
+    if (plan->decision.state == IOL_state_other_option_first && iol_first_way(plan))
         iol_line_text(line, soon[plan->decision.urgency]);
-        iol_line_text(line, reasons.text);
-        return;
+}
+
+void iol_line_because(iol_line *line, const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    if (plan->decision.state == IOL_state_other_option_first && first)
+        iol_line_why_first(line, plan, (int)(first - plan->options));
+    else
+        decided(line, plan);
+}
+
+const iol_note *iol_goals_apart(const iol_plan *plan) {
+    for (int i = 0; i < plan->notes.count; i++) {
+        const iol_note *note = &plan->notes.item[i];
+        if (note->place == IOL_AT_plan_cautions && note->code == IOL_NOTE_goals_apart) return note;
     }
-    decided(line, plan);
+    return NULL;
+}
+
+void iol_line_goals(iol_line *line, const iol_plan *plan) {
+    const iol_note *note = iol_goals_apart(plan);
+    if (!note) return;
+    iol_line_text(line, "Aim ");
+    iol_line_signed(line, note->limit, IOL_UNIT_d);
+    iol_line_text(line, " rules here, not the ");
+    iol_line_signed(line, note->value, IOL_UNIT_d);
+    iol_line_text(line, " meant at the first operation.");
+}
+
+void iol_line_cylinder_now(iol_line *line, const iol_plan *plan) {
+    const double cylinder_d = plan->spectacles.present ? plan->spectacles.cylinder_d : NAN;
+    if (plan->surprise.read_on != IOL_UNKNOWN_DATE || iol_above(fabs(cylinder_d), c_leads_cylinder_d) != IOL_YES) return;
+    iol_line_text(line, " cyl ");
+    iol_line_signed(line, cylinder_d, IOL_UNIT_d);
 }
 
 void iol_line_then(iol_line *line, const iol_plan *plan) {
@@ -196,6 +235,8 @@ static bool acts_say(const iol_plan *plan, iol_note_code code) {
 
 bool iol_caution_said(const iol_plan *plan, const iol_note *note) {
     switch (note->code) {
+    case IOL_NOTE_near_target: return acts_say(plan, IOL_NOTE_act_near_target);
+    case IOL_NOTE_goals_apart: return acts_say(plan, IOL_NOTE_act_goals) || acts_say(plan, IOL_NOTE_act_near_target);
     case IOL_NOTE_corneal_remainder: return acts_say(plan, IOL_NOTE_act_cylinder);
 #define ACT(id, when, place, source, told, text) case IOL_NOTE_act_##id:
 #include "acts.def"

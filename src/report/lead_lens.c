@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "tables/constants.h"
+#include "tables/rule_codes.h"
 
 static bool usable(int standing) {
     return standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering;
@@ -107,8 +108,10 @@ static bool reading_early(const iol_plan *plan) {
     return false;
 }
 
+static bool touches_eye(int option) { return option >= IOL_option_corneal_laser; } /* ORDER option: not worn */
+
 bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
-    if (way->suitable == IOL_UNKNOWN) return true;
+    if (way->suitable == IOL_UNKNOWN || (touches_eye(way->option) && iol_cause_before_lens(plan))) return true;
     switch (way->option) {
     case IOL_option_exchange:
         if (iol_power_not_settled(plan)) return true; /* fall through */
@@ -122,7 +125,17 @@ bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
     }
 }
 
+/* The meridian of the new lens is aimed at a guess. */
+static bool cylinder_guessed(const iol_plan *plan) {
+    for (int i = 0; i < plan->notes.count; i++)
+        if (plan->notes.item[i].place == IOL_AT_replacement_standing_reasons &&
+            plan->notes.item[i].code == IOL_NOTE_repeat_cylinder)
+            return true;
+    return false;
+}
+
 bool iol_chance_told(const iol_plan *plan) {
+    if (cylinder_guessed(plan)) return false;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *row = &plan->options[i];
         if (row->option == IOL_option_exchange || row->option == IOL_option_secondary_lens)

@@ -120,11 +120,31 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
                            : "no other place has a lens: agree beforehand to close without one, a first step");
 }
 
+/* No power is told of a step that misses: how far the shelf is from what is wanted. */
+static void no_fit(const iol_replacement *r, const iol_choice *c, iol_screen *s) {
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_text(&line, "exact ");
+    iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
+    iol_line_text(&line, "; the nearest step of ");
+    iol_line_text(&line, c->lens_id);
+    iol_line_text(&line, " leaves SE ");
+    iol_line_signed(&line, c->expected.se_d, IOL_UNIT_d);
+    iol_line_text(&line, ", aim ");
+    iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);
+    iol_screen_more(s, line.text);
+}
+
 static void chosen(const iol_plan *plan, iol_screen *s) {
     const iol_replacement *r = iol_new_lens(plan);
     const iol_choice *c = iol_chosen_step(r);
     iol_line line;
     iol_line_start(&line);
+    if (iol_misses(c->expected.se_d, r->target_se_d)) {
+        no_fit(r, c, s);
+        fallbacks(plan, s);
+        return;
+    }
     iol_line_power(&line, c->power_d);
     iol_line_text(&line, "  ");
     iol_line_text(&line, c->lens_id);
@@ -213,10 +233,12 @@ void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
         }
         return;
     }
-    if (iol_is_alarm(plan) || r->standing == IOL_standing_withheld || r->standing == IOL_standing_provisional) {
+    const bool cause = iol_cause_before_lens(plan);
+    if (iol_is_alarm(plan) || cause || r->standing == IOL_standing_withheld || r->standing == IOL_standing_provisional) {
         iol_screen_say(s, IOL_RANK_NEVER, "LENS",
                        r->standing == IOL_standing_withheld ? "WITHHELD: no power is given. What lifts it:"
-                                                            : "NO POWER IS GIVEN: order nothing. What lifts it:");
+                       : cause ? "NO POWER IS GIVEN before the cause is found. What lifts it:"
+                               : "NO POWER IS GIVEN: order nothing. What lifts it:");
         lifts(plan, iol_is_alarm(plan) ? 1 : 3, s);
         return;
     }
@@ -241,4 +263,43 @@ void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
     if (r->standing != IOL_standing_repeat_before_ordering) return;
     iol_screen_say(s, IOL_RANK_NEVER, NULL, "What lifts the repeat before ordering:");
     lifts(plan, 2, s);
+}
+
+/* ---- under the decision ---- */
+
+/* "+21.5 D, SE -0.65 D +- 0.78 D, 47 of 100 within 0.50 D."; half: NaN where no chance is told. */
+static void in_short(iol_line *line, double power_d, double se_d, double sd_d, double half) {
+    iol_line_power(line, power_d);
+    iol_line_text(line, ", SE ");
+    iol_line_signed(line, se_d, IOL_UNIT_d);
+    iol_line_text(line, " +- ");
+    iol_line_number(line, sd_d, IOL_UNIT_d);
+    iol_line_text(line, isnan(half) ? "." : ", ");
+    if (isnan(half)) return;
+    iol_line_number(line, 100.0 * half, IOL_UNIT_count);
+    iol_line_bands(line, " of 100 within %h.");
+}
+
+/* The power that the sentence speaks of, with its doubt: of the way that leads, or of the exchange that is named behind it. */
+void iol_screen_power(const iol_plan *plan, iol_screen *s) {
+    const int state = plan->decision.state;
+    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    const bool weighed = state == IOL_state_other_option_first || state == IOL_state_exchange_or_alternative;
+    const bool leads = iol_exchange_leads(plan), named = weighed && strstr(plan->decision.sentence, "xchange");
+    iol_lead first;
+    iol_line line;
+    iol_line_start(&line);
+    if (iol_is_alarm(plan)) return;
+    if (state == IOL_state_other_option_first && iol_lead_lens(plan, &first)) {
+        iol_line_lead_warns(&line, &first);
+        const double half = iol_way_open(plan, first.way) ? NAN : first.within_half_d;
+        in_short(&line, first.power_d, first.expected.se_d, first.sd_d, half);
+    } else if (iol_power_given(plan) && (leads || named) && !iol_misses(c->expected.se_d, iol_new_lens(plan)->target_se_d)) {
+        iol_line_text(&line, leads ? "" : "If exchanged: ");
+        iol_line_lens_warns(&line, plan);
+        if (!iol_power_not_settled(plan))
+            in_short(&line, c->power_d, c->expected.se_d, c->sd_d, iol_chance_told(plan) ? c->within_half_d : NAN);
+    } else
+        return;
+    iol_screen_more(s, line.text);
 }

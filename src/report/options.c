@@ -6,12 +6,9 @@ static const char *why(const iol_plan *plan, int row, char *text, size_t size) {
     return note < 0 ? "" : iol_note_text(&plan->notes.item[note], text, size);
 }
 
-static void number(iol_line *line, double x) {
+static void number(iol_line *line, const iol_option_row *o, double x) {
     iol_line_start(line);
-    if (isnan(x))
-        iol_line_text(line, "-");
-    else
-        iol_line_signed(line, x, IOL_UNIT_d);
+    iol_line_after(line, o, x);
 }
 
 static void row(const iol_plan *plan, int at, iol_page *page) {
@@ -22,10 +19,10 @@ static void row(const iol_plan *plan, int at, iol_page *page) {
     iol_line_number(&way, o->rank, IOL_UNIT_count);
     iol_line_text(&way, iol_way_open(plan, o) ? " ?" : "  ");
     iol_line_text(&way, " ");
-    iol_line_text(&way, iol_way_of(plan, o));
-    number(&se, o->expected_se_d);
-    number(&cylinder, o->expected_cylinder_d);
-    number(&fellow, o->difference_from_fellow_d);
+    iol_line_way(&way, plan, o);
+    number(&se, o, o->expected_se_d);
+    number(&cylinder, o, o->expected_cylinder_d);
+    number(&fellow, o, o->difference_from_fellow_d);
     iol_line reason;
     iol_line_start(&reason);
     if (o->rank == 1.0)
@@ -70,8 +67,8 @@ void iol_compose_options(const iol_plan *plan, iol_page *page) {
     if (plan->options_count <= 0) return;
     iol_page_section(page, "options", "All ways side by side");
     iol_page_paragraph(
-        page, "Refraction after each way (a contact lens on the eye; glasses and leaving change nothing) and its "
-              "difference from the fellow eye. ?: something that decides is not known. The order follows stated "
+        page, "Refraction after each way, with glasses or contact lens worn, and its difference from the fellow eye, which "
+              "glasses leave as it is. ?: something that decides is not known. The order follows stated "
               "rules; it does not replace the talk with the patient.");
     iol_page_table(page, 5, heads);
     for (int i = 0; i < plan->options_count; i++)

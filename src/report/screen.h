@@ -44,6 +44,7 @@ void iol_line_day(iol_line *line, int32_t day);
 /* Screens of a plan. */
 void iol_screen_decide(const iol_plan *plan, iol_screen *s);
 /* Its lens. */
+void iol_screen_power(const iol_plan *plan, iol_screen *s); /* in short, of the lens that the sentence speaks of */
 void iol_screen_lens(const iol_plan *plan, iol_screen *s);
 void iol_screen_theatre(const iol_plan *plan, iol_screen *s);
 void iol_screen_note(const iol_plan *plan, iol_screen *s);
@@ -67,6 +68,8 @@ bool iol_is_alarm(const iol_plan *plan);
 bool iol_exchange_leads(const iol_plan *plan);
 /* A zero that a way means to leave, not one that was reckoned: printed as "about 0". */
 bool iol_is_meant(const iol_option_row *o, double x);
+void iol_line_after(iol_line *line, const iol_option_row *o, double x); /* a figure of the ways, "-", "about 0" */
+void iol_line_way(iol_line *line, const iol_plan *plan, const iol_option_row *o); /* "glasses, worn" */
 /* "in place (12 Nov 2014) ": where the refraction that counts is long past; false, and nothing, where it is recent. */
 bool iol_line_last_read(iol_line *line, const iol_plan *plan);
 /* "10 Feb 2026: +4.75 D, not what counts here": the newest reading beside it. */
@@ -74,6 +77,7 @@ void iol_line_latest(iol_line *line, const iol_plan *plan);
 /* Why a way stands where it stands (way_reasons.c). The rule that speaks for it, and what decided when that does not; or NULL. */
 const iol_note *iol_way_for(const iol_plan *plan, int row);
 const iol_note *iol_way_against(const iol_plan *plan, int row);
+bool iol_is_smallest(int option); /* no way is smaller: it leaves the eye closed */
 bool iol_has_drawback(const iol_plan *plan, int row); /* it fits as far as is known, and stands behind for this */
 /* Of the first way: both in sentences. On sheet 1, of any way: what the head says already in a few words, else a sentence. */
 void iol_line_why_first(iol_line *line, const iol_plan *plan, int row);
@@ -84,6 +88,10 @@ void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
 /* What follows if every open question is answered reassuringly; nothing when that is the same as now. */
 void iol_line_then(iol_line *line, const iol_plan *plan);
 void iol_line_because(iol_line *line, const iol_plan *plan);
+void iol_line_soon(iol_line *line, const iol_plan *plan);  /* "Within weeks. ", where the sentence has not said it */
+const iol_note *iol_goals_apart(const iol_plan *plan); /* value: what was meant, limit: the aim; NULL: one goal */
+void iol_line_cylinder_now(iol_line *line, const iol_plan *plan); /* " cyl -1.50 D" of the reading that counts */
+void iol_line_goals(iol_line *line, const iol_plan *plan); /* which of two goals rules; nothing where there is one */
 /* "EXCHANGE the lens", "TURN the lens: it stays in": the operation that the theatre card is for; NULL: there is no card, and
  * why_not says why. */
 const char *iol_theatre_operation(const iol_plan *plan, const char **why_not);

@@ -93,6 +93,9 @@ static void band(iol_sheet *s) {
     const int source = because_source(s->plan);
     iol_sheet_text(s, "<div class=\"band\"><p class=\"decision\">", s->plan->decision.sentence, "</p>\n");
     if (!iol_is_alarm(s->plan)) iol_sheet_lead(s);
+    iol_line_start(&line);
+    iol_line_goals(&line, s->plan);
+    if (line.used && !iol_is_alarm(s->plan)) iol_sheet_line(s, "<p class=\"because\"><b>", &line, "</b></p>\n");
     iol_sheet_put(s, "<p class=\"because\">");
     iol_line_start(&line);
     iol_line_because(&line, s->plan);
@@ -199,6 +202,7 @@ static void meant(iol_sheet *s) {
     if (!old) {
         iol_line_text(&line, ", now ");
         iol_line_signed(&line, p->current_se_d, IOL_UNIT_d);
+        iol_line_cylinder_now(&line, s->plan);
     }
     if (!isnan(p->miss_d)) {
         iol_line_text(&line, ": miss ");

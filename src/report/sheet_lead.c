@@ -170,7 +170,7 @@ static void which(iol_sheet *s) {
             stays_or(s, r);
         else
             power(s, iol_chosen_step(r)->power_d, r->position, r->standing,
-                  s->plan->secondary.present ? "put in " : "new lens, ");
+                  s->plan->secondary.present ? "put in, " : "new lens, ");
         break;
     case DOES_other:
         stays(s, s->plan->secondary.present ? "none put in yet" : "lens is not touched",

@@ -116,7 +116,7 @@ static void row(iol_sheet *s, const scale *c, int at) {
     iol_line_start(&line);
     iol_line_number(&line, o->rank, IOL_UNIT_count);
     iol_line_text(&line, " ");
-    iol_line_text(&line, iol_way_of(s->plan, o));
+    iol_line_way(&line, s->plan, o);
     if (iol_way_open(s->plan, o)) iol_line_text(&line, " ?");
     iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th><td class=\"strip\">");
     strip(s, c, o);
@@ -124,14 +124,11 @@ static void row(iol_sheet *s, const scale *c, int at) {
     if (isnan(o->expected_se_d))
         iol_sheet_put(s, "<span class=\"soft\">no figure</span>");
     else {
-        if (iol_is_meant(o, o->expected_se_d))
-            iol_line_text(&line, "about 0");
-        else
-            iol_line_signed(&line, o->expected_se_d, IOL_UNIT_d);
+        iol_line_after(&line, o, o->expected_se_d);
         iol_sheet_line(s, "", &line, "");
         if (!isnan(o->expected_cylinder_d)) {
-            iol_line_text(&line, iol_is_meant(o, o->expected_cylinder_d) ? "cyl about 0" : "cyl ");
-            if (!iol_is_meant(o, o->expected_cylinder_d)) iol_line_signed(&line, o->expected_cylinder_d, IOL_UNIT_d);
+            iol_line_text(&line, "cyl ");
+            iol_line_after(&line, o, o->expected_cylinder_d);
             iol_sheet_line(s, " <span class=\"soft\">", &line, "</span>");
         }
     }

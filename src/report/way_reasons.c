@@ -57,7 +57,8 @@ bool iol_has_drawback(const iol_plan *plan, int row) {
 }
 
 static const char smaller_ways[] = "Smaller ways do not fit, or have more against them.";
-static bool is_smallest(int option) { return option == IOL_option_treat_surface || option == IOL_option_treat_macula; }
+/* Nothing is smaller than what leaves the eye closed. ORDER option */
+bool iol_is_smallest(int option) { return option > 0 && option < IOL_option_corneal_laser; }
 
 /* "Against it: it would leave 0.68 D of cylinder." */
 static void line_against(iol_line *line, const iol_plan *plan, int row, bool but) {
@@ -79,9 +80,11 @@ void iol_line_why_first(iol_line *line, const iol_plan *plan, int row) {
     char text[640];
     if (speaks)
         iol_line_text(line, iol_note_text(speaks, text, sizeof text));
-    else if (!is_smallest(plan->options[row].option))
+    else if (!iol_is_smallest(plan->options[row].option))
         iol_line_text(line, smaller_ways);
     line_against(line, plan, row, line->used > 0);
+    const iol_note *why = why_of(plan, row);
+    if (!line->used && why) iol_line_text(line, iol_note_text(why, text, sizeof text));
 }
 
 /* "Most accurate, lens stays." */
@@ -103,8 +106,10 @@ void iol_line_way_reason(iol_line *line, const iol_plan *plan, int row) {
     if (o->rank == 1.0 && speaks) {
         const bool said = strstr(head.text, iol_note_text(speaks, text, sizeof text)) != NULL;
         said ? short_words(line, iol_note_rows[speaks->code].code) : iol_line_text(line, text);
-    } else if (o->rank == 1.0 && !is_smallest(o->option))
-        iol_line_text(line, strstr(head.text, smaller_ways) ? "No smaller way fits as well." : smaller_ways);
+    } else if (o->rank == 1.0)
+        iol_line_text(line, iol_is_smallest(o->option)         ? "The eye stays closed."
+                            : strstr(head.text, smaller_ways) ? "No smaller way fits as well."
+                                                              : smaller_ways);
     else if (why && effect_of(why->code) >= FOR_first) {
         const bool said = strstr(head.text, iol_note_text(why, text, sizeof text)) != NULL;
         said ? short_words(line, iol_note_rows[why->code].code) : iol_line_text(line, text);

@@ -12,6 +12,7 @@
 #include "check.h"
 #include "hard_case.h"
 #include "kept_text.h"
+#include "plain_sheets.h"
 #include "report/compose.h"
 #include "report/report.h"
 #include "report/screen.h"
@@ -43,18 +44,6 @@ static void hard(const char *name) {
 
 static const char *text_of(const char *only) { return text_of_plan(&plan, only); }
 static const char *everything(void) { return full_text_of_plan(&plan); }
-
-/* The same text without its line ends and margins. */
-static const char *flat(const char *text) {
-    static char out[400000];
-    size_t used = 0;
-    for (; *text && used + 1 < sizeof out; text++) {
-        const char letter = *text == '\n' ? ' ' : *text;
-        if (letter != ' ' || (used > 0 && out[used - 1] != ' ')) out[used++] = letter;
-    }
-    out[used] = '\0';
-    return out;
-}
 
 static bool cautions(iol_note_code code) { return has_note(&plan, IOL_AT_plan_cautions, code) >= 0; }
 
@@ -148,35 +137,7 @@ static void laser_opening(void **state) {
     assert_false(cautions(IOL_NOTE_no_capsule_laser) || cautions(IOL_NOTE_no_laser_loose));
 }
 
-/* Sheets 1 and 2 as plain text: tags off, one sign for each minus and each degree. */
-static const char *sheet_text(void) {
-    static char out[400000];
-    static const char *const plain[][2] = {
-        {"\xE2\x88\x92", "-"}, {"&nbsp;", " "}, {"\xC3\x97", "x"}, {"\xC2\xB0", " deg"}};
-    kept.used = 0;
-    kept.bytes[0] = '\0';
-    assert_true(iol_sheets_html(&plan, NULL, &page, keep, NULL));
-    const char *at = strstr(kept.bytes, "id=\"decide\""), *end = strstr(kept.bytes, "id=\"patient\"");
-    if (!end) end = strstr(kept.bytes, "id=\"tables\"");
-    assert_true(at && end && at < end);
-    size_t used = 0;
-    bool tag = true;
-    while (at < end && used + 8 < sizeof out) {
-        size_t k = 0;
-        while (k < 4 && strncmp(at, plain[k][0], strlen(plain[k][0])) != 0) k++;
-        if (*at == '<') tag = true;
-        if (!tag && k < 4)
-            used += (size_t)snprintf(out + used, 8, "%s", plain[k][1]);
-        else if (!tag)
-            out[used++] = *at;
-        else if (*at == '>')
-            out[used++] = ' ';
-        if (*at == '>') tag = false;
-        at += !tag && k < 4 ? strlen(plain[k][0]) : 1;
-    }
-    out[used] = '\0';
-    return flat(out);
-}
+static const char *sheet_text(void) { return plain_sheets(&plan); }
 
 /* ---- one day leads ---- */
 
@@ -274,7 +235,7 @@ static void what_is_waited_for(void **state) {
     }
     assert_true(met >= 4);
     hard("day-5");
-    assert_non_null(strstr(text_of(NULL), "FIRST  1 Find sticker"));
+    assert_non_null(strstr(text_of(NULL), "FIRST  1 Within days find sticker"));
     assert_non_null(strstr(text_of(NULL), "\n       3 Refract on or after 13 Oct 2025"));
     example_case("negative-dysphotopsia", &c);
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
