@@ -229,7 +229,7 @@ double iol_dial_optic(iol_dial *v) {
 }
 
 /* The edge that lies back; and where the lens is not drawn as it lies. */
-void iol_dial_names_on_optic(iol_dial *v, double radius) {
+void iol_dial_names_on_optic(iol_dial *v, double radius, bool outward) {
     const iol_removal_orientation *o = iol_dial_orientation(v);
     double x, y;
     if (place_unknown(v)) {
@@ -242,8 +242,9 @@ void iol_dial_names_on_optic(iol_dial *v, double radius) {
     } else if (lies_further_out(v))
         iol_placing_word(&v->placing, &v->d, "s m w h", v->x, v->y, IOL_DIAL_X, IOL_DIAL_Y, "lies further out");
     if (!tilt_drawn(v) || isnan(o->tilted_back_position_deg)) return;
-    iol_dial_on_optic(v, o->tilted_back_position_deg, radius - 1.4, &x, &y);
-    iol_placing_word(&v->placing, &v->d, "s m h", x, y, v->x, v->y, "back");
+    iol_dial_on_optic(v, o->tilted_back_position_deg, outward ? radius : radius - 1.4, &x, &y);
+    iol_placing_word(&v->placing, &v->d, "s m h", x, y, outward ? 2.0 * x - v->x : v->x, outward ? 2.0 * y - v->y : v->y,
+                     "edge back");
 }
 
 /* An arrow along a circle about the optic from a place, by degrees (plus: anticlockwise). */

@@ -56,6 +56,7 @@ void iol_dial_gap_name(iol_dial *v);
 double iol_dial_optic_radius(const iol_dial *v);
 /* The optic where it lies; its radius. The names: the edge that lies back, and that it is not drawn as it lies. */
 double iol_dial_optic(iol_dial *v);
-void iol_dial_names_on_optic(iol_dial *v, double radius);
+/* outward: beside the optic, where its middle holds an arrow. */
+void iol_dial_names_on_optic(iol_dial *v, double radius, bool outward);
 
 #endif

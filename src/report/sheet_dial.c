@@ -65,7 +65,7 @@ void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *r) {
     axis_word(&v, "t m h", r->from_deg, away, line.text);
     iol_dial_wound_name(&v);
     iol_dial_gap_name(&v);
-    iol_dial_names_on_optic(&v, radius);
+    iol_dial_names_on_optic(&v, radius, false);
     iol_drawing_close(&v.d);
     iol_dial_caption(s, &v, "Full: the marks after the turn; dotted: today.");
 }
@@ -140,7 +140,7 @@ void iol_sheet_cut_dial(iol_sheet *s, bool second) {
         iol_dial_radial(&v, "mark limbus", IOL_DIAL_HEAVY, new_axis + 180.0 * i, IOL_DIAL_RING - 3.0,
                         IOL_DIAL_RING - 0.6);
     if (turns && !inside) turn_word(&v, arrow, was, o->turn_deg, IOL_DIAL_RING);
-    iol_dial_names_on_optic(&v, radius);
+    iol_dial_names_on_optic(&v, radius, false);
     iol_dial_on_optic(&v, o->junction_position_deg, radius - 2.0, &x, &y);
     iol_placing_word(&v.placing, &v.d, "s m h", x, y, v.x, v.y, "junction");
     if (turns && inside)
@@ -148,9 +148,11 @@ void iol_sheet_cut_dial(iol_sheet *s, bool second) {
     iol_dial_wound_name(&v);
     iol_dial_gap_name(&v);
     if (marked) {
+        const double side = 0.86 * radius; /* not on the old optic, which has no such marks */
         iol_line_start(&line);
-        iol_line_text(&line, "new marks ");
+        iol_line_text(&line, "new ");
         iol_line_axis(&line, new_axis);
+        iol_placing_taken(&v.placing, (iol_placed){v.x - side, v.y - side, v.x + side, v.y + side});
         iol_dial_spot(&v, new_axis, IOL_DIAL_RING - 3.0, &x, &y); /* at the end that its degrees name */
         iol_dial_word(&v, "s m w h", x, y, line.text);
     }
@@ -158,6 +160,7 @@ void iol_sheet_cut_dial(iol_sheet *s, bool second) {
     iol_line_start(&line);
     if (second) iol_line_text(&line, "The second lens, in front. ");
     if (turns) iol_line_text(&line, "Full: after the turn; dotted: the junction now. ");
+    if (marked) iol_line_text(&line, "New: where the marks of the new lens go. ");
     iol_line_text(&line, "Loops not to scale.");
     iol_dial_caption(s, &v, line.text);
 }
@@ -183,7 +186,10 @@ void iol_sheet_lies_dial(iol_sheet *s) {
         iol_dial_line(&v, "move", IOL_DIAL_HEAVY, (double[]){v.x, v.y}, (double[]){IOL_DIAL_X, IOL_DIAL_Y});
         iol_draw_head(&v.d, IOL_DIAL_X, IOL_DIAL_Y, direction, 2.4);
     }
-    iol_dial_names_on_optic(&v, radius);
+    iol_dial_names_on_optic(&v, radius, true);
+    if (away > 1.5)
+        iol_placing_word(&v.placing, &v.d, "s m h", IOL_DIAL_X, IOL_DIAL_Y, 2.0 * IOL_DIAL_X - v.x,
+                         2.0 * IOL_DIAL_Y - v.y, "move");
     iol_dial_gap_name(&v);
     iol_drawing_close(&v.d);
     iol_dial_caption(s, &v, "Full: the optic as it lies; broken: where it belongs.");

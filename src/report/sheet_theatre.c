@@ -130,6 +130,7 @@ static void front_out(iol_sheet *s, bool alone) {
     iol_sheet_put(s, "</div>\n<div><div class=\"zone notes\">\n");
     front_else(s, alone);
     if (comes_out) {
+        iol_sheet_put(s, "<h3>How the second lens comes out</h3>\n");
         iol_sheet_out_steps(s, true, 0);
         cut_facts(s, true);
     } else

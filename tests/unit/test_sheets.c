@@ -339,7 +339,7 @@ static void names_at_their_end(void **state) {
     char marks[40];
     const char *card = section("theatre");
     numbers_of(card, "ring", 0, ring, 3);
-    snprintf(marks, sizeof marks, ">new marks %.0f", iol_chosen_step(&plan.replacement)->axis_deg);
+    snprintf(marks, sizeof marks, ">new %.0f", iol_chosen_step(&plan.replacement)->axis_deg);
     at_named_end(card, marks, iol_chosen_step(&plan.replacement)->axis_deg, 45.0, ring);
 }
 
