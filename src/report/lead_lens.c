@@ -108,10 +108,13 @@ static bool reading_early(const iol_plan *plan) {
     return false;
 }
 
-static bool touches_eye(int option) { return option >= IOL_option_corneal_laser; } /* ORDER option: not worn */
+/* ORDER option: what is not worn. */
+bool iol_way_barred(const iol_plan *plan, const iol_option_row *way) {
+    return way->option >= IOL_option_corneal_laser && iol_cause_before_lens(plan);
+}
 
 bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
-    if (way->suitable == IOL_UNKNOWN || (touches_eye(way->option) && iol_cause_before_lens(plan))) return true;
+    if (way->suitable == IOL_UNKNOWN || iol_way_barred(plan, way)) return true;
     switch (way->option) {
     case IOL_option_exchange:
         if (iol_power_not_settled(plan)) return true; /* fall through */

@@ -191,6 +191,8 @@ bool iol_cause_before_lens(const iol_plan *plan);
 /* The range of the exact power is so wide that one power says less than it: "+22.37 to +32.70 D". */
 bool iol_power_not_settled(const iol_plan *plan);
 void iol_line_range(iol_line *line, const iol_replacement *r);
+/* A stop has the cause found first: no figure is told of a way that acts on the eye. */
+bool iol_way_barred(const iol_plan *plan, const iol_option_row *way);
 /* Whether a way fits is not known, or no reading counts for what it leaves: an open dot, "?", and no chance is told. */
 bool iol_way_open(const iol_plan *plan, const iol_option_row *way);
 /* The same of the lens of the plan: a chance of it may be told. */

@@ -16,6 +16,23 @@ static void under(iol_sheet *s, iol_line *line) {
 
 /* ---- when ---- */
 
+/* A toric lens that may yet be turned, though something else comes first, turns easily for some days more. */
+static void turn_until(const iol_plan *plan, iol_line *more) {
+    const iol_timing *t = &plan->timing;
+    const iol_option_row *first = iol_first_way(plan);
+    bool may = false;
+    for (int i = 0; i < plan->options_count; i++)
+        may |= plan->options[i].option == IOL_option_rotation && !isnan(plan->options[i].rank);
+    if (!may || plan->as_of == IOL_UNKNOWN_DATE || (first && first->option == IOL_option_rotation)) return;
+    for (int i = 0; i < t->windows_count; i++) {
+        const iol_window *w = &t->windows[i];
+        const double left = w->to_day - t->days_since_first_surgery;
+        if (w->what != IOL_window_what_turns_easily || iol_at_least(left, 0.0) != IOL_YES) continue;
+        iol_line_text(more, "if it is turned: by ");
+        iol_line_day(more, plan->as_of + (int32_t)left);
+    }
+}
+
 static void when(iol_sheet *s) {
     static const char *const soon[] = {[IOL_urgency_same_day] = "today",
                                        [IOL_urgency_days] = "within days",
@@ -38,6 +55,7 @@ static void when(iol_sheet *s) {
     } else
         iol_line_text(&line, d->urgency > 0 ? soon[d->urgency] : "not known");
     cell(s, "When", "day", &line);
+    turn_until(s->plan, &more);
     under(s, &more);
 }
 
@@ -47,8 +65,10 @@ static void in_reserve(iol_line *more, const iol_plan *plan, const char *words) 
     const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
     if (!iol_power_given(plan)) return;
     if (iol_misses(c->expected.se_d, iol_new_lens(plan)->target_se_d)) return;
+    const bool settled = !iol_power_not_settled(plan);
     iol_line_text(more, words);
-    iol_line_power(more, c->power_d);
+    if (settled) iol_line_power(more, c->power_d);
+    if (!settled) iol_line_text(more, "power not settled");
     if (c->cylinder_d > 0.0) iol_line_text(more, ", toric");
     if (iol_exchange_from(plan) != IOL_UNKNOWN_DATE) {
         iol_line_text(more, ", not before ");
@@ -114,7 +134,10 @@ static void stays_or(iol_sheet *s, const iol_replacement *r) {
     iol_line line, more;
     iol_line_start(&line), iol_line_start(&more);
     iol_line_text(&line, "old lens stays, or ");
-    iol_line_power(&line, iol_chosen_step(r)->power_d);
+    if (iol_power_not_settled(s->plan))
+        iol_line_text(&line, "exchange");
+    else
+        iol_line_power(&line, iol_chosen_step(r)->power_d);
     cell(s, "Lens", "none", &line);
     iol_line_text(&more, "if exchanged, ");
     iol_line_place(&more, r->position);
@@ -153,6 +176,9 @@ static does what(const iol_plan *plan, iol_turn *t, iol_lead *lead) {
     return DOES_other;
 }
 
+/* The old lens stays, or a new one goes in. */
+static bool weighed(const iol_plan *plan) { return !plan->secondary.present && !iol_exchange_leads(plan); }
+
 static void which(iol_sheet *s) {
     const iol_replacement *r = iol_new_lens(s->plan);
     iol_turn t;
@@ -166,7 +192,7 @@ static void which(iol_sheet *s) {
     case DOES_hold: stays(s, "old lens stays", "if it cannot be held: "); break;
     case DOES_out: stays(s, "second lens out, none in", "one lens for both instead: "); break;
     case DOES_exchange:
-        if (!s->plan->secondary.present && !iol_exchange_leads(s->plan))
+        if (weighed(s->plan))
             stays_or(s, r);
         else
             power(s, iol_chosen_step(r)->power_d, r->position, r->standing,
@@ -188,6 +214,15 @@ static void chance(iol_line *line, iol_line *more, double half, double one) {
     iol_line_bands(more, "eyes within %h of the target, ");
     iol_line_number(more, 100.0 * one, IOL_UNIT_count);
     iol_line_bands(more, " within %o");
+}
+
+/* Both ways are weighed: the chance is that of the exchange, and of the lens that stays it is said where it ends. */
+static void chance_weighed(iol_line *line, iol_line *more, const iol_choice *c, const iol_option_row *stays) {
+    iol_line_text(more, "if exchanged: ");
+    chance(line, more, c->within_half_d, c->within_one_d);
+    if (!stays || isnan(stays->expected_se_d)) return;
+    iol_line_text(more, "; if it stays: SE ");
+    iol_line_signed(more, stays->expected_se_d, IOL_UNIT_d);
 }
 
 /* A published series of this way, else what is open. */
@@ -235,6 +270,8 @@ static void sure(iol_sheet *s) {
         }
     } else if (way == DOES_lead && !iol_way_open(s->plan, lead.way))
         chance(&line, &more, lead.within_half_d, lead.within_one_d);
+    else if (way == DOES_exchange && iol_chance_told(s->plan) && weighed(s->plan))
+        chance_weighed(&line, &more, c, first);
     else if (way == DOES_exchange && iol_chance_told(s->plan))
         chance(&line, &more, c->within_half_d, c->within_one_d);
     else if ((way == DOES_hold || way == DOES_out) && !isnan(first->expected_se_d)) {

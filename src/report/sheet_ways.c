@@ -29,6 +29,7 @@ static scale scale_of(const iol_plan *plan) {
     for (int i = 0; i < plan->options_count; i++)
         if (plan->options[i].rank <= MOST) {
             const iol_option_row *o = &plan->options[i];
+            if (iol_way_barred(plan, o)) continue;
             widen(&c, o->expected_se_d);
             widen(&c, o->expected_se_d - 1.96 * o->sd_d); /* the line of 2 standard deviations stands whole */
             widen(&c, o->expected_se_d + 1.96 * o->sd_d);
@@ -78,12 +79,12 @@ static void head(iol_sheet *s, const scale *c) {
 static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
     iol_drawing d;
     iol_line line;
-    const double se = o->expected_se_d, half = fabs(o->expected_cylinder_d) / 2.0;
+    const double se = iol_way_barred(s->plan, o) ? NAN : o->expected_se_d, half = fabs(o->expected_cylinder_d) / 2.0;
     iol_line_start(&line);
     iol_line_text(&line, iol_way_of(s->plan, o));
     iol_line_text(&line, ": SE ");
     iol_line_signed(&line, se, IOL_UNIT_d);
-    if (!isnan(o->sd_d)) {
+    if (!isnan(o->sd_d) && !isnan(se)) {
         iol_line_text(&line, ", standard deviation ");
         iol_line_number(&line, o->sd_d, IOL_UNIT_d);
     }
@@ -121,7 +122,7 @@ static void row(iol_sheet *s, const scale *c, int at) {
     iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th><td class=\"strip\">");
     strip(s, c, o);
     iol_sheet_put(s, "</td><td class=\"number\">");
-    if (isnan(o->expected_se_d))
+    if (isnan(o->expected_se_d) || iol_way_barred(s->plan, o))
         iol_sheet_put(s, "<span class=\"soft\">no figure</span>");
     else {
         iol_line_after(&line, o, o->expected_se_d);

@@ -54,7 +54,7 @@ bool iol_second_out_operates(const iol_plan *plan) {
 const char *iol_other_places(const iol_plan *plan) {
     iol_lead lead;
     const bool front = iol_lead_lens(plan, &lead);
-    if (plan->two_lenses.present) return "Only if both lenses come out: other places";
+    if (plan->two_lenses.present && !iol_exchange_leads(plan)) return "Only if both lenses come out: other places";
     return front ? "Exchange lens: if its place does not hold" : "If the place does not hold";
 }
 

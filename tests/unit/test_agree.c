@@ -289,6 +289,52 @@ static void no_reading_no_chance(void **state) {
     assert_non_null(strstr(text_of(NULL), " of 100 within"));
 }
 
+static int times(const char *text, const char *word) {
+    int n = 0;
+    for (; (text = strstr(text, word)) != NULL; text += strlen(word)) n++;
+    return n;
+}
+
+/* A stop has the cause found first: sheet 1 tells no figure of a way that acts on the eye. */
+static void stopped_no_figure(void **state) {
+    (void)state;
+    int met = 0;
+    for (int i = 0; i < ALL; i++) {
+        const char *name = nth(i);
+        int want = 0;
+        if (!iol_plan_stops(&plan) || plan.decision.state != IOL_state_find_cause_first || iol_is_alarm(&plan)) continue;
+        if (iol_new_lens(&plan)->standing == IOL_standing_withheld) continue;
+        for (int k = 0; k < plan.options_count; k++) {
+            const iol_option_row *way = &plan.options[k];
+            const int o = way->option;
+            const bool worn = o == IOL_option_leave || o == IOL_option_spectacles || o == IOL_option_contact_lens;
+            want += way->rank <= 5.0 && (isnan(way->expected_se_d) || !worn);
+            met += way->rank <= 5.0 && !isnan(way->expected_se_d) && !worn;
+        }
+        const int got = times(sheet_text(), "no figure") - (strstr(sheet_text(), "How sure no figure") != NULL);
+        if (got != want) fail_msg("%s: %d ways without a figure, wanted %d", name, got, want);
+    }
+    assert_true(met >= 2);
+}
+
+/* The band of sheet 1 says of what its figures are, and no power of one that is not settled. */
+static void band_of_what(void **state) {
+    (void)state;
+    hard("power-not-settled");
+    assert_non_null(strstr(flat(sheet_text()), "only if exchanged: power not settled"));
+    hard("cylinder-does-not-fit");
+    assert_non_null(strstr(sheet_text(), "if it is turned: by 9 Dec 2025"));
+    assert_non_null(strstr(sheet_text(), "now +0.13 D cyl -1.50 D"));
+    hard("left-tilted-toric"); /* it is not turned */
+    assert_null(strstr(sheet_text(), "if it is turned"));
+    example_case("dislocation", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    assert_non_null(strstr(flat(sheet_text()), "47 of 100 if exchanged: eyes within"));
+    assert_non_null(strstr(flat(sheet_text()), "if it stays: SE -0.25 D"));
+    hard("both-clouded"); /* both come out: no "only if" */
+    assert_null(strstr(sheet_text(), "Only if both lenses come out"));
+}
+
 /* Where nobody looked behind the lens that is done first, and no other act asks for a refraction before it. */
 static void fluid_first(void **state) {
     (void)state;
@@ -620,7 +666,7 @@ int main(void) {
         cmocka_unit_test(one_cause),     cmocka_unit_test(never_together), cmocka_unit_test(oil),
         cmocka_unit_test(whole_days),    cmocka_unit_test(power_in_short), cmocka_unit_test(signs),
         cmocka_unit_test(laser_opening), cmocka_unit_test(one_day),        cmocka_unit_test(what_is_waited_for),
-        cmocka_unit_test(no_reading_no_chance),
+        cmocka_unit_test(no_reading_no_chance), cmocka_unit_test(stopped_no_figure), cmocka_unit_test(band_of_what),
         cmocka_unit_test(on_the_retina), cmocka_unit_test(far_off_is_looked_at),
         cmocka_unit_test(target_for_near), cmocka_unit_test(alarms_lead_the_sentence), cmocka_unit_test(no_day_with_oil),
         cmocka_unit_test(fluid_first),   cmocka_unit_test(every_alarm)};

@@ -336,7 +336,7 @@ static void with_its_capsule(void **state) {
     assert_true(reasoned(IOL_NOTE_gap_hands));
     assert_false(reasoned(IOL_NOTE_gap_loops)); /* no lens is planned into the sulcus */
     hard_case_named("left-tilted-toric", &c);
-    assert_non_null(strstr(card(), "A lens in the sulcus: loops about 15")); /* one for another place is */
+    assert_non_null(strstr(card(), "If a lens goes in the sulcus: its loops about 15")); /* one for another place is */
     assert_true(reasoned(IOL_NOTE_gap_loops));
 }
 
