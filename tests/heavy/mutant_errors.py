@@ -22,8 +22,11 @@ TOKEN = re.compile(r'''(?P<skip>/\*.*?\*/|//[^\n]*|^[ ]*\#(?:[^\n]*\\\n)*[^\n]*|
     |(?P<number>(?:\d+\.\d*|\.\d+|\d+)(?:[eE][+-]?\d+)?[uUlLfF]*)|(?P<word>\w+)
     |(?P<sign>->|\+\+|--|<<|>>|<=|>=|==|!=|&&|\|\||\+=|-=|\*=|/=|\|=|&=|.)''', re.X | re.S | re.M)
 
-# told: file, line and change, by which an accepted one is known again; function: the one that it stands in, or None
-Mutant = collections.namedtuple('Mutant', 'file kind at end new line old told function')
+# told: file, line and change, by which an accepted one is known again; function: the one that it stands in, or None;
+# statement: its first and last line
+Mutant = collections.namedtuple('Mutant', 'file kind at end new line old told function statement')
+
+END = re.compile(r'[;{}]|$(?!\n)')
 
 
 def word_lists():
@@ -120,8 +123,11 @@ def mutants_of(path, rng, words):
     def add(kind, at, end, new):
         line = text[text.rfind('\n', 0, at) + 1:(text + '\n').find('\n', at)]
         told = path, ' '.join(line.split()), '%s -> %s' % (' '.join(text[at:end].split()), ' '.join(new.split()) or '(left out)')
+        first = max(text.rfind(sign, 0, at) for sign in ';{}') + 1
+        first += len(text[first:at]) - len(text[first:at].lstrip())
+        last = END.search(text, end).start()
         found.append(Mutant(path, kind, at, end, new, line_of(at), text[at:end], told,
-                            next((name for start, stop, name in bodies if start <= at < stop), None)))
+                            next((name for start, stop, name in bodies if start <= at < stop), None), (line_of(first), line_of(last))))
 
     for i, (kind, token, at, end) in enumerate(tokens):
         before, after = tokens[i - 1] if i else None, tokens[i + 1] if i + 1 < len(tokens) else None

@@ -17,6 +17,7 @@ nobody noticed, or rows of file, line and change; one whose line no longer stand
 from the same sources. Prints every error that nobody noticed (TELL=1: who noticed the
 others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in tests/heavy/mutants-accepted.tsv.
 RECORD=1 adds the figures to docs/runs/mutants.tsv."""
+import bisect
 import collections
 import copy
 import datetime
@@ -50,11 +51,9 @@ with open('Makefile') as _make:  # those that are linked with the drawn cases st
 BESIDE['test_blanking'] = ['tests/tools/blanking.c']
 TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': [], 'hard_cases': []}
 RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'output', 'recheck', 'schema', 'pages']
-# Seconds of the programs that run nearly everything; they are not mapped. LONG: single tests.
-HEAVY = {'test_decision': 2, 'test_drift': 5, 'test_random': 4, 'test_facts': 2, 'test_blanking': 2, 'test_counselling': 2, 'test_printed': 1.5,
-         'test_removal': 1.5}
+MANY = ('test_decision', 'test_drift', 'test_random', 'schema', 'recheck', 'pages')  # the longest, mapped first
 LATE = {'test_random', 'test_facts', 'test_blanking', 'test_printed', 'recheck', 'schema'}  # many eyes, files or schemas: asked with the slow ones
-LONG = {('test_decision', 'test_blanking'): 12}
+ROOM = 1 << 25  # of mutants_ask.c
 WITHOUT = {'test_cost', 'test_check'}  # counts calls inside the static library; has tests that are meant to fail
 DRIFT = 'test_drift'
 VALUES = 'test_values'  # every number a second time
@@ -63,7 +62,7 @@ GOLDEN, SUMS = 'golden runs', 'pages'  # SUMS: checksums of whole pages
 SLOW, SECONDS, FIRST = 0.7, 10, 12
 QUICK = os.environ.get('QUICK')
 
-Ask = collections.namedtuple('Ask', 'kind program test cost runs')  # runs: the functions, or None for any
+Ask = collections.namedtuple('Ask', 'kind program test cost runs')  # runs: the lines and functions
 
 
 def write(path, text):
@@ -190,17 +189,18 @@ class Tree:
         return [(name, (used.ru_utime + used.ru_stime) * (end - at) / whole) for (name, at), end in zip(begun, ends)]
 
     def map(self):
-        """Every single test with its seconds, and the functions that its program runs."""
+        """Every single test with its seconds, and the lines and functions that its program runs."""
         if not os.path.exists(os.path.join(self.root, 'mapped/libcli.so')):
             os.makedirs(os.path.join(self.root, 'mapped'))
-            in_threads([lambda part=part: [self.compile(s, 'mapped/' + s[:-2] + '.o', ['-g', '-fno-inline', '-finstrument-functions'])
+            in_threads([lambda part=part: [self.compile(s, 'mapped/' + s[:-2] + '.o', ['-g', '-O0', '-fsanitize-coverage=trace-pc'])
                                            for s in self.src[part::2]] for part in (0, 1)])
             self.libraries('mapped', 'mapped/', ['-Lbuild', '-lask'])
+        blocks, self.lines = self.blocks()
         todo = queue.Queue()
         for kind, some in (('unit', self.tests), ('run', RUNS), ('golden', sorted(c[:-4] for c in glob.glob('tests/golden/*.cmd')))):
-            for program in sorted(some, key=lambda p: p not in HEAVY):
+            for program in sorted(some, key=lambda p: p not in MANY):
                 todo.put((kind, program))
-        seen, lock = [], threading.Lock()
+        asks, lock = [], threading.Lock()
 
         def work():
             while True:
@@ -208,39 +208,39 @@ class Tree:
                     kind, program = todo.get_nowait()
                 except queue.Empty:
                     return
-                folder = os.path.join(self.root, 'mapped', 'of_%s_%s' % (kind, os.path.basename(program)))
-                os.makedirs(folder, exist_ok=True)
-                env, entered = dict(ASK_MAP=folder, LD_LIBRARY_PATH=os.path.join(self.root, 'mapped')), None
-                if program in HEAVY:
-                    names = re.findall(r'cmocka_unit_test\w*\((\w+)', self.read('tests/unit/%s.c' % program).decode())
-                    tests = [(name, LONG.get((program, name), HEAVY[program] / len(names))) for name in names]
-                elif kind == 'unit':
-                    tests = [(name, cost / 3) for name, cost in self.tests_of(program, env)]
-                else:
-                    failed, said, cost = self.ask(Ask(kind, program, '', None, None), env)
-                    tests = [('', cost / 2)]
-                    if failed:
-                        print('fails without any error, left out: %s\n%s' % (program, said), flush=True)
-                        continue
-                if program not in HEAVY:
-                    entered = {line for path in glob.glob(folder + '/*') for line in open(path).read().split('\n')
-                               if re.fullmatch(r'[^\t]+\t[0-9a-f]+', line)}
-                shutil.rmtree(folder)
+                path = os.path.join(self.root, 'mapped', 'of_%s_%s' % (kind, os.path.basename(program)))
+                whole = Ask(kind, program, '', None, None)
+                failed, said, cost = self.ask(whole)
+                if failed:
+                    print('fails without any error, left out: %s\n%s' % (program, said), flush=True)
+                    continue
+                tests = self.tests_of(program, {}) if kind == 'unit' else [('', cost)]
+                self.ask(whole, dict(ASK_MAP=path, LD_LIBRARY_PATH=os.path.join(self.root, 'mapped')))
+                with open(path, 'rb') as file:
+                    entered = file.read()
+                os.remove(path)
+                runs = frozenset(place for at, places in blocks.items() if entered[at] for place in places)
                 with lock:
-                    seen.append((kind, program, tests, entered))
+                    asks.extend(Ask(kind, program, test, seconds, runs) for test, seconds in tests)
         in_threads([work, work])
-        names, told = collections.defaultdict(set), {}
-        for line in set().union(*(e for *_, e in seen if e)):
-            library, at = line.split('\t')
-            names[library].add(at)
-        for library, places in names.items():
-            places = sorted(places)
-            said = subprocess.run(['addr2line', '-f', '-e', library], input='\n'.join('0x' + p for p in places), capture_output=True, text=True).stdout.split('\n')
-            for place, name, at in zip(places, said[::2], said[1::2]):
-                file = re.search(r'(src/\w+/\w+\.[ch]|include/[\w/]+\.h):', os.path.normpath(at))
-                told[library + '\t' + place] = (file[1] if file else '?', name)
-        return [Ask(kind, program, test, cost, None if entered is None else frozenset(told[line] for line in entered))
-                for kind, program, tests, entered in seen for test, cost in tests]
+        return asks
+
+    def blocks(self):
+        """What each block of the mapped libraries holds, by the place of its byte: (file, line) and (file, function); and all lines."""
+        blocks = collections.defaultdict(set)
+        for number, name in enumerate(('core', 'cli')):
+            library = os.path.join(self.root, 'mapped/lib%s.so' % name)
+            code = subprocess.run(['objdump', '-d', '--no-show-raw-insn', library], capture_output=True, text=True).stdout
+            begins = sorted(int(at, 16) for at in re.findall(r'(?m)^ *([0-9a-f]+):\s+call .*<__sanitizer_cov_trace_pc@plt>', code))
+            told = subprocess.run(['objdump', '--dwarf=decodedline', library], capture_output=True, text=True).stdout
+            places = sorted(set(begins) | {int(at, 16) for at in re.findall(r'\b0x([0-9a-f]+)\b', told)})
+            said = subprocess.run(['addr2line', '-f', '-e', library], input='\n'.join('%x' % p for p in places), capture_output=True, text=True).stdout.split('\n')
+            for place, function, at in zip(places, said[::2], said[1::2]):
+                line = re.search(r'(src/\w+/\w+\.[ch]|include/[\w/]+\.h):(\d+)', os.path.normpath(at))
+                block = bisect.bisect_right(begins, place) - 1
+                if line and block >= 0:  # the call that enters a block is five bytes long
+                    blocks[number * ROOM + begins[block] + 5].update([(line[1], int(line[2])), (line[1], function)])
+        return dict(blocks), frozenset(place for places in blocks.values() for place in places)
 
     def ask(self, a, env=(), program=None):
         """Whether it fails, what it said, its seconds."""
@@ -319,10 +319,10 @@ class Tree:
 
 
 class Runner:
-    def __init__(self, drawn, asks, done):
+    def __init__(self, drawn, asks, done, lines):
         self.todo, self.lock, self.results, self.kills = queue.Queue(), threading.Lock(), [], collections.Counter()
         self.end = time.time() + 60 * float(os.environ.get('MINUTES', '1e6'))
-        self.asks, self.known, self.log, self.alone = asks, accepted(), None, set()
+        self.asks, self.lines, self.known, self.log, self.alone = asks, lines, accepted(), None, set()
         self.cost = {}  # of those that passed, as it was found
         if os.environ.get('RESULTS'):
             self.log = open(os.environ['RESULTS'], 'a')
@@ -335,13 +335,14 @@ class Runner:
     def those(self, m, new):
         """What could notice: the likeliest for its time first, the pinned values and the slow ones left for later."""
         place = (m.file, m.function)
+        lines = [(m.file, line) for line in range(m.statement[0], m.statement[1] + 1) if (m.file, line) in self.lines]
 
         def could(a):
-            if a.runs is None or any(s.startswith('tests/') for s in new):
+            if any(s.startswith('tests/') for s in new):
                 return True
-            if m.function and m.file.endswith('.c'):
-                return place in a.runs
-            return any(f in new for f, _ in a.runs)
+            if not m.function or not m.file.endswith('.c'):
+                return any(f in new for f, _ in a.runs)
+            return any(line in a.runs for line in lines) if lines else place in a.runs
         own = {os.path.basename(s)[:-2] for s in new if s.startswith('tests/unit/')}
         some = [a for a in self.asks if could(a) or a.program in own]
         with self.lock:
@@ -575,7 +576,7 @@ def main():
                     done.pop(int(i), None)
     print('%d of %d errors, %s' % (len(drawn), len(population), os.environ.get('ERRORS') or 'seed %d' % seed), flush=True)
     if os.environ.get('MINUTES') == '0':  # what a run that was ended has found
-        runner = Runner(drawn, [], done)
+        runner = Runner(drawn, [], done, frozenset())
         again(runner, drawn, len(gone), commit) if os.environ.get('ERRORS') else record(runner.results, population, seed, commit)
         return
     work = os.path.abspath(os.environ.get('WORK') or tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build')))
@@ -592,7 +593,7 @@ def main():
             asks = first.map()
             with open(state, 'wb') as file:
                 pickle.dump((first, asks), file)
-        runner, trees = Runner(drawn, asks, done), [first]
+        runner, trees = Runner(drawn, asks, done, first.lines), [first]
         print('%d tests and runs, %.0f s in all' % (len(asks), sum(a.cost for a in asks)), flush=True)
         for i in range(1, int(os.environ.get('JOBS', '2'))):
             shutil.rmtree(os.path.join(work, 'tree%d' % i), ignore_errors=True)

@@ -1,0 +1,599 @@
+"""The whole text of a plan against the same plan as JSON, which the second computation checks (tests/reference). Usage: told_check.py
+PROGRAM CASE... What stands in a table or beside a label must be what the plan holds: every row, in its order, with sign, digits and
+unit. Written from the words of the report, not from its code. Words that name a code stand here a second time."""
+import json, re, subprocess, sys
+from concurrent.futures import ThreadPoolExecutor
+
+program = sys.argv[1]
+SITE = ["--site", "examples/site.json", "--as-of", "2026-09-01"]
+PLACE = {"bag": "bag", "sulcus": "sulcus", "sulcus-captured": "sulcus (captured)", "sclera": "sclera", "chamber": "chamber",
+         "iris-behind": "behind the iris", "iris-front": "before the iris"}
+WAY = {"leave": "leave it as it is", "treat-surface": "treat the surface", "treat-macula": "treat the macula", "spectacles": "glasses",
+       "contact-lens": "contact lens", "corneal-laser": "corneal laser", "exchange": "exchange the lens", "rotation": "turn the lens",
+       "piggyback": "second lens in front", "reposition": "put it back, fix it", "optic-capture": "capture the optic",
+       "capsule-laser": "open capsule by laser", "remove-only": "take it out, no lens", "second-out": "second lens out",
+       "second-exchange": "exchange second lens", "second-turn": "turn second lens", "secondary-lens": "put a lens in"}
+TIER = {"routine": "routine", "guarded": "guarded", "high": "high", "very-high": "very high"}
+CAUSE = {"axial-length": "axial length", "cornea": "cornea", "lens-position": "lens position", "lens-label": "lens label",
+         "refraction": "refraction"}
+FORMULA = {"srk-t": "SRK/T", "t2": "T2", "holladay-1": "Holladay 1", "hoffer-q": "Hoffer Q", "haigis": "Haigis"}
+OUT = {"whole": "whole", "folded": "folded", "halved": "cut in two", "halved-turned": "cut in two, turned", "partial": "cut half through",
+       "wedge": "a wedge cut out", "thirds": "cut in three"}
+DECIDED = ["Smaller ways do not fit, or have more against them."]  # stands for the ways that were passed over
+PLAIN = dict(re.findall(r'PLAIN_WORD\("([^"]+)",\s*"([^"]+)"\)', open("data/plain_words.def").read()))
+YES = {True: "yes", False: "NO", None: "not known yet"}
+
+
+def number(x, digits, unit, signed=False):
+    """A wanted number for `alike`: as the plan has it, with the digits that are printed."""
+    return "-" if x is None else f"{x:{'+' if signed else ''}}{{{digits}}}{' ' if unit else ''}{unit}"
+
+
+def dioptres(x):
+    return number(x, 2, "D", True)
+
+
+def percent(share):
+    return "-" if share is None else number(100 * share, 0, "%")
+
+
+def power(x):
+    """A step of a shelf: a tenth, a hundredth where it needs one."""
+    return "-" if x is None else number(x, 1 if round(100 * x) % 10 == 0 else 2, "D", True)
+
+
+def refraction(e):
+    if e is None or e["sphere_d"] is None:
+        return "-"
+    if abs(e["cylinder_d"] or 0) < 0.005:
+        return dioptres(e["sphere_d"])
+    return f"{dioptres(e['sphere_d'])} {dioptres(e['cylinder_d'])} x {number(e['axis_deg'], 0, 'deg')}"
+
+
+WANTED = re.compile(r"([+-]?\d+(?:\.\d+)?(?:e-\d+)?)\{(\d)\}")
+
+
+def rounded(text, value, digits):
+    """A printed number is the wanted one with so many digits; a sign just where one is wanted, none at zero."""
+    places = len(text.split(".")[1]) if "." in text else 0
+    exact = len(value.split(".")[1]) if "." in value else 0
+    if places != digits or abs(float(text) - float(value)) > 0.5 * 10 ** -digits + 0.5 * 10 ** -exact + 1e-9:
+        return False
+    return (text[0] in "+-") == (value[0] in "+-" and float(text) != 0)
+
+
+def word(got, want):
+    if "{" not in want:
+        return got == want
+    m = WANTED.search(want)
+    end = len(want) - m.end()
+    inner = got[m.start():len(got) - end]
+    return got.startswith(want[:m.start()]) and got.endswith(want[m.end():]) and re.fullmatch(r"[+-]?\d+(\.\d+)?", inner) is not None and \
+        rounded(inner, m[1], int(m[2]))
+
+
+def alike(got, want):
+    """The words are the same; every number is the wanted one, rounded to the digits that are asked for."""
+    got, want = got.split(), want.split()
+    if len(got) == len(want):
+        return all(map(word, got, want))
+    return len(got) > len(want) and not any("{" in w for w in want) and "".join(got) == "".join(want)  # a long word is broken
+
+
+def sections(text):
+    """Heading -> its lines, in their order."""
+    found, lines = {}, text.split("\n")
+    for line, below in zip(lines, lines[1:] + [""]):
+        if re.fullmatch("-+|=+", below) and len(below) == len(line) and line.strip():
+            name = line
+            found[name] = []
+        elif found and not re.fullmatch("-+|=+", line):
+            found[name].append(line)
+    return found
+
+
+def tables(lines):
+    """First line of the heads -> columns, each the text of all its rows."""
+    found = {}
+    for i, line in enumerate(lines):
+        if not re.fullmatch(r"-+(  -+)+", line):
+            continue
+        spans = [m.span() for m in re.finditer("-+", line)]
+        spans = [(a, b + 2) for a, b in spans[:-1]] + [(spans[-1][0], 200)]
+        rows = []
+        for row in lines[i + 1:]:
+            if not row.strip():
+                break
+            rows.append(row)
+        heads = [lines[i - 1][a:b].strip() for a, b in spans]
+        found.setdefault(heads[0], []).append((heads, [" ".join(row[a:b].strip() for row in rows) for a, b in spans]))
+    return found
+
+
+def pairs(lines):
+    """Label -> its text, continued lines joined."""
+    found, label = {}, None
+    for line in lines:
+        m = re.match(r"([A-Za-z](?:[^ ]| (?! ))*)  +(\S.*)$", line)
+        if m:
+            label = m[1]
+            found.setdefault(label, m[2])
+        elif label and line.startswith("  ") and line.strip():
+            found[label] += " " + line.strip()
+        else:
+            label = None
+    return found
+
+
+class Told:
+    def __init__(self, case):
+        run = lambda *more: subprocess.run([program, "plan", case, *SITE, *more], capture_output=True, text=True).stdout
+        self.case, self.plan, self.text = case, json.loads(run("--format", "json")), run("--full")
+        self.sections, self.faults, self.checked = sections(self.text), [], 0
+
+    def want(self, where, got, want):
+        self.checked += 1
+        if not alike(got or "", want):
+            self.faults.append(f"{self.case}: {where}: told {got!r}, the plan has {want!r}")
+
+    def table(self, heading, first, heads, rows, place=0):
+        """A table with just these rows."""
+        found = tables(self.sections.get(heading, [])).get(first, [])
+        if not rows:
+            self.want(f"{heading}, {first}, tables", str(len(found)), "0{0}")
+            return
+        if len(found) <= place:
+            self.faults.append(f"{self.case}: {heading}: no table of {first}")
+            return
+        got_heads, columns = found[place]
+        self.want(f"{heading}, heads", " | ".join(got_heads[:len(heads)]), " | ".join(heads))
+        for k, head in enumerate(heads[:len(columns)]):
+            self.want(f"{heading}, {head}", columns[k], " ".join(row[k] for row in rows))
+
+    def silent(self, heading):
+        """A way that is barred and has nothing more to tell has no section."""
+        part = self.plan.get({"Corneal laser": "corneal_laser", "Glasses": "spectacles", "Contact lens": "contact_lens"}.get(heading))
+        return bool(part) and part["suitable"] is False and heading not in self.sections
+
+    def pair(self, heading, label, want):
+        """A label with its text; none where there is nothing to tell."""
+        if self.silent(heading):
+            return
+        got = pairs(self.sections.get(heading, [])).get(label)
+        if isinstance(want, list):
+            want = next((w for w in want if alike(got or "", w)), want[0])
+        if want is None:
+            if got is not None:
+                self.faults.append(f"{self.case}: {heading}: {label} told: {got!r}")
+        else:
+            self.want(f"{heading}, {label}", got, want)
+
+    def notes(self, where, notes):
+        """Each sentence stands in the text."""
+        plain = re.sub(r"\s", "", self.text)
+        for note in notes:
+            self.checked += 1
+            if re.sub(r"\s", "", note["text"]) not in plain:
+                self.faults.append(f"{self.case}: {where}: not told: {note['text']}")
+
+
+def marks(c):
+    if not c["cylinder_d"]:
+        return "none"
+    return f"{dioptres(c['cylinder_d'])} at {number(c['axis_deg'], 0, 'deg')}"
+
+
+def step(c):
+    e = c["expected"]
+    return [power(c["power_d"]) + (" *" if c["chosen"] else ""), marks(c), dioptres(e["se_d"]), refraction(e), number(c["sd_d"], 2, "D"),
+            percent(c["within_half_d"]), percent(c["within_one_d"])]
+
+
+def lens(t, heading, part):
+    """A power with its steps: those of the class that leads."""
+    if not part or part["standing"] == "withheld" or part.get("suitable") is False:
+        return
+    own = [c for c in part["choices"] if c["lens_id"] == part["lens_id"]]
+    t.table(heading, "Power", ["Power", "Cyl, marks", "SE", "Refraction", "SD", "0.5 D", "1.0 D"], [step(c) for c in own])
+    if part is not t.plan["piggyback"]:
+        t.notes(heading, part["standing_reasons"])
+
+
+def options(t):
+    heading, rows, barred = "All ways side by side", [], []
+    names = dict(WAY)
+    if t.plan["two_lenses"]:
+        names.update({"exchange": "one lens for both"})
+    for o in t.plan["options"] or []:
+        why = o["why"]["text"] if o["why"] else ""
+        if o["rank"] is not None:
+            name = f"{number(o['rank'], 0, '')} {'? ' if o['suitable'] is None else ''}{names.get(o['option'], o['option'])}"
+            rows.append([name, dioptres(o["expected_se_d"]), dioptres(o["expected_cylinder_d"]), dioptres(o["difference_from_fellow_d"]), why])
+        else:
+            barred.append((names.get(o["option"], o["option"]), why))
+    return heading, rows, barred
+
+
+def first_way(t, heading, rows):
+    """Why each way stands where it stands. Of the first also what decided it, a sentence of the plan, then what speaks against it."""
+    got, own, rest = tables(t.sections[heading])["Way"][0][1][4], rows[0][4], " ".join(row[4] for row in rows[1:])
+    told = [text for text in texts(t.plan) if got.startswith(text)] + DECIDED
+    mild = own[:1].lower() + own[1:]
+    ways = [own] + [w for text in told for w in (text, f"{text} {own}", f"{text} Against it: {own}", f"{text} Against it: {mild}")]
+    t.want(f"{heading}, why", got, next((w for w in (f"{w} {rest}" for w in ways) if alike(got, w)), f"{own} {rest}"))
+
+
+def texts(value):
+    if isinstance(value, dict) and isinstance(value.get("text"), str):
+        yield value["text"]
+    for inside in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        yield from texts(inside)
+
+
+def surprise(t):
+    s = t.plan["surprise"]
+    if not s:
+        return
+    heading = "What went wrong" if not t.plan["secondary"] else "The eye without a lens"
+    if not t.plan["secondary"]:
+        t.table(heading, "Formula", ["Formula", "Predicted", "Error", "Lens position", "Position needed"],
+                [[FORMULA[f["formula"]], dioptres(f["predicted_se_d"]), dioptres(f["error_d"]), number(f["predicted_position_mm"], 2, "mm"),
+                  "not known" if f["fitted_position_mm"] is None else number(f["fitted_position_mm"], 2, "mm")] for f in s["formulas"]])
+        start = dioptres(s["selection_part_d"]) + ": predicted for the lens put in, "
+        grown = ["at today's length, less what was meant; what the eye has grown since is in it"] if t.plan["growth"] else []
+        t.pair(heading, "of it selection", None if s["selection_part_d"] is None else
+               [start + end for end in ["less what was meant", *grown]])
+        t.pair(heading, "of it the eye", None if s["eye_part_d"] is None else dioptres(s["eye_part_d"]) +
+               ": found, less predicted; measurement, lens position, label")
+        t.pair(heading, "Taken as reading noise", None if s["refraction_noise_d"] is None else dioptres(s["refraction_noise_d"]))
+
+
+    in_it = [c for c in s["causes"] if not t.plan["secondary"] or c["quantity"] in ("axial-length", "cornea", "refraction")]
+    t.table(heading, "Ordinary cause", ["Ordinary cause", "Share", "Estimate", "Needed alone", "Plausible alone"],
+            [[CAUSE[c["quantity"]], percent(c["share"]), read(c, "estimate"), read(c, "needed_alone"),
+              {True: "yes", False: "no", None: "not known"}[c["plausible_alone"]]] for c in in_it])
+    suspects(t, heading, s["suspects"])
+
+
+def read(c, what):
+    """Length and cornea as the instruments print them."""
+    x = c[what + "_read"] if c.get(what + "_read") is not None else c[what]
+    return "not known" if x is None else number(x, 2, c["unit"], c["quantity"] in ("lens-label", "refraction"))
+
+
+def suspects(t, heading, rows):
+    """In full those that the record confirms or that explain the miss, of the first six; the rest by name, with what they make."""
+    name = lambda s: PLAIN.get(s["id"], s["id"].replace("-", " "))
+    stands = lambda s: s["confirmed"] or s["explains"] and not s["not_excluded"]
+    same_way = lambda s: (s["unexplained_d"] + s["implied_miss_d"]) * s["implied_miss_d"] > 0
+    figure = lambda s: "no number" if s["implied_miss_d"] is None else \
+        f"{dioptres(s['implied_miss_d'])} of the {s['part']} part, leaves {dioptres(s['unexplained_d'])}"
+    full = [f"{name(s)}{' (CONFIRMED)' if s['confirmed'] else ''}: {figure(s)}. {s['check']}" for s in rows[:6] if stands(s)]
+    lines, items = t.sections[heading], []
+    for line in lines:
+        if line.startswith("-  "):
+            items.append(line[3:])
+        elif items and line.startswith("   "):
+            items[-1] += " " + line.strip()
+        elif items and not re.match(r"-+(  -+)*$", line) and line.strip():
+            break
+    t.want(f"{heading}, causes in full", " ".join(items[:len(full)]), " ".join(full))
+    weak = [s for s in rows if s["implied_miss_d"] is not None and not s["not_excluded"]]
+    told = lambda s: name(s) + (" " + dioptres(s["implied_miss_d"]) if s in weak else "")
+    several = lambda some: "; ".join(map(told, some)) or None
+    t.pair(heading, "Leaves more", several([s for k, s in enumerate(rows) if (k >= 6 if stands(s) else s in weak and same_way(s))]))
+    t.pair(heading, "Look, no number", several([s for s in rows if not s["confirmed"] and s["implied_miss_d"] is None]))
+    t.pair(heading, "Works the other way", several([s for s in weak if not stands(s) and not same_way(s)]))
+    t.pair(heading, "Not excluded", several([s for s in rows if not s["confirmed"] and s["not_excluded"] and s["implied_miss_d"] is not None]))
+
+
+def support(t):
+    s = t.plan["support"]
+    heading = "Support of capsule and zonule"
+    if not s:
+        return
+    unknown = [f for f in s["factors"] if f["state"] == "unknown"]
+    open_ = s["score_if_unknowns_present"] > s["score"] or s["tier"] != s["tier_of_findings"]
+    points = number(s["score_if_unknowns_present"], 0, "points")
+    t.pair(heading, "Tier", None if open_ else f"{TIER[s['tier']]}, {points}")
+    t.pair(heading, "Prepare for", f"{TIER[s['tier']]}, {points}, as long as what is named below is not known" if open_ else None)
+    t.pair(heading, "By findings alone", f"{TIER[s['tier_of_findings']]}, {number(s['score'], 0, 'points')}" if open_ else None)
+    counts = lambda f: "no, another is larger" if not f["counted"] else "yes: very high by itself" if f["hard"] else "yes"
+    t.table(heading, "Found", ["Found", "Points", "Counts", "Rests on"],
+            [[f["finding"], number(f["points"], 0, ""), counts(f), f["basis"]] for f in s["factors"] if f["state"] == "yes"])
+    t.table(heading, "Place", ["Place", "Outlook", "Why"],
+            [[PLACE[p["position"]], p["outlook"].replace("-", " "), p["why"]["text"]] for p in s["positions"]])
+    lines = " ".join(t.sections[heading])
+    looked = re.search(r"Looked for and not\s+found: .*?factors\.(\s+Not\s+known:\s+\d+\.)?", lines)
+    absent = sum(f["state"] == "no" for f in s["factors"])
+    t.want(heading, looked and looked[0], f"Looked for and not found: {absent}{{0}} of {len(s['factors'])}{{0}} factors." +
+           (f" Not known: {len(unknown)}{{0}}." if unknown else ""))
+    for group in dict.fromkeys(f["group"] for f in s["factors"]):
+        own = [f for f in unknown if f["group"] == group]
+        text = "; ".join(f"{f['finding']} ({number(f['points'], 0, '')})" for f in own)
+        told = [v for k, v in pairs(t.sections[heading]).items() if own and alike(v, text)]
+        if own:
+            t.want(f"{heading}, not known of {group}", str(len(told)), "1{0}")
+    t.notes(heading, s["vitrectomy_anchor"])
+
+
+def fallbacks(t):
+    rows = t.plan["fallbacks"] or []
+    if all(f["power_d"] is None for f in rows):
+        return
+    heading = next((h for h in t.sections if h.startswith("Fallback lenses")), "Fallback lenses, if the planned place does not hold")
+    outlook = {p["position"]: p["outlook"].replace("-", " ") for p in (t.plan["support"] or {"positions": []})["positions"]}
+    cells = lambda f: [PLACE[f["position"]], outlook[f["position"]], f["lens_id"] or "-"] + (
+        ["no power", "-", "-", "-"] if f["power_d"] is None else
+        [power(f["power_d"]), dioptres(f["aim_d"]), dioptres(f["expected_se_d"]), number(f["sd_d"], 2, "D")])
+    t.table(heading, "Place", ["Place", "Outlook", "Lens", "Power", "Aims at", "Expected", "SD"], [cells(f) for f in rows])
+    for f in rows:
+        t.notes(heading, f["needs"])
+
+
+def removal(t, heading, r):
+    if not r:
+        return
+    methods = [m for m in r["methods"] if m["widest_piece_mm"] is not None]  # a rigid lens is not cut
+    mark = lambda m: ("* " if m["id"] == r["preferred"] else "") + OUT[m["id"]]
+    mm = lambda x: number(x, 2, "mm")
+    t.table(heading, "Way out", ["Way out", "Widest piece", "Cut, total", "Thickest cut", "Reach", "Clearance"],
+            [[mark(m), mm(m["widest_piece_mm"]), mm(m["cut_length_mm"] or None), mm(m["thickest_cut_mm"]), mm(m["furthest_reach_mm"]),
+              mm(m["least_clearance_mm"])] for m in methods])
+    t.table(heading, "Way out", ["Way out", "Wound at least", "Comfortable", "Fits today", "Enlarge to", "It adds"],
+            [[OUT[m["id"]], mm(m["wound_low_mm"]), mm(m["wound_high_mm"]), m["fits"] or "-", mm(m["enlarge_to_mm"]),
+              number(m["enlargement_cylinder_d"], 2, "D")] for m in methods], 1)
+    t.notes(heading, r["reasons"])
+    for m in methods:
+        t.notes(heading, m["reasons"])
+
+
+def others(t):
+    p = t.plan
+    heading = "Corneal laser"
+    if p["corneal_laser"]:
+        c = p["corneal_laser"]
+        t.pair(heading, "Fits this eye", YES[c["suitable"]])
+        t.pair(heading, "Bed left", None if c["bed_left_um"] is None else number(c["bed_left_um"], 0, "um"))
+        t.pair(heading, "Tissue altered", None if c["tissue_share"] is None else percent(c["tissue_share"]))
+        t.pair(heading, "Keratometry after", None if c["k_after_d"] is None else number(c["k_after_d"], 2, "D"))
+        t.pair(heading, "Depth", None if c["depth_um"] is None else number(c["depth_um"], 0, "um") + " at the centre, transition not counted")
+    if p["spectacles"]:
+        s = p["spectacles"]
+        t.pair("Glasses", "Fits this eye", YES[s["suitable"]])
+        t.pair("Glasses", "Spectacles", None if s["sphere_d"] is None else refraction(s))
+        t.pair("Glasses", "Against fellow eye", None if s["difference_from_fellow_d"] is None else dioptres(s["difference_from_fellow_d"]))
+    if p["contact_lens"]:
+        t.pair("Contact lens", "Fits this eye", YES[p["contact_lens"]["suitable"]])
+        t.pair("Contact lens", "At the cornea", None if p["contact_lens"]["sphere_d"] is None else refraction(p["contact_lens"]))
+    if p["endothelium"]:
+        e, heading = p["endothelium"], "Corneal cells"
+        per = lambda x, more: None if x is None else number(x, 0, "per mm2") + more
+        t.pair(heading, "Now", per(e["cells_now_per_mm2"], ""))
+        t.pair(heading, "Low after it", per(e["cells_low_per_mm2"], " (one eye in twenty does worse)"))
+        t.pair(heading, "After 5 years", per(e["cells_5y_per_mm2"], " expected"))
+        t.pair(heading, "After 10 years", per(e["cells_10y_per_mm2"], " expected"))
+        t.notes(heading, e["reasons"])
+    if p["measure_next"]:
+        told = tables(t.sections["What the next look or measurement would buy"])["Look or measurement"][0][1]
+        t.want("next look, now", told[1], " ".join(number(100 * m["chance_now"], 0, "") for m in p["measure_next"]))
+        t.want("next look, after", told[2], " ".join(number(100 * m["chance_after"], 0, "") for m in p["measure_next"]))
+
+
+def degrees(x):
+    return number(x, 0, "deg")
+
+
+def lens_where_it_lies(t):
+    d, heading = t.plan["displaced"], "The lens where it lies"
+    if not d:
+        return
+    pair = lambda label, want: t.pair(heading, label, want)
+    made = {"sphere_d": d["explained_sphere_d"], "cylinder_d": d["explained_cylinder_d"], "axis_deg": d["explained_axis_deg"]}
+    if made["axis_deg"] is not None:
+        pair("That makes", f"{refraction(made)} at the cornea; SD {number(d['explained_se_sd_d'], 2, 'D')} of its spherical equivalent, "
+             f"{number(d['explained_cylinder_sd_d'], 2, 'D')} of its cylinder")
+    if d["prism_base_deg"] is not None:
+        pair("Prism", f"{number(d['prism_pd'], 1, 'prism D')}, base toward {degrees(d['prism_base_deg'])}")
+    figures = None if d["remainder_cylinder_d"] is None else \
+        f": unexplained without it {number(d['remainder_without_d'], 2, 'D')}, with it {number(d['remainder_cylinder_d'], 2, 'D')}"
+    pair("Explains the cylinder", "cannot be told" if d["explains"] in (None, "not-known") or not figures else
+         [word + figures for word in {"yes": ["yes"], "no": ["no"], "partly": ["partly", "in part"]}.get(d["explains"], [d["explains"]])])
+    back = d["recentred"]
+    pair("Back in its place", "not known" if back["se_d"] is None else f"{refraction(back)}, {dioptres(back['se_d'])} spherical equivalent")
+    pair("Is that enough?", {True: "yes: within 0.50 D, and 0.75 D of cylinder, of the wish", False: "no", None: "not known"}[d["recentring_enough"]])
+    rows = [[w["asphericity"], degrees(w["tilted_back_position_deg"]), degrees(w["decentration_position_deg"]),
+             refraction({"sphere_d": w["explained_sphere_d"], "cylinder_d": w["explained_cylinder_d"], "axis_deg": w["explained_axis_deg"]}),
+             number(w["prism_pd"], 1, "prism D")] for w in d["ways"]]
+    if len(rows) > 1 and None not in (w["tilted_back_position_deg"] for w in d["ways"]):
+        t.table(heading, "Front", ["Front", "Back at", "Moved to", "Makes at the cornea", "Prism"], rows)
+    t.notes(heading, d["reasons"])
+
+
+def turn(t):
+    r, heading = t.plan["rotation"], "Turning the toric lens"
+    if not r:
+        return
+    t.pair(heading, "Fits this eye", YES[r["suitable"]])
+    t.pair(heading, "Marks now", degrees(r["axis_now_deg"]))
+    t.pair(heading, "Least cylinder at", degrees(r["least_cylinder_axis_deg"]))
+    seen = f"{number(abs(r['turn_deg']), 0, 'deg')} {r['direction']}, seen from in front of the eye"
+    t.pair(heading, "Turn", seen + ("" if r["turn_back_deg"] is None else ": the way the loops allow"))
+    t.pair(heading, "Expected after", refraction(r["expected"]))
+    t.pair(heading, "Each degree off adds", number(r["loss_per_degree_d"], 2, "D") + " of cylinder")
+    t.notes(heading, r["reasons"])
+
+
+def put_back(t):
+    r, heading = t.plan["reposition"], "Putting the old lens back"
+    if not r:
+        return
+    t.pair(heading, "Fits this eye", YES[r["suitable"]])
+    t.pair(heading, "How", r["how"].replace("-", " "))
+    t.pair(heading, "Expected there", None if r["expected"]["sphere_d"] is None else refraction(r["expected"]))
+    t.pair(heading, "Its spread", None if r["sd_d"] is None or r["expected"]["sphere_d"] is None else number(r["sd_d"], 2, "D"))
+    t.pair(heading, "Moved by", f"{number(r['shift_mm'], 2, 'mm', True)}, plus = further back than now" if r["shift_mm"] else None)
+    t.notes(heading, r["reasons"])
+
+
+def two(t):
+    w, heading = t.plan["two_lenses"], "Two lenses in the eye"
+    if not w:
+        return
+    t.pair(heading, "Gap", number(w["gap_mm"], 2, "mm"))
+    t.pair(heading, "Expected of both labels", None if w["predicted_se_d"] is None else dioptres(w["predicted_se_d"]))
+    t.pair(heading, "First lens, as the refraction leaves it", None if w["first_believed_d"] is None else dioptres(w["first_believed_d"]))
+    t.pair(heading, "Second lens, likewise", None if w["second_believed_d"] is None else dioptres(w["second_believed_d"]))
+    name = {"both-stay": "both stay", "second-out": "second lens out", "second-exchanged": "second lens exchanged", "second-turned": "second lens turned",
+            "first-exchanged": "first lens exchanged", "one-for-both": "one lens for both"}
+    t.table(heading, "Way", ["Way", "Exact", "Step", "SE", "Refraction", "SD", "0.5 D"],
+            [[name[x["way"]], dioptres(x["power_exact_d"]), power(x["power_d"]),
+              dioptres(x["expected"]["se_d"]), refraction(x["expected"]), number(x["sd_d"], 2, "D"), percent(x["within_half_d"])] for x in w["ways"]])
+
+
+def after_laser(t):
+    a, heading = t.plan["altered_cornea"], "Cornea altered by laser"
+    if not a:
+        return
+    per = lambda x: None if x is None else number(x, 2, "D")
+    t.pair(heading, "Measured today", per(a["k_measured_d"]))
+    t.pair(heading, "Taken as today's", per(a["k_today_d"]))
+    t.pair(heading, "Its spread", per(a["k_today_sd_d"]))
+    columns = tables(t.sections[heading]).get("Formula")
+    if columns:
+        for k, what in ((0, None), (1, "power_double_d"), (-1, "power_plain_d")):
+            t.want(f"{heading}, {what}", columns[0][1][k], " ".join(FORMULA[f["formula"]] if not what else dioptres(f[what]) for f in a["formulas"]))
+    t.notes(heading, a["reasons"])
+
+
+def wound(t):
+    w, heading = t.plan["incision"], "Wound"
+    if not w or w["position_deg"] is None:
+        return
+    t.pair(heading, "Planned", f"{number(w['width_mm'], 2, 'mm')} at {degrees(w['position_deg'])}")
+    end = "end_" if w["end_width_mm"] and w["end_width_mm"] > w["width_mm"] else ""
+    induced, sd = w["end_cylinder_d" if end else "induced_cylinder_d"], w[end + "sd_d"]
+    if induced and induced > 0.005:
+        t.pair(heading, "Induced cylinder", f"{number(induced, 2, 'D')} (SD {number(sd, 2, 'D')}), flatter along the wound's "
+               "meridian; counted in every expected refraction")
+    if w["corneal_cylinder_after_d"] is not None and not pairs(t.sections.get(heading, [])).get("At the end"):
+        t.pair(heading, "Corneal cylinder after", f"{number(w['corneal_cylinder_after_d'], 2, 'D')}, steep at {degrees(w['corneal_axis_after_deg'])}")
+    t.notes(heading, w["reasons"] + ([w["steep_meridian_advice"]] if w["steep_meridian_advice"] else []))
+
+
+def astigmatism(t):
+    """Minus cylinders: of the cornea the one across its steep meridian."""
+    got = tables(t.sections.get("Astigmatism, step by step", [])).get("Mark")
+    if not got:
+        return
+    heads, columns = got[0]
+    marks = ["ring", "disc", "square", "diamond", "cross", "triangle", "star"]
+    told = re.findall(r"(\d) (\w+)", columns[0])
+    t.want("marks in their order", " ".join(n for n, _ in told), " ".join(f"{k + 1}{{0}}" for k in range(len(told))))
+    across = lambda axis: None if axis is None else (axis + 90 - 1e-9) % 180
+    w, s = t.plan["incision"] or {}, t.plan["surprise"] or {}
+    cylinders, axes = columns[2].replace(" D", "").split(), columns[3].replace(" deg", "").split()
+    for k, (what, cylinder, axis) in enumerate((("Cornea now", w.get("corneal_cylinder_now_d"), across(w.get("corneal_axis_now_deg"))),
+                                               ("Cornea after the wound", w.get("corneal_cylinder_after_d"), across(w.get("corneal_axis_after_deg"))))):
+        if what in columns[1] and cylinder and k < len(cylinders):
+            t.want(f"astigmatism, {what}", f"{cylinders[k]} D", dioptres(-cylinder))
+            if 0.5 < axis < 179.5:
+                t.want(f"astigmatism, {what}, axis", axes[k], number(round(axis, 1), 0, ""))
+
+
+def theatre(t):
+    """Lenses and things to have: how many of each, why, in the order of the plan; steps of one class and cylinder on one line."""
+    rows = t.plan["theatre_list"]
+    got = tables(t.sections.get("Theatre list", [])).get("To have in theatre")
+    if not rows or not got:
+        return
+    heads, columns = got[0]
+    groups = {}
+    for k, row in enumerate(rows):
+        groups.setdefault((row["lens_id"], row["cylinder_d"], row["why"]["text"]) if row["why"]["text"].startswith("A step beside") else k, []).append(row)
+    groups = list(groups.values())
+    t.want("theatre list, why", columns[2], " ".join(g[0]["why"]["text"] for g in groups))
+    t.want("theatre list, how many", columns[1], " ".join(number(sum(r["count"] for r in g), 0, "") for g in groups))
+    cylinder = lambda r: f", cylinder {dioptres(r['cylinder_d'])}" if r["cylinder_d"] else ""
+    step = lambda g: ", ".join(power(r["power_d"]) for r in g) if g[0]["power_d"] is not None else ""
+    name = lambda g: f"{g[0]['lens_id']} {step(g)}{cylinder(g[0])}" if g[0]["lens_id"] else g[0]["item"]
+    t.want("theatre list, what", columns[0], " ".join(map(name, groups)))
+
+
+def when(t):
+    w, heading = t.plan["timing"], "When"
+    if not w or t.plan["decision"]["urgency"] == "same-day":
+        return
+    t.pair(heading, "Since the first operation", "not known" if w["days_since_first_surgery"] is None else number(w["days_since_first_surgery"], 0, "days"))
+    got = pairs(t.sections.get(heading, [])).get("Capsule round the lens")
+    if got and w["bend_index"] is not None:
+        t.want("capsule", got, f"{w['stage']}; typical bend {number(w['bend_index'], 2, '')} of 4 for this interval, not measured in this eye")
+    t.notes(heading, w["reasons"])
+
+
+def cut(t, heading, r):
+    """Preferred way, pieces, wound, turn and grip."""
+    if not r:
+        return
+    best = next((m for m in r["methods"] if m["id"] == r["preferred"]), None)
+    mm = lambda x: number(x, 2, "mm")
+    got = pairs(t.sections.get(heading, []))
+    if best:
+        t.want("preferred", got.get("Preferred"), f"{OUT[best['id']]}. {r['why']['text']}")
+        pieces = [f"widest {mm(best['widest_piece_mm'])}"]
+        if best["thickest_cut_mm"] is not None:
+            pieces.append(f"thickest place cut {mm(best['thickest_cut_mm'])}")
+        if best["least_clearance_mm"] is not None:
+            pieces.append(f"blade to endothelium at least {mm(best['least_clearance_mm'])}")
+        t.want("pieces", got.get("Pieces"), ", ".join(pieces))
+        start = f"at least {mm(best['wound_low_mm'])}, comfortable {mm(best['wound_high_mm'])}"
+        ends = [""]
+        if best["enlarge_to_mm"] is not None:
+            adds = f", which adds {number(best['enlargement_cylinder_d'], 2, 'D')}" if best["enlargement_cylinder_d"] is not None else ""
+            ends = [f", {word} {mm(best['enlarge_to_mm'])}{adds}" for word in ("if tight", "enlarge to")]
+        told = got.get("Wound for it")
+        t.want("wound for it", told, next((start + end for end in ends if alike(told or "", start + end)), start + ends[0]))
+    o, l = r["orientation"], r["lens"]
+    optic = got.get("Old optic") or got.get("Its optic")
+    if optic and l and l["centre_thickness_mm"] is not None:
+        t.want("old optic", optic.split(";")[0], f"{mm(l['optic_diameter_mm'])} across, centre {mm(l['centre_thickness_mm'])}, edge "
+               f"{mm(l['edge_thickness_mm'])}, index {number(l['refractive_index'], 2, '')}, front radius {mm(l['front_radius_mm'])}")
+    if o and o["grip_hand"] and got.get("Hold with"):
+        t.want("grip", got["Hold with"], f"{o['grip_hand']} hand, through a port at {degrees(o['grip_port_position_deg'])}; seat at "
+               f"{degrees(o['seat_position_deg'])}")
+    if o and o["turn_deg"] is not None and got.get("Turn", "").startswith("Turn the lens"):
+        t.want("turn", got["Turn"].split(", so that")[0], f"Turn the lens {number(abs(o['turn_deg']), 0, 'deg')} {o['direction']}, seen from in front "
+               f"({number(o['turn_clock_hours'], 1, 'clock hours')})")
+
+
+def check(case):
+    t = Told(case)
+    p = t.plan
+    title = "Lens to be put in" if p["secondary"] else "One lens for both" if p["two_lenses"] else "Replacement lens"
+    lens(t, title, p["secondary"] or p["replacement"])
+    lens(t, "Second lens in the sulcus (piggyback)", p["piggyback"])
+    heading, rows, barred = options(t)
+    t.table(heading, "Way", ["Way", "SE", "Cyl", "To fellow"], rows)
+    if rows:
+        first_way(t, heading, rows)
+    for name, why in barred:
+        t.pair(heading, name, why)
+    surprise(t)
+    support(t)
+    fallbacks(t)
+    removal(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
+    cut(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
+    for more in (others, lens_where_it_lies, turn, put_back, two, after_laser, wound, astigmatism, theatre, when):
+        more(t)
+    for part in ("cautions", "assumptions"):
+        t.notes(part, [n for n in p[part] if n.get("severity", "stop") == "stop" or p["decision"]["urgency"] != "same-day"])
+    return t
+
+
+with ThreadPoolExecutor(2) as pool:
+    told = list(pool.map(check, sys.argv[2:]))
+faults = [f for t in told for f in t.faults]
+print("\n".join(faults[:20]))
+if faults:
+    sys.exit(f"FAILED told: {len(faults)} of {sum(t.checked for t in told)}")
+print(f"passed told: {sum(t.checked for t in told)} tables' columns, labels and sentences of {len(told)} plans")
