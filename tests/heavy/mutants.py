@@ -11,8 +11,8 @@ Errors that do not compile are not counted; those whose objects are the same byt
 MUTANTS=600 SEED=1 draws so many, spread over the folders and kinds; MUTANTS=all takes all. MINUTES=20 ends early; MINUTES=0 only tells what RESULTS holds. JOBS=2.
 ONLY=text in the file name. DATA=1: only numbers of data/*.def, and at least 85 % must be noticed by a check or by the double entry
 (told apart; in the table of runs the double entry counts with the pinned values). RESULTS=file: each result is added there, and
-what stands there is not tried again; with AGAIN=1 what nobody noticed is. QUICK=1 leaves out the slow tests and the sanitizer, for a first
-look at many: AGAIN=1 finishes it. ERRORS=file tries no draw but the errors named there, on the sources of today: those of a results file that
+what stands there is not tried again; with AGAIN=1 what nobody noticed is, with AGAIN=checks too what only pinned values noticed, by the
+slow tests. QUICK=1 leaves out the slow tests and the sanitizer, for a first look at many: AGAIN=checks finishes it. ERRORS=file tries no draw but the errors named there, on the sources of today: those of a results file that
 nobody noticed, or rows of file, line and change; one whose line no longer stands is told as gone. WORK=folder: the copy, built and mapped, stays there for the next draw
 from the same sources. Prints every error that nobody noticed (TELL=1: who noticed the
 others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in tests/heavy/mutants-accepted.tsv.
@@ -50,7 +50,7 @@ with open('Makefile') as _make:  # those that are linked with the drawn cases st
     BESIDE = {t: DRAWN for t in re.findall(r'unit/(test_\w+)', next(line for line in _make if line.rstrip().endswith(': $(DRAWN)')))}
 BESIDE['test_blanking'] = ['tests/tools/blanking.c']
 TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': [], 'hard_cases': []}
-RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'output', 'recheck', 'schema', 'pages']
+RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'output', 'recheck', 'schema', 'told', 'drawn', 'pages']
 MANY = ('test_decision', 'test_drift', 'test_random', 'schema', 'recheck', 'pages')  # the longest, mapped first
 LATE = {'test_random', 'test_facts', 'test_blanking', 'test_printed', 'recheck', 'schema'}  # many eyes, files or schemas: asked with the slow ones
 ROOM = 1 << 25  # of mutants_ask.c
@@ -59,6 +59,7 @@ DRIFT = 'test_drift'
 VALUES = 'test_values'  # every number a second time
 DOUBLE = 'double entry'  # noticed by a row of VALUES that was not entered again from its source
 GOLDEN, SUMS = 'golden runs', 'pages'  # SUMS: checksums of whole pages
+PINNED = (DRIFT, DOUBLE, GOLDEN)
 SLOW, SECONDS, FIRST = 0.7, 10, 12
 QUICK = os.environ.get('QUICK')
 
@@ -326,10 +327,15 @@ class Runner:
         self.cost = {}  # of those that passed, as it was found
         if os.environ.get('RESULTS'):
             self.log = open(os.environ['RESULTS'], 'a')
+        self.programs, self.was = collections.Counter(), {}
+        tests = collections.Counter(a.program for a in asks)
         for i, m in enumerate(drawn):
-            if i in done:
+            if i in done and not (os.environ.get('AGAIN') == 'checks' and done[i] in PINNED):
                 self.results.append((m, done[i]))
+                for where in (m.file, part_of(m)):
+                    self.programs[where, done[i]] += 1.0 / max(1, tests[done[i]])
             else:
+                self.was[m] = done.get(i)
                 self.todo.put((i, m))
 
     def those(self, m, new):
@@ -346,7 +352,8 @@ class Runner:
         own = {os.path.basename(s)[:-2] for s in new if s.startswith('tests/unit/')}
         some = [a for a in self.asks if could(a) or a.program in own]
         with self.lock:
-            value = {a: (8 * self.kills[place, a[:3]] + 3 * self.kills[m.file, a[:3]] + self.kills[part_of(m), a[:3]] + 0.02) /
+            value = {a: (8 * self.kills[place, a[:3]] + 3 * self.kills[m.file, a[:3]] + self.kills[part_of(m), a[:3]] +
+                         3 * self.programs[m.file, a.program] + self.programs[part_of(m), a.program] + 0.02) /
                      (self.cost.get(a[:3], a.cost) + 0.02) for a in some}
         return sorted(some, key=lambda a: -value[a])
 
@@ -372,6 +379,8 @@ class Runner:
         pinned = sorted([a for a in asks if a.kind == 'golden' or a.program in (DRIFT, VALUES, SUMS)], key=lambda a: a.program == SUMS)
         slow = [a for a in asks if a not in pinned and (a.program in LATE or a.kind == 'unit' and self.cost.get(a[:3], a.cost) > SLOW)]
         quick = [a for a in asks if a not in pinned and a not in slow]
+        if self.was.get(m):  # the quick ones were asked: only pinned values noticed
+            return next((self.hit(m, a) for a in slow if fails(a)[0]), self.was[m])
         by_program = collections.defaultdict(list)
 
         def double():
@@ -493,7 +502,7 @@ def record(results, population, seed, commit):
     whole = collections.Counter((part_of(m), m.kind) for m in population)
     whole['all', 'all'] = len(population)
     for m, by in results:
-        outcome = 'drift' if by in (DRIFT, DOUBLE, GOLDEN) else by if by in ('not compiled', 'equivalent', 'alive', 'sanitizer') else 'tests'
+        outcome = 'drift' if by in PINNED else by if by in ('not compiled', 'equivalent', 'alive', 'sanitizer') else 'tests'
         groups[part_of(m), m.kind][outcome] += 1
         groups['all', 'all'][outcome] += 1
     rows = []
@@ -525,7 +534,7 @@ def again(runner, drawn, gone, commit):
     """What became of the errors of a file; fails for one that is neither noticed nor accepted."""
     count, told = collections.Counter(), collections.defaultdict(set)
     for m, by in runner.results:
-        told[m.told].add('pinned' if by in (DRIFT, DOUBLE, GOLDEN) else 'nobody' if by == 'alive' else by if by in ('equivalent', 'not compiled', 'sanitizer') else 'check')
+        told[m.told].add('pinned' if by in PINNED else 'nobody' if by == 'alive' else by if by in ('equivalent', 'not compiled', 'sanitizer') else 'check')
     for error, by in told.items():  # of a line that could be meant in several places the one that is noticed least
         least = next(x for x in ('nobody', 'sanitizer', 'pinned', 'check', 'equivalent', 'not compiled') if x in by)
         count['accepted' if least in ('nobody', 'equivalent') and error in runner.known else least] += 1
@@ -570,7 +579,7 @@ def main():
                 m = drawn[int(i)]
                 if (at.rsplit(':', 1)[0], line, change) != m.told:
                     sys.exit('RESULTS are of another draw: ' + at)
-                if by != 'alive' or not os.environ.get('AGAIN'):
+                if by != 'alive' or not os.environ.get('AGAIN'):  # the newest row of an error counts
                     done[int(i)] = by
                 else:
                     done.pop(int(i), None)

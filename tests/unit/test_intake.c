@@ -97,6 +97,7 @@ static void remarks_move(void **state) {
                 {"/refractions/1", "/refractions/2"},
                 {"/refractions/9/sphere_d", "/refractions/10/sphere_d"},
                 {"/refraction_before_cataract", "/refraction_before_cataract"},
+                {"/beforehand00/1", "/beforehand00/1"}, /* a list whose name is as long */
                 {"/biometry", "/biometry"}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         char path[IOL_REMARK_PATH] = "";

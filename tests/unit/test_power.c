@@ -123,10 +123,19 @@ static void keratometry_and_numbers(void **state) {
                                       "43@5 44@95",
                                       "43@181/44@91",
                                       "+43@5/44@95",
+                                      "+43.10/43.90",
+                                      "43.10/+43.90",
+                                      "/43.90",
                                       "\xE2\x88\x92"
                                       "43"};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         if (!iol_typed_keratometry(bad[i], &k)) fail_msg("accepted: %s", bad[i]);
+    static const char *const powers[] = {"21.5", "21.5D", " 21.5 d ", "21.5 D"};
+    for (int i = 0; i < 4; i++) {
+        assert_null(iol_typed_power(powers[i], &x));
+        CHECK_NEAR(x, 21.5, 0, "as typed");
+    }
+    assert_non_null(iol_typed_power("21.5 Dx", &x));
     assert_null(iol_typed_number(" -0.25 ", &x));
     CHECK_NEAR(x, -0.25, 0, "as typed");
     static const char *const none[] = {"",

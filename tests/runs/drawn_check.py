@@ -1,0 +1,342 @@
+"""The drawings of a page against the plan as JSON. Usage: drawn_check.py PROGRAM CASE... Each scale is a scale: its ticks lie where
+their numbers say, and none is missing. What is drawn on a scale lies where the plan has it. A dial has its twelve hours, thirty degrees
+apart, with their degrees; an arrow's head lies along its line and ends where it ends; nothing leaves the drawing; the page's tags close."""
+import html, json, math, re, subprocess, sys
+import xml.etree.ElementTree as ET
+from concurrent.futures import ThreadPoolExecutor
+from html.parser import HTMLParser
+
+program = sys.argv[1]
+SITE = ["--site", "examples/site.json", "--as-of", "2026-09-01"]
+NUMBER = r"[+\u2212-]?\d+(?:\.\d+)?"
+
+
+class Balance(HTMLParser):
+    """Every tag that needs one has its end, in the right place."""
+    VOID = {"meta", "br", "col", "hr", "img", "input", "link", "wbr"}
+
+    def __init__(self):
+        super().__init__()
+        self.open, self.faults = [], []
+
+    def handle_starttag(self, tag, attrs):
+        if tag not in self.VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        pass
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.faults.append(f"</{tag}> ends nothing, line {self.getpos()[0]}")
+
+
+def value(text):
+    """The number that a text of a scale is, or None."""
+    text = re.sub(r"\s*(D|mm|%|°)?$", "", text.replace("\u00a0", " ").replace("\u2212", "-").strip())
+    return float(text) if re.fullmatch(r"[+-]?\d+(\.\d+)?", text) else None
+
+
+def points(e):
+    if e.tag == "line":
+        return [(float(e.get("x1")), float(e.get("y1"))), (float(e.get("x2")), float(e.get("y2")))]
+    if e.tag == "rect":
+        x, y, w, h = (float(e.get(k)) for k in ("x", "y", "width", "height"))
+        return [(x, y), (x + w, y + h)]
+    if e.tag == "circle":
+        x, y, r = (float(e.get(k)) for k in ("cx", "cy", "r"))
+        return [(x - r, y - r), (x + r, y + r)]
+    numbers = [float(n) for n in re.findall(r"-?\d+\.?\d*", e.get("d") or e.get("points") or "")]
+    return list(zip(numbers[::2], numbers[1::2]))
+
+
+class Drawing:
+    def __init__(self, text, where):
+        self.root = ET.fromstring(re.sub(r"&nbsp;", "\u00a0", text))
+        self.where, self.kind = where, (self.root.get("class") or "figure")
+        self.width, self.height = (float(n) for n in self.root.get("viewBox").split()[2:])
+        self.title = next(e.text for e in self.root if e.tag == "title")
+        self.all = [e for e in self.root.iter() if e.tag in ("line", "rect", "circle", "path", "polygon", "polyline")]
+        self.texts = [(e.text or "", float(e.get("x")), float(e.get("y")), e.get("class") or "") for e in self.root.iter("text") if e.get("x")]
+        scale = [e for g in self.root.iter("g") if g.get("class") == "scale" for e in g]
+        self.scale_lines = [points(e) for e in scale if e.tag == "line"]
+        self.scale_texts = [(e.text or "", float(e.get("x")), float(e.get("y")), e.get("class") or "") for e in scale if e.tag == "text"] or \
+            [t for t in self.texts if "scale" in t[3]]
+        self.marks = [e for e in self.all if e not in scale]
+        self.faults = []
+
+    def fault(self, text):
+        self.faults.append(f"{self.where}: {self.kind} '{self.title[:60]}': {text}")
+
+    def near(self, what, got, want, off=0.06):
+        if want is None or abs(got - want) > off:
+            self.fault(f"{what} is drawn at {got:.2f}, belongs at {want if want is None else round(want, 2)}")
+
+    def stays_in(self):
+        for e in self.all:
+            for x, y in points(e):
+                if not (-0.01 <= x <= self.width + 0.01 and -0.01 <= y <= self.height + 0.01):
+                    self.fault(f"{e.tag} {e.get('class')} leaves the drawing at {x}, {y}")
+
+    def heads(self):
+        """Filled triangles: their tip is the end of a line, their foot lies square across it."""
+        ends = []
+        for e in self.all:
+            p = points(e)
+            if e.tag in ("line", "polyline") or e.tag == "path" and "Z" not in e.get("d"):
+                ends += [(p[-1], p[-2]), (p[0], p[1])]
+        for e in self.all:
+            p = points(e)
+            closed = e.tag == "polygon" or e.tag == "path" and "Z" in e.get("d")
+            if not closed or len(p) != 3 or (e.get("class") or "") not in ("k", "none ink"):
+                continue
+            tip, left, right = p
+            if abs(math.dist(tip, left) - math.dist(tip, right)) > 0.12:
+                self.fault(f"the head at {tip} is crooked")
+            foot = ((left[0] + right[0]) / 2, (left[1] + right[1]) / 2)
+            shafts = [(end, before) for end, before in ends if math.dist(end, tip) < 0.12]
+            along = math.atan2(tip[1] - foot[1], tip[0] - foot[0])
+            if shafts and min(abs((math.atan2(end[1] - b[1], end[0] - b[0]) - along + math.pi) % (2 * math.pi) - math.pi) for end, b in shafts) > 0.35:
+                self.fault(f"the head at {tip} does not lie along its line")
+
+    def axis(self, across):
+        """(value -> place) of the ticks of a scale; None where it has none. across: along x."""
+        rows = {}
+        for text, x, y, kind in self.scale_texts:
+            if value(text) is not None and (across != ("end" in kind.split() and self.kind == "figure")):
+                rows.setdefault(round(y, 1) if across else round(x, 1), []).append((value(text), x if across else y, "e" in kind.split()))
+        ticks = sorted(max(rows.values(), key=len, default=[]))
+        lines = [p for p in self.scale_lines or [points(e) for e in self.all if e.tag == "line"]]
+        places = [p[0][0] if across else p[0][1] for p in lines if abs(p[0][0] - p[1][0] if across else p[0][1] - p[1][1]) < 0.01]
+        if sum(not moved for *_, moved in ticks) > 1:
+            ticks = [t for t in ticks if not t[2]]  # the last word of a row can stand at the edge
+        ticks = [(v, at if across and not moved else min(places, key=lambda q: abs(q - (at if across else at - 3.0)), default=at))
+                 for v, at, moved in ticks]
+        if not across and self.kind == "figure":
+            for text, x, y, kind in self.scale_texts:
+                if value(text) is not None and "end" in kind.split():
+                    self.near(f"the word {text}", y - 3.0, min(places, key=lambda q: abs(q - y + 3.0), default=y), 0.06)
+        if len(ticks) < 2:
+            return None
+        (v0, at0), (v1, at1) = ticks[0], ticks[-1]
+        slope = (at1 - at0) / (v1 - v0)
+        step = min(b[0] - a[0] for a, b in zip(ticks, ticks[1:]))
+        for k, (v, at) in enumerate(ticks):
+            self.near(f"tick {v}", at, at0 + (v - v0) * slope, 0.11)
+            if abs(v - v0 - k * step) > 1e-6:
+                self.fault(f"a tick lacks before {v}")
+            if not any(abs(q - at) < 0.06 for q in places):
+                self.fault(f"no line at the tick {v}")
+        return lambda v: None if v is None else at0 + (v - v0) * slope, ticks, step
+
+    def of(self, tag, kind):
+        return [e for e in self.all if e.tag == tag and (e.get("class") or "") == kind]
+
+
+def strips(page, plan, names):
+    """Each way at its spherical equivalent; one and two spreads about it; the aim and the other eye."""
+    head = next((d for d in page if d.kind == "strip-head"), None)
+    found = head and head.axis(True)
+    if not found:
+        return
+    at, ticks, step = found
+    lens = plan["secondary"] or plan["replacement"] or {}
+    for d in page:
+        if d.kind != "strip":
+            continue
+        row = next((o for o in plan["options"] if o["rank"] is not None and d.title.startswith(names(o) + ":")), None)
+        if not row:
+            d.fault("is of no way of the plan")
+            continue
+        lines = sorted(points(e)[0][0] for k in ("f", "l") for e in d.of("line", k) if points(e)[0][0] == points(e)[1][0])
+        for v, x in ticks:
+            d.near(f"line of {v}", min(lines, key=lambda q: abs(q - x), default=99.0), x)
+        gaps = [b - a for a, b in zip(lines, lines[1:])]
+        if gaps and (max(gaps) - min(gaps) > 0.06 or lines[-1] + gaps[0] < d.width - 0.01 or lines[0] - gaps[0] > 0.01):
+            d.fault("a line of the scale lacks")
+        for e in d.of("circle", "k"):
+            d.near("the dot", float(e.get("cx")), at(row["expected_se_d"]))
+        for kind, spreads in (("l", 1.96), ("h2", 1)):
+            for e in d.of("line", kind):
+                (x0, y0), (x1, y1) = points(e)
+                if y0 == y1 and row["sd_d"] is not None:
+                    low, high = (at(row["expected_se_d"] + s * spreads * row["sd_d"]) for s in (-1, 1))
+                    d.near("a spread's start", x0, max(0.0, low), 0.1)
+                    d.near("a spread's end", x1, min(d.width, high), 0.1)
+        if lens.get("target_se_d") is not None:
+            for e in d.of("line", "b"):
+                d.near("the aim", points(e)[0][0], at(lens["target_se_d"]))
+
+
+def waterfall(d, plan):
+    """From what was meant by the sheet's part and the eye's part to what is."""
+    found, s = d.axis(True), plan["surprise"]
+    if not found or not s or s["selection_part_d"] is None:
+        return
+    at, ticks, step = found
+    meant, now = s["intended_se_d"], s["current_se_d"]
+    ways = {"g": (meant, meant + s["selection_part_d"]), "p": (meant + s["selection_part_d"], now)}
+    for e in d.of("rect", "g") + d.of("rect", "p"):
+        (x0, _), (x1, _) = points(e)
+        low, high = sorted(map(at, ways[e.get("class")]))
+        d.near("a bar's start", x0, low, 0.12)
+        d.near("a bar's end", x1, high, 0.12)
+    diamonds = [p for p in map(points, d.of("path", "k")) if len(p) >= 4]
+    for p, v in zip(diamonds, (meant, now)):
+        d.near("a diamond", p[0][0], at(v), 0.12)
+
+
+def steps(d, plan, lens):
+    """Steps of the shelf: each at its power and its equivalent, bars of one spread."""
+    across, up = d.axis(True), d.axis(False)
+    if not across or not up:
+        return
+    own = [c for c in lens["choices"] if c["lens_id"] == lens["lens_id"]]
+    middles = [(float(e.get("cx")), float(e.get("cy"))) for e in d.of("circle", "plain paper")] + \
+        [(p[0][0], (p[0][1] + p[2][1]) / 2) for p in map(points, d.of("polygon", "none ink")) if len(p) == 4]
+    bars = [p for p in map(points, (e for e in d.marks if e.tag == "line" and e.get("class") == "plain")) if p[0][0] == p[1][0]]
+    for c in own:
+        x, y = across[0](c["power_d"]), up[0](c["expected"]["se_d"])
+        if not any(abs(a - x) < 0.12 and abs(b - y) < 0.12 for a, b in middles):
+            d.fault(f"no mark at {c['power_d']} D, {c['expected']['se_d']} D")
+        ends = sorted(up[0](c["expected"]["se_d"] + s * c["sd_d"]) for s in (-1, 1))
+        if not any(abs(p[0][0] - x) < 0.12 and abs(min(p[0][1], p[1][1]) - ends[0]) < 0.15 and abs(max(p[0][1], p[1][1]) - ends[1]) < 0.15 for p in bars):
+            d.fault(f"no bar of one spread at {c['power_d']} D")
+    if len(middles) != len(own):
+        d.fault(f"{len(middles)} marks for {len(own)} steps")
+    for e in (e for e in d.marks if e.tag == "line" and e.get("class") == "dashed"):
+        d.near("the aim", points(e)[0][1], up[0](lens["target_se_d"]), 0.12)
+    for e in (e for e in d.marks if e.tag == "line" and e.get("class") == "dotted"):
+        d.near("the exact power", points(e)[0][0], across[0](lens["power_exact_d"]), 0.12)
+
+
+def shares(d, plan):
+    """A bar a cause, as long as its share, with its percent."""
+    found = d.axis(True)
+    if not found:
+        return
+    bars = [e for e in d.marks if e.tag == "polygon" and len(points(e)) == 4]
+    causes = [c for c in plan["surprise"]["causes"] if c["share"] is not None]
+    for e, c in zip(bars, causes):
+        d.near("the end of " + c["quantity"], max(x for x, _ in points(e)), found[0](100 * c["share"]), 0.2)
+    told = " ".join(t for t, *_ in d.texts)
+    words = [t for t in d.texts if "\u00a0% " in t[0]]
+    for e, (text, x, y, _) in zip(bars, words):
+        end, top, low = max(x for x, _ in points(e)), min(y for _, y in points(e)), max(y for _, y in points(e))
+        if not (2.0 < x - end < 9.0 and top < y < low):
+            d.fault(f"'{text}' does not stand behind its bar")
+    for c in causes:
+        near = [f"{round(100 * c['share'] + off):.0f}\u00a0%\u0020{c['quantity'].replace('-', ' ')}" for off in (-0.01, 0.01)]
+        if not any(n in told for n in near):
+            d.fault(f"{near[0]} is not told")
+    if len(bars) != len(causes):
+        d.fault(f"{len(bars)} bars for {len(causes)} causes")
+
+
+def dial(d):
+    """Twelve hours, thirty degrees apart; degrees go anticlockwise from three o'clock; a tick from the ring to each."""
+    ring = next(e for e in d.all if (e.get("class") or "").split()[:1] == ["ring"])
+    cx, cy, r = (float(ring.get(k)) for k in ("cx", "cy", "r"))
+    hours = {int(t): (x, y - 1.1) for t, x, y, kind in d.texts if re.fullmatch(r"\d+", t) and "scale" in kind}
+    if set(hours) != set(range(1, 13)):
+        d.fault(f"hours {sorted(hours)}")
+        return
+    angle = lambda x, y: math.degrees(math.atan2(cy - y, x - cx))
+    turned = angle(*hours[3])
+    for h, (x, y) in hours.items():
+        off = (angle(x, y) - turned - 30 * (3 - h) + 180) % 360 - 180
+        if abs(off) > 1.5 or abs(math.dist((x, y), (cx, cy)) - math.dist(hours[3], (cx, cy))) > 0.3:
+            d.fault(f"{h} o'clock is out of its place")
+        if not any(abs(math.dist(p[0], (cx, cy)) - r) < 0.03 and abs((angle(*p[0]) - turned - 30 * (3 - h) + 180) % 360 - 180) < 0.3
+                   for p in map(points, d.of("line", "l"))):
+            d.fault(f"no tick on the ring at {h} o'clock")
+    degrees = [(int(t[:-1]), x, y - 1.1) for t, x, y, kind in d.texts if re.fullmatch(r"\d+°", t) and "scale" in kind]
+    if len(degrees) < 12:
+        told = sorted(v for v, *_ in degrees)
+        if told not in (list(range(0, 360, 30)), [0, 90, 180, 270], []):
+            d.fault(f"degrees {told}")
+    for v, x, y in degrees:
+        if abs((angle(x, y) - turned - v + 180) % 360 - 180) > 2.5:
+            d.fault(f"{v} degrees is out of its place")
+
+
+def days(d, plan):
+    """Windows on the scale of days."""
+    found = d.axis(True)
+    if not found or found[1][0][0] != 0:
+        return
+    at = found[0]
+    right = max(max(p[0][0], p[1][0]) for p in d.scale_lines)
+    heavy = [points(e) for e in d.marks if e.tag == "line" and e.get("class") == "heavy"]
+    for w in plan["timing"]["windows"]:
+        if w["what"] == "laser-judged":
+            continue
+        start = at(w["from_day"] or 0)
+        end = right if w["to_day"] is None else min(right, at(w["to_day"]))
+        if start < right and not any(abs(p[0][0] - start) < 0.3 and abs(p[1][0] - end) < 0.3 for p in heavy):
+            d.fault(f"no bar for {w['what']} from day {w['from_day']} to {w['to_day']}")
+
+
+def polar(d, plan):
+    """Cylinders at twice their axis: circles, and two faint lines through the middle."""
+    rings = [e for e in d.marks if e.tag == "circle" and e.get("class") == "faint"]
+    if not rings:
+        return
+    cx, cy = float(rings[0].get("cx")), float(rings[0].get("cy"))
+    rim = max(float(e.get("r")) for e in rings)
+    for e in d.marks:
+        if e.tag == "line" and e.get("class") == "faint":
+            (x0, y0), (x1, y1) = points(e)
+            d.near("a cross line's middle", (x0 + x1) / 2, cx, 0.12)
+            d.near("a cross line's middle", (y0 + y1) / 2, cy, 0.12)
+            d.near("a cross line's end", math.dist((x0, y0), (x1, y1)) / 2, rim, 0.15)
+            if min(abs(x0 - x1), abs(y0 - y1)) > 0.06:
+                d.fault("a cross line lies askew")
+
+
+def check(case):
+    run = lambda *more: subprocess.run([program, "plan", case, *SITE, *more], capture_output=True, text=True).stdout
+    plan, page = json.loads(run("--format", "json")), run("--format", "html")
+    balance = Balance()
+    balance.feed(page)
+    faults = [f"{case}: {f}" for f in balance.faults[:1]] + ([f"{case}: not closed: {balance.open}"] if balance.open else [])
+    drawings = [Drawing(text, case) for text in re.findall(r"<svg.*?</svg>", page, re.S)]
+    ranked = sorted((o for o in plan["options"] or [] if o["rank"] is not None), key=lambda o: o["rank"])
+    lens = plan["secondary"] or plan["replacement"]
+    name_of = {}
+    for o in ranked:
+        want = None if o["expected_se_d"] is None else o["expected_se_d"]
+        for d in drawings:
+            if d.kind == "strip" and want is not None and id(d) not in name_of.values():
+                m = re.search(rf"SE ({NUMBER})", d.title)
+                if m and abs(value(m[1]) - want) < 0.006 and o["option"] not in name_of:
+                    name_of[o["option"]] = id(d)
+    by_drawing = {at: option for option, at in name_of.items()}
+    strips([d for d in drawings if d.kind == "strip-head" or id(d) in by_drawing], plan,
+           lambda o: next((d.title.split(":")[0] for d in drawings if by_drawing.get(id(d)) == o["option"]), "\0"))
+    for d in drawings:
+        d.stays_in()
+        d.heads()
+        if d.kind == "waterfall":
+            waterfall(d, plan)
+        elif "dial" in d.kind.split():
+            dial(d)
+        elif d.title.startswith("Expected refraction of each step"):
+            steps(d, plan, lens)
+        elif d.title.startswith("What explains"):
+            shares(d, plan)
+        elif d.title.startswith("Days since"):
+            days(d, plan)
+        elif d.title.startswith("Astigmatism at each step"):
+            polar(d, plan)
+        faults += d.faults
+    return faults, len(drawings)
+
+
+with ThreadPoolExecutor(2) as pool:
+    found = list(pool.map(check, sys.argv[2:]))
+faults = [f for some, _ in found for f in some]
+print("\n".join(faults[:20]))
+if faults:
+    sys.exit(f"FAILED drawn: {len(faults)}")
+print(f"passed drawn: {sum(n for _, n in found)} drawings of {len(found)} pages")
