@@ -21,6 +21,7 @@ OUT = {"whole": "whole", "folded": "folded", "halved": "cut in two", "halved-tur
        "wedge": "a wedge cut out", "thirds": "cut in three"}
 DECIDED = ["Smaller ways do not fit, or have more against them."]  # stands for the ways that were passed over
 PLAIN = dict(re.findall(r'PLAIN_WORD\("([^"]+)",\s*"([^"]+)"\)', open("data/plain_words.def").read()))
+LENS_WAYS = ("exchange", "piggyback", "optic-capture", "second-out", "second-turn", "second-exchange")
 YES = {True: "yes", False: "NO", None: "not known yet"}
 
 
@@ -207,7 +208,9 @@ def options(t):
     for o in t.plan["options"] or []:
         why = o["why"]["text"] if o["why"] else ""
         if o["rank"] is not None:
-            name = f"{number(o['rank'], 0, '')} {'? ' if o['suitable'] is None else ''}{names.get(o['option'], o['option'])}"
+            plain = names.get(o["option"], o["option"])
+            early = o["option"] in LENS_WAYS and f"{o['rank']} ? {plain}"[:20] in t.text  # its power or the reading is not settled yet
+            name = f"{number(o['rank'], 0, '')} {'? ' if o['suitable'] is None or early else ''}{plain}"
             rows.append([name, dioptres(o["expected_se_d"]), dioptres(o["expected_cylinder_d"]), dioptres(o["difference_from_fellow_d"]), why])
         else:
             barred.append((names.get(o["option"], o["option"]), why))
@@ -323,10 +326,13 @@ def fallbacks(t):
         return
     heading = next((h for h in t.sections if h.startswith("Fallback lenses")), "Fallback lenses, if the planned place does not hold")
     outlook = {p["position"]: p["outlook"].replace("-", " ") for p in (t.plan["support"] or {"positions": []})["positions"]}
-    cells = lambda f: [PLACE[f["position"]], outlook[f["position"]], f["lens_id"] or "-"] + (
+    got = tables(t.sections.get(heading, [])).get("Place")
+    plain = bool(got) and "Cyl left" in got[0][0]  # lenses that are not toric, beside one that is
+    second = lambda f: dioptres(f["expected_cylinder_d"]) if plain else outlook[f["position"]]
+    cells = lambda f: [PLACE[f["position"]], second(f), f["lens_id"] or "-"] + (
         ["no power", "-", "-", "-"] if f["power_d"] is None else
         [power(f["power_d"]), dioptres(f["aim_d"]), dioptres(f["expected_se_d"]), number(f["sd_d"], 2, "D")])
-    t.table(heading, "Place", ["Place", "Outlook", "Lens", "Power", "Aims at", "Expected", "SD"], [cells(f) for f in rows])
+    t.table(heading, "Place", ["Place", "Cyl left" if plain else "Outlook", "Lens", "Power", "Aims at", "Expected", "SD"], [cells(f) for f in rows])
     for f in rows:
         t.notes(heading, f["needs"])
 

@@ -1,0 +1,120 @@
+"""What the smaller commands print, against what was typed and against each other. Usage: commands_check.py PROGRAM."""
+import glob, json, re, subprocess, sys
+
+program = sys.argv[1]
+faults, asked = [], 0
+
+
+def run(*arguments):
+    return subprocess.run([program, *arguments], capture_output=True, text=True, stdin=subprocess.DEVNULL)
+
+
+def want(good, what):
+    global asked
+    asked += 1
+    if not good:
+        faults.append(what)
+
+
+def plain(text):
+    return re.sub(r"\s+", " ", text).strip()
+
+
+# check: every file named once in its order, what is wrong in it, how many cases, whether it passed; the same as its lines tell.
+files = sorted(glob.glob("tests/inputs/eyes/*.json")) + ["examples/child.json", "examples/minimal.json", "tests/inputs/typing-mistakes.json",
+         "tests/inputs/not-there.json", "examples/past-cases.jsonl"]
+told, lines = run("check", *files, "--format", "json"), run("check", *files)
+try:
+    got = json.loads(told.stdout)
+except ValueError as why:
+    sys.exit(f"FAILED commands: check --format json: {why}")
+want(set(got) == {"check_format", "inputs"}, "check: keys of the whole")
+want([i["name"] for i in got["inputs"]] == files, "check: files in their order")
+spoken = plain(lines.stdout + lines.stderr)
+for i in got["inputs"]:
+    want(set(i) == {"name", "messages", "verdict", "cases", "refused", "to_reach_advised"}, f"check: keys of {i['name']}")
+    count = 0 if i["verdict"] == "not-read" else 1
+    if i["name"].endswith(".jsonl"):
+        count = sum(bool(line.strip()) for line in open(i["name"]))
+    want(i["cases"] == count, f"check: cases of {i['name']}")
+    bad = [m for m in i["messages"] if m["kind"] == "fault"]
+    want((i["verdict"] == "ok") == (not bad), f"check: verdict of {i['name']}")
+    want(i["refused"] == len({m["line"] for m in bad if not m["code"].startswith("not-")} and {0}), f"check: refused of {i['name']}")
+    for m in i["messages"]:
+        want(set(m) == {"kind", "line", "path", "code"} | ({"found", "wanted", "unit"} if "found" in m else {"text"}), f"check: keys of a message of {i['name']}")
+        want(not m["path"] or m["path"] in spoken, f"check: {m['path']} is not told in a line")
+    for path in i["to_reach_advised"]:
+        want(path.lstrip("/") in spoken, f"check: {path} is not told in a line")
+for name in files[:-3]:  # what check warns of the plan does too; what the eye itself warns of in a plan check does
+    plan = json.loads(run("plan", name, "--format", "json").stdout)
+    warned = {m["code"] for i in got["inputs"] if i["name"] == name for m in i["messages"] if m["kind"] != "fault"}
+    codes = {c["code"] for c in plan["cautions"]}
+    want(warned - {"unusual", "axis-zero"} <= codes | {"unusual"}, f"check warns of {warned - codes}, the plan of {name} does not")
+    for code in ("trapped-fluid", "oil-inside", "unusual"):
+        if code == "unusual" and code in codes:
+            want(code in warned, f"the plan of {name} warns of {code}, check does not")
+
+# sources: every section alone is a part of the whole, and is the one that was asked for.
+whole = plain(run("sources").stdout)
+named = re.search(r"wanted ([a-z, ]+)", run("sources", "nothing").stderr)
+sections = re.split(r", | or ", named[1].strip()) if named else []
+want(len(sections) >= 11, "sources: the sections are named")
+seen = set()
+for section in sections:
+    r = run("sources", section)
+    want(r.returncode == 0, f"sources {section} is refused")
+    want(plain(r.stdout) in whole and len(r.stdout) > 100, f"sources {section} is no part of the whole")
+    seen.add(plain(r.stdout))
+want(len(seen) == len(sections), "sources: two sections are the same")
+for table, section in (("constants", "constants"), ("spreads", "spreads"), ("references", "references"), ("evidence", "evidence")):
+    text = plain(run("sources", section).stdout)
+    for name in re.findall(r"^[A-Z]+\((\w+),", open(f"data/{table}.def").read(), re.M):
+        want(re.search(rf"(^| ){re.escape(name)}( |$)", text), f"sources {section}: {name} is not told")
+
+# template: every kind that is named works, and only those.
+refused = run("template", "nothing").stderr
+kinds = re.search(r"wanted one of (.*)$", refused.strip())[1].split(", ")
+want(kinds[-1] == "site" and all(re.fullmatch(r"[a-z-]+", k) for k in kinds), f"template: kinds {kinds}")
+for kind in kinds:
+    want(run("template", kind).returncode == 0, f"template {kind} is refused")
+
+# Two eyes: the order in which they are named does not matter.
+both = ["tests/inputs/pair-left.json", "examples/hyperopic-surprise.json"]
+for format in ("json", "text"):
+    want(run("plan", *both, "--format", format).stdout == run("plan", *both[::-1], "--format", format).stdout, f"plan of a pair, other way round, {format}")
+pair = json.loads(run("plan", *both, "--format", "json").stdout)
+eyes = [p for p in ([pair[k] for k in pair if isinstance(pair[k], dict) and "eye" in pair[k]] if isinstance(pair, dict) else pair)]
+want([p["eye"] for p in eyes] == ["right", "left"], "plan of a pair: the right eye stands first")
+for p in eyes:
+    combined = p["pair"]["combinations"] if p["pair"] else []
+    left = {s: {o["option"]: o["expected_se_d"] for o in e["options"] if o["rank"] is not None} for s, e in zip(("right", "left"), eyes)}
+    want(len(combined) == sum(v is not None for v in left["right"].values()) * sum(v is not None for v in left["left"].values()),
+         "plan of a pair: every way of one with every way of the other")
+
+# power: what was typed is read back in the first line; counts and nouns agree; the full text holds the screen's power.
+D = lambda x: f"{x:+.2f} D" if x else "0.00 D"
+for eye in ("right", "left"):
+    for place, word in ((None, ""), ("bag", "bag"), ("sulcus", "sulcus")):
+        for sphere, cylinder, axis, target in ((2.25, -0.75, 80, -0.25), (-1.5, -0.5, 170, -1.0), (0.5, 0, 0, 0.25)):
+            refraction = f"{sphere:+.2f}" + (f" {cylinder:+.2f} x {axis}" if cylinder else "")
+            typed = ["power", "--eye", eye, "--implanted", "21.5", "--refraction", refraction, "--target", f"{target:+.2f}", "--k", "43.50", "--days", "40",
+                     "--no-earlier-laser", "--age", "70"] + (["--from", place] if place else [])
+            screen, full = run(*typed).stdout, run(*typed, "--full").stdout
+            now = D(sphere) + (f" {D(cylinder)} x {axis} deg" if cylinder else "")
+            told = plain(screen)
+            side, rest = eye.upper(), f", now {now}, "
+            old = [f"{side}, +21.5 D {word}", f"{side}, inside +21.5 D in the {word}"] if word else [f"{side}, inside +21.5 D"]
+            want(any(f"{o}{rest}{aim} {D(target)}" in told for o in old for aim in ("target", "aim")), f"power reads back: {told[:120]}")
+            back = f"{eye.upper()} eye, old lens +21.5 D{' ' if word else ''}"
+            want(back in plain(full) and f", now {now}, target {D(target)}" in plain(full), f"power --full reads back: {plain(full)[:140]}")
+            if word:
+                want(re.search(rf"old lens \+21\.5 D (in the )?{word}, now", plain(full)), f"power --full: place {word}: {plain(full)[:140]}")
+            for text in (told, plain(full)):
+                want(not re.search(r"\b1 (more reasons|warnings|values assumed|reasons)\b|\b([02-9]|\d\d+) (more reason|warning|value assumed|reason)\b(?!s)", text),
+                     f"power: count and noun: {text[-400:]}")
+                want(not re.search(r" [,;:]|\( | \)|,,|\.\.", text.replace("...", "")), f"power: a sign stands alone: {re.search(r'.{20} [,;:].{0,10}|$', text)[0]}")
+
+print("\n".join(faults[:20]))
+if faults:
+    sys.exit(f"FAILED commands: {len(faults)} of {asked}")
+print(f"passed commands: {asked}")
