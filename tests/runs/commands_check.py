@@ -78,6 +78,42 @@ want(kinds[-1] == "site" and all(re.fullmatch(r"[a-z-]+", k) for k in kinds), f"
 for kind in kinds:
     want(run("template", kind).returncode == 0, f"template {kind} is refused")
 
+# schema: the page for people and the schema for programs have the same keys with the same limits, words and parts.
+page = run("schema", "case-format").stdout
+rows, object_ = {}, None
+for line in page.split("\n"):
+    if line.startswith("### "):
+        object_ = line[4:]
+        rows.setdefault(object_, {})
+    elif object_ and (m := re.match(r"\| `([^`]+)`( \(required\))? \| (.*) \| (.*) \| (.*)\|$", line)):
+        rows[object_][m[1]] = (bool(m[2]), m[4].strip())
+words = lambda enum: [w for w in enum if w is not None]
+listed = lambda some: " or ".join([", ".join(some[:-1]), some[-1]]) if len(some) > 1 else some[0]
+for name in ("case", "site"):
+    schema = json.loads(run("schema", name).stdout)
+    for object_, s in [(name, schema), *schema["$defs"].items()]:
+        keys = [k for k in s["properties"] if k != "$schema"]
+        want(list(rows.get(object_, {})) == keys, f"page of {object_}: keys {set(keys) ^ set(rows.get(object_, {}))}")
+        for key in keys:
+            required, said = rows.get(object_, {}).get(key, (None, ""))
+            p, what = s["properties"][key], f"{object_}/{key}"
+            want(required == (key in s.get("required", [])), f"page: {what} required")
+            ends = p.get("description", "").endswith(said) or "$ref" in p or "anyOf" in p or p.get("type") in ("array", ["array", "null"])
+            want(said and ends, f"page: {what} has {said!r}, its schema {p.get('description')!r}")
+            if p.get("type") in (["number", "null"], "number", "integer"):
+                both = re.match(r"(\S+)(?: to (\S+))?", said)
+                want((float(both[1]), float(both[2] or both[1])) == (p["minimum"], p["maximum"]), f"page: limits of {what}: {said}")
+            if "enum" in p:
+                want(len(set(p["enum"])) == len(p["enum"]), f"schema: a word of {what} stands twice")
+                want(said == listed(words(p["enum"])), f"page: words of {what}: {said}")
+            refers = re.findall(r"#/\$defs/(\w+)", json.dumps(p))
+            if refers:
+                want(said.endswith(f"see {refers[0]}") and refers[0] in rows, f"page: {what} refers to {refers[0]}")
+faulty = re.findall(r"^\| `(.*?)` \| (.*) \|$", page[page.index("## Why a file is refused"):], re.M)
+want(len(faulty) == len(dict(faulty)) and all(re.fullmatch("[a-z0-9-]+", c) and len(t) > 10 for c, t in faulty), "page: reasons of a refusal")
+seen = {m["code"] for i in got["inputs"] for m in i["messages"] if m["kind"] == "fault" and not m["code"].startswith("not-r")}
+want(seen <= {c for c, _ in faulty} and len(seen) > 3, f"page: {seen - {c for c, _ in faulty}} is not explained")
+
 # Two eyes: the order in which they are named does not matter.
 both = ["tests/inputs/pair-left.json", "examples/hyperopic-surprise.json"]
 for format in ("json", "text"):

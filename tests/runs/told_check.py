@@ -21,6 +21,7 @@ OUT = {"whole": "whole", "folded": "folded", "halved": "cut in two", "halved-tur
        "wedge": "a wedge cut out", "thirds": "cut in three"}
 DECIDED = ["Smaller ways do not fit, or have more against them."]  # stands for the ways that were passed over
 PLAIN = dict(re.findall(r'PLAIN_WORD\("([^"]+)",\s*"([^"]+)"\)', open("data/plain_words.def").read()))
+STOCK = json.load(open("examples/site.json"))["stock"]
 LENS_WAYS = ("exchange", "piggyback", "optic-capture", "second-out", "second-turn", "second-exchange")
 YES = {True: "yes", False: "NO", None: "not known yet"}
 
@@ -526,6 +527,21 @@ def theatre(t):
     t.want("theatre list, what", columns[0], " ".join(map(name, groups)))
 
 
+def at_hand(t):
+    """Each place of the capsule has its lens on the theatre list, the places without a capsule one between them; a lens of the stock bears
+    its number."""
+    lenses = [r for r in t.plan["theatre_list"] or [] if r["lens_id"]]
+    places = [f for f in t.plan["fallbacks"] or [] if f["lens_id"]]
+    needed = [f for f in places if f["position"] in ("bag", "sulcus", "sulcus-captured")]
+    needed += [f for f in places if f not in needed][:1]
+    for f in needed if t.plan["theatre_list"] else []:
+        t.want(f"theatre list, {f['lens_id']} for {f['position']}", str(any(
+            r["lens_id"] == f["lens_id"] and r["power_d"] in (f["power_d"], None) for r in lenses)), "True")
+    for r in lenses:
+        own = [i["gtin"][:14] for i in STOCK if (i["lens_id"], i["power_d"], i.get("cylinder_d") or None) == (r["lens_id"], r["power_d"], r["cylinder_d"])]
+        t.want(f"product number of {r['lens_id']} {r['power_d']}", str(r["product_number"]), str(own[0] if own else None))
+
+
 def when(t):
     w, heading = t.plan["timing"], "When"
     if not w or t.plan["decision"]["urgency"] == "same-day":
@@ -589,7 +605,7 @@ def check(case):
     fallbacks(t)
     removal(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
     cut(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
-    for more in (others, lens_where_it_lies, turn, put_back, two, after_laser, wound, astigmatism, theatre, when):
+    for more in (others, lens_where_it_lies, turn, put_back, two, after_laser, wound, astigmatism, theatre, at_hand, when):
         more(t)
     for part in ("cautions", "assumptions"):
         t.notes(part, [n for n in p[part] if n.get("severity", "stop") == "stop" or p["decision"]["urgency"] != "same-day"])
