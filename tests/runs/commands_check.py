@@ -127,6 +127,25 @@ for p in eyes:
     want(len(combined) == sum(v is not None for v in left["right"].values()) * sum(v is not None for v in left["left"].values()),
          "plan of a pair: every way of one with every way of the other")
 
+# A refraction in plus form is the same refraction: the whole plan stays, but for what --set is told to have changed.
+for name, path in (("hyperopic-surprise", "fellow_eye.refraction"), ("hyperopic-surprise", "refractions.0"), ("toric-turned", "refractions.0"),
+                   ("displaced", "refractions.0"), ("two-lenses", "refractions.0"), ("no-lens", "refractions.0")):
+    case = json.load(open(f"examples/{name}.json"))
+    last = len(case["refractions"]) - 1
+    r, path = (case["fellow_eye"]["refraction"], path) if path.startswith("fellow") else (case["refractions"][last], f"refractions.{last + 1}")
+    if not r.get("cylinder_d"):
+        continue
+    plus = {"sphere_d": r["sphere_d"] + r["cylinder_d"], "cylinder_d": -r["cylinder_d"], "axis_deg": (r["axis_deg"] + 90 - 1e-9) % 180 + 1e-9}
+    typed = [f"--set={path}.{k}={v:.3f}" for k, v in plus.items()]
+    as_it_is = run("plan", f"examples/{name}.json", "--site", "examples/site.json", "--format", "json")
+    other = run("plan", f"examples/{name}.json", "--site", "examples/site.json", "--format", "json", *typed)
+    want(other.returncode in (0, 5), f"{name}: {other.stderr}")
+    if other.stdout:
+        a, b = json.loads(as_it_is.stdout), json.loads(other.stdout)
+        a.pop("changed"), b.pop("changed")
+        differ = [k for k in a if a[k] != b[k]]
+        want(not differ, f"{name}, {path} in plus form: another plan in {differ}")
+
 # power: what was typed is read back in the first line; counts and nouns agree; the full text holds the screen's power.
 D = lambda x: f"{x:+.2f} D" if x else "0.00 D"
 for eye in ("right", "left"):

@@ -542,6 +542,25 @@ def at_hand(t):
         t.want(f"product number of {r['lens_id']} {r['power_d']}", str(r["product_number"]), str(own[0] if own else None))
 
 
+def holds(t):
+    """Parts that speak of one thing agree."""
+    p, case = t.plan, json.load(open(t.case))
+    today, state = p["decision"]["urgency"] == "same-day", p["decision"]
+    ranked = {o["option"] for o in p["options"] or [] if o["rank"] is not None}
+    if p["timing"]:
+        laser = any(w["what"] == "laser-judged" for w in p["timing"]["windows"])
+        waits = any(c["code"] in ("trapped-fluid", "fluid-seen") or "oil" in c["code"] or "fluid" in c["code"] for c in p["cautions"])
+        t.want("a day for the laser", str(laser and "corneal-laser" not in ranked), "False")
+        t.want("no day for the laser", str(not laser and "corneal-laser" in ranked and not waits), "False")
+    rings = "Rings at night are part of how it works." in " ".join(s["say"] for s in p["patient"] or [])
+    multifocal = "photic-multifocal" in [case["reason"], *(case.get("reasons_also") or [])]
+    t.want("rings", str(rings), str(multifocal and not today and not p["secondary"]))
+    fellow, told = (case.get("fellow_eye") or {}).get("refraction") or {}, p["fellow_refraction"]
+    if told and fellow.get("sphere_d") is not None:
+        t.want("the other eye", dioptres(told["se_d"]).replace("{2}", ""), dioptres(fellow["sphere_d"] + (fellow.get("cylinder_d") or 0) / 2).replace("{2}", ""))
+        t.want("its minus form", str((told["cylinder_d"] or 0) <= 0), "True")
+
+
 def when(t):
     w, heading = t.plan["timing"], "When"
     if not w or t.plan["decision"]["urgency"] == "same-day":
@@ -605,7 +624,7 @@ def check(case):
     fallbacks(t)
     removal(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
     cut(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
-    for more in (others, lens_where_it_lies, turn, put_back, two, after_laser, wound, astigmatism, theatre, at_hand, when):
+    for more in (others, lens_where_it_lies, turn, put_back, two, after_laser, wound, astigmatism, theatre, at_hand, holds, when):
         more(t)
     for part in ("cautions", "assumptions"):
         t.notes(part, [n for n in p[part] if n.get("severity", "stop") == "stop" or p["decision"]["urgency"] != "same-day"])
