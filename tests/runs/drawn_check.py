@@ -1,10 +1,11 @@
-"""The drawings of a page against the plan as JSON. Usage: drawn_check.py PROGRAM CASE... Each scale is a scale: its ticks lie where
+"""The page of a plan against the plan as JSON and as text: its drawings, the words of its first sheets, its tables. Usage: drawn_check.py PROGRAM CASE... Each scale is a scale: its ticks lie where
 their numbers say, and none is missing. What is drawn on a scale lies where the plan has it. A dial has its twelve hours, thirty degrees
 apart, with their degrees; an arrow's head lies along its line and ends where it ends; nothing leaves the drawing; the page's tags close."""
 import html, json, math, re, subprocess, sys
 import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
+from plan_text import sections, tables
 
 program = sys.argv[1]
 SITE = ["--site", "examples/site.json", "--as-of", "2026-09-01"]
@@ -294,12 +295,103 @@ def polar(d, plan):
                 d.fault("a cross line lies askew")
 
 
+PLACE = {"bag": "bag", "sulcus": "sulcus", "sulcus-captured": "sulcus, captured", "sclera": "sclera", "chamber": "chamber",
+         "iris-behind": "behind the iris", "iris-front": "before the iris"}
+
+
+def spoken(markup):
+    """The words of a piece of a page, spaces and signs as in the text."""
+    markup = re.sub(r"<svg.*?</svg>", " ", re.sub(r"<(script|style).*?</\1>", " ", markup, flags=re.S), flags=re.S)
+    text = html.unescape(re.sub(r"<[^>]+>", " ", markup)).replace("\u2212", "-").replace("\u00d7", "x").replace("\u2019", "'")
+    return re.sub(r" ([,.;:)])", r"\1", re.sub(r"\s+", " ", re.sub(r"(\d)\s*°", r"\1 deg", text)))
+
+
+def near(text, x, digits=2):
+    """Whether a printed number is this one: the plan has three digits or more."""
+    return abs(float(text) - x) <= 0.5 * 10 ** -digits + 0.0006
+
+
+def sheets(page, plan, full):
+    """Sheet 1 and the theatre card say what the plan holds; the tables of the page have the words of the whole text."""
+    faults, S = [], r"([+-]?\d+\.\d+) D"
+    at = page.find("Tables: what it is built on")
+    words = spoken(page[:at])
+    settled = all(part["standing"] == "advised" for part in (plan["secondary"], plan["replacement"], plan["piggyback"]) if part)
+    ways = [o for o in plan["options"] or [] if o["rank"] is not None and o["expected_se_d"] is not None]
+    for m in re.finditer(rf"(\d) (\? )?([a-z ,]+?) {S} cyl (about 0|[+-]?\d+\.\d+ D|not known)", words):
+        o = next((o for o in ways if o["rank"] == int(m[1])), None)
+        if not o or not near(m[4], o["expected_se_d"]):
+            faults.append(f"sheet 1: way {m[0]}")
+        elif m[5] == "about 0":
+            if o["option"] not in ("corneal-laser", "contact-lens", "spectacles") or abs(o["expected_cylinder_d"]) > 0.005:
+                faults.append(f"sheet 1: cylinder of way {m[0]}")
+        elif m[5] != "not known" and not near(m[5][:-2], o["expected_cylinder_d"]):
+            faults.append(f"sheet 1: cylinder of way {m[0]}")
+    shown = len(re.findall(r'<svg role="img" class="strip"', page[:at]))
+    if settled and len(re.findall(r" cyl (?:about 0|[+-]?\d|not known)", words)) < sum(o["expected_cylinder_d"] is not None for o in ways[:shown]):
+        faults.append("sheet 1: a way without its cylinder")
+    chances = [(c["within_half_d"], c["within_one_d"]) for part in (plan["secondary"], plan["replacement"], plan["piggyback"]) if part
+               for c in part["choices"]] + [(w["within_half_d"], w["within_one_d"]) for w in (plan["two_lenses"] or {"ways": []})["ways"]]
+    for m in re.finditer(r"(\d+) of 100 eyes within 0\.50 D of the target, (\d+) within 1\.00 D", words):
+        if not any(a is not None and near(m[1], 100 * a, 0) and near(m[2], 100 * b, 0) for a, b in chances):
+            faults.append(f"sheet 1: chances {m[0]}")
+    places = {name: f for f in plan["fallbacks"] or [] if f["power_d"] is not None for name in [PLACE[f["position"]]]}
+    for m in re.finditer(rf"({'|'.join(map(re.escape, PLACE.values()))}) ([a-z0-9-]+) {S} {S} {S}", words):
+        f = places.get(m[1])
+        if not f or f["lens_id"] != m[2] or not all(near(a, b) for a, b in zip(m.groups()[2:], (f["power_d"], f["aim_d"], f["expected_se_d"]))):
+            faults.append(f"sheet 1: place {m[0]}")
+    for name, f in list(places.items())[:1] if settled and "If the place does not hold, in order" in words and "NO FIT" not in words else []:
+        if abs(f["expected_se_d"] - f["aim_d"]) < 0.5 and not re.search(rf"{re.escape(name)} {re.escape(f['lens_id'])} ", words):
+            faults.append(f"sheet 1: {name} is not told")
+    support, cells = plan["support"], plan["endothelium"]
+    m = re.search(r"Risk to the bag: ([a-z ]+) \((\d+) points?\)", words)
+    if m and not (m[1] == support["tier"].replace("-", " ") and int(m[2]) in (support["score"], support["score_if_unknowns_present"])):
+        faults.append(f"sheet 1: {m[0]}")
+    m = re.search(r"Corneal cells (\d+) per mm², after an exchange (\d+) \((\d+) in one eye of 20\)", words)
+    if m and [int(n) for n in m.groups()] != [cells["cells_now_per_mm2"], cells["cells_expected_per_mm2"], cells["cells_low_per_mm2"]]:
+        faults.append(f"sheet 1: {m[0]}")
+    cause = re.search(r"^Cause  +(.*?)\n(?=\S)", full, re.M | re.S)
+    if cause and "What went wrong" in words and "Cause: " in words:
+        told = re.sub(r"\s+", " ", cause[1])
+        if f"Cause: {told}" not in words:
+            faults.append(f"sheet 1: cause {told}")
+    card = page[:at]
+    card = spoken(card[card.find('class="sheet theatre'):]) if 'class="sheet theatre' in card else ""
+    for item in plan["theatre_list"] or []:
+        if card and item["kind"] == "instrument" and item["item"] in card and item["count"] > 1 and f"{item['item']} x {item['count']}" not in card:
+            faults.append(f"card: {item['item']} x {item['count']}")
+    faults += same_tables(page[at:], full, settled)
+    return faults
+
+
+def same_tables(markup, full, settled):
+    """Every table of the text stands on the page too, column by column with the same words; and none more."""
+    on_page, faults = {}, []
+    for table in re.findall(r"<table.*?</table>", markup, re.S):
+        rows = [[letters(spoken(cell)) for cell in re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", row, re.S)] for row in re.findall(r"<tr.*?</tr>", table, re.S)]
+        on_page.setdefault(rows[0][0] if rows[0] else "", []).append((rows[0], ["".join(row[k] for row in rows[1:] if k < len(row)) for k in range(len(rows[0]))]))
+    for name, lines in sections(full).items():
+        for first, some in tables(lines).items():
+            for heads, columns in some:
+                mine = [letters(h) for h in heads], [letters(c) for c in columns]
+                here = on_page.get(letters(first), [])
+                like = [t for t in here if t[0] == mine[0] and t[1][0] == mine[1][0]]
+                if mine not in here and (settled or like):  # powers that nobody may order by stand in the text alone
+                    faults.append(f"tables, {name}, {first}: page {here[:1]}, text {mine}")
+    return faults
+
+
+def letters(text):
+    return re.sub(r"\s", "", text).replace("²", "2")
+
+
 def check(case):
     run = lambda *more: subprocess.run([program, "plan", case, *SITE, *more], capture_output=True, text=True).stdout
     plan, page = json.loads(run("--format", "json")), run("--format", "html")
     balance = Balance()
     balance.feed(page)
     faults = [f"{case}: {f}" for f in balance.faults[:1]] + ([f"{case}: not closed: {balance.open}"] if balance.open else [])
+    faults += [f"{case}: {f}" for f in sheets(page, plan, run("--full"))]
     drawings = [Drawing(text, case) for text in re.findall(r"<svg.*?</svg>", page, re.S)]
     ranked = sorted((o for o in plan["options"] or [] if o["rank"] is not None), key=lambda o: o["rank"])
     lens = plan["secondary"] or plan["replacement"]

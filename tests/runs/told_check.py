@@ -3,6 +3,7 @@ PROGRAM CASE... What stands in a table or beside a label must be what the plan h
 unit. Written from the words of the report, not from its code. Words that name a code stand here a second time."""
 import json, re, subprocess, sys
 from concurrent.futures import ThreadPoolExecutor
+from plan_text import pairs, sections, tables
 
 program = sys.argv[1]
 SITE = ["--site", "examples/site.json", "--as-of", "2026-09-01"]
@@ -80,51 +81,6 @@ def alike(got, want):
     if len(got) == len(want):
         return all(map(word, got, want))
     return len(got) > len(want) and not any("{" in w for w in want) and "".join(got) == "".join(want)  # a long word is broken
-
-
-def sections(text):
-    """Heading -> its lines, in their order."""
-    found, lines = {}, text.split("\n")
-    for line, below in zip(lines, lines[1:] + [""]):
-        if re.fullmatch("-+|=+", below) and len(below) == len(line) and line.strip():
-            name = line
-            found[name] = []
-        elif found and not re.fullmatch("-+|=+", line):
-            found[name].append(line)
-    return found
-
-
-def tables(lines):
-    """First line of the heads -> columns, each the text of all its rows."""
-    found = {}
-    for i, line in enumerate(lines):
-        if not re.fullmatch(r"-+(  -+)+", line):
-            continue
-        spans = [m.span() for m in re.finditer("-+", line)]
-        spans = [(a, b + 2) for a, b in spans[:-1]] + [(spans[-1][0], 200)]
-        rows = []
-        for row in lines[i + 1:]:
-            if not row.strip():
-                break
-            rows.append(row)
-        heads = [lines[i - 1][a:b].strip() for a, b in spans]
-        found.setdefault(heads[0], []).append((heads, [" ".join(row[a:b].strip() for row in rows) for a, b in spans]))
-    return found
-
-
-def pairs(lines):
-    """Label -> its text, continued lines joined."""
-    found, label = {}, None
-    for line in lines:
-        m = re.match(r"([A-Za-z](?:[^ ]| (?! ))*)  +(\S.*)$", line)
-        if m:
-            label = m[1]
-            found.setdefault(label, m[2])
-        elif label and line.startswith("  ") and line.strip():
-            found[label] += " " + line.strip()
-        else:
-            label = None
-    return found
 
 
 class Told:
