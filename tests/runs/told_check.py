@@ -587,8 +587,82 @@ def check(case):
     return t
 
 
+class Summary(Told):
+    """The summary of past cases."""
+
+    def __init__(self, past):
+        run = lambda how: subprocess.run([program, "recheck", past, "--as-of", "2026-09-01", "--format", how], capture_output=True, text=True).stdout
+        self.case, self.plan, self.text = past, {}, run("text")
+        self.summary, self.sections, self.faults, self.checked = json.loads(run("json")), sections(self.text), [], 0
+
+
+def past_cases(past):
+    t = Summary(past)
+    s = t.summary
+    share = lambda x: "not known" if x is None else percent(x)
+    known = lambda x, how: "not known" if x is None else how(x)
+    whole = lambda x: number(x, 0, "")
+    size = lambda x: known(x, lambda y: number(y, 2, "D"))
+    method = lambda g: g["method"] + (f", {g['formula']}" if g["formula"] and g["method"] == "joint" else "")
+    groups = {}
+    for g in s["groups"]:
+        groups.setdefault((g["by"], g["is"]), []).append(g)
+    title = {("all", None): "All counted eyes"}
+    for by, is_ in groups:
+        if by != "all":
+            title[by, is_] = {"position": "New lens: ", "posterior": "Capsule: ", "year": "Operated in "}[by] + is_.replace("-", " ")
+    joint = [next(g for g in some if method(g) == "joint") for some in groups.values()]
+    t.table("How near, by group", "Eyes (joint)", ["Eyes (joint)", "n", "Mean", "MedAE", "in 0.50", "95 % from", "to", "in 1.00"],
+            [[title[g["by"], g["is"]], whole(g["n"]), known(g["mean_error_d"], dioptres), size(g["medae_d"]), share(g["within_half"]),
+              share(g["within_half_low"]), share(g["within_half_high"]), share(g["within_one"])] for g in joint])
+    for key, some in groups.items():
+        t.table(title[key], "Method", ["Method", "n", "Mean", "SD", "MAE", "MedAE", "in 0.50", "in 1.00"],
+                [[method(g), whole(g["n"]), known(g["mean_error_d"], dioptres), size(g["sd_d"]), size(g["mae_d"]), size(g["medae_d"]),
+                  share(g["within_half"]), share(g["within_one"])] for g in some])
+    t.table("What came against what was predicted", "Predicted about", ["Predicted about", "Eyes", "Predicted", "Achieved", "SD of errors"],
+            [[dioptres(x["step_d"]), whole(x["n"]), dioptres(x["predicted_mean_d"]), dioptres(x["achieved_mean_d"]), size(x["error_sd_d"])] for x in s["steps"]])
+    ends = (s["error_bars"][0], s["error_bars"][-1]) if s["error_bars"] else ()
+    t.table("How the errors spread", "Error about", ["Error about", "Eyes", "Share"],
+            [[dioptres(x["error_d"]) + (" or beyond" if x in ends else ""), whole(x["n"]), share(x["share"])] for x in s["error_bars"]])
+    t.table("How near: share of eyes within each size of error", "Method", ["Method", "Eyes", "0.25 D", "0.50 D", "0.75 D", "1.00 D", "2.00 D"],
+            [[method(g), whole(g["n"])] + [share(g["within_" + w]) for w in ("quarter", "half", "three_quarters", "one", "two")]
+             for g in groups.get(("all", None), [])])
+    t.table("Did the model's own intervals hold?", "Method", ["Method", "50 % held", "80 % held", "95 % held", "Constant"],
+            [[method(g), share(g["held_50"]), share(g["held_80"]), share(g["held_95"]), known(g["constant_shift"], lambda x: number(x, 2, "", True))]
+             for g in groups.get(("all", None), []) if g["held_50"] is not None])
+    fifths = dict(zip("12345", ("least sure fifth", "second fifth", "third fifth", "fourth fifth", "surest fifth")))
+    t.table("Did the told chances come true?", "Eyes", ["Eyes", "n", "Told", "Came true", "95 % from", "to"],
+            [[fifths.get(x["is"], f"eye part {x['is']}"), whole(x["n"]), share(x["told"]), share(x["came_true"]), share(x["came_true_low"]),
+              share(x["came_true_high"])] for x in s["calibration"]])
+    chance = lambda p, few: "not known" if p is None else "< 0.0001" if p < 0.00005 else number(p, 4 if p < few else 2, "")
+    t.table("Joint against each other method", "Joint against", ["Joint against", "n", "Rank z"],
+            [[method(x), whole(x["n"]), known(x["wilcoxon_z"], lambda z: number(z, 2, "", True))] for x in s["pairs"]])
+    got = tables(t.sections.get("Joint against each other method", [])).get("Joint against")
+    if got:
+        t.want("HC4 t", got[0][1][4], " ".join(known(x["hc4_t"], lambda z: number(z, 2, "", True)) for x in s["pairs"]))
+        for at, key in ((3, "wilcoxon_p"), (5, "hc4_p"), (6, "p_holm")):
+            for text, x in zip(re.findall(r"< 0\.0001|not known|\d\.\d+", got[0][1][at]), s["pairs"]):
+                p = x[key]
+                good = p is None if text == "not known" else p < 0.00015 if text[0] == "<" else abs(float(text) - p) <= 0.5 * 10.0 ** -len(text[2:]) + 0.00006
+                t.want(f"{key} of {method(x)}", f"{text} {good}", f"{text} True")
+    first = s["finding"]
+    if first:
+        head = " ".join(t.text.split("\n\n")[1].split())
+        t.want("finding", head.split(":")[0], f"{share(first['within_half'])} of {whole(first['n'])} eyes within 0.50 D; the 80 % intervals held "
+               f"{share(first['held_80'])} (95 % limits {share(first['held_80_low'])} to {share(first['held_80_high'])})")
+    top = pairs(t.text.split("Error = achieved")[0].split("\n"))
+    for label, key in (("Records", "cases"), ("Refused", "refused"), ("Without outcome", "no_outcome"), ("Counted", "counted")):
+        t.want(label, top.get(label), whole(s[key]))
+    t.want("not counted", re.sub(r"[a-z -]+", "", top.get("Not counted", "0")), "".join(str(x["n"]) for x in s["not_counted"]) or "0")
+    return t
+
+
+def checked(case):
+    return past_cases(case) if case.endswith(".jsonl") else check(case)
+
+
 with ThreadPoolExecutor(2) as pool:
-    told = list(pool.map(check, sys.argv[2:]))
+    told = list(pool.map(checked, sys.argv[2:]))
 faults = [f for t in told for f in t.faults]
 print("\n".join(faults[:20]))
 if faults:
