@@ -1,5 +1,5 @@
 """What the smaller commands print, against what was typed and against each other. Usage: commands_check.py PROGRAM."""
-import glob, json, re, subprocess, sys
+import glob, json, re, shutil, subprocess, sys, tempfile
 
 program = sys.argv[1]
 faults, asked = [], 0
@@ -167,7 +167,35 @@ for eye in ("right", "left"):
             for text in (told, plain(full)):
                 want(not re.search(r"\b1 (more reasons|warnings|values assumed|reasons)\b|\b([02-9]|\d\d+) (more reason|warning|value assumed|reason)\b(?!s)", text),
                      f"power: count and noun: {text[-400:]}")
+                want(not re.search(r"\b0 (more reasons?|warnings?|values? assumed)", text), f"power: nothing is counted: {text[-300:]}")
                 want(not re.search(r" [,;:]|\( | \)|,,|\.\.", text.replace("...", "")), f"power: a sign stands alone: {re.search(r'.{20} [,;:].{0,10}|$', text)[0]}")
+
+# A standard descriptor that came closed: what cannot be written or read fails, whichever others are closed too.
+for closed in (">&-", "<&- >&-", "2>&- >&-", "<&- 2>&- >&-"):
+    want(subprocess.run(["sh", "-c", f'"$0" sources evidence {closed}', program], capture_output=True).returncode == 4, f"sources {closed} is not told as not written")
+for closed in ("<&-", "<&- 2>&-"):
+    want(subprocess.run(["sh", "-c", f'"$0" plan - {closed}', program], capture_output=True).returncode == 3, f"plan - {closed} is not told as not read")
+
+# No file of --compare is an output; a long name is told whole up to two hundred letters.
+with tempfile.TemporaryDirectory() as folder:
+    for name in "ab":
+        shutil.copy("examples/site.json", f"{folder}/{name}.json")
+    before = open(f"{folder}/b.json").read()
+    r = run("recheck", "examples/past-cases.jsonl", "--compare", f"{folder}/a.json", f"{folder}/b.json", "--output", f"{folder}/b.json")
+    want(r.returncode == 2 and open(f"{folder}/b.json").read() == before, f"recheck --compare writes over its site: {r.returncode}")
+for length, whole in ((201, True), (202, False)):
+    want(("a" * length in run("plan", "a" * length).stderr) == whole, f"a name of {length} letters")
+
+# recheck of one case: one prediction is enough, one slope too.
+def recheck(case, how):
+    return subprocess.run([program, "recheck", "-", "--format", how], input=json.dumps(case) + "\n", capture_output=True, text=True).stdout
+
+case = json.loads(open("examples/past-cases.jsonl").readline())
+want(json.loads(recheck(case, "json"))["groups"][0]["constant_shift"] is not None, "recheck: no shift of the constant from one eye")
+for part in ("biometry", "biometry_repeat"):
+    case.pop(part, None)
+row = json.loads(recheck(case, "jsonl").split("\n")[0])
+want(row["status"] == "ok" and len(row["predictions"]) == 1, "recheck: an eye without biometry is predicted by its refraction alone")
 
 print("\n".join(faults[:20]))
 if faults:

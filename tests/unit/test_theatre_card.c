@@ -407,6 +407,7 @@ static void nothing_to_measure(void **state) {
 
 static void ticked(void **state) {
     (void)state;
+    assert_string_equal(iol_removal_words(0), ""); /* no way is chosen */
     static const char tick[] = "lens for the exchange seen in the room", agreed[] = "second surgeon agreed, name";
     example_case("toric-turned", &c);
     assert_null(strstr(card(), tick)); /* the exchange waits longer than the turn */
