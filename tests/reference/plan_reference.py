@@ -9,6 +9,7 @@ Exit 1 when a number differs, or when fewer than LEAST were compared. What it fo
 Not computed here: what a displaced lens does (`displaced_reference.py`): it is taken as printed where a reading is reckoned back. KNOWN cases, of 3000, may differ; none does."""
 import collections
 import concurrent.futures
+import copy
 import json
 import math
 import os
@@ -22,7 +23,7 @@ import nolens  # noqa: E402
 import removal  # noqa: E402
 import toric  # noqa: E402
 from constants import C, SPREAD  # noqa: E402
-from eye import Eye, Reading, Site, get, state  # noqa: E402
+from eye import Eye, Reading, Site, get, mean_power, state  # noqa: E402
 from mixture import Mixture, Single  # noqa: E402
 from powers import Fresh, NewLens, Replacement  # noqa: E402
 from wound import Wound  # noqa: E402
@@ -73,6 +74,12 @@ def numbers(case, site, plan, report):
         compare(Wound(eye).numbers(eye), plan["incision"], "incision", report)
     if plan["removal"] and plan["removal"]["lens"]["optic_diameter_mm"] is not None:
         compare(removal.numbers(eye, Wound(eye), plan["removal"]), plan["removal"], "removal", report)
+    way_out = (plan["two_lenses"] or {}).get("second_way_out")
+    if way_out and way_out["lens"]["optic_diameter_mm"] is not None:  # a lens of its own, on the same iris plane
+        alone = copy.copy(eye)
+        alone.old = case["second_lens"]
+        alone.power = mean_power(alone.old)
+        compare(removal.numbers(alone, Wound(eye), way_out), way_out, "two_lenses/second_way_out", report)
     if plan["altered_cornea"]:
         compare(eye.laser, plan["altered_cornea"], "altered_cornea", report)
     if plan["secondary"] is not None:

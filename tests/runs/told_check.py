@@ -307,7 +307,7 @@ def removal(t, heading, r):
             [[OUT[m["id"]], mm(m["wound_low_mm"]), mm(m["wound_high_mm"]), m["fits"] or "-", mm(m["enlarge_to_mm"]),
               number(m["enlargement_cylinder_d"], 2, "D")] for m in methods], 1)
     t.notes(heading, r["reasons"])
-    for m in methods:
+    for m in methods if "second" not in heading else []:  # what is published of the ways is told once, with the first lens
         t.notes(heading, m["reasons"])
 
 
@@ -579,6 +579,9 @@ def check(case):
     support(t)
     fallbacks(t)
     removal(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
+    if p["two_lenses"] and p["decision"]["urgency"] != "same-day":
+        removal(t, "Taking the second lens out", p["two_lenses"]["second_way_out"])
+        cut(t, "Taking the second lens out", p["two_lenses"]["second_way_out"])
     cut(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
     for more in (others, lens_where_it_lies, turn, put_back, two, after_laser, wound, astigmatism, theatre, at_hand, holds, when):
         more(t)
