@@ -23,7 +23,8 @@ OUT = {"whole": "whole", "folded": "folded", "halved": "cut in two", "halved-tur
 DECIDED = ["Smaller ways do not fit, or have more against them."]  # stands for the ways that were passed over
 PLAIN = dict(re.findall(r'PLAIN_WORD\("([^"]+)",\s*"([^"]+)"\)', open("data/plain_words.def").read()))
 STOCK = json.load(open("examples/site.json"))["stock"]
-LENS_WAYS = ("exchange", "piggyback", "optic-capture", "second-out", "second-turn", "second-exchange")
+MEANT = ("spectacles", "contact-lens", "corneal-laser")  # what they leave is what they are made for
+LENS_WAYS = ("corneal-laser", "exchange", "piggyback", "optic-capture", "second-out", "second-turn", "second-exchange")
 YES = {True: "yes", False: "NO", None: "not known yet"}
 
 
@@ -165,10 +166,13 @@ def options(t):
     for o in t.plan["options"] or []:
         why = o["why"]["text"] if o["why"] else ""
         if o["rank"] is not None:
-            plain = names.get(o["option"], o["option"])
-            early = o["option"] in LENS_WAYS and f"{o['rank']} ? {plain}"[:20] in t.text  # its power or the reading is not settled yet
+            plain = names.get(o["option"], o["option"]) + (", worn" if o["option"] in ("spectacles", "contact-lens") else "")
+            early = o["option"] in LENS_WAYS and f"{o['rank']} ? {plain}"[:20] in t.text  # its power, the reading or the cause is not settled
+            if early and re.search(rf"^{o['rank']} \? {re.escape(plain[:12])}.*?  +-  +-  +-  ", t.text, re.M):
+                o = dict(o, expected_se_d=None, expected_cylinder_d=None, difference_from_fellow_d=None)  # the cause comes first: no figure
             name = f"{number(o['rank'], 0, '')} {'? ' if o['suitable'] is None or early else ''}{plain}"
-            rows.append([name, dioptres(o["expected_se_d"]), dioptres(o["expected_cylinder_d"]), dioptres(o["difference_from_fellow_d"]), why])
+            left = lambda x: "about 0" if x == 0 and o["option"] in MEANT else dioptres(x)
+            rows.append([name, left(o["expected_se_d"]), left(o["expected_cylinder_d"]), dioptres(o["difference_from_fellow_d"]), why])
         else:
             barred.append((names.get(o["option"], o["option"]), why))
     return heading, rows, barred
