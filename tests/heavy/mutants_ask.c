@@ -1,5 +1,5 @@
-/* Linked to the tests by tests/heavy/mutants.py. ASK_ONLY and ASK_SKIP: which tests of a program run. ASK_MAP: a file with a byte for
- * every address of the two libraries, the core first; those of the blocks that a process entered become 1, however it ends. */
+/* Linked to the tests by tests/heavy/mutants.py. ASK_ONLY and ASK_SKIP: which tests of a program run. ASK_MAP: a file with a byte
+ * for every address of the two libraries, the core first; those of the blocks that a process entered become 1, however it ends. */
 #define _GNU_SOURCE
 #include <fcntl.h>
 #include <link.h>
