@@ -83,6 +83,9 @@ static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
         out.urgency = IOL_urgency_days;
     /* Sight that is still learned does not wait for a planned day. */
     if (out.urgency == IOL_urgency_planned && f->small_child == IOL_YES) out.urgency = IOL_urgency_weeks;
+    /* An eye without its lens sees nothing sharp: what can be worn is worn within days. */
+    const bool worn = f->first_option == IOL_option_spectacles || f->first_option == IOL_option_contact_lens;
+    if (out.first_option > 0 && worn && f->no_lens == IOL_YES && f->small_child == IOL_YES) out.urgency = IOL_urgency_days;
     return out;
 }
 

@@ -270,11 +270,20 @@ static void what_to_do(iol_work *w) {
     dated_last(&a);
 }
 
+/* What is measured first decides on a turn, which is easy only for days. */
+static bool decides_on_turn(const iol_work *w, const iol_facts *f) {
+    const int rule = iol_note_find(&w->plan->notes, IOL_AT_decision_reasons, 0, 0);
+    const int code = rule < 0 ? -1 : w->plan->notes.item[rule].code;
+    return f->turn_window && (code == IOL_NOTE_rule_cylinder_open || code == IOL_NOTE_rule_cylinder_unread ||
+                              code == IOL_NOTE_rule_tests_missing);
+}
+
 static int32_t do_by(const iol_work *w, const iol_facts *f) {
     const iol_option_row *first = iol_first_way(w->plan);
     const int state = w->plan->decision.state;
     const bool turns = state == IOL_state_other_option_first && first && first->option == IOL_option_rotation;
-    if (turns && iol_at_most(f->day, c_turn_last_day) == IOL_YES) return iol_gates_date(w, c_turn_last_day);
+    if ((turns || decides_on_turn(w, f)) && iol_at_most(f->day, c_turn_last_day) == IOL_YES)
+        return iol_gates_date(w, c_turn_last_day);
     return state == IOL_state_exchange ? w->plan->timing.best_before : IOL_UNKNOWN_DATE;
 }
 

@@ -151,6 +151,12 @@ static void put_soon(sentence *s) {
     }
 }
 
+static void put_by(sentence *s) {
+    if (s->w->plan->decision.do_by == IOL_UNKNOWN_DATE) return;
+    put(s, ", by ");
+    put_date(s, s->w->plan->decision.do_by);
+}
+
 static const char *place_words(int position) {
     switch (position) {
     case IOL_position_sulcus: return "in the sulcus";
@@ -223,7 +229,7 @@ static void put_wrong(sentence *s) { put_fault(s, "the wrong lens", "both lenses
 static const struct {
     const char *name;
     void (*put)(sentence *s);
-} pieces[] = {{"{way}", put_way},     {"{else}", put_else},   {"{soon}", put_soon},
+} pieces[] = {{"{way}", put_way},     {"{else}", put_else},   {"{soon}", put_soon}, {"{by}", put_by},
               {"{lens}", put_lens},   {"{place}", put_place}, {"{until}", put_until}, {"{both}", put_both},
               {"{clouded}", put_clouded}, {"{damaged}", put_damaged}, {"{chafing}", put_chafing}, {"{wrong}", put_wrong}};
 

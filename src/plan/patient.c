@@ -26,6 +26,10 @@ typedef struct {
     bool miss_told;          /* that the eye came out otherwise than planned is said */
     bool new_step, new_open; /* a new lens is the step, and known to fit */
     bool hurries, hurries_weeks; /* what is done to the lens is done within days, or weeks, and no day is told */
+    bool no_other_place;     /* a new lens has the one place: else the eye is closed without one */
+    bool worn_first;         /* glasses or a contact lens lead */
+    bool new_inside;         /* a new lens comes into the eye, and is known to fit */
+    bool two_goals;          /* what is wanted is asked once more */
     bool new_monofocal, aims_near; /* it comes in the place of a multifocal lens; it is clear at reading distance */
     bool operates;           /* an operation is the next step, known to fit */
     bool new_leads;          /* and it comes before every other way */
@@ -61,6 +65,21 @@ static const char *known_cause(const iol_surprise *s) {
 static bool decided_by(const iol_plan *plan, int rule) {
     const int note = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
     return note >= 0 && plan->notes.item[note].code == rule;
+}
+
+static bool cautioned(const iol_plan *plan, int code) {
+    for (int i = 0; i < plan->notes.count; i++)
+        if (plan->notes.item[i].place == IOL_AT_plan_cautions && plan->notes.item[i].code == code) return true;
+    return false;
+}
+
+/* Another place has a lens that comes near its aim. */
+static bool other_place(const iol_plan *plan) {
+    for (int i = 0; i < plan->fallbacks_count; i++) {
+        const iol_fallback *f = &plan->fallbacks[i];
+        if (iol_at_most(fabs(f->expected_se_d - f->aim_d), c_fallback_off_shelf_d) == IOL_YES) return true;
+    }
+    return false;
 }
 
 static bool cause_is(const iol_talk *t, const char *id) { return strcmp(t->cause, id) == 0; }
@@ -108,12 +127,15 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->operates = t->first > 0 ? f->first_inside && t->first_fits && t->wait_day == 0 : t->new_step && t->new_open;
     t->back_maybe = may_fit(plan, IOL_option_reposition);
     t->exchange_maybe = may_fit(plan, IOL_option_exchange);
-    t->leave_open = is_open(plan, IOL_option_leave) && f->elective && !iol_plan_stops(plan) &&
-                    f->documented_wrong != IOL_YES && t->state != IOL_state_wait;
+    t->leave_open = is_open(plan, IOL_option_leave) && !iol_plan_stops(plan) && t->state != IOL_state_wait;
+    t->no_other_place = t->new_step && t->new_open && !t->no_lens && !other_place(plan);
+    t->new_inside = (t->new_step && t->new_open) || t->first == IOL_option_second_exchange;
+    t->two_goals = cautioned(plan, IOL_NOTE_goals_apart) || cautioned(plan, IOL_NOTE_near_target);
     const double miss = f->now_d - f->intended_d;
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;
     const bool no_day = t->new_step && plan->decision.do_by == IOL_UNKNOWN_DATE;
+    t->worn_first = t->first == IOL_option_spectacles || t->first == IOL_option_contact_lens;
     t->hurries = plan->decision.urgency == IOL_urgency_days && no_day;
     t->hurries_weeks = plan->decision.urgency == IOL_urgency_weeks && no_day;
     t->new_monofocal = f->multifocal == IOL_YES && t->new_step && t->new_open;
@@ -193,6 +215,16 @@ static void others(iol_work *w, const iol_facts *f, const iol_talk *t) {
             const bool before = weighed && o->option == IOL_option_exchange && o->suitable == IOL_YES;
             if (o != first && (before ? rank == 0 : o->rank == (double)rank)) told += say_other(w, f, t, o);
         }
+}
+
+/* The step opens the eye, or another way that is told does. */
+static bool opens(const iol_plan *plan, const iol_facts *f) {
+    static const int told[] = {IOL_NOTE_plain_else_exchange, IOL_NOTE_plain_maybe_exchange, IOL_NOTE_plain_else_second,
+                               IOL_NOTE_plain_maybe_second};
+    for (int i = 0; i < plan->notes.count; i++)
+        for (size_t k = 0; k < sizeof told / sizeof *told; k++)
+            if (plan->notes.item[i].place == IOL_AT_told_say && plan->notes.item[i].code == told[k]) return true;
+    return f->lens_step;
 }
 
 void iol_patient_words(iol_work *w) {

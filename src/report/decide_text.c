@@ -69,9 +69,13 @@ static void turn(const iol_plan *plan, iol_screen *s) {
     iol_line_start(&line);
     iol_line_text(&line, "Marks now on ");
     iol_line_axis(&line, t.from_deg);
-    iol_line_text(&line, ", bring them to ");
+    if (!isnan(t.meant_deg)) {
+        iol_line_text(&line, ", meant on ");
+        iol_line_axis(&line, t.meant_deg);
+    }
+    iol_line_text(&line, "; the least cylinder is at ");
     iol_line_axis(&line, t.to_deg);
-    iol_line_text(&line, ". Expect ");
+    iol_line_text(&line, ": bring them there. Expect ");
     iol_line_refraction(&line, t.expected.sphere_d, t.expected.cylinder_d, t.expected.axis_deg);
     iol_line_text(&line, ", SE ");
     iol_line_signed(&line, t.expected.se_d, IOL_UNIT_d);

@@ -74,6 +74,16 @@ void iol_line_lead(iol_line *line, const iol_lead *lead) {
     iol_line_place(line, lead->position);
 }
 
+void iol_line_series(iol_line *line, const iol_option_row *way) {
+    if (way->published_count == 0) return;
+    const iol_published *p = &way->published[0];
+    iol_line_text(line, "That is this eye by the model; the patient reads ");
+    iol_line_number(line, p->of_100, IOL_UNIT_count);
+    iol_line_text(line, " of 100, a series of ");
+    iol_line_number(line, p->eyes, IOL_UNIT_count);
+    iol_line_text(line, " eyes.");
+}
+
 void iol_line_box(iol_line *line, const char *number) {
     iol_line_text(line, number[0] ? "product number " : "no product number on record");
     if (!number[0]) return;

@@ -91,6 +91,8 @@ void iol_line_because(iol_line *line, const iol_plan *plan);
 void iol_line_soon(iol_line *line, const iol_plan *plan);  /* "Within weeks. ", where the sentence has not said it */
 const iol_note *iol_goals_apart(const iol_plan *plan); /* value: what was meant, limit: the aim; NULL: one goal */
 void iol_line_cylinder_now(iol_line *line, const iol_plan *plan); /* " cyl -1.50 D" of the reading that counts */
+/* "The patient is told another figure: ...": of a published series of this way; nothing where there is none. */
+void iol_line_series(iol_line *line, const iol_option_row *way);
 void iol_line_goals(iol_line *line, const iol_plan *plan); /* which of two goals rules; nothing where there is one */
 /* "EXCHANGE the lens", "TURN the lens: it stays in": the operation that the theatre card is for; NULL: there is no card, and
  * why_not says why. */

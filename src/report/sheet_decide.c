@@ -126,7 +126,9 @@ static void turn_facts(iol_sheet *s, const iol_turn *r) {
     const struct {
         const char *label;
         double deg;
-    } axis[] = {{"marks meant on", r->meant_deg}, {"marks now on", r->from_deg}, {"bring them to", r->to_deg}};
+    } axis[] = {{"marks meant on", r->meant_deg},
+                {"marks now on", r->from_deg},
+                {"bring them to, for the least cylinder", r->to_deg}};
     for (int i = 0; i < 3; i++) {
         if (isnan(axis[i].deg)) continue;
         iol_sheet_text(s, "<tr><th scope=\"row\">", axis[i].label, "</th><td>");

@@ -190,9 +190,87 @@ static void record(void **state) {
     assert_false(screen_has(" cyl -0.75 D MEANT"));
 }
 
+/* ---- the patient ---- */
+
+static bool hears(const char *words) { return strstr(flat(text_of_plan(&plan, "patient")), words) != NULL; }
+
+/* What the surgeon is told to agree on beforehand, the patient hears; each with its opposite. */
+static void patient_hears_it(void **state) {
+    (void)state;
+    static const char *const closed[] = {"dislocation", "lens-opacity"}; /* no other place; three of them */
+    for (int i = 0; i < 2; i++) {
+        example(closed[i]);
+        assert_true(hears("no lens can be put in at once") == (i == 0));
+        assert_true(screen_has("agree beforehand to close without one") == (i == 0));
+    }
+    static const char *const may_leave[] = {"displaced", "wrong-lens", "no-lens"}, *const must[] = {"dislocation", "lens-opacity"};
+    for (int i = 0; i < 3; i++) {
+        example(may_leave[i]);
+        if (!hears("You may also leave all as it is.")) fail_msg("%s", may_leave[i]);
+    }
+    for (int i = 0; i < 2; i++) { /* the lens does harm: leaving it is no way */
+        example(must[i]);
+        if (hears("leave all as it is")) fail_msg("%s", must[i]);
+    }
+    hard("nanophthalmos");
+    assert_true(hears("A thin second lens in front of yours") && hears("Your eye is very short. When it is opened"));
+    example("short-eye"); /* 20.55 mm: not under 20.50 */
+    assert_true(!hears("very short") && hears("far or near"));
+    example("silicone-oil");
+    assert_true(hears("There is oil in your eye") && !hears("is or was"));
+    c.silicone_oil.now = IOL_NO;
+    again();
+    assert_false(hears("There is oil in your eye"));
+    hard("rigid-no-capsule");
+    assert_true(hears("You will need glasses to see far") && !hears("You may need glasses") && hears("Harm to it would cost"));
+    hard("vitreous");
+    assert_true(hears("A doctor for the back of the eye") && hears("within days"));
+    example("dislocation");
+    assert_false(hears("A doctor for the back of the eye") || hears("alone"));
+}
+
+/* A young child's eye without a lens is seen to within days; one that has its lens, within weeks; a grown eye has time. */
+static void child_without_a_lens(void **state) {
+    (void)state;
+    hard("no-lens-child");
+    assert_true(screen_has("Within days.") && note_has("Within days.") && sheet_has("within days") && hears("within days"));
+    assert_false(hears("Do not wait with this. Your eye still"));
+    c.age_years = 8.0; /* sight is learned */
+    again();
+    assert_false(screen_has("Within days.") || hears("within days"));
+    example("child");
+    assert_true(screen_has("Within weeks.") && !hears("within days"));
+}
+
+/* Two chances of one way: the surgeon reads which of them the patient is told. */
+static void two_chances(void **state) {
+    (void)state;
+    example("short-eye");
+    assert_true(screen_has("78 of 100 within 0.50 D") && hears("In one small study 81 of 100"));
+    assert_true(screen_has("the patient reads 81 of 100") && sheet_has("the patient reads 81 of 100"));
+    assert_true(hears("Your own eye may do better or worse"));
+    example("two-lenses"); /* no series */
+    assert_false(screen_has("the patient reads") || sheet_has("the patient reads"));
+}
+
+/* A turn's two counts of degrees are told apart, and what decides on a turn bears the last day of its window. */
+static void turn_told(void **state) {
+    (void)state;
+    example("toric-turned");
+    assert_true(screen_has("Marks now on 113 deg, meant on 95 deg; the least cylinder is at 96 deg: bring them there."));
+    hard("cylinder-does-not-fit");
+    assert_true(screen_has("FIRST, BY 9 DEC 2025:") && sheet_has("When by 9 Dec 2025") && note_has("first, by 9 Dec 2025"));
+    assert_true(hears("by 9 December 2025 at the latest"));
+    on_day(&c, 22); /* the window is past */
+    again();
+    assert_false(screen_has("9 DEC") || hears("9 December"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(worn_alike), cmocka_unit_test(which_goal_rules),
                                        cmocka_unit_test(now_before_later), cmocka_unit_test(smallest_way),
-                                       cmocka_unit_test(figures_that_hold), cmocka_unit_test(record)};
+                                       cmocka_unit_test(figures_that_hold), cmocka_unit_test(record),
+                                       cmocka_unit_test(patient_hears_it), cmocka_unit_test(child_without_a_lens),
+                                       cmocka_unit_test(two_chances), cmocka_unit_test(turn_told)};
     return cmocka_run_group_tests_name("same_words", tests, NULL, NULL);
 }

@@ -80,7 +80,8 @@ static void found(bool today) {
     bool oil = c.silicone_oil.now != IOL_NO || c.silicone_oil.at_refraction != IOL_NO ||
                c.silicone_oil.at_measurement != IOL_NO;
     for (int i = 0; i < c.refractions_count; i++) oil |= c.refractions[i].oil_then == IOL_YES;
-    ONLY(oil, !today && oil);
+    ONLY(oil, !today && oil && c.silicone_oil.now != IOL_YES);
+    ONLY(oil_there, !today && c.silicone_oil.now == IOL_YES);
     ONLY(sheet, !today && !wrong);
     ONLY(cause_open, !today);
     ONLY(turned, !today && !SAYS(perhaps_turned));
@@ -119,8 +120,11 @@ static void the_first_way(int first) {
     EXACTLY(risk_second, first == IOL_option_piggyback || first == IOL_option_second_exchange);
     EXACTLY(risk_front, first == IOL_option_second_out || first == IOL_option_second_exchange);
     EXACTLY(risk_back, first == IOL_option_reposition);
-    EXACTLY(still_learns, (c.age_years < 8.0 && (first == IOL_option_spectacles || first == IOL_option_contact_lens)) ||
-                              (c.age_years < 10.0 && first == IOL_option_capsule_laser));
+    const bool worn = first == IOL_option_spectacles || first == IOL_option_contact_lens;
+    const bool days = plan.decision.urgency == IOL_urgency_days;
+    EXACTLY(learns_days, c.age_years < 8.0 && worn && days);
+    EXACTLY(still_learns,
+            (c.age_years < 8.0 && worn && !days) || (c.age_years < 10.0 && first == IOL_option_capsule_laser));
     EXACTLY(next_opened, first == IOL_option_capsule_laser);
     EXACTLY(next_bifocal, c.age_years < 18.0 && first == IOL_option_spectacles);
     ONLY(next_sleeps, c.age_years < 18.0);
@@ -145,7 +149,9 @@ static void the_state(bool today, int first) {
     const int reason = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0); /* nobody looked behind the lens */
     const bool look = reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_fluid_not_looked && !today;
     EXACTLY(find_cause, state == IOL_state_find_cause_first && !look && !today);
-    EXACTLY(next_tests, state == IOL_state_find_cause_first && !today);
+    const bool day = plan.decision.do_by != IOL_UNKNOWN_DATE, tests = state == IOL_state_find_cause_first && !today;
+    EXACTLY(next_tests, tests && !day);
+    EXACTLY(next_tests_by, tests && day);
     EXACTLY(let_out, waits && fluid);
     EXACTLY(next_let_out, waits && fluid);
     EXACTLY(look_behind, (waits && !fluid && SAYS(fluid)) || look);
@@ -169,7 +175,9 @@ static void the_state(bool today, int first) {
     EXACTLY(next_decide, !today);
     EXACTLY(next_thinner, c.patient.blood_thinner == IOL_YES);
     ONLY(next_measure, !today && !SAYS(next_let_out) && !SAYS(next_look) && !SAYS(find_cause));
-    EXACTLY(next_by, !today && plan.decision.do_by != IOL_UNKNOWN_DATE);
+    EXACTLY(next_by, !today && day && !tests);
+    EXACTLY(next_back, reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_lens_on_retina);
+    ONLY(next_only_eye, c.patient.only_seeing_eye == IOL_YES);
     ONLY(next_operate, !today && !SAYS(next_by) && !SAYS(wait) && !SAYS(find_cause) && !SAYS(not_now));
     const bool dry =
         c.cornea.ocular_surface == IOL_ocular_surface_dry || c.cornea.ocular_surface == IOL_ocular_surface_blepharitis;
@@ -241,7 +249,8 @@ static void the_other_ways(bool today, int first) {
         EXACTLY(else_laser, first != IOL_option_corneal_laser);
     if (room && state != IOL_state_wait && healthy && opens(IOL_option_contact_lens) && rank_of(IOL_option_contact_lens) <= 5.0)
         EXACTLY(else_contact, first != IOL_option_contact_lens);
-    ONLY(else_leave, !today && opens(IOL_option_leave) && first != IOL_option_leave);
+    EXACTLY(else_leave, !today && opens(IOL_option_leave) && first != IOL_option_leave && state != IOL_state_wait &&
+                            !iol_plan_stops(&plan));
     bool near = false; /* a lens is made that comes within 1 D of the target */
     for (int i = 0; i < plan.replacement.choices_count; i++)
         near |= fabs(plan.replacement.choices[i].expected.se_d - plan.replacement.target_se_d) < 1.0;
@@ -252,6 +261,13 @@ static void the_other_ways(bool today, int first) {
          first > 0 && suits(IOL_option_exchange) == IOL_UNKNOWN && state == IOL_state_exchange_or_alternative);
     ONLY(of_series, !today && c.age_years >= 18.0);
     ONLY(of_model, !today && !SAYS(of_series) && c.age_years >= 18.0);
+    bool elsewhere = false; /* another place has a lens within 0.25 D of its aim */
+    for (int i = 0; i < plan.fallbacks_count; i++)
+        elsewhere |= fabs(plan.fallbacks[i].expected_se_d - plan.fallbacks[i].aim_d) <= 0.2500001;
+    EXACTLY(close_first, SAYS(risk_gel) && !elsewhere && !SAYS(no_lens));
+    ONLY(risk_short, !today && plan.replacement.present && iol_at_least(c.biometry.axial_length_mm, 20.6) != IOL_YES);
+    const double meant = c.first_surgery.intended_se_d, aim = isnan(c.target_se_d) ? meant : c.target_se_d;
+    ONLY(next_goal, !today && (fabs(aim - meant) > 1.0 || aim <= -1.5));
     ONLY(risk_film, !SAYS(risk_gel) && (first == 0 || first == IOL_option_reposition));
     ONLY(next_weeks, plan.decision.urgency == IOL_urgency_weeks && first == 0);
     ONLY(next_reads, iol_case_has_reason(&c, IOL_reason_photic_multifocal) == IOL_YES && !SAYS(next_glasses));
