@@ -45,5 +45,7 @@ int iol_eye_turns(const iol_eye *eye, iol_notes *notes) {
     const iol_lens *lens = &eye->c->first_surgery.lens;
     int open_loops = lens->way_up == IOL_way_up_reversed ? IOL_turns_anticlockwise : IOL_turns_clockwise;
     int usual = lens->design == IOL_design_plate ? IOL_turns_both : open_loops;
+    if (lens->way_up == IOL_way_up_reversed && lens->turns_freely == IOL_turns_clockwise) /* as one that lies right */
+        return iol_or_assume_word(0, IOL_turns_both, &iol_words_turns, IOL_NOTE_assume_turns_reversed, notes);
     return iol_or_assume_word(lens->turns_freely, usual, &iol_words_turns, IOL_NOTE_assume_turns, notes);
 }

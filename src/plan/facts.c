@@ -164,6 +164,18 @@ static iol_flag lens_not_meant(const iol_case *c) {
     return iol_at_least(fabs(apart), c_meant_lens_off_d);
 }
 
+/* Only moves in its place, where nothing else that is told contradicts it. */
+static iol_flag trembles(const iol_work *w, const iol_facts *f) {
+    const iol_case *c = w->c;
+    const int lies = c->dislocation.lies;
+    const bool gone = lies == IOL_lies_retina || lies == IOL_lies_chamber;
+    if (f->dislocation != IOL_YES || gone || iol_above(c->dislocation.stage, c_stage_trembles) == IOL_YES)
+        return iol_and(f->dislocation, IOL_NO);
+    const iol_flag elsewhere = iol_or(iol_not(iol_is(lies, IOL_lies_pupil)), iol_from_bool(w->eye.moved.usable));
+    const iol_flag agrees = iol_and(iol_at_most(c->dislocation.stage, c_stage_trembles), iol_not(iol_or(elsewhere, f->askew)));
+    return agrees == IOL_YES ? IOL_YES : IOL_UNKNOWN;
+}
+
 /* What a lens that rubs the iris brings about. */
 static iol_flag harm_of_rubbing(const iol_case *c) {
     const iol_anterior_segment *a = &c->anterior_segment;
@@ -197,6 +209,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     f->stated_off_capsule = iol_above(f->old_place_stated, (double)IOL_position_sulcus_captured);
     f->in_bag = iol_from_bool(held == IOL_position_bag && f->no_lens != IOL_YES);
     f->outside_capsule = iol_from_bool(held > IOL_position_sulcus_captured); /* ORDER position */
+    f->trembles = trembles(w, f);
     f->lens_on_retina = iol_and(f->dislocation, iol_is(lies, IOL_lies_retina));
     f->lens_in_chamber = iol_and(f->dislocation, iol_is(lies, IOL_lies_chamber));
     f->acuity_logmar = newest_acuity(c);
@@ -217,6 +230,10 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     const bool first = c->reason == IOL_reason_lens_opacity && !iol_case_two_lenses(c);
     f->cloud_small = iol_and(iol_from_bool(first), iol_and(iol_not(f->optical), iol_not(harm)));
     f->only_elective = f->elective && harm != IOL_YES;
+    const iol_flag outside = iol_and(iol_from_bool(f->only_elective && f->no_lens != IOL_YES && !iol_case_two_lenses(c)),
+                                     iol_not(f->stated_in_bag));
+    f->may_rub = iol_and(iol_and(outside, iol_from_bool(f->lens_chafes != IOL_YES)), harm_of_rubbing(c));
+    f->near_iris = outside == IOL_YES && iol_below(c->anterior_segment.iris_to_lens_gap_mm, c_rub_gap_mm) == IOL_YES;
     f->complaint_fades = iol_and(iol_is(c->complaint.trend, IOL_trend_better), iol_from_bool(f->no_lens != IOL_YES));
     f->trend_open =
         c->complaint.trend <= 0 && harm != IOL_YES && f->clouded != IOL_YES && f->documented_wrong != IOL_YES;
@@ -236,6 +253,9 @@ static void tests_done(const iol_case *c, iol_facts *f) {
     f->trial_helps = trial_helps(c);
     f->blur_not_power = iol_and(f->optical, iol_not(f->trial_helps));
     f->capsule_blurs = iol_and(f->blur_not_power, iol_is(c->capsule.posterior, IOL_posterior_capsule_opacified));
+    const iol_flag late = iol_above(c->complaint.onset_days, c_settle_late_day);
+    const iol_flag hazy = iol_is(c->capsule.posterior, IOL_posterior_capsule_opacified);
+    f->came_with_haze = iol_and(iol_and(f->multifocal, iol_not(f->lens_fault)), iol_and(hazy, late));
     f->oct_missing = c->retina.oct_done != IOL_YES || c->retina.macula <= 0;
     f->topography_missing = c->checks.topography_done != IOL_YES;
     iol_flag diseased = iol_not(iol_is(c->retina.macula, IOL_macula_normal));

@@ -79,6 +79,8 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->reading = eye->now.usable;
     f->now_d = eye->now.spectacle_d;
     f->worn_d = iol_eye_worn(eye)->spectacle_d;
+    const iol_reading *left = eye->moved.usable ? &eye->moved : &eye->now;
+    f->left_d = left->spectacle_d;
     f->target_d = eye->target_se_d;
     f->intended_d = eye->intended_se_d;
     f->target_stated = eye->target_from == IOL_TARGET_STATED;
@@ -112,6 +114,7 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->cylinder_stated = cylinder_stated(w->c);
     f->cylinder_d = cylinder_of(&eye->now, f->cylinder_stated);
     f->cylinder_worn_d = cylinder_of(iol_eye_worn(eye), f->cylinder_stated);
+    f->cylinder_left_d = cylinder_of(left, f->cylinder_stated);
     f->cylinder_accepted_d = fmax(c_option_cylinder_d, w->c->target_cylinder_d);
     double fellow_d = equivalent(&w->c->fellow_eye.refraction);
     f->difference_d = f->cylinder_stated ? f->worn_d - fellow_d : NAN;

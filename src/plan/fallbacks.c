@@ -89,8 +89,11 @@ void iol_part_fallbacks(iol_work *w) {
     int standing = w->plan->replacement.standing;
     iol_ladder_make(w, ladder);
     if (w->facts.child == IOL_YES) iol_caution(w, IOL_NOTE_child_place, NAN, NAN, NULL);
-    for (int i = 0; i < IOL_RUNGS; i++) {
-        if (ladder[i].position == w->facts.place || ladder[i].outlook == IOL_outlook_no) continue;
+    int planned = 0; /* what lies behind the planned place comes first: it is there for when that does not hold */
+    while (planned < IOL_RUNGS - 1 && ladder[planned].position != w->facts.place) planned++;
+    for (int k = 1; k < IOL_RUNGS; k++) {
+        const int i = (planned + k) % IOL_RUNGS;
+        if (ladder[i].outlook == IOL_outlook_no) continue;
         int row = w->plan->fallbacks_count++;
         iol_fallback *out = &w->plan->fallbacks[row];
         *out = (iol_fallback){.present = true,

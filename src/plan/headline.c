@@ -131,6 +131,10 @@ static void put_else(sentence *s) {
         if (!next || o->rank < next->rank) next = o;
     }
     if (!next) return;
+    if (next->option == IOL_option_exchange && s->w->facts.zonule_weighs) {
+        put(s, next->suitable == IOL_UNKNOWN ? " If not, perhaps weigh exchange." : " If not, weigh exchange: weak zonule.");
+        return;
+    }
     put(s, next->suitable == IOL_UNKNOWN ? " If not, perhaps " : " If not, ");
     put(s, way_of_eye(s, next->option));
     put(s, ".");

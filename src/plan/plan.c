@@ -85,13 +85,13 @@ static void general_notes(iol_work *w) {
 
 static void tell_odd(void *context, const iol_odd_value *odd) {
     iol_work *w = context;
-    double limit = odd->value < odd->low ? odd->low : odd->high;
     if (strcmp(odd->path, "/age_years") == 0 && odd->value < c_adult_years)
         return; /* a child's eye has cautions of its own */
     const double child_d = iol_child_usual_aim(w->c->age_years); /* its usual limit lies that much higher */
     const bool aim = strcmp(odd->path, "/target_se_d") == 0 || strcmp(odd->path, "/first_surgery/intended_se_d") == 0;
-    if (aim && !isnan(child_d) && odd->value > odd->high && odd->value <= odd->high + child_d)
-        return;
+    const double high = aim && !isnan(child_d) ? odd->high + child_d : odd->high;
+    const double limit = odd->value < odd->low ? odd->low : high;
+    if (!odd->axis_zero && odd->value >= odd->low && odd->value <= high) return;
     if (odd->axis_zero)
         iol_caution(w, IOL_NOTE_axis_zero, NAN, NAN, odd->path);
     else

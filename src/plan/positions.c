@@ -41,7 +41,7 @@ static const struct {
 #undef EXPECTED
 };
 
-/* A doubt that a tension ring answers. */
+/* A doubt that a tension ring, or a whole rim, answers. */
 static bool ring_holds(int position, iol_note_code doubt) {
 #define RUNG(position, effect, predicate, why, finding)
 #define EXPECTED(position, why)
@@ -117,8 +117,8 @@ static void make_ladder(const iol_work *w, bool words, iol_rung ladder[IOL_RUNGS
 
 void iol_ladder_make(const iol_work *w, iol_rung ladder[IOL_RUNGS]) { make_ladder(w, true, ladder); }
 
-/* Nothing known speaks against a place that the capsule gives, but a weak zonule that a ring holds, and what is not examined could
- * only make it doubtful: it comes before a place that needs a vitrectomy. */
+/* Nothing known speaks against a place that the capsule gives, but a weak zonule that a ring or the rim bears, and what is not
+ * examined could only make it doubtful: it comes before a place that needs a vitrectomy. */
 static bool likely_in_capsule(const iol_rung *rung) { /* ORDER position */
     return rung->position <= IOL_position_sulcus_captured && (rung->only_unknown || rung->by_ring) &&
            !rung->bar_unknown;

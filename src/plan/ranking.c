@@ -61,7 +61,7 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
     const iol_plan *plan = w->plan;
     iol_place_back captured;
     switch (row->option) {
-    case IOL_option_leave:
+    case IOL_option_leave: expect(row, f->left_d, -f->cylinder_left_d); break;
     case IOL_option_capsule_laser: expect(row, f->worn_d, -f->cylinder_worn_d); break;
     case IOL_option_spectacles:
         if (!isnan(f->worn_d)) expect(row, 0.0, 0.0);

@@ -142,11 +142,11 @@ static void ready(iol_sheet *s, const iol_fallback *f, int number) {
     iol_sheet_put(s, "</small></td></tr>\n");
 }
 
-/* The first of them is a better place than the planned one, only not certain to hold. */
-static bool better_first(const iol_plan *plan) {
+/* The last of them is a better place than the planned one, only not certain to hold. */
+static bool better_behind(const iol_plan *plan) {
     const iol_support *u = &plan->support;
     for (int i = 0; i < u->positions_count && plan->fallbacks_count > 0; i++) {
-        if (u->positions[i].position == plan->fallbacks[0].position) return true;
+        if (u->positions[i].position == plan->fallbacks[plan->fallbacks_count - 1].position) return true;
         if (u->positions[i].position == iol_new_lens(plan)->position) return false;
     }
     return false;
@@ -185,7 +185,7 @@ void iol_sheet_fallbacks(iol_sheet *s, bool theatre, int most) {
     int count = 0, priced = 0;
     bool elsewhere = false;
     iol_sheet_put(s, theatre ? "<div class=\"zone\"><h3>" : "<div class=\"zone\"><h2>");
-    iol_sheet_put(s, better_first(s->plan) ? "If it goes to another place" : iol_other_places(s->plan));
+    iol_sheet_put(s, better_behind(s->plan) ? "If it goes to another place" : iol_other_places(s->plan));
     iol_sheet_put(s, theatre ? "</h3>\n" : ", in order</h2>\n");
     for (int i = 0; i < s->plan->fallbacks_count && count < most; i++) {
         const iol_fallback *f = &s->plan->fallbacks[i];

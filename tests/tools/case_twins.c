@@ -61,6 +61,8 @@ void case_mirror(iol_case *c, iol_case *mirrored) {
     iol_lens *lens = &c->first_surgery.lens;
     o->present = c->first_surgery.present = lens->present = true;
     if (lens->turns_freely != IOL_turns_anticlockwise) lens->turns_freely = IOL_turns_clockwise;
+    if (lens->way_up == IOL_way_up_reversed) lens->way_up = IOL_way_up_right; /* a way to turn fits one of the two alone */
+    if (c->second_lens.way_up == IOL_way_up_reversed) c->second_lens.way_up = IOL_way_up_right;
     if (c->second_lens.present && c->second_lens.turns_freely != IOL_turns_anticlockwise)
         c->second_lens.turns_freely = IOL_turns_clockwise;
     if (o->surgeon_hand <= 0) o->surgeon_hand = IOL_hand_right;

@@ -120,7 +120,7 @@ static void too_little_for_a_lens(void **state) {
         if (i == 2) c.age_years = 18.0;
         make();
         assert_true((way(IOL_option_exchange)->suitable == IOL_NO) == (i == 0));
-        assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_pb_child_near) == (i == 0));
+        assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_pb_child) == (i < 2));
         assert_true(acts(IOL_NOTE_act_child_near) == (i < 2));
     }
 }

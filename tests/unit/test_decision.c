@@ -937,6 +937,25 @@ static void test_every_sentence(void **state) {
     c.biometry.k_steep_d = c.biometry.k_flat_d + 1.0, c.biometry_repeat.k_steep_d = c.biometry_repeat.k_flat_d + 1.0;
     for (int k = 0; k < c.refractions_count; k++) c.refractions[k].cylinder_d = -0.45;
     reach();
+    example_case("dislocation", &c);
+    c.dislocation.stage = 1.0;
+    reach();
+    c.dislocation.lies = IOL_lies_pupil, c.first_surgery.lens.decentration_mm = 0.2, c.first_surgery.lens.tilt_deg = 3.0;
+    c.refractions_count = 1;
+    reach();
+    example_case("sulcus-lens", &c);
+    c.anterior_segment.pigment_dispersion = IOL_YES;
+    reach();
+    c.anterior_segment.pigment_dispersion = IOL_UNKNOWN;
+    reach();
+    example_case("multifocal-photic", &c);
+    c.cornea.ocular_surface = IOL_ocular_surface_healthy, c.capsule.posterior = IOL_posterior_capsule_opacified;
+    c.complaint.onset_days = 150.0;
+    reach();
+    c.complaint.onset_days = NAN;
+    reach();
+    static const char *const swollen[] = {"wrong-lens", "toric-turned"};
+    for (int i = 0; i < 2; i++) example_case(swollen[i], &c), c.retina.macula = IOL_macula_oedema, reach();
     example_case("no-lens", &c); /* the capsule of a small child holds none, and the aim is that of an adult */
     c.age_years = 2.0, c.wish.contact_lens = IOL_tolerance_not_tolerated;
     c.capsule.posterior = IOL_posterior_capsule_absent, c.capsule.anterior = IOL_anterior_capsule_absent;

@@ -158,7 +158,7 @@ static void a_contracted_opening(void **state) {
     }
 }
 
-/* A weak zonule: the bag with a ring before the sclera; one that is lost, or dense fibrosis as well, keeps the older order. */
+/* A weak zonule: the bag with a ring, with dense fibrosis the rim, before the sclera; one that is lost keeps the older order. */
 static void a_ring_before_the_sclera(void **state) {
     (void)state;
     example("hyperopic-surprise");
@@ -167,7 +167,7 @@ static void a_ring_before_the_sclera(void **state) {
     assert_int_equal(plan.replacement.position, IOL_position_bag);
     c.capsule.fibrosis = IOL_fibrosis_dense;
     make();
-    assert_int_equal(plan.replacement.position, IOL_position_sclera);
+    assert_int_equal(plan.replacement.position, IOL_position_sulcus_captured);
     example("hyperopic-surprise");
     c.zonule.donesis = IOL_donesis_marked;
     make();

@@ -51,7 +51,7 @@ static void no_known_place_for_a_shadow(void **state) {
         example("negative-dysphotopsia");
         on_day(&c, 251);
         c.checks.topography_done = IOL_YES;
-        c.zonule.donesis = sound ? IOL_donesis_none : IOL_donesis_slight;
+        c.zonule.donesis = sound ? IOL_donesis_none : IOL_donesis_marked;
         make();
         assert_true((plan.replacement.position == IOL_position_sulcus) == sound);
         assert_true((way(IOL_option_leave)->rank == 1.0) == !sound);

@@ -30,7 +30,7 @@ static void calm(void) {
     c.checks.topography_done = IOL_YES;
     c.capsule.opening_mm = 5.0;
     c.capsule.posterior = IOL_posterior_capsule_opacified;
-    c.retina.macula = IOL_macula_oedema;
+    c.retina.macula = IOL_macula_other;
     c.dislocation.lies = IOL_lies_pupil;
     c.dislocation.with_capsule = IOL_NO;
     c.anterior_segment.iris_to_lens_gap_mm = c_piggyback_gap_mm;
@@ -70,6 +70,9 @@ static void calm(void) {
                             &f.youth,
                             &f.contact_again,
                             &f.child_near_target,
+                            &f.may_rub,
+                            &f.trembles,
+                            &f.came_with_haze,
                             &f.documented_wrong,
                             &f.pb_three_piece,
                             &f.laser_hyperopic,
@@ -115,8 +118,8 @@ static void calm(void) {
     ROW(pb_short, f.short_eye = IOL_YES, )                                                                             \
     ROW(yag_blurs, f.capsule_blurs = IOL_YES, f.capsule_blurs = IOL_UNKNOWN)                                           \
     ROW(macula_normal, c.retina.macula = IOL_macula_normal, c.retina.macula = 0)                                       \
-    ROW(macula_oedema, , f.macular_oedema = IOL_UNKNOWN)                                                               \
-    ROW(macula_other, f.macular_oedema = IOL_NO, f.macular_oedema = IOL_UNKNOWN)                                       \
+    ROW(macula_oedema, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                     \
+    ROW(macula_other, , f.macular_oedema = IOL_UNKNOWN)                                                                \
     ROW(glasses_no_reading, f.reading = false, )                                                                       \
     ROW(glasses_fluid, f.trapped_fluid = IOL_YES, )                                                                    \
     ROW(glasses_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
@@ -142,7 +145,30 @@ static void calm(void) {
     ROW(glasses_child_haze, f.haze_young = IOL_YES, f.haze_young = IOL_UNKNOWN)                                        \
     ROW(yag_child, f.haze_young = IOL_YES, f.haze_young = IOL_UNKNOWN)                                                 \
     ROW(ex_child_near, f.child_near_target = IOL_YES, f.child_near_target = IOL_UNKNOWN)                               \
-    ROW(pb_child_near, f.child_near_target = IOL_YES, f.child_near_target = IOL_UNKNOWN)                               \
+    ROW(second_turn_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                \
+    ROW(second_exchange_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                            \
+    ROW(laser_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                      \
+    ROW(turn_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                       \
+    ROW(place_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                      \
+    ROW(pb_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                         \
+    ROW(ex_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                         \
+    ROW(secondary_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                  \
+    ROW(capture_macula, f.macular_oedema = IOL_YES, f.macular_oedema = IOL_UNKNOWN)                                    \
+    ROW(leave_may_rub, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                   \
+    ROW(glasses_may_rub, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                 \
+    ROW(contact_may_rub, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                 \
+    ROW(laser_may_rub, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                   \
+    ROW(laser_rubs_last, f.may_rub = IOL_UNKNOWN, )                                                                    \
+    ROW(leave_trembles, f.trembles = IOL_YES, f.trembles = IOL_UNKNOWN)                                                \
+    ROW(ex_trembles, f.trembles = IOL_YES, f.trembles = IOL_UNKNOWN)                                                   \
+    ROW(ex_haze, f.came_with_haze = IOL_YES, f.came_with_haze = IOL_UNKNOWN)                                           \
+    ROW(yag_came, f.came_with_haze = IOL_YES, f.came_with_haze = IOL_UNKNOWN)                                          \
+    ROW(pb_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                            \
+    ROW(ex_negative_loose, (f.photic_negative = f.zonule_weak = IOL_YES, f.power_mends = IOL_NO),                      \
+        (f.photic_negative = IOL_YES, f.zonule_weak = IOL_UNKNOWN, f.power_mends = IOL_NO))                            \
+    ROW(glasses_refused_loose, (f.zonule_weighs = true, c.wish.glasses_accepted = IOL_NO),                             \
+        (f.zonule_weighs = true, c.wish.glasses_accepted = IOL_UNKNOWN))                                               \
+    ROW(glasses_refused_bag, (f.zonule_weighs = true, c.wish.glasses_accepted = IOL_NO), )                             \
     ROW(contact_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(second_turn_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                              \
     ROW(second_turn_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                \
@@ -344,7 +370,7 @@ static void calm(void) {
 /* Rules that already answer yes in the calm eye, and what makes them answer no. */
 #define FIRING                                                                                                         \
     ROW(surface_healthy, c.cornea.ocular_surface = IOL_ocular_surface_dry, )                                           \
-    ROW(macula_oedema, f.macular_oedema = IOL_NO, )                                                                    \
+    ROW(macula_other, f.macular_oedema = IOL_YES, )                                                                    \
     ROW(laser_range, f.laser_se_d = 2.0, )                                                                             \
     ROW(turn_late, f.day = 21, )                                                                                       \
     ROW(turn_best, f.turn_mends = IOL_NO, )                                                                            \

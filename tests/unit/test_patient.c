@@ -121,6 +121,7 @@ static const struct {
     {"glasses", IOL_NOTE_plain_else_glasses, IOL_NOTE_plain_maybe_glasses},
     {"turn the lens", IOL_NOTE_plain_else_turn, IOL_NOTE_plain_maybe_turn},
     {"put the lens back", IOL_NOTE_plain_else_back, IOL_NOTE_plain_back_maybe},
+    {"weigh exchange", IOL_NOTE_plain_else_exchange, IOL_NOTE_plain_maybe_exchange},
     {"capture the optic", IOL_NOTE_plain_else_forward, IOL_NOTE_plain_maybe_forward},
 };
 

@@ -459,11 +459,11 @@ static void two_lens_cards(void **state) {
     says("OUT    second lens, in front, in the sulcus, +5.0 D: cut in two");
 }
 
-/* Where the decision weighs an exchange that stands behind three other ways, it stands among the ways. Opposite: where nothing
+/* Where the decision weighs an exchange that stands behind four other ways, it stands among the ways. Opposite: where nothing
  * weighs it, the room may be too small for it. */
 static void what_is_weighed_is_shown(void **state) {
     (void)state;
-    hard_case_named("child-wrong-lens", &c);
+    example_case("wrong-lens", &c);
     c.capsule.posterior = IOL_posterior_capsule_torn;
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     assert_int_equal(plan.decision.state, IOL_state_exchange_or_alternative);
@@ -471,7 +471,7 @@ static void what_is_weighed_is_shown(void **state) {
     for (int i = 0; i < plan.options_count; i++)
         if (plan.options[i].option == IOL_option_exchange) rank = plan.options[i].rank;
     assert_true(rank > 3.0);
-    assert_non_null(strstr(screen_of(NULL), "  4    exchange the lens"));
+    assert_non_null(strstr(screen_of(NULL), "  5    exchange the lens"));
     example_case("child", &c);
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
     assert_null(strstr(screen_of(NULL), "    exchange the lens"));

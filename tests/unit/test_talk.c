@@ -381,8 +381,9 @@ static void the_advice(bool today) {
     ADVISED(negative_sulcus, negative);
     ADVISED(positive_index, !today && reason(IOL_reason_photic_positive));
     ADVISED(multifocal_first, !today && reason(IOL_reason_photic_multifocal));
-    ADVISED(opacity_material, !today && iol_case_no_lens(&c) != IOL_YES && reason(IOL_reason_lens_opacity));
-    ADVISED(stage_one, !today && reason(IOL_reason_lens_dislocation) && c.dislocation.stage == 1.0);
+    const bool cloudy = !today && iol_case_no_lens(&c) != IOL_YES && reason(IOL_reason_lens_opacity);
+    const bool leads = c.reason == IOL_reason_lens_opacity && c.first_surgery.lens.opacity != IOL_opacity_marked;
+    if (!leads) ADVISED(opacity_material, cloudy); /* one that is hardly clouded stays: no word of another lens */
     ADVISED(vitreous_lens, !today && c.dislocation.lies == IOL_lies_anterior_vitreous);
     ADVISED(surface_first,
             !today && !swollen && (surface == IOL_ocular_surface_dry || surface == IOL_ocular_surface_blepharitis));

@@ -141,6 +141,7 @@ static void on_the_card(void **state) {
     CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 5.0, c.zonule.missing_to_clock = 7.0,
              c.operation.side_port_position_deg = 270.0));
     CHANGED_OF("displaced", c.capsule.fibrosis = IOL_fibrosis_dense);
+    CHANGED(c.first_surgery.lens.way_up = IOL_way_up_reversed);
     CHANGED(c.operation.seat_position_deg = 90.0);
     CHANGED(c.capsule.anterior = IOL_anterior_capsule_contracted);
     CHANGED(c.first_surgery.lens.junction_axis_deg = NAN);

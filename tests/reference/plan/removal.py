@@ -97,6 +97,8 @@ def turn(eye, wound, printed):
     A plate and a rigid lens are turned onto the wound itself: nothing is cut beside a loop."""
     free, now = stated(eye, "turns_freely"), get(eye.old, "junction_axis_deg")
     plate, rigid = stated(eye, "design") == "plate", stated(eye, "material") == "pmma"
+    if free == "clockwise" and get(eye.old, "way_up") == "reversed":  # as one that lies right turns: no direction is taken
+        free = "both"
     free = "both" if plate else free or ("anticlockwise" if get(eye.old, "way_up") == "reversed" else "clockwise")
     now = None if get(eye.case, "dislocation", "lies") in ("anterior-vitreous", "retina", "chamber") else now  # where it lies nothing is turned
     beside = C["beside_junction_deg"] + (C["wedge_deg"] / 2.0 if printed["preferred"] == "wedge" else 0.0)
