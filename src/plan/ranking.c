@@ -90,7 +90,7 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
     default: break;
     }
     const iol_refraction *fellow = &w->c->fellow_eye.refraction;
-    const double eye_d = row->option == IOL_option_spectacles ? f->worn_d : row->expected_se_d;
+    const double eye_d = row->option == IOL_option_spectacles ? f->left_d : row->expected_se_d;
     row->difference_from_fellow_d = eye_d - (fellow->sphere_d + fellow->cylinder_d / 2.0);
 }
 
