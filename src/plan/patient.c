@@ -21,6 +21,8 @@ typedef struct {
     bool window_first, window_test; /* the cornea comes first: it is swollen or fails; or it is tested, being uneven */
     bool measure_both, read_again;  /* what was measured, or read, is taken again first */
     bool open_later;                /* the clouded capsule is what blurs */
+    bool fades;      /* what is complained of often fades: that is waited for */
+    bool alarms_open; /* nobody asked about the alarms */
     bool look_first; /* nobody has looked behind the lens: that decides */
     const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
     bool miss_told;          /* that the eye came out otherwise than planned is said */
@@ -67,9 +69,9 @@ static bool decided_by(const iol_plan *plan, int rule) {
     return note >= 0 && plan->notes.item[note].code == rule;
 }
 
-static bool cautioned(const iol_plan *plan, int code) {
+static bool holds(const iol_plan *plan, int place, int code) {
     for (int i = 0; i < plan->notes.count; i++)
-        if (plan->notes.item[i].place == IOL_AT_plan_cautions && plan->notes.item[i].code == code) return true;
+        if (plan->notes.item[i].place == place && plan->notes.item[i].code == code) return true;
     return false;
 }
 
@@ -113,6 +115,8 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->look_first = decided_by(plan, IOL_NOTE_rule_fluid_not_looked);
     t->window_first = decided_by(plan, IOL_NOTE_rule_cornea_swollen) || decided_by(plan, IOL_NOTE_rule_cornea_fails);
     t->window_test = decided_by(plan, IOL_NOTE_rule_cornea_unfit);
+    t->fades = decided_by(plan, IOL_NOTE_rule_symptom_gate);
+    t->alarms_open = holds(plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags);
     t->measure_both = decided_by(plan, IOL_NOTE_rule_contradicted);
     t->read_again = decided_by(plan, IOL_NOTE_rule_readings_apart);
     t->open_later = decided_by(plan, IOL_NOTE_rule_capsule_blurs);
@@ -130,7 +134,8 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->leave_open = is_open(plan, IOL_option_leave) && !iol_plan_stops(plan) && t->state != IOL_state_wait;
     t->no_other_place = t->new_step && t->new_open && !t->no_lens && !other_place(plan);
     t->new_inside = (t->new_step && t->new_open) || t->first == IOL_option_second_exchange;
-    t->two_goals = cautioned(plan, IOL_NOTE_goals_apart) || cautioned(plan, IOL_NOTE_near_target);
+    t->two_goals = holds(plan, IOL_AT_plan_cautions, IOL_NOTE_goals_apart) ||
+                   holds(plan, IOL_AT_plan_cautions, IOL_NOTE_near_target);
     const double miss = f->now_d - f->intended_d;
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;

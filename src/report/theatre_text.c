@@ -34,13 +34,13 @@ static void fallbacks(const iol_plan *plan, iol_screen *s) {
         iol_line_start(&line);
         iol_line_number(&line, count + 1, IOL_UNIT_count);
         iol_line_text(&line, " ");
-        iol_line_power(&line, f->power_d);
-        iol_line_text(&line, " ");
+        const bool misses = iol_misses(f->expected_se_d, f->aim_d);
+        if (!misses) iol_line_power(&line, f->power_d); /* no power of what fits nothing */
+        iol_line_text(&line, misses ? "NO LENS FITS " : " ");
         iol_line_place(&line, f->position);
         iol_line_text(&line, ", ");
         iol_line_text(&line, f->lens_id);
-        const bool misses = iol_misses(f->expected_se_d, f->aim_d);
-        iol_line_text(&line, misses ? ", NO FIT: expect " : ", aims at ");
+        iol_line_text(&line, misses ? ", the nearest leaves " : ", aims at ");
         iol_line_signed(&line, misses ? f->expected_se_d : f->aim_d, IOL_UNIT_d);
         if (iol_others_not_toric(plan)) {
             iol_line_text(&line, ", cyl ");
@@ -125,6 +125,7 @@ static void instead(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
         iol_line_lead(&line, &second);
         say(s, "LENS", &line);
         box(s, second.product_number);
+        iol_line_text(&line, "then ");
         add_refraction(&line, &second.expected);
     } else if (iol_power_given(plan)) {
         const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
@@ -132,12 +133,13 @@ static void instead(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
         iol_line_step(&line, iol_new_lens(plan), c);
         say(s, "LENS", &line);
         box(s, c->product_number);
+        iol_line_text(&line, "then ");
         add_refraction(&line, &c->expected);
     } else
         return;
     iol_line_text(&line, ", target ");
     iol_line_signed(&line, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);
-    say(s, NULL, &line);
+    say(s, "EXPECT", &line);
     if (t->second) return;
     fallbacks(plan, s);
     lies(plan, s);
@@ -196,12 +198,13 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
     const iol_choice *c = iol_chosen_step(r);
     iol_line line;
     iol_line_start(&line);
+    const bool other = iol_theatre_held_again(plan) || iol_theatre_use(plan) == IOL_CARD_WEIGH;
+    iol_line_text(&line, other ? "if exchanged: " : "");
     iol_line_lens_warns(&line, plan);
-    iol_line_text(&line,
-                  iol_theatre_held_again(plan) || iol_theatre_use(plan) == IOL_CARD_WEIGH ? "if exchanged: " : "");
     iol_line_step(&line, r, c);
     say(s, "LENS", &line);
     box(s, c->product_number);
+    iol_line_text(&line, other ? "then " : "");
     add_refraction(&line, &c->expected);
     iol_line_text(&line, ", target ");
     iol_line_signed(&line, r->target_se_d, IOL_UNIT_d);

@@ -266,11 +266,45 @@ static void turn_told(void **state) {
     assert_false(screen_has("9 DEC") || hears("9 December"));
 }
 
+/* ---- what the patient is asked, what stands on the card ---- */
+
+static void asked_again(void **state) {
+    (void)state;
+    example("negative-dysphotopsia");
+    assert_true(hears("This often fades with time") && hears("We ask you again on or after 2 April 2026"));
+    assert_false(hears("We measure your eye"));
+    example("after-laser"); /* here it is the reading that is waited for */
+    assert_true(hears("We measure your eye again on or after 27 February 2026") && !hears("fades"));
+    example("minimal");
+    assert_true(screen_has("ASK EVERY RED FLAG TODAY") && hears("Tell us today: does the eye hurt"));
+    example("short-eye");
+    assert_false(hears("Tell us today"));
+    hard("nanophthalmos");
+    assert_true(screen_has("FIRST 1 Very short eye: look for a thick sclera and choroid by ultrasound"));
+}
+
+/* Every expected refraction of the card says of what; a place that no lens fits has no power. */
+static void card_says_of_what(void **state) {
+    (void)state;
+    hard("long-minus");
+    const char *card = flat(text_of_plan(&plan, "theatre"));
+    assert_non_null(strstr(card, "NO LENS FITS in the sclera, scleral-3p, the nearest leaves -7.92 D"));
+    assert_null(strstr(card, "+6.0 D"));
+    example("toric-turned");
+    assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "EXPECT then +0.01 D"));
+    example("displaced");
+    assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "LENS if exchanged: REPEAT BEFORE ORDERING. +21.0 D"));
+    assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "EXPECT then -0.02 D"));
+    example("wrong-lens");
+    assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "EXPECT -0.26 D"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(worn_alike), cmocka_unit_test(which_goal_rules),
                                        cmocka_unit_test(now_before_later), cmocka_unit_test(smallest_way),
                                        cmocka_unit_test(figures_that_hold), cmocka_unit_test(record),
                                        cmocka_unit_test(patient_hears_it), cmocka_unit_test(child_without_a_lens),
-                                       cmocka_unit_test(two_chances), cmocka_unit_test(turn_told)};
+                                       cmocka_unit_test(two_chances), cmocka_unit_test(turn_told),
+                                       cmocka_unit_test(asked_again), cmocka_unit_test(card_says_of_what)};
     return cmocka_run_group_tests_name("same_words", tests, NULL, NULL);
 }

@@ -160,7 +160,11 @@ static void the_state(bool today, int first) {
     EXACTLY(oil_out, out_first);
     EXACTLY(next_oil, out_first);
     if (out_first) ONLY(next_measure, false); /* no day can be told before the oil is out */
-    EXACTLY(wait, waits && !fluid && !SAYS(fluid) && !out_first);
+    const bool fades = reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_symptom_gate && !today;
+    EXACTLY(wait, waits && !fluid && !SAYS(fluid) && !out_first && !fades);
+    EXACTLY(wait_fades, fades);
+    ONLY(next_ask, fades && !SAYS(next_measure));
+    ONLY(next_alarms, !today && has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags) >= 0);
     const bool back = opens(IOL_option_reposition), out = SAYS(both) || SAYS(take_out) || SAYS(back_maybe) ||
                SAYS(both_two) || SAYS(take_out_two);
     ONLY(both, weighs && back && opens(IOL_option_exchange));
