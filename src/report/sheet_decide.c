@@ -267,8 +267,16 @@ static void support(iol_sheet *s) {
     iol_sheet_put(s, "</p></div>\n");
 }
 
+/* Miss, chances, what lifts a repeat and further acts, all on one sheet. */
+static bool is_full(const iol_plan *plan) {
+    bool also = false;
+    for (int i = 0; i < plan->decision.acts_count; i++) also |= plan->decision.acts[i].when == IOL_act_when_also;
+    return also && iol_exchange_leads(plan) && iol_new_lens(plan)->standing == IOL_standing_repeat_before_ordering &&
+           iol_at_least(fabs(plan->surprise.miss_d), c_glance_miss_d) == IOL_YES;
+}
+
 static void minds(iol_sheet *s) {
-    const int most = iol_plan_stops(s->plan) ? 1 : 2; /* a stop leaves less room */
+    const int most = iol_plan_stops(s->plan) || is_full(s->plan) ? 1 : 2; /* these leave less room */
     int count = 0;
     for (int unusual = 0; unusual < 2; unusual++) /* values that are only unusual come last */
         for (int i = 0; i < s->plan->notes.count; i++) {
@@ -331,7 +339,7 @@ static void elective(iol_sheet *s) {
 }
 
 void iol_sheet_decide(iol_sheet *s) {
-    iol_sheet_section(s, "decide", "", "\">\n");
+    iol_sheet_section(s, "decide", is_full(s->plan) ? " full" : "", "\">\n");
     ident(s);
     stops(s);
     band(s);

@@ -106,7 +106,7 @@ static void compared(iol_sheet *s, const iol_fallback *f) {
 
 /* Theatre card: power first, to be read at arm's length; a power that fits nothing is not set large. */
 static void ready(iol_sheet *s, const iol_fallback *f, int number) {
-    const bool misses = iol_misses(f->expected_se_d, f->aim_d);
+    const bool misses = iol_misses(f->expected_se_d, f->aim_d), toric = iol_others_not_toric(s->plan);
     iol_line line;
     iol_line_start(&line);
     iol_line_number(&line, number, IOL_UNIT_count);
@@ -131,14 +131,13 @@ static void ready(iol_sheet *s, const iol_fallback *f, int number) {
         iol_line_text(&line, "aims at ");
         iol_line_signed(&line, f->aim_d, IOL_UNIT_d);
         iol_sheet_line(s, "<b>", &line, "</b>");
-    } else {
+    } else if (!toric) { /* else its equivalent is on the aim, and the cylinder is what it leaves */
         iol_line_text(&line, "SE ");
         iol_line_signed(&line, f->expected_se_d, IOL_UNIT_d);
         iol_sheet_line(s, "", &line, "");
     }
-    iol_line_start(&line);
     iol_line_signed(&line, f->expected_cylinder_d, IOL_UNIT_d);
-    if (iol_others_not_toric(s->plan)) iol_sheet_line(s, "; cylinder <b>", &line, "</b>");
+    if (toric) iol_sheet_line(s, misses || aims_elsewhere(s->plan, f) ? "; cyl <b>" : "cyl <b>", &line, "</b>");
     iol_sheet_put(s, "</small></td></tr>\n");
 }
 

@@ -50,12 +50,26 @@ static void chances(iol_sheet *s, const iol_language *l) {
     }
 }
 
+/* So much is told that it wants smaller type to stay one sheet. */
+static bool is_full(const iol_sheet *s, const iol_language *l) {
+    enum { MANY = 720 }; /* letters */
+    size_t letters = 0;
+    for (int i = 0; i < s->plan->patient_count; i++) {
+        const int note = iol_note_find(&s->plan->notes, IOL_AT_told_say, i, 0);
+        char text[400];
+        if (note < 0) continue;
+        iol_patient_say(l, &s->plan->notes.item[note], text, sizeof text);
+        letters += strlen(text);
+    }
+    return letters > MANY;
+}
+
 void iol_sheet_patient(iol_sheet *s, const iol_language *l) {
     const iol_option_row *first = iol_first_way(s->plan);
     const int state = s->plan->decision.state;
     const int option = state == IOL_state_other_option_first && first ? first->option : IOL_option_exchange;
     if (s->plan->patient_count <= 0) return;
-    iol_sheet_section(s, "patient", "", "\" lang=\"");
+    iol_sheet_section(s, "patient", is_full(s, l) ? " full" : "", "\" lang=\"");
     iol_sheet_text(s, "", l->code, "\">\n");
     iol_sheet_text(s, "<h2>", l->word[s->plan->eye == IOL_side_right ? IOL_HEAD_right_eye : IOL_HEAD_left_eye],
                    "</h2>\n");

@@ -179,7 +179,7 @@ static void second_alone(iol_sheet *s) {
     const iol_two_way *out = iol_two_way_of(s->plan, IOL_two_way_second_out);
     iol_line line;
     iol_line_start(&line);
-    iol_sheet_put(s, "<div><div class=\"zone\"><p class=\"facts\">expect <b>");
+    iol_sheet_put(s, "<div><div class=\"zone\"><p class=\"stays\">no lens goes in</p><p class=\"facts\">expect <b>");
     iol_line_form(&line, &out->expected);
     iol_sheet_line(s, "", &line, "</b><br>SE ");
     iol_line_signed(&line, out->expected.se_d, IOL_UNIT_d);

@@ -387,6 +387,30 @@ static void all_places(void **state) {
     assert_int_equal(most, 5);
 }
 
+/* Sheets with much to tell are set smaller, so that each stays one page (tests/heavy/browser.sh prints them). */
+static void full_sheets(void **state) {
+    (void)state;
+    static const struct {
+        const char *name, *sheet;
+        bool full;
+    } row[] = {{"rigid-no-capsule", "patient", true}, {"vitreous", "patient", true},
+               {"left-tilted-toric", "patient", false}, {"child-wrong-lens", "decide", true},
+               {"both-clouded", "decide", false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        char head[60];
+        hard_case_named(row[i].name, &c);
+        sheets();
+        snprintf(head, sizeof head, "class=\"sheet %s full", row[i].sheet);
+        if (row[i].full != (strstr(kept.bytes, head) != NULL)) fail_msg("%s: %s", row[i].name, row[i].sheet);
+        if (strcmp(row[i].name, "child-wrong-lens") != 0) continue;
+        const char *mind = strstr(kept.bytes, "class=\"mind\""), *end = strstr(kept.bytes, "id=\"theatre\"");
+        assert_true(mind && mind < end && strstr(mind + 1, "class=\"mind\"") == NULL);
+    }
+    hard_case_named("second-too-strong", &c);
+    sheets();
+    assert_non_null(strstr(section("theatre"), "no lens goes in"));
+}
+
 /* "-2.55", as a page writes it. */
 static const char *signed_on_page(double x) {
     static char text[40];
@@ -409,7 +433,7 @@ static void cylinder_left(void **state) {
             const char *sheet = section(card ? "theatre" : "decide");
             const char *table = sheet ? strstr(sheet, card ? "class=\"rungs\"" : "class=\"places\"") : NULL;
             if (!table) continue;
-            snprintf(head, sizeof head, "%s", card ? "; cylinder <b>" : ">Cyl</th>");
+            snprintf(head, sizeof head, "%s", card ? "cyl <b>" : ">Cyl</th>");
             if (toric != (strstr(table, head) != NULL)) fail_msg("%s: %s", who, toric ? "no cylinder" : "a cylinder");
             for (int f = 0; f < plan.fallbacks_count && toric; f++) {
                 const iol_fallback *row = &plan.fallbacks[f];
@@ -921,7 +945,7 @@ int main(void) {
         cmocka_unit_test(names_at_their_end),
         cmocka_unit_test(captions),
         cmocka_unit_test(all_places),
-        cmocka_unit_test(cylinder_left),
+        cmocka_unit_test(cylinder_left), cmocka_unit_test(full_sheets),
         cmocka_unit_test(scale_not_struck),
         cmocka_unit_test(label_boxes),
         cmocka_unit_test(in_ten_seconds),
