@@ -69,6 +69,13 @@ static int32_t not_before(const iol_work *w, const verdict all[RULES], int rule)
     return iol_gates_date(w, day);
 }
 
+/* What holds up an operation has no more time than what it holds up. */
+static void no_later_than_held(const verdict all[RULES], iol_ruling *out) {
+    if (out->state != IOL_state_wait && out->state != IOL_state_find_cause_first) return;
+    for (int i = RULE_documented_wrong; i < RULE_better_turn; i++) /* ORDER urgency: the most urgent word stands first */
+        if (all[i].fires == IOL_YES && all[i].urgency < out->urgency) out->urgency = all[i].urgency;
+}
+
 /* The first rule that fires; what can only be done for days brings it forward. */
 static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
     iol_facts *f = &w->facts;
@@ -81,6 +88,8 @@ static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
     bool soon = f->turn_window || f->early_misfit, open = out.urgency == IOL_urgency_planned;
     if (soon && (open || out.state == IOL_state_find_cause_first) && out.urgency > IOL_urgency_days)
         out.urgency = IOL_urgency_days;
+    if (out.rule >= 0) no_later_than_held(all, &out);
+    if (f->pressure_soon != IOL_NO && out.urgency > IOL_urgency_days) out.urgency = IOL_urgency_days;
     /* Sight that is still learned does not wait for a planned day. */
     if (out.urgency == IOL_urgency_planned && f->small_child == IOL_YES) out.urgency = IOL_urgency_weeks;
     /* An eye without its lens sees nothing sharp: what can be worn is worn within days. */

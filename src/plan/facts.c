@@ -81,6 +81,10 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
     f->pressure_uncontrolled =
         iol_or(iol_is(a->glaucoma, IOL_glaucoma_uncontrolled), iol_at_least(a->pressure_mmhg, c_pressure_treat_mmhg));
+    const iol_flag drained = iol_or(f->glaucoma, a->drainage_surgery),
+                   raised = iol_above(a->pressure_mmhg, c_pressure_rubs_mmhg);
+    const iol_flag moved_soon = iol_and(f->moved, iol_or(f->pressure_uncontrolled, iol_and(drained, raised)));
+    f->pressure_soon = iol_or(moved_soon, iol_and(drained, iol_at_least(a->pressure_mmhg, c_pressure_treat_mmhg)));
     f->oedema_prone = iol_or(w->c->patient.diabetes, w->c->retina.earlier_cystoid_oedema);
     f->onset_late = iol_and(f->optical, iol_above(w->c->complaint.onset_days, c_settle_late_day));
     f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
@@ -127,8 +131,7 @@ static void complaints(const iol_work *w, iol_facts *f) {
     f->cornea_damage = iol_case_has_reason(c, IOL_reason_cornea_damage);
     f->inflamed = iol_case_has_reason(c, IOL_reason_inflammation);
     f->dislocation = iol_case_has_reason(c, IOL_reason_lens_dislocation);
-    f->shifted =
-        iol_or(of_a_lens(w, IOL_reason_lens_tilt), of_a_lens(w, IOL_reason_lens_decentration));
+    f->shifted = iol_or(of_a_lens(w, IOL_reason_lens_tilt), of_a_lens(w, IOL_reason_lens_decentration));
     f->moved = iol_or(f->shifted, f->dislocation);
     f->askew = iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
                       tilt_matters(&c->first_surgery.lens));
@@ -179,8 +182,9 @@ static iol_flag trembles(const iol_work *w, const iol_facts *f) {
 /* What a lens that rubs the iris brings about. */
 static iol_flag harm_of_rubbing(const iol_case *c) {
     const iol_anterior_segment *a = &c->anterior_segment;
-    return iol_or(iol_or(iol_is(a->uveitis, IOL_uveitis_active), a->pigment_dispersion),
-                  iol_or(iol_above(a->pressure_mmhg, c_pressure_rubs_mmhg), iol_is(a->glaucoma, IOL_glaucoma_uncontrolled)));
+    return iol_or(
+        iol_or(iol_is(a->uveitis, IOL_uveitis_active), a->pigment_dispersion),
+        iol_or(iol_above(a->pressure_mmhg, c_pressure_rubs_mmhg), iol_is(a->glaucoma, IOL_glaucoma_uncontrolled)));
 }
 
 static void the_old_lens(const iol_work *w, iol_facts *f) {
@@ -323,7 +327,8 @@ static void what_hampers(const iol_case *c, iol_facts *f) {
     f->hampered_words[0] = '\0';
     for (size_t i = 0; i < sizeof against / sizeof *against; i++) {
         f->hampered = iol_or(f->hampered, against[i].found);
-        if (against[i].found == IOL_YES) iol_list_add(f->hampered_words, sizeof f->hampered_words, against[i].words, ", more");
+        if (against[i].found == IOL_YES)
+            iol_list_add(f->hampered_words, sizeof f->hampered_words, against[i].words, ", more");
     }
 }
 

@@ -19,6 +19,7 @@ static void example(const char *name) { example_case(name, &c); }
 static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
 static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
 static bool cautions(iol_note_code code) { return says(IOL_AT_plan_cautions, code); }
+static bool acts(iol_note_code code) { return says(IOL_AT_act_text, code); }
 static int deciding(void) { return deciding_note(&plan); }
 static const iol_option_row *way(int option) { return way_of(&plan, option); }
 
@@ -141,10 +142,95 @@ static void no_chance_of_an_unsettled_power(void **state) {
     }
 }
 
+/* ---- the pressure ---- */
+
+static bool in_sentence(const char *words) { return strstr(plan.decision.sentence, words) != NULL; }
+
+/* Below, at and above 30 mmHg, and above 24 beside glaucoma or a bleb, where the lens has moved: within days, in the sentence, the
+ * acts and the words for the patient; is it the lens that raises it? Opposite: a lower pressure keeps the weeks of the lens. */
+static void pressure_beside_a_moved_lens(void **state) {
+    (void)state;
+    static const struct {
+        double mmhg;
+        int glaucoma;
+        iol_flag bleb;
+        bool soon, waits;
+    } eye[] = {
+        {29.0, IOL_glaucoma_none, IOL_NO, false, false},      {30.0, IOL_glaucoma_none, IOL_NO, true, true},
+        {31.0, IOL_glaucoma_none, IOL_NO, true, true},        {24.0, IOL_glaucoma_controlled, IOL_NO, false, false},
+        {25.0, IOL_glaucoma_controlled, IOL_NO, true, false}, {24.0, IOL_glaucoma_none, IOL_YES, false, false},
+        {25.0, IOL_glaucoma_none, IOL_YES, true, false},      {18.0, IOL_glaucoma_uncontrolled, IOL_NO, true, true}};
+    for (size_t i = 0; i < sizeof eye / sizeof *eye; i++) {
+        example("dislocation");
+        c.anterior_segment.pressure_mmhg = eye[i].mmhg;
+        c.anterior_segment.glaucoma = eye[i].glaucoma;
+        c.anterior_segment.drainage_surgery = eye[i].bleb;
+        make();
+        assert_int_equal(plan.decision.urgency, eye[i].soon ? IOL_urgency_days : IOL_urgency_weeks);
+        assert_true(in_sentence("within days") == eye[i].soon && in_sentence("within weeks") == !eye[i].soon);
+        assert_true((deciding() == IOL_NOTE_rule_pressure_moved) == eye[i].waits);
+        assert_true(acts(IOL_NOTE_act_pressure_by_lens) == eye[i].soon);
+        assert_true(says(IOL_AT_told_say, IOL_NOTE_plain_next_days) == eye[i].soon);
+        assert_true(says(IOL_AT_told_say, IOL_NOTE_plain_treat_first) == eye[i].waits);
+        assert_false(says(IOL_AT_told_say, IOL_NOTE_plain_wait));
+    }
+}
+
+/* Without a lens that has moved 30 mmHg is controlled within weeks, within days beside glaucoma or a bleb, and no lens is accused.
+ * Opposite: from 35 on the same day. */
+static void pressure_in_a_sound_eye(void **state) {
+    (void)state;
+    static const double mmhg[] = {29.0, 30.0, 34.9};
+    for (int i = 0; i < 3; i++)
+        for (int k = 0; k < 3; k++) {
+            example("hyperopic-surprise");
+            c.anterior_segment.pressure_mmhg = mmhg[i];
+            if (k == 1) c.anterior_segment.glaucoma = IOL_glaucoma_controlled;
+            if (k == 2) c.anterior_segment.drainage_surgery = IOL_YES;
+            make();
+            assert_true((deciding() == IOL_NOTE_rule_pressure_uncontrolled) == (i > 0));
+            assert_true((plan.decision.urgency == IOL_urgency_days) == (i > 0 && k > 0));
+            assert_true(i == 0 || in_sentence(k > 0 ? "within days" : "within weeks"));
+            assert_false(acts(IOL_NOTE_act_pressure_by_lens));
+        }
+    c.anterior_segment.pressure_mmhg = 35.0;
+    make();
+    assert_int_equal(plan.decision.urgency, IOL_urgency_same_day);
+}
+
+/* Oedema or cells before a lens on the retina, or a wrong lens, leave the days of that lens; a lens in the chamber keeps its
+ * face up. Opposite: before an elective exchange they leave weeks. */
+static void no_later_than_what_waits(void **state) {
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        if (i < 2)
+            hard_case_named("vitreous", &c);
+        else
+            example(i == 2 ? "wrong-lens" : "hyperopic-surprise");
+        if (i == 0) c.anterior_segment.uveitis = IOL_uveitis_active;
+        if (i > 0) c.retina.macula = IOL_macula_oedema;
+        make();
+        assert_int_equal(plan.decision.state, IOL_state_wait);
+        assert_int_equal(plan.decision.urgency, i < 3 ? IOL_urgency_days : IOL_urgency_weeks);
+        assert_true(in_sentence(i < 3 ? "within days" : "within weeks"));
+        assert_true(says(IOL_AT_told_say, i < 3 ? IOL_NOTE_plain_next_days : IOL_NOTE_plain_next_weeks));
+    }
+    static const double mmhg[] = {29.0, 30.0};
+    for (int i = 0; i < 2; i++) {
+        example("dislocation");
+        c.dislocation.lies = IOL_lies_chamber;
+        c.anterior_segment.pressure_mmhg = mmhg[i];
+        make();
+        assert_true(acts(IOL_NOTE_act_chamber_waits) == (i == 1) && in_sentence("face up") == (i == 0));
+        assert_int_equal(plan.decision.urgency, IOL_urgency_days);
+    }
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(a_label_that_cannot_be),
-                                       cmocka_unit_test(a_label_and_what_is_not_known),
-                                       cmocka_unit_test(a_stop_leaves_no_lens), cmocka_unit_test(the_other_eye_waits),
-                                       cmocka_unit_test(no_chance_of_an_unsettled_power)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_label_that_cannot_be),          cmocka_unit_test(a_label_and_what_is_not_known),
+        cmocka_unit_test(a_stop_leaves_no_lens),           cmocka_unit_test(the_other_eye_waits),
+        cmocka_unit_test(no_chance_of_an_unsettled_power), cmocka_unit_test(pressure_beside_a_moved_lens),
+        cmocka_unit_test(pressure_in_a_sound_eye),         cmocka_unit_test(no_later_than_what_waits)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -160,8 +160,12 @@ static void the_state(bool today, int first) {
     EXACTLY(oil_out, out_first);
     EXACTLY(next_oil, out_first);
     if (out_first) ONLY(next_measure, false); /* no day can be told before the oil is out */
-    const bool fades = reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_symptom_gate && !today;
-    EXACTLY(wait, waits && !fluid && !SAYS(fluid) && !out_first && !fades);
+    const int why = reason < 0 ? -1 : (int)plan.notes.item[reason].code;
+    const bool fades = why == IOL_NOTE_rule_symptom_gate && !today;
+    const bool treated = why == IOL_NOTE_rule_pressure_uncontrolled || why == IOL_NOTE_rule_pressure_moved ||
+                         why == IOL_NOTE_rule_uveitis_active || why == IOL_NOTE_rule_macular_oedema;
+    EXACTLY(treat_first, treated && !today);
+    EXACTLY(wait, waits && !fluid && !SAYS(fluid) && !out_first && !fades && !treated);
     EXACTLY(wait_fades, fades);
     ONLY(next_ask, fades && !SAYS(next_measure));
     ONLY(next_alarms, !today && has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags) >= 0);
@@ -182,7 +186,7 @@ static void the_state(bool today, int first) {
     EXACTLY(next_by, !today && day && !tests);
     EXACTLY(next_back, reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_lens_on_retina);
     ONLY(next_only_eye, c.patient.only_seeing_eye == IOL_YES);
-    ONLY(next_operate, !today && !SAYS(next_by) && !SAYS(wait) && !SAYS(find_cause) && !SAYS(not_now));
+    ONLY(next_operate, !today && !SAYS(next_by) && !SAYS(wait) && !SAYS(treat_first) && !SAYS(find_cause) && !SAYS(not_now));
     const bool dry =
         c.cornea.ocular_surface == IOL_ocular_surface_dry || c.cornea.ocular_surface == IOL_ocular_surface_blepharitis;
     EXACTLY(next_meanwhile, waits && dry);
