@@ -52,16 +52,18 @@ static void chances(iol_sheet *s, const iol_language *l) {
 
 /* So much is told that it wants smaller type to stay one sheet. */
 static bool is_full(const iol_sheet *s, const iol_language *l) {
-    enum { MANY = 720 }; /* letters */
+    enum { MANY = 720, MANY_BESIDE_DOTS = 600 }; /* letters */
     size_t letters = 0;
+    bool dots = false;
     for (int i = 0; i < s->plan->patient_count; i++) {
         const int note = iol_note_find(&s->plan->notes, IOL_AT_told_say, i, 0);
         char text[400];
+        dots |= !isnan(s->plan->patient[i].of_100);
         if (note < 0) continue;
         iol_patient_say(l, &s->plan->notes.item[note], text, sizeof text);
         letters += strlen(text);
     }
-    return letters > MANY;
+    return letters > (dots ? MANY_BESIDE_DOTS : MANY);
 }
 
 void iol_sheet_patient(iol_sheet *s, const iol_language *l) {

@@ -395,7 +395,8 @@ static void full_sheets(void **state) {
         bool full;
     } row[] = {{"rigid-no-capsule", "patient", true}, {"vitreous", "patient", true},
                {"left-tilted-toric", "patient", false}, {"child-wrong-lens", "decide", true},
-               {"both-clouded", "decide", false}};
+               {"both-clouded", "decide", false},
+               {"long-minus", "patient", true}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         char head[60];
         hard_case_named(row[i].name, &c);
