@@ -42,6 +42,13 @@ static iol_flag in_vitreous(const iol_case *c, iol_flag told) {
     return told == IOL_YES ? IOL_UNKNOWN : IOL_NO;
 }
 
+/* A lens in the bag trembles or shifts with it, where a whole bag is there to be fixed. */
+static iol_flag in_its_bag(const iol_facts *f, iol_flag told) {
+    if (told == IOL_YES || f->no_lens == IOL_YES) return f->bag_slipped;
+    iol_flag whole = iol_not(iol_or(f->posterior_gone, f->anterior_torn));
+    return iol_and(f->stated_in_bag, iol_and(f->shifted, whole));
+}
+
 static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
     const iol_capsule *capsule = &c->capsule;
     double gone = c->zonule.missing_clock_hours;
@@ -61,6 +68,10 @@ static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
                               iol_is(capsule->anterior, IOL_anterior_capsule_absent));
     f->bag_barred =
         iol_or(f->posterior_gone, iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_absent), f->zonule_lost));
+    f->in_its_bag = in_its_bag(f, told);
+    iol_flag contracted = iol_is(capsule->anterior, IOL_anterior_capsule_contracted);
+    iol_flag stays = iol_not(iol_or(f->dislocation, f->zonule_lost));
+    f->rim_pulls = iol_and(iol_and(f->shifted, stays), iol_and(f->in_bag, contracted));
     f->bag_whole = iol_not(iol_or(iol_or(f->anterior_torn, f->posterior_gone), f->zonule_lost));
 }
 
@@ -284,6 +295,7 @@ static void put_back(iol_work *w, iol_facts *f) {
                        !iol_displaced_calibrates(&w->moved);
     f->displaced_beyond =
         w->moved.status >= 0 && iol_displaced_is_measured(&w->moved) && w->moved.trust == IOL_trust_none;
+    if (f->displaced_beyond) f->rim_pulls = IOL_NO;
     f->recentred_by_d = w->eye.recentred ? w->eye.moved.spectacle_d - w->eye.now.spectacle_d : NAN;
     f->recentred_sd_d = w->eye.recentred ? w->moved.sd_se_d : NAN;
     f->recentring_enough = iol_recentring_enough(w, &recentred);
@@ -303,7 +315,7 @@ static void put_back(iol_work *w, iol_facts *f) {
         f->in_place_d = back.expected.se_d;
         if (iol_above(fabs(back.shift_mm), 0.0) == IOL_YES) f->recentring_enough = f->recentring_short = IOL_NO;
     }
-    iol_flag loose_one_piece = iol_and(iol_not(f->bag_slipped), iol_is(lens->design, IOL_design_one_piece));
+    iol_flag loose_one_piece = iol_and(iol_not(f->in_its_bag), iol_is(lens->design, IOL_design_one_piece));
     iol_flag not_held = iol_and(f->zonule_lost, iol_or(iol_is(lens->design, IOL_design_plate), loose_one_piece));
     iol_flag no_place = iol_or(not_held, iol_and(f->one_piece_sulcus, f->bag_barred));
     f->put_back_barred = iol_or(iol_or(f->first_clouded, f->lens_damage), no_place);

@@ -117,6 +117,8 @@ static void of_two_lenses(const iol_work *w, iol_facts *f) {
     bool stated = !isnan(f->cylinder_d);
     f->second_out_d = out.se_d;
     f->second_exchanged_d = exchanged.se_d;
+    const iol_two_way *step = iol_two_way_of(plan, IOL_two_way_second_exchanged);
+    f->second_within_half = step && f->reading ? 100.0 * step->within_half_d : NAN;
     f->second_out_cylinder_d = stated ? fabs(out.cylinder_d) : NAN;
     f->second_exchanged_cylinder_d = stated ? fabs(exchanged.cylinder_d) : NAN;
     f->second_out_leaves = leaves_cylinder(w, f->second_out_cylinder_d);
@@ -173,7 +175,8 @@ void iol_facts_first_way(iol_facts *f, int option, iol_flag fits) {
 
 /* What glasses mend is left by them; the lens that is worn, too. */
 static bool changes_eye(int option) {
-    bool says_itself = option == IOL_option_capsule_laser || option == IOL_option_remove_only;
+    bool says_itself = option == IOL_option_capsule_laser || option == IOL_option_relax_rim ||
+                       option == IOL_option_remove_only;
     return option >= IOL_option_corneal_laser && !says_itself; /* ORDER option */
 }
 

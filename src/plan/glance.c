@@ -230,7 +230,9 @@ static void take_confirmed(acts *a, int when, int place) {
         const int i = iol_note_find(&a->w->plan->notes, place, k, 0);
         if (s->suspects[k].confirmed != IOL_YES || i < 0) continue;
         const iol_note from = a->w->plan->notes.item[i];
+        if (is_told(a, from.code)) continue;
         const bool behind = from.code == IOL_NOTE_check_displaced; /* it is read once the lens lies in its place */
+        if (behind && a->w->plan->decision.state == IOL_state_exchange) continue;
         add(a, behind ? IOL_act_when_after_it : when, (iol_note_code)from.code, iol_note_rows[from.code].reference,
             &from);
     }

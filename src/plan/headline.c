@@ -82,7 +82,7 @@ static const char *condition(int option) {
 /* It mends sight without changing the refraction: no other way in place of one that does not fit. */
 static bool mends_no_power(int option) {
     return option == IOL_option_leave || option == IOL_option_treat_surface || option == IOL_option_treat_macula ||
-           option == IOL_option_capsule_laser;
+           option == IOL_option_capsule_laser || option == IOL_option_relax_rim;
 }
 
 /* "Corneal laser first, if that fits: not before 14 Dec 2025". */

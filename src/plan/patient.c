@@ -160,7 +160,8 @@ static void say(iol_work *w, iol_note_code code, int part, double value, double 
         return;
     }
     const int row = plan->patient_count++;
-    const bool share = code == IOL_NOTE_plain_of_series || code == IOL_NOTE_plain_of_model;
+    const bool share = code == IOL_NOTE_plain_of_series || code == IOL_NOTE_plain_of_model ||
+                       code == IOL_NOTE_plain_of_second;
     plan->patient[row] =
         (iol_told){.present = true, .part = part, .of_100 = share ? value : NAN, .eyes = share ? limit : NAN};
     iol_note_add(&plan->notes, IOL_AT_told_say, row, code, value, limit, NULL);

@@ -132,6 +132,7 @@ static bool not_there(const iol_work *w, int option) {
     if (w->eye.no_lens == IOL_YES && option > IOL_option_contact_lens)
         return true; /* ORDER option: what acts on a lens */
     if (w->eye.no_lens == IOL_YES && option == IOL_option_capsule_laser) return true;
+    if (option == IOL_option_relax_rim && w->facts.rim_pulls == IOL_NO) return true;
     return (option == IOL_option_rotation && !w->eye.old.toric) ||
            (option == IOL_option_reposition && !w->plan->reposition.present);
 }

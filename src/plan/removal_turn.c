@@ -12,6 +12,7 @@ typedef struct {
     iol_removal_orientation *out;
     int turns;
     bool plate, loose, port_other_side;
+    bool cuts; /* the way out asks for a cut: what comes out whole needs no turn */
     double port_deg, seat_apart_deg;
     double across_gap_deg;
     bool port_at_gap, wound_at_gap;
@@ -125,6 +126,7 @@ void iol_removal_turn(iol_work *w, const iol_removal_hold *held, iol_removal *re
     if (plate) beside = 0.0;
     if (turns == IOL_turns_anticlockwise) beside = 0.0 - beside;
     turning t = {.out = out, .turns = turns, .plate = plate, .loose = loose};
+    t.cuts = removal->preferred != IOL_removal_method_whole;
     out->present = true;
     out->limbus_mm = c->biometry.white_to_white_mm;
     zonule_gap(&c->zonule, out);
@@ -139,7 +141,7 @@ void iol_removal_turn(iol_work *w, const iol_removal_hold *held, iol_removal *re
     out->junction_clock = clock_of(out->junction_position_deg);
     out->seat_position_deg = optic->seat_deg;
     if (!loose) out->junction_axis_now_deg = iol_axis_reduce(c->first_surgery.lens.junction_axis_deg);
-    if (!loose && !isnan(out->junction_axis_now_deg)) turn_to(out, turns);
+    if (!loose && t.cuts && !isnan(out->junction_axis_now_deg)) turn_to(out, turns);
     hold(w, optic, &t);
     away_from_gap(w, &t);
 #define REMOVAL_TURN(id, when, value)                                                                                  \

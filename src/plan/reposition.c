@@ -11,9 +11,10 @@ static int how_held(const iol_case *c, const iol_facts *f) {
     const iol_lens *lens = &c->first_surgery.lens;
     if (f->zonule_lost == IOL_UNKNOWN) return 0;
     if (f->zonule_lost == IOL_YES) {
-        if (f->bag_slipped == IOL_YES) return IOL_reposition_how_suture;
+        if (f->in_its_bag == IOL_YES) return IOL_reposition_how_suture;
         return lens->design == IOL_design_three_piece ? IOL_reposition_how_sclera : 0;
     }
+    if (f->one_piece_sulcus == IOL_YES) return IOL_reposition_how_bag;
     bool three_piece = lens->design == IOL_design_three_piece;
     bool in_sulcus = lens->position == IOL_position_sulcus;
     bool opening = c->capsule.anterior == IOL_anterior_capsule_intact_opening &&
@@ -25,6 +26,7 @@ static int how_held(const iol_case *c, const iol_facts *f) {
 static int place_of(const iol_work *w, int how) {
     return how == IOL_reposition_how_capture  ? IOL_position_sulcus_captured
            : how == IOL_reposition_how_sclera ? IOL_position_sclera
+           : how == IOL_reposition_how_bag    ? IOL_position_bag
                                               : w->eye.old.position;
 }
 
@@ -78,7 +80,8 @@ void iol_part_reposition(iol_work *w) {
     static const iol_note_code say[] = {[IOL_reposition_how_recentre] = IOL_NOTE_place_how_recentre,
                                         [IOL_reposition_how_capture] = IOL_NOTE_place_how_capture,
                                         [IOL_reposition_how_suture] = IOL_NOTE_place_how_suture,
-                                        [IOL_reposition_how_sclera] = IOL_NOTE_place_how_sclera};
+                                        [IOL_reposition_how_sclera] = IOL_NOTE_place_how_sclera,
+                                        [IOL_reposition_how_bag] = IOL_NOTE_place_how_bag};
     iol_reposition *out = &w->plan->reposition;
     iol_verdict verdict;
     if (w->facts.moved != IOL_YES) {

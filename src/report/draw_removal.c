@@ -156,7 +156,8 @@ static void turn(sight *v, const iol_removal_orientation *o) {
 
 static void junctions(sight *v) {
     const iol_removal_orientation *o = &v->plan->removal.orientation;
-    if (!o->present || isnan(o->junction_position_deg)) return;
+    const bool whole = v->plan->removal.preferred == IOL_removal_method_whole; /* nothing is cut: no place to turn it to */
+    if (!o->present || isnan(o->junction_position_deg) || whole) return;
     radial(v, o->junction_position_deg, v->half - 0.3, v->half + 0.9, IOL_STROKE_HEAVY);
     for (int i = 0; i < 2; i++) {
         const iol_spot p = at(v, o->junction_position_deg, v->half + 0.6 * i);

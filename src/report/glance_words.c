@@ -15,11 +15,26 @@ bool iol_power_given(const iol_plan *plan) {
     return r->present && usable && !iol_is_alarm(plan) && iol_chosen_step(r) != NULL;
 }
 
+/* Putting the lens back where that may fit, else the first way that keeps the lens. */
+const iol_option_row *iol_weighed_beside(const iol_plan *plan) {
+    const iol_option_row *best = NULL;
+    if (plan->decision.state != IOL_state_exchange_or_alternative || plan->secondary.present) return NULL;
+    for (int i = 0; i < plan->options_count; i++) {
+        const iol_option_row *o = &plan->options[i];
+        const bool keeps = o->option != IOL_option_exchange && o->option != IOL_option_remove_only;
+        if (isnan(o->rank) || !keeps) continue;
+        if (o->option == IOL_option_reposition) return o;
+        if (!best || o->rank < best->rank) best = o;
+    }
+    return best;
+}
+
 bool iol_exchange_leads(const iol_plan *plan) {
     const int state = plan->decision.state;
     if (state == IOL_state_exchange || state == IOL_state_secondary_lens) return true;
     const iol_option_row *first = iol_first_way(plan);
-    return state == IOL_state_exchange_or_alternative && first && first->option == IOL_option_exchange;
+    return state == IOL_state_exchange_or_alternative && first && first->option == IOL_option_exchange &&
+           !iol_weighed_beside(plan);
 }
 
 const char *iol_way_name(int option) {
@@ -28,6 +43,7 @@ const char *iol_way_name(int option) {
         [IOL_option_treat_surface] = "treat the surface",
         [IOL_option_treat_macula] = "treat the macula",
         [IOL_option_capsule_laser] = "open capsule by laser",
+        [IOL_option_relax_rim] = "relax the rim, measure",
         [IOL_option_spectacles] = "glasses",
         [IOL_option_contact_lens] = "contact lens",
         [IOL_option_corneal_laser] = "corneal laser",

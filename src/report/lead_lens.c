@@ -148,7 +148,8 @@ static bool cylinder_guessed(const iol_plan *plan) {
 }
 
 bool iol_chance_told(const iol_plan *plan) {
-    if (cylinder_guessed(plan)) return false;
+    const bool unread = !plan->secondary.present && isnan(plan->surprise.current_se_d); /* no reading of the lens inside counts */
+    if (unread || cylinder_guessed(plan)) return false;
     for (int i = 0; i < plan->options_count; i++) {
         const iol_option_row *row = &plan->options[i];
         if (row->option == IOL_option_exchange || row->option == IOL_option_secondary_lens)

@@ -170,7 +170,7 @@ static void orientation(const iol_plan *plan, const iol_removal *r, iol_page *pa
     iol_line line;
     char text[640];
     if (!o->present) return;
-    turn(o, page);
+    if (r->preferred != IOL_removal_method_whole) turn(o, page);
     int cut = iol_note_find(&plan->notes, IOL_AT_removal_orientation_cut, row_of(plan, r), 0);
     if (cut >= 0) {
         iol_line_start(&line);

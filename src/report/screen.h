@@ -66,6 +66,8 @@ bool iol_power_given(const iol_plan *plan);
 bool iol_is_alarm(const iol_plan *plan);
 /* The first way is an operation that takes or changes the lens. */
 bool iol_exchange_leads(const iol_plan *plan);
+/* The way that is weighed against the exchange; NULL: none is. */
+const iol_option_row *iol_weighed_beside(const iol_plan *plan);
 /* A zero that a way means to leave, not one that was reckoned: printed as "about 0". */
 bool iol_is_meant(const iol_option_row *o, double x);
 void iol_line_after(iol_line *line, const iol_option_row *o, double x); /* a figure of the ways, "-", "about 0" */
@@ -100,6 +102,8 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not);
 /* The way that puts the old lens back or brings its optic forward, where that is the next step: the card is for it, an exchange
  * stands behind it. NULL: none. */
 const iol_option_row *iol_theatre_held_again(const iol_plan *plan);
+/* How the old lens is put back, and what that leaves, where it is weighed against the exchange; false where it is not. */
+bool iol_line_put_back(iol_line *line, const iol_plan *plan);
 /* "Not the next step: corneal laser is judged first." NULL where the operation is the next step. */
 const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line);
 /* What the card is for now: to be used; the way is weighed first; what the power rests on is repeated first; another way is the

@@ -70,6 +70,8 @@ void iol_sheet_out_steps(iol_sheet *s, bool second, int but);
 void iol_sheet_not_done(iol_sheet *s, int cards, int but);
 void iol_sheet_minded(iol_sheet *s, int cards, int but);
 int iol_sheet_brought_forward(iol_sheet *s, int cards, int but, int number);
+/* Putting the lens back, where it is weighed against the exchange. */
+void iol_sheet_put_back(iol_sheet *s);
 /* The card has so much to say that it is set smaller. */
 bool iol_sheet_card_is_full(const iol_plan *plan);
 size_t iol_sheet_shouted(const char *text);

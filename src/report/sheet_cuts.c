@@ -118,7 +118,7 @@ void iol_sheet_out_steps(iol_sheet *s, bool second, int but) {
         iol_line_text(&line, ", until the near junction is at ");
         iol_line_clock(&line, o->junction_clock);
         step(s, number++, both ? "Turn the first lens" : second ? "Turn the second lens" : "Turn", &line);
-    } else if (!isnan(o->junction_clock)) {
+    } else if (!isnan(o->junction_clock) && r->preferred != IOL_removal_method_whole) {
         iol_line_clock(&line, o->junction_clock);
         iol_sheet_line(s, "<p><b>Near junction</b> at ", &line, "</p>\n");
     }

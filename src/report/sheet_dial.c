@@ -72,12 +72,18 @@ void iol_sheet_turn_dial(iol_sheet *s, const iol_turn *r) {
 
 /* ---- before the old lens is cut ---- */
 
-static void loops(iol_dial *v, double radius) {
+/* Where the near junction must lie for the cut; of a lens that comes out whole where it lies now, NaN: not known. */
+static double junction_of(const iol_removal *r) {
+    const iol_removal_orientation *o = &r->orientation;
+    return r->preferred == IOL_removal_method_whole ? o->junction_axis_now_deg : o->junction_position_deg;
+}
+
+static void loops(iol_dial *v, double junction_deg, double radius) {
     const iol_removal_orientation *o = iol_dial_orientation(v);
     const double sense = o->loops_turn == IOL_turns_clockwise       ? 1.0
                          : o->loops_turn == IOL_turns_anticlockwise ? -1.0
                                                                     : 0.0;
-    if (sense == 0.0 || isnan(o->junction_position_deg)) return;
+    if (sense == 0.0 || isnan(junction_deg)) return;
     const double reach =
         fmax(0.82 * IOL_DIAL_RING - hypot(v->x - IOL_DIAL_X, v->y - IOL_DIAL_Y), radius + 2.0); /* inside the ring */
     for (int k = 0; k < 2; k++) {
@@ -86,7 +92,7 @@ static void loops(iol_dial *v, double radius) {
             double sine, cosine;
             const double t = i / 14.0;
             iol_sincos_deg(90.0 * fmin(1.0, 1.25 * t), &sine, &cosine);
-            iol_dial_on_optic(v, o->junction_position_deg + 180.0 * k + sense * 105.0 * t,
+            iol_dial_on_optic(v, junction_deg + 180.0 * k + sense * 105.0 * t,
                               radius + (reach - radius) * sine, &xy[2 * i], &xy[2 * i + 1]);
         }
         iol_draw_path(&v->d, "loop", xy, 15, false);
@@ -103,31 +109,50 @@ static double new_marks(const iol_plan *plan, bool second) {
     return c && c->cylinder_d > 0.0 ? c->axis_deg : NAN;
 }
 
+/* What the dial shows, as a sentence. */
+static void title(iol_line *line, const iol_removal_orientation *o, double junction_deg, bool second) {
+    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0, known = !isnan(junction_deg);
+    iol_line_start(line);
+    if (turns) {
+        iol_line_text(line, second ? "Before the cut turn the second lens " : "Before the cut turn the old lens ");
+        iol_line_turn(line, o->turn_deg);
+        iol_line_text(line, ", ");
+    }
+    iol_line_text(line, known ? "near junction at " : "it comes out as it lies");
+    if (known) iol_line_number(line, junction_deg, IOL_UNIT_deg);
+}
+
+/* The meridian of the new marks, at the end that its degrees name and not on the old optic, which has no such marks. */
+static void name_new(iol_dial *v, double axis_deg, double radius) {
+    const double side = 0.86 * radius;
+    iol_line line;
+    double x, y;
+    iol_line_start(&line);
+    iol_line_text(&line, "new ");
+    iol_line_axis(&line, axis_deg);
+    iol_placing_taken(&v->placing, (iol_placed){v->x - side, v->y - side, v->x + side, v->y + side});
+    iol_dial_spot(v, axis_deg, IOL_DIAL_RING - 3.0, &x, &y);
+    iol_dial_word(v, "s m w h", x, y, line.text);
+}
+
 void iol_sheet_cut_dial(iol_sheet *s, bool second) {
     const iol_removal_orientation *o = &iol_removal_of(s->plan, second)->orientation;
-    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0;
+    const double junction = junction_of(iol_removal_of(s->plan, second));
+    const bool turns = !isnan(o->turn_deg) && o->turn_deg != 0.0, known = !isnan(junction);
     iol_line line;
     iol_dial v;
     double x, y;
     if (!o->present) return;
-    iol_line_start(&line);
-    if (turns) {
-        iol_line_text(&line, second ? "Before the cut turn the second lens " : "Before the cut turn the old lens ");
-        iol_line_turn(&line, o->turn_deg);
-        iol_line_text(&line, ", ");
-    }
-    iol_line_text(&line, "near junction at ");
-    iol_line_number(&line, o->junction_position_deg, IOL_UNIT_deg);
+    title(&line, o, junction, second);
     if (!iol_dial_start(&v, s, second, "dial cut-dial", line.text)) return;
     const double radius = iol_dial_optic(&v);
-    loops(&v, radius);
+    loops(&v, junction, radius);
     iol_dial_wound(&v);
     iol_dial_port(&v);
     iol_dial_gap(&v);
-    for (int i = 0; i < 2; i++)
-        iol_dial_optic_line(&v, "junction", IOL_DIAL_HEAVY, o->junction_position_deg + 180.0 * i, radius - 2.6,
-                            radius + 1.4);
-    const double was = o->junction_position_deg - o->turn_deg, new_axis = new_marks(s->plan, second);
+    for (int i = 0; known && i < 2; i++)
+        iol_dial_optic_line(&v, "junction", IOL_DIAL_HEAVY, junction + 180.0 * i, radius - 2.6, radius + 1.4);
+    const double was = junction - o->turn_deg, new_axis = new_marks(s->plan, second);
     const bool marked = !isnan(new_axis);
     /* where the optic lies at the ring there is no room round it */
     const bool inside = hypot(v.x - IOL_DIAL_X, v.y - IOL_DIAL_Y) + radius + 6.0 > IOL_DIAL_RING;
@@ -141,21 +166,15 @@ void iol_sheet_cut_dial(iol_sheet *s, bool second) {
                         IOL_DIAL_RING - 0.6);
     if (turns && !inside) turn_word(&v, arrow, was, o->turn_deg, IOL_DIAL_RING);
     iol_dial_names_on_optic(&v, radius, false);
-    iol_dial_on_optic(&v, o->junction_position_deg, radius - 2.0, &x, &y);
-    iol_placing_word(&v.placing, &v.d, "s m h", x, y, v.x, v.y, "junction");
+    if (known) {
+        iol_dial_on_optic(&v, junction, radius - 2.0, &x, &y);
+        iol_placing_word(&v.placing, &v.d, "s m h", x, y, v.x, v.y, "junction");
+    }
     if (turns && inside)
         turn_word(&v, arrow, was, o->turn_deg, 0.0); /* the junction is named first: it lies at the ring */
     iol_dial_wound_name(&v);
     iol_dial_gap_name(&v);
-    if (marked) {
-        const double side = 0.86 * radius; /* not on the old optic, which has no such marks */
-        iol_line_start(&line);
-        iol_line_text(&line, "new ");
-        iol_line_axis(&line, new_axis);
-        iol_placing_taken(&v.placing, (iol_placed){v.x - side, v.y - side, v.x + side, v.y + side});
-        iol_dial_spot(&v, new_axis, IOL_DIAL_RING - 3.0, &x, &y); /* at the end that its degrees name */
-        iol_dial_word(&v, "s m w h", x, y, line.text);
-    }
+    if (marked) name_new(&v, new_axis, radius);
     iol_drawing_close(&v.d);
     iol_line_start(&line);
     if (second) iol_line_text(&line, "The second lens, in front. ");

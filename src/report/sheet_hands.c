@@ -45,6 +45,15 @@ int iol_sheet_brought_forward(iol_sheet *s, int cards, int but, int number) {
     return number;
 }
 
+/* The way that is weighed against the exchange, with what it needs in the hands. */
+void iol_sheet_put_back(iol_sheet *s) {
+    iol_line line;
+    iol_line_start(&line);
+    if (!iol_line_put_back(&line, s->plan)) return;
+    iol_sheet_put(s, "<div class=\"zone\"><h3>If it is put back: the old lens stays</h3>\n");
+    iol_sheet_line(s, "<p class=\"facts\">", &line, "</p></div>\n");
+}
+
 bool iol_sheet_card_is_full(const iol_plan *plan) {
     enum { MANY = 9 };
     const int card = iol_theatre_card(plan);

@@ -281,6 +281,7 @@ static void exchanged(iol_sheet *s) {
     int places = 0;
     for (int i = 0; i < s->plan->fallbacks_count; i++) places += !isnan(s->plan->fallbacks[i].power_d);
     iol_sheet_put(s, "<div>");
+    iol_sheet_put_back(s);
     lens(s);
     if (s->plan->removal.orientation.present) {
         iol_sheet_put(s, "<div class=\"zone\">\n");

@@ -198,6 +198,7 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
     const iol_choice *c = iol_chosen_step(r);
     iol_line line;
     iol_line_start(&line);
+    if (iol_line_put_back(&line, plan)) say(s, "BACK", &line);
     const bool other = iol_theatre_held_again(plan) || iol_theatre_use(plan) == IOL_CARD_WEIGH;
     iol_line_text(&line, other ? "if exchanged: " : "");
     iol_line_lens_warns(&line, plan);
@@ -217,14 +218,22 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
 /* What is minded at the table: a line each, or all in one paragraph. */
 static void hands(const iol_plan *plan, iol_hands_kind kind, const char *head, iol_screen *s) {
     const int card = iol_theatre_card(plan);
-    const bool together = kind == IOL_HANDS_MIND;
+    iol_line back;
+    iol_line_start(&back);
+    const bool together = kind == IOL_HANDS_MIND, beside = iol_line_put_back(&back, plan);
     char text[200];
     iol_line all;
     bool first = true;
     iol_line_start(&all);
     for (int i = iol_hands_find(plan, kind, card, 0, text, sizeof text); i >= 0;
          i = iol_hands_find(plan, kind, card, i + 1, text, sizeof text)) {
-        if (!together) iol_screen_say(s, IOL_RANK_NEVER, first ? head : NULL, text);
+        if (!together) {
+            iol_line one; /* beside putting it back: what belongs to the exchange alone says so */
+            iol_line_start(&one);
+            iol_line_text(&one, beside && iol_hands[i].cards == IOL_CARD_OUT && kind == IOL_HANDS_STEP ? "If exchanged: " : "");
+            iol_line_text(&one, text);
+            iol_screen_say(s, IOL_RANK_NEVER, first ? head : NULL, one.text);
+        }
         if (together && !first) iol_line_text(&all, " ");
         if (together) iol_line_text(&all, text);
         first = false;

@@ -1,5 +1,6 @@
 /* What the theatre card says, on a screen and on paper. */
 #include "screen.h"
+#include "theatre_hands.h"
 
 #include <string.h>
 
@@ -12,19 +13,24 @@ static bool turn_leads(const iol_plan *plan) {
     return iol_turn_operates(plan, &unused);
 }
 
-/* The old lens is put back, or its optic brought forward, and that is the next step; an exchange stands behind it. */
+/* The old lens is put back, or its optic brought forward, and that is the way that leads; an exchange stands behind it. */
 const iol_option_row *iol_theatre_held_again(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
-    const bool leads = plan->decision.state == IOL_state_other_option_first && first && first->suitable == IOL_YES &&
+    const bool leads = plan->decision.state == IOL_state_other_option_first && first &&
                        first->not_before == IOL_UNKNOWN_DATE;
     const bool held = leads && (first->option == IOL_option_reposition || first->option == IOL_option_optic_capture);
     return held ? first : NULL;
 }
 
+static bool puts_back(const iol_option_row *way) { return way && way->option == IOL_option_reposition; }
+
 /* An exchange alone: the range of its power is no power, and a lens that misses is none for an operation that is not the next. */
 static const char *no_lens_for_card(const iol_plan *plan) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    const iol_option_row *first = iol_first_way(plan);
     iol_lead lead;
+    if (plan->decision.state == IOL_state_other_option_first && first && first->option == IOL_option_relax_rim)
+        return "the rim is relaxed first, then the eye is measured again";
     if (turn_leads(plan) || iol_lead_operates(plan, &lead) || iol_second_out_operates(plan) ||
         iol_theatre_held_again(plan))
         return NULL;
@@ -61,8 +67,31 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
                : plan->two_lenses.present ? "TURN THE FIRST LENS, behind the second: both stay in"
                                           : "TURN the lens: it stays in";
     if (iol_second_out_operates(plan)) return "TAKE THE SECOND LENS OUT: the first lens stays";
+    if (puts_back(iol_weighed_beside(plan)))
+        return plan->two_lenses.present ? "PUT BACK OR EXCHANGE both lenses for one" : "PUT BACK OR EXCHANGE the lens";
     if (plan->two_lenses.present) return "EXCHANGE BOTH lenses for one: take both out";
     return plan->secondary.present ? "PUT A LENS IN" : "EXCHANGE the lens";
+}
+
+
+bool iol_line_put_back(iol_line *line, const iol_plan *plan) {
+    const iol_option_row *beside = iol_weighed_beside(plan);
+    char text[200];
+    if (!puts_back(beside)) return false;
+    int i = iol_hands_find(plan, IOL_HANDS_STEP, IOL_CARD_HELD, 0, text, sizeof text);
+    while (i >= 0 && iol_hands[i].place != IOL_AT_reposition_reasons)
+        i = iol_hands_find(plan, IOL_HANDS_STEP, IOL_CARD_HELD, i + 1, text, sizeof text);
+    iol_line_text(line, i >= 0 ? text : "How it would be held is not known yet.");
+    if (beside->suitable != IOL_YES) iol_line_text(line, " Not known yet whether it fits.");
+    if (isnan(beside->expected_se_d)) return true;
+    iol_line_text(line, " Expect SE ");
+    iol_line_signed(line, beside->expected_se_d, IOL_UNIT_d);
+    if (!isnan(beside->expected_cylinder_d)) {
+        iol_line_text(line, ", cylinder ");
+        iol_line_signed(line, beside->expected_cylinder_d, IOL_UNIT_d);
+    }
+    iol_line_text(line, ".");
+    return true;
 }
 
 const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
@@ -71,7 +100,11 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     if (iol_lead_operates(plan, &lead) || turn_leads(plan) || iol_exchange_leads(plan) || !first) return NULL;
     if (iol_second_out_operates(plan)) return NULL;
     iol_line_start(line);
-    const iol_option_row *again = iol_theatre_held_again(plan);
+    const iol_option_row *again = iol_theatre_held_again(plan), *beside = iol_weighed_beside(plan);
+    if (again && again->suitable != IOL_YES) {
+        iol_line_text(line, "Not yet: whether it fits is not known. Look how the lens lies; then print anew.");
+        return line->text;
+    }
     if (again) {
         iol_line_text(line, "SE ");
         iol_line_signed(line, again->expected_se_d, IOL_UNIT_d);
@@ -80,10 +113,11 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     }
     const bool weigh = plan->decision.state == IOL_state_exchange_or_alternative;
     iol_line_text(line, weigh ? "Choose first, tick one: [ ] " : "Not the next step. First: ");
-    iol_line_text(line, iol_way_name(first->option));
+    iol_line_text(line, iol_way_name((beside ? beside : first)->option));
     if (weigh) {
         iol_line_text(line, plan->secondary.present ? " [ ] put a lens in" : " [ ] exchange the lens");
-        iol_line_text(line, ". This card is for the last alone: not valid without its tick.");
+        iol_line_text(line, puts_back(beside) ? ". Not valid without a tick: each way has its own lines."
+                                              : ". This card is for the last alone: not valid without its tick.");
         return line->text;
     }
     if (first->not_before != IOL_UNKNOWN_DATE) {
@@ -125,7 +159,8 @@ static int standing_of(const iol_plan *plan) {
 
 iol_card_use iol_theatre_use(const iol_plan *plan) {
     iol_line line;
-    const bool behind = iol_theatre_not_next(plan, &line) != NULL && !iol_theatre_held_again(plan);
+    const iol_option_row *again = iol_theatre_held_again(plan);
+    const bool behind = iol_theatre_not_next(plan, &line) != NULL && (!again || again->suitable != IOL_YES);
     const bool weigh = plan->decision.state == IOL_state_exchange_or_alternative;
     if (behind && !weigh) return IOL_CARD_NOT_NEXT;
     if (standing_of(plan) == IOL_standing_repeat_before_ordering) return IOL_CARD_REPEAT;

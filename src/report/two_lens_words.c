@@ -124,7 +124,7 @@ void iol_line_out(iol_line *line, const iol_removal *r, const char *turn, const 
         iol_line_text(line, then);
     }
     iol_line_text(line, way ? iol_removal_words(way->id) : "way out not known");
-    if (turns || !o->present) return;
+    if (turns || !o->present || r->preferred == IOL_removal_method_whole) return;
     iol_line_text(line, "; near junction at ");
     iol_line_clock(line, o->junction_clock);
 }

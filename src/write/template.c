@@ -135,7 +135,8 @@ static void leaf(writer *w, const iol_object *object, const iol_field *field) {
     if (iol_field_required(object, field)) iol_append(all, sizeof all, "REQUIRED. ");
     iol_append(all, sizeof all, iol_say_field(field, text, sizeof text));
     const filling *by_kind = filling_of(w, field);
-    if (by_kind) iol_append(all, sizeof all, "; filled in for this kind: change it where it is not so");
+    const bool reason = w->row && w->row->reason && !w->path[0] && strcmp(field->key, "reason") == 0;
+    if (by_kind || reason) iol_append(all, sizeof all, "; filled in for this kind: change it where it is not so");
     iol_json_text(&w->json, remark, all);
     if (!filled(w, field, by_kind)) iol_json_null(&w->json, field->key);
 }

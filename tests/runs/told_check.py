@@ -11,7 +11,8 @@ PLACE = {"bag": "bag", "sulcus": "sulcus", "sulcus-captured": "sulcus (captured)
          "iris-behind": "behind the iris", "iris-front": "before the iris"}
 WAY = {"leave": "leave it as it is", "treat-surface": "treat the surface", "treat-macula": "treat the macula", "spectacles": "glasses",
        "contact-lens": "contact lens", "corneal-laser": "corneal laser", "exchange": "exchange the lens", "rotation": "turn the lens",
-       "piggyback": "second lens in front", "reposition": "put it back, fix it", "optic-capture": "capture the optic",
+       "piggyback": "second lens in front", "reposition": "put it back, fix it", "relax-rim": "relax the rim, measure",
+       "optic-capture": "capture the optic",
        "capsule-laser": "open capsule by laser", "remove-only": "take it out, no lens", "second-out": "second lens out",
        "second-exchange": "exchange second lens", "second-turn": "turn second lens", "secondary-lens": "put a lens in"}
 TIER = {"routine": "routine", "guarded": "guarded", "high": "high", "very-high": "very high"}

@@ -148,6 +148,7 @@ static void what_the_patient_hears(void **state) {
                                         "displaced",   "toric-turned", "child"};
     for (int i = 0; i < 7; i++) {
         example_case(names[i], &c);
+        if (i == 4) c.capsule.anterior = IOL_anterior_capsule_intact_opening; /* fixed at once: no rim is cut first */
         make();
         if ((told(IOL_NOTE_plain_risk_gel) || told(IOL_NOTE_plain_risk_film)) != (i < 5)) fail_msg("%s", names[i]);
         assert_true(told(IOL_NOTE_plain_next_weeks) == (i == 0));

@@ -927,6 +927,11 @@ static void test_every_sentence(void **state) {
     reach();
     hard_case_named("thick-in-thirds", &c); /* a label that cannot be */
     reach();
+    example_case("displaced", &c); /* a rim to be cut where the lens is fixed; one piece in the sulcus */
+    c.zonule.donesis = IOL_donesis_marked;
+    reach();
+    c.first_surgery.lens.position = IOL_position_sulcus;
+    reach();
     static const char *const hard[] = {"minus-lens", "long-minus", "left-tilted-toric", "second-rubs", "second-rigid"};
     for (size_t i = 0; i < sizeof hard / sizeof *hard; i++) hard_case_named(hard[i], &c), reach();
     hard_case_named("long-minus", &c);

@@ -81,8 +81,9 @@ static void the_example(void **state) {
     assert_string_equal(plan.surprise.suspects[0].id, "lens-displaced");
     assert_true(says(IOL_AT_suspect_check, IOL_NOTE_check_displaced)); /* nothing is left to measure */
     assert_int_equal(plan.decision.state, IOL_state_other_option_first);
-    assert_int_equal(plan.options[0].option, IOL_option_reposition);
-    CHECK_NEAR(plan.options[0].expected_se_d, d->recentred.se_d, 1e-9, "definition");
+    assert_int_equal(plan.options[0].option, IOL_option_relax_rim);
+    assert_int_equal(plan.options[1].option, IOL_option_reposition);
+    CHECK_NEAR(plan.options[1].expected_se_d, d->recentred.se_d, 1e-9, "definition");
     assert_int_equal(plan.replacement.standing, IOL_standing_repeat_before_ordering);
     assert_true(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_recentred));
 }

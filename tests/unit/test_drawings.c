@@ -330,8 +330,11 @@ static void steps_in_order(void **state) {
         turned += turn != NULL;
         const char *frames = strstr(at, "class=\"frames\""), *step = strstr(at, "class=\"step\"");
         const char *b = frames && frames < step ? frames : step, *end = strstr(at, "class=\"ticks");
-        for (; (b = strstr(b, "<b>")) != NULL && b < end; b++)
+        const char *then = strstr(at, "How the old lens comes out then"); /* behind what is done first: counted anew */
+        for (; (b = strstr(b, "<b>")) != NULL && b < end; b++) {
+            if (then && b > then) number = 1, then = NULL;
             if (isdigit((unsigned char)b[3]) && (b[4] == ' ' || b[4] == '<')) assert_int_equal(b[3] - '0', number++);
+        }
     }
     assert_true(turned >= 3);
     example_case("hyperopic-surprise", &c);
@@ -348,7 +351,7 @@ static void steps_in_order(void **state) {
 /* A lens that is put back: the power of an exchange is small and said to be for that. */
 static void stays_in(void **state) {
     (void)state;
-    example_case("displaced", &c);
+    hard_case_named("put-back", &c);
     const char *at = card();
     assert_non_null(strstr(at, "PUT THE LENS BACK"));
     assert_null(strstr(at, "class=\"huge\">+"));

@@ -133,6 +133,24 @@ static void chance_of_the_way_that_leads(void **state) {
     assert_true(told(IOL_NOTE_plain_of_model));
 }
 
+/* Two lenses, the one in front changed: the chance told is that of its own step, as the table has it. Opposite: nothing read, a
+ * child. */
+static void chance_of_the_lens_in_front(void **state) {
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        example("two-lenses");
+        if (i == 1) c.refractions_count = 0;
+        if (i == 2) c.age_years = 12.0;
+        make();
+        const int at = has_note(&plan, IOL_AT_told_say, IOL_NOTE_plain_of_second);
+        assert_true((at >= 0) == (i == 0));
+        if (i > 0) continue;
+        const iol_two_way *step = iol_two_way_of(&plan, IOL_two_way_second_exchanged);
+        CHECK_NEAR(plan.notes.item[at].value, 100.0 * step->within_half_d, 1e-9, "definition");
+        assert_true(plan.options[0].option == IOL_option_second_exchange && !told(IOL_NOTE_plain_of_model));
+    }
+}
+
 /* wrong-old-open, wrong-only-eye-oedema: glasses come first in the ways, so they come first in the words, the rest in a sentence
  * each, and nothing is told of what may go wrong in an operation that is not the first. Opposite: nothing in the way. */
 static void weighed_against_glasses(void **state) {
@@ -368,6 +386,7 @@ static void back_not_known(void **state) {
     assert_int_equal(plan.reposition.suitable, IOL_UNKNOWN);
     assert_true(told(IOL_NOTE_plain_back_maybe) == (way(IOL_option_exchange)->suitable == IOL_YES));
     example("displaced");
+    c.capsule.anterior = IOL_anterior_capsule_intact_opening;
     make();
     assert_true(told(IOL_NOTE_plain_risk_back));
 }
@@ -393,6 +412,7 @@ static void card_of_the_next_operation(void **state) {
     const char *why_not, *not_next;
     iol_line line;
     example("displaced");
+    c.capsule.anterior = IOL_anterior_capsule_intact_opening;
     make();
     assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "PUT THE LENS BACK"));
     not_next = iol_theatre_not_next(&plan, &line);
@@ -405,7 +425,7 @@ static void card_of_the_next_operation(void **state) {
         assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "BRING THE OPTIC FORWARD"));
     eye("f5-reposition-sclera");
     make();
-    assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "EXCHANGE the lens"));
+    assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "PUT BACK OR EXCHANGE the lens"));
     assert_non_null(strstr(iol_theatre_not_next(&plan, &line), "Choose first"));
 }
 
@@ -493,7 +513,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_rigid_old_lens),        cmocka_unit_test(a_rigid_new_lens),
         cmocka_unit_test(a_way_out_that_widens),   cmocka_unit_test(what_cannot_be_put_back),
-        cmocka_unit_test(chance_of_the_way_that_leads), cmocka_unit_test(weighed_against_glasses),
+        cmocka_unit_test(chance_of_the_way_that_leads),
+        cmocka_unit_test(chance_of_the_lens_in_front), cmocka_unit_test(weighed_against_glasses),
         cmocka_unit_test(second_lens_waits),       cmocka_unit_test(capture_waits),
         cmocka_unit_test(the_sheet_is_not_blamed), cmocka_unit_test(rubs_and_inflamed),
         cmocka_unit_test(doubtful_corneas),        cmocka_unit_test(fluid_seen_or_looked_for),

@@ -96,6 +96,7 @@ static void calm(void) {
     f.pb_se_gain_d = f.pb_cylinder_gain_d = c_option_gain_d;
     f.in_place_d = 1.01;
     f.without_lens_d = 12.0;
+    f.off_centre = IOL_YES, f.rim_pulls = IOL_NO;
 }
 
 /* What makes each rule answer yes, and what makes it not known; "" where it cannot be unknown. Limits stand just beyond. */
@@ -276,6 +277,16 @@ static void calm(void) {
     ROW(place_clouded, f.lens_damage = IOL_YES, )                                                                      \
     ROW(place_plate, (f.zonule_lost = IOL_YES, c.first_surgery.lens.design = IOL_design_plate),                        \
         (f.zonule_lost = IOL_YES, c.first_surgery.lens.design = 0))                                                    \
+    ROW(place_bag_closed, (f.one_piece_sulcus = IOL_YES, f.bag_barred = IOL_NO),                                      \
+        (f.one_piece_sulcus = IOL_UNKNOWN, f.bag_barred = IOL_NO))                                                     \
+    ROW(place_in_sulcus, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                               \
+    ROW(place_rim, f.rim_pulls = IOL_YES, f.rim_pulls = IOL_UNKNOWN)                                                   \
+    ROW(rim_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                      \
+    ROW(rim_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                        \
+    ROW(rim_clouded, f.first_clouded = IOL_YES, f.lens_damage = IOL_UNKNOWN)                                           \
+    ROW(rim_not_askew, f.off_centre = IOL_NO, f.off_centre = IOL_UNKNOWN)                                              \
+    ROW(rim_unseen, f.rim_pulls = IOL_UNKNOWN, )                                                                       \
+    ROW(rim_pulls, f.rim_pulls = IOL_YES, f.rim_pulls = IOL_UNKNOWN)                                                   \
     ROW(place_one_piece, f.zonule_lost = IOL_YES, f.zonule_lost = IOL_UNKNOWN)                                         \
     ROW(place_retina, (c.dislocation.lies = IOL_lies_retina, f.lens_in_vitreous = IOL_YES),                            \
         (c.dislocation.lies = 0, f.lens_in_vitreous = IOL_UNKNOWN))                                                    \

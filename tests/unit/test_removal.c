@@ -1014,7 +1014,11 @@ static void left_out_with_a_reason(void **state) {
     assert_string_equal(left_out(&plan, "removal")->missing[0], "/first_surgery/lens/power_d");
     plan_of("right", LENS_SOFT "\"power_d\":20,", "", "\"dislocation\":{\"lies\":\"retina\"},", &plan);
     assert_true(plan.removal.present && says(&plan, IOL_NOTE_removal_retina)); /* lifted first, then the way out holds */
-    assert_true(isnan(plan.removal.orientation.turn_deg) && says(&plan, IOL_NOTE_turn_loose));
+    assert_int_equal(plan.removal.preferred, IOL_removal_method_whole); /* no depth: no blade, nothing is turned for one */
+    assert_true(isnan(plan.removal.orientation.turn_deg) && !says(&plan, IOL_NOTE_turn_loose));
+    plan_of("right", LENS_SOFT "\"power_d\":20,", "", DEPTH "\"dislocation\":{\"lies\":\"retina\"},", &plan);
+    assert_true(plan.removal.preferred != IOL_removal_method_whole && isnan(plan.removal.orientation.turn_deg));
+    assert_true(says(&plan, IOL_NOTE_turn_loose));
     plan_of("right", LENS_SOFT "\"power_d\":20,", "", "\"refractions\":[{\"sphere_d\":11,\"lens_then\":\"aphakic\"}],",
             &plan);
     assert_true(says(&plan, IOL_NOTE_left_aphakic));

@@ -180,7 +180,7 @@ static void record(void **state) {
     assert_true(note_has("Decided: Wear glasses first. Within weeks."));
     example("toric-turned");
     assert_true(note_has("by 9 Dec 2025. Lens: 17 deg clockwise") && note_has("+0.13 D cyl -1.50 D now"));
-    example("displaced");
+    hard("put-back");
     assert_true(note_has("Lens: the old lens stays, expect SE -0.47 D; if exchanged: "));
     hard("second-rubs");
     assert_true(note_has("Lens: second lens out, none put in, expect SE +0.98 D; if exchanged: "));
@@ -292,7 +292,7 @@ static void card_says_of_what(void **state) {
     assert_null(strstr(card, "+6.0 D"));
     example("toric-turned");
     assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "EXPECT then +0.01 D"));
-    example("displaced");
+    hard("put-back");
     assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "LENS if exchanged: REPEAT BEFORE ORDERING. +21.0 D"));
     assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "EXPECT then -0.02 D"));
     example("wrong-lens");

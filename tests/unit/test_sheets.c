@@ -508,7 +508,7 @@ static void lies(void **state) {
     double ring[3], optic[3], line[4], back[64], junction[4];
     for (int eye = IOL_side_right; eye <= IOL_side_left; eye++)
         for (double seat = 0.0; seat < 360.0; seat += 60.0) {
-            example_case("displaced", &c);
+            hard_case_named("put-back", &c);
             c.eye = eye;
             c.operation.seat_position_deg = c.operation.incision_position_deg = seat;
             c.first_surgery.lens.decentration_position_deg = fmod(seat + 200.0, 360.0);
@@ -533,7 +533,7 @@ static void lies(void **state) {
                        0.1, SEEN);
             assert_non_null(strstr(section("theatre"), "0.60&nbsp;mm off centre toward"));
         }
-    example_case("displaced", &c);
+    hard_case_named("put-back", &c);
     c.first_surgery.lens.decentration_position_deg = c.first_surgery.lens.tilted_back_position_deg = NAN;
     sheets();
     numbers_of(cut_dial_of_plan(), "ring unmeasured", 0, ring, 3);

@@ -268,6 +268,7 @@ static void the_other_ways(bool today, int first) {
     ONLY(exchange_maybe,
          first > 0 && suits(IOL_option_exchange) == IOL_UNKNOWN && state == IOL_state_exchange_or_alternative);
     ONLY(of_series, !today && c.age_years >= 18.0);
+    ONLY(of_second, !today && first == IOL_option_second_exchange && c.age_years >= 18.0 && !SAYS(of_model));
     ONLY(of_model, !today && !SAYS(of_series) && c.age_years >= 18.0);
     bool elsewhere = false; /* another place has a lens within 0.25 D of its aim */
     for (int i = 0; i < plan.fallbacks_count; i++)

@@ -106,7 +106,11 @@ static void stands(const char *who) {
         char sentence[300];
         iol_note_fill(row->text, note ? note : &(iol_note){.value = 1.0, .limit = 1.0}, NULL, sentence,
                       sizeof sentence);
-        const bool wanted = note && on_this_card(row, cards_of()), is = strstr(at, written(sentence)) != NULL;
+        iol_line back;
+        iol_line_start(&back);
+        const bool weighed = row->place == IOL_AT_reposition_reasons && iol_line_put_back(&back, &plan);
+        const bool wanted = note && (weighed || on_this_card(row, cards_of())),
+                   is = strstr(at, written(sentence)) != NULL;
         if (wanted != is)
             fail_msg("%s: %s: %s", who, wanted ? "not on the card" : "on the card without cause", sentence);
         seen_rows[i] += wanted;
@@ -140,8 +144,18 @@ static void on_the_card(void **state) {
     CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 9.0, c.zonule.missing_to_clock = 12.0));
     CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 5.0, c.zonule.missing_to_clock = 7.0,
              c.operation.side_port_position_deg = 270.0));
-    CHANGED_OF("displaced", c.capsule.fibrosis = IOL_fibrosis_dense);
     CHANGED(c.first_surgery.lens.way_up = IOL_way_up_reversed);
+    CHANGED_OF("displaced",
+               (c.capsule.fibrosis = IOL_fibrosis_dense, c.capsule.anterior = IOL_anterior_capsule_intact_opening));
+    CHANGED_OF("displaced", (c.capsule.anterior = IOL_anterior_capsule_intact_opening, c.capsule.opening_mm = 5.0,
+                             c.first_surgery.lens.design = IOL_design_three_piece,
+                             c.first_surgery.lens.position = IOL_position_sulcus));
+    CHANGED_OF("displaced", (c.zonule.donesis = IOL_donesis_marked, c.capsule.posterior = IOL_posterior_capsule_torn,
+                             c.first_surgery.lens.design = IOL_design_three_piece));
+    CHANGED_OF("dislocation", (c.first_surgery.lens.position = IOL_position_sulcus, c.zonule.donesis = IOL_donesis_none,
+                               c.zonule.missing_clock_hours = 0.0, c.dislocation.with_capsule = IOL_NO));
+    CHANGED(c.biometry.chamber_depth_mm = c.biometry_repeat.chamber_depth_mm = c.biometry_repeat.lens_depth_mm = NAN);
+    CHANGED(c.operation.incision_position_deg = fmod(c.operation.incision_position_deg + 180.0, 360.0));
     CHANGED(c.operation.seat_position_deg = 90.0);
     CHANGED(c.capsule.anterior = IOL_anterior_capsule_contracted);
     CHANGED(c.first_surgery.lens.junction_axis_deg = NAN);
@@ -154,6 +168,17 @@ static void on_the_card(void **state) {
                                          c.biometry_repeat.k_steep_d = NAN);
     CHANGED_OF("toric-turned", on_day_of(&c, 60));
     CHANGED_OF("toric-turned", c.first_surgery.lens.turns_freely = IOL_turns_anticlockwise);
+    CHANGED_OF("wrong-lens", c.first_surgery.lens.turns_freely = IOL_turns_both);
+    CHANGED_OF("wrong-lens", c.dislocation.lies = IOL_lies_chamber);
+    CHANGED_OF("two-lenses", /* the first of them toric and turned */
+               (c.biometry.k_flat_d = c.biometry_repeat.k_flat_d = 42.5,
+                c.biometry.k_steep_d = c.biometry_repeat.k_steep_d = 44.9,
+                c.biometry.k_steep_axis_deg = c.biometry_repeat.k_steep_axis_deg = 95.0,
+                c.refractions[0].sphere_d = 0.55, c.refractions[0].cylinder_d = -1.9, c.refractions[0].axis_deg = 36.0,
+                c.refractions[1].sphere_d = 0.55, c.refractions[1].cylinder_d = -1.9, c.refractions[1].axis_deg = 36.0,
+                c.reason = IOL_reason_cylinder_error, c.second_lens.power_d = 1.0,
+                c.first_surgery.lens.cylinder_d = 3.0, c.first_surgery.lens.power_is = IOL_power_is_equivalent,
+                c.first_surgery.lens.axis_deg = 70.0, c.first_surgery.lens.axis_intended_deg = 95.0));
 #undef CHANGED
 #undef CHANGED_OF
     int never = 0;
@@ -161,7 +186,7 @@ static void on_the_card(void **state) {
         if (seen_rows[i] == 0) print_message("no card here says: %s\n", iol_hands[i].text);
         never += seen_rows[i] == 0;
     }
-    assert_true(never <= 3);
+    assert_int_equal(never, 0);
 }
 
 /* Whatever can be remarked on removal, turn and wound has its sentence for the card, or is said not to belong there. */

@@ -105,8 +105,8 @@ def turn(eye, wound, printed):
     side = 0.0 if plate else -1.0 if free == "anticlockwise" else 1.0
     out = {} if rigid else {"cut_meridian_deg": wound.position % 180.0 or 180.0}
     out["junction_position_deg"] = (wound.position + side * beside) % 360.0
-    if now is None:
-        return out
+    if now is None or printed["preferred"] == "whole":  # uncut it comes out as it lies
+        return dict(out, turn_deg=None, turn_back_deg=None, turn_clock_hours=None)
     way = (out["junction_position_deg"] - now + 90.0) % 180.0 - 90.0
     back, against = way, {"clockwise": 1.0, "anticlockwise": -1.0}.get(free, 0.0)
     if way * against > 0.0:
