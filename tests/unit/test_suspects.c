@@ -517,6 +517,46 @@ static void test_swapped_power_and_keratometry(void **state) {
     assert_true(fabs(plan.surprise.suspects[at].unexplained_d) < 0.3);
 }
 
+/* Two ways to change the digits of a length over fit one miss: 21.29 for 21.92 or 22.19. No proof of either; of 21.39 one fits. */
+static void test_two_lengths_fit(void **state) {
+    (void)state;
+    static const struct {
+        double record_mm, truth_mm;
+        iol_flag open;
+    } row[] = {{21.29, 22.05, IOL_YES}, {21.39, 21.93, IOL_NO}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
+        truth.length_mm = row[i].truth_mm, record.length_mm = row[i].record_mm;
+        truth.power_d = record.power_d = 26.0;
+        record.intended_se_d = predicted(&record);
+        read_as(&record, predicted(&truth));
+        suspect_plan(&record, &plan);
+        const int at = suspect_at(&plan, "length-digits-swapped");
+        assert_true(at >= 0 && fabs(plan.surprise.suspects[at].unexplained_d) < 0.5);
+        assert_true((plan.surprise.suspects[at].not_excluded == IOL_YES) == (row[i].open == IOL_YES));
+    }
+}
+
+/* Fluid pushes a lens forward: only a measured depth well in front of where it belongs tells how far, and then the eye is myopic. */
+static void test_fluid_by_depth(void **state) {
+    (void)state;
+    int told = 0;
+    for (int i = 0; i <= 20; i++) {
+        suspect_eye e = SUSPECT_EYE;
+        char more[400];
+        snprintf(more, sizeof more, "\"biometry_repeat\":{\"lens_depth_mm\":%.2f},%s", 3.0 + 0.125 * i, e.case_more);
+        e.fluid = "not-examined", e.case_more = more;
+        e.intended_se_d = floor(4.0 * predicted(&e) + 0.5) / 4.0;
+        read_as(&e, e.intended_se_d - 1.5);
+        suspect_plan(&e, &plan);
+        const int at = suspect_at(&plan, "fluid-behind-lens");
+        if (at < 0 || isnan(plan.surprise.suspects[at].implied_miss_d)) continue;
+        assert_true(plan.surprise.suspects[at].implied_miss_d < -0.5);
+        told++;
+    }
+    assert_true(told > 2 && told < 18);
+}
+
 /* Meant 25.0 D, ordered 20.5 D: the sheet of the lens put in says nothing against it. */
 static void test_power_swapped_in_the_order(void **state) {
     (void)state;
@@ -826,6 +866,8 @@ int main(void) {
                                        cmocka_unit_test(test_reversed),
                                        cmocka_unit_test(test_signs),
                                        cmocka_unit_test(test_swapped_power_and_keratometry),
+                                       cmocka_unit_test(test_two_lengths_fit),
+                                       cmocka_unit_test(test_fluid_by_depth),
                                        cmocka_unit_test(test_power_swapped_in_the_order),
                                        cmocka_unit_test(test_constant_of_another_lens),
                                        cmocka_unit_test(test_vertex),
