@@ -360,6 +360,17 @@ def sheets(page, plan, full):
     for item in plan["theatre_list"] or []:
         if card and item["kind"] == "instrument" and item["item"] in card and item["count"] > 1 and f"{item['item']} x {item['count']}" not in card:
             faults.append(f"card: {item['item']} x {item['count']}")
+    mine = page.find('class="sheet patient')
+    told = spoken(page[mine:at])
+    where = 0
+    for row in plan["patient"] or [] if mine > 0 else []:
+        said = spoken(row["say"]).strip()
+        if said not in told:
+            faults.append(f"patient: not told: {said}")
+        elif row["part"] == "found":  # in the order of the plan
+            if told.find(said) < where:
+                faults.append(f"patient: out of order: {said}")
+            where = max(where, told.find(said))
     faults += same_tables(page[at:], full, settled)
     return faults
 
