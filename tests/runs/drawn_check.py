@@ -254,7 +254,7 @@ def dial(d):
     degrees = [(int(t[:-1]), x, y - 1.1) for t, x, y, kind in d.texts if re.fullmatch(r"\d+°", t) and "scale" in kind]
     if len(degrees) < 12:
         told = sorted(v for v, *_ in degrees)
-        if told not in (list(range(0, 360, 30)), [0, 90, 180, 270], []):
+        if told not in (list(range(0, 360, 30)), [0, 90, 180, 270], []) or not told and "cut-dial" in d.kind:
             d.fault(f"degrees {told}")
     for v, x, y in degrees:
         if abs((angle(x, y) - turned - v + 180) % 360 - 180) > 2.5:
@@ -351,7 +351,7 @@ def sheets(page, plan, full):
     if m and [int(n) for n in m.groups()] != [cells["cells_now_per_mm2"], cells["cells_expected_per_mm2"], cells["cells_low_per_mm2"]]:
         faults.append(f"sheet 1: {m[0]}")
     cause = re.search(r"^Cause  +(.*?)\n(?=\S)", full, re.M | re.S)
-    if cause and "What went wrong" in words and "Cause: " in words:
+    if cause and "What went wrong" in words and "Cause:" in words:
         told = re.sub(r"\s+", " ", cause[1])
         if f"Cause: {told}" not in words:
             faults.append(f"sheet 1: cause {told}")

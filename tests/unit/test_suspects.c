@@ -537,7 +537,7 @@ static void test_two_lengths_fit(void **state) {
     }
 }
 
-/* Fluid pushes a lens forward: only a measured depth well in front of where it belongs tells how far, and then the eye is myopic. */
+/* Fluid pushes a lens forward: only a depth measured well in front of where it belongs tells how far; then the eye is myopic. */
 static void test_fluid_by_depth(void **state) {
     (void)state;
     int told = 0;
