@@ -251,6 +251,13 @@ def dial(d):
         if not any(abs(math.dist(p[0], (cx, cy)) - r) < 0.03 and abs((angle(*p[0]) - turned - 30 * (3 - h) + 180) % 360 - 180) < 0.3
                    for p in map(points, d.of("line", "l"))):
             d.fault(f"no tick on the ring at {h} o'clock")
+    for optic in d.of("circle", "optic")[:1]:
+        x, y, rim = (float(optic.get(k)) for k in ("cx", "cy", "r"))
+        for kind in ("junction", "junction-now"):
+            for p in map(points, d.of("line", kind)):
+                ends = sorted(math.dist(at, (x, y)) for at in p)
+                if not ends[0] < rim - 1.0 < rim + 1.0 < ends[1]:
+                    d.fault(f"the {kind} does not cross the rim")
     degrees = [(int(t[:-1]), x, y - 1.1) for t, x, y, kind in d.texts if re.fullmatch(r"\d+°", t) and "scale" in kind]
     if len(degrees) < 12:
         told = sorted(v for v, *_ in degrees)
@@ -355,6 +362,13 @@ def sheets(page, plan, full):
         told = re.sub(r"\s+", " ", cause[1])
         if f"Cause: {told}" not in words:
             faults.append(f"sheet 1: cause {told}")
+    surprise = plan["surprise"] or {}
+    for what, key in (("now", "current_se_d"), ("miss", "miss_d"), ("meant", "intended_se_d")):
+        for m in re.finditer(rf"[,:.] ?{what} ([+-]?[\d.]+ D|[,.:]|[a-z])", words[words.find("What went wrong"):words.find("The ways that fit")]):
+            if what != "meant" and not re.match(r"[+-]?[\d.]+ D", m[1]) and m[1] in ",.:":
+                faults.append(f"sheet 1: {what} is not told")
+            elif m[1].endswith(" D") and surprise.get(key) is not None and not near(m[1][:-2], surprise[key]):
+                faults.append(f"sheet 1: {m[0]}, the plan has {surprise[key]}")
     card = page[:at]
     card = spoken(card[card.find('class="sheet theatre'):]) if 'class="sheet theatre' in card else ""
     for item in plan["theatre_list"] or []:
