@@ -32,6 +32,10 @@ static void of_the_choice(const iol_work *w, iol_facts *f) {
     f->not_made = iol_above(least, c_band_one_d) == IOL_YES;
     f->ex_se_d = leading ? leading->expected.se_d : NAN;
     f->ex_cylinder_d = leading && !isnan(f->cylinder_d) ? fabs(leading->expected.cylinder_d) : NAN;
+    const double blur_now = hypot(f->gap_d, f->cylinder_d / 2.0),
+                 blur_then = hypot(f->ex_se_d - f->target_d, f->ex_cylinder_d / 2.0);
+    f->ex_blurs = iol_and(iol_above(f->ex_cylinder_d, f->cylinder_d), iol_above(blur_then, blur_now));
+    f->ex_blurs = iol_and(f->ex_blurs, iol_and(f->power_mends, iol_not(f->multifocal)));
     f->chosen_power_d = chosen ? chosen->power_d : NAN;
     f->chosen_se_d = chosen ? chosen->expected.se_d : NAN;
     f->within_half = chosen ? 100.0 * chosen->within_half_d : NAN;
@@ -140,7 +144,8 @@ static void of_a_turn(const iol_work *w, iol_facts *f) {
     f->turn_gain_d = f->cylinder_d - f->turn_cylinder_d;
     f->turn_mends = turn_does(f, f->turn_se_d, f->turn_gain_d, f->turn_cylinder_d);
     f->turn_short_deg = iol_axis_turn(r->axis_now_deg, r->least_cylinder_axis_deg);
-    f->turn_missing = r->suitable == IOL_NO && iol_above(fabs(f->turn_short_deg), FIGURE(toric_realign_threshold)) == IOL_YES;
+    f->turn_missing =
+        r->suitable == IOL_NO && iol_above(fabs(f->turn_short_deg), FIGURE(toric_realign_threshold)) == IOL_YES;
     f->turn_leaves_power = iol_above(fabs(f->turn_se_d - f->target_d), c_turn_se_d) == IOL_YES;
 }
 

@@ -176,7 +176,7 @@ static bool keeps_back(const iol_work *w, const iol_facts *f, const iol_talk *t,
     const bool weighed = t->state == IOL_state_exchange_or_alternative && t->first == 0;
     switch (o->option) {
     case IOL_option_exchange:
-        return f->not_made || t->new_step || weighed ||
+        return f->not_made || f->ex_blurs == IOL_YES || t->new_step || weighed ||
                (t->state == IOL_state_exchange_or_alternative && o->suitable != IOL_YES); /* a sentence of its own */
     case IOL_option_reposition: return weighed;
     case IOL_option_secondary_lens: return t->new_step;

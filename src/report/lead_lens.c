@@ -99,6 +99,18 @@ bool iol_misses(double expected_d, double aim_d) {
     return iol_above(fabs(expected_d - aim_d), c_fallback_off_shelf_d) == IOL_YES;
 }
 
+static double rank_of(const iol_plan *plan, int option) {
+    for (int i = 0; i < plan->options_count; i++)
+        if (plan->options[i].option == option) return plan->options[i].rank;
+    return NAN;
+}
+
+bool iol_turn_alone(const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    return first && first->option == IOL_option_rotation &&
+           iol_above(rank_of(plan, IOL_option_exchange), rank_of(plan, IOL_option_leave)) == IOL_YES;
+}
+
 int32_t iol_exchange_from(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
     for (int i = 0; i < plan->options_count; i++) {
@@ -128,7 +140,7 @@ bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
     switch (way->option) {
     case IOL_option_exchange:
         if (iol_power_not_settled(plan)) return true; /* fall through */
-    case IOL_option_piggyback: /* a wrong lens on record waits for no reading */
+    case IOL_option_piggyback:                        /* a wrong lens on record waits for no reading */
         return way->not_before != IOL_UNKNOWN_DATE && reading_early(plan);
     case IOL_option_optic_capture:
     case IOL_option_second_out:

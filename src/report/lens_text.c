@@ -256,6 +256,10 @@ void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
                                          : "none chosen: no step of the shelf fits (--only replacement)");
         return;
     }
+    if (iol_turn_alone(plan)) {
+        iol_screen_say(s, IOL_RANK_FACT, "LENS", "none. If it does not turn or hold: " IOL_TURN_FAILS);
+        return;
+    }
     iol_line line;
     iol_line_start(&line);
     iol_line_text(&line, lens_head(plan));

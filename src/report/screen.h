@@ -205,6 +205,9 @@ bool iol_way_open(const iol_plan *plan, const iol_option_row *way);
 bool iol_chance_told(const iol_plan *plan);
 /* The day before which no exchange is done that stands behind another way; IOL_UNKNOWN_DATE: none. */
 int32_t iol_exchange_from(const iol_plan *plan);
+/* The lens is turned, and an exchange comes after leaving it as it is: no way out where the turn fails. */
+bool iol_turn_alone(const iol_plan *plan);
+#define IOL_TURN_FAILS "leave it as it is: that comes before an exchange."
 /* The shelf ends before the aim. */
 bool iol_misses(double expected_d, double aim_d);
 /* The sentence of a note without the paths of fields that stand in brackets behind their words. */

@@ -39,6 +39,8 @@ void iol_sheet_lead(iol_sheet *s);
 void iol_sheet_lens(iol_sheet *s);
 void iol_sheet_beside_lens(iol_sheet *s);
 void iol_sheet_lens_instead(iol_sheet *s);
+/* What is done where a turn fails that no exchange stands behind; head: the tag of its name. False: another turn, nothing put. */
+bool iol_sheet_turn_alone(iol_sheet *s, const char *head);
 void iol_sheet_no_power(iol_sheet *s);
 void iol_sheet_class(iol_sheet *s, const iol_choice *c);
 void iol_sheet_theatre(iol_sheet *s);

@@ -154,7 +154,10 @@ static void turn(iol_sheet *s, const iol_turn *t) {
     iol_line_start(&line), iol_line_start(&more);
     iol_line_turn(&line, t->turn_deg);
     cell(s, "Turn", "turned", &line);
-    in_reserve(&more, s->plan, "if it fails, exchange: ");
+    if (iol_turn_alone(s->plan))
+        iol_line_text(&more, "if it fails, leave it");
+    else
+        in_reserve(&more, s->plan, "if it fails, exchange: ");
     under(s, &more);
 }
 

@@ -173,7 +173,15 @@ void iol_sheet_beside_lens(iol_sheet *s) {
     if (!lead.way && beside(s->plan)) iol_sheet_sharpen(s, is_drawn(s->plan) ? 2 : 1);
 }
 
+bool iol_sheet_turn_alone(iol_sheet *s, const char *head) {
+    if (!iol_turn_alone(s->plan)) return false;
+    iol_sheet_text(s, "<div class=\"zone\"><", head, ">If it does not turn or hold");
+    iol_sheet_text(s, "</", head, "><p class=\"facts\">" IOL_TURN_FAILS "</p></div>\n");
+    return true;
+}
+
 void iol_sheet_lens_instead(iol_sheet *s) {
+    if (iol_sheet_turn_alone(s, "h2")) return;
     iol_sheet_put(s, "<div class=\"two\">\n");
     exchange(s, "If it does not turn or hold: exchange", "", false);
     iol_sheet_fallbacks(s, false, 5);

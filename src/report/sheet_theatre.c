@@ -249,6 +249,7 @@ static void instead(iol_sheet *s, const char *title, bool second) {
     iol_line_start(&line);
     if (second && second_instead(s, &line)) return;
     if (!iol_power_given(s->plan)) return;
+    if (iol_sheet_turn_alone(s, "h3")) return;
     iol_sheet_text(s, "<div><div class=\"zone\"><h3>", title, "</h3>");
     iol_line_lens_warns_full(&line, s->plan);
     if (line.used) iol_sheet_line(s, "<p class=\"repeat\"><b>", &line, "</b></p>");

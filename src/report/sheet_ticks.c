@@ -15,7 +15,7 @@ static int always(iol_sheet *s, bool turns, bool write) {
     } item[] = {{true, "label, side and eye mark agree"},
                 {puts_in, "lens seen in the room before the patient"},
                 {iol_only_seeing_eye(s->plan), "second surgeon agreed, name: __________"},
-                {turns && iol_power_given(s->plan) && iol_exchange_from(s->plan) == IOL_UNKNOWN_DATE,
+                {turns && !iol_turn_alone(s->plan) && iol_power_given(s->plan) && iol_exchange_from(s->plan) == IOL_UNKNOWN_DATE,
                  "lens for the exchange seen in the room"},
                 {puts_in, "power and sign said aloud"},
                 {iol_second_comes_out(s->plan), "which lens comes out said aloud"},

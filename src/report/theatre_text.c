@@ -127,6 +127,11 @@ static void instead(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
         box(s, second.product_number);
         iol_line_text(&line, "then ");
         add_refraction(&line, &second.expected);
+    } else if (iol_turn_alone(plan)) {
+        iol_line_text(&line, IOL_TURN_FAILS);
+        say(s, "LENS", &line);
+        lies(plan, s);
+        return;
     } else if (iol_power_given(plan)) {
         const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
         iol_line_lens_warns(&line, plan);

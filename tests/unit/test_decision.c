@@ -921,6 +921,9 @@ static void test_every_sentence(void **state) {
     c.capsule.posterior = IOL_posterior_capsule_torn; /* a myopic eye part */
     for (int i = 0; i < c.refractions_count; i++) c.refractions[i].sphere_d = 0.5;
     reach();
+    example_case("toric-turned", &c); /* turned over an open capsule */
+    c.capsule.posterior = IOL_posterior_capsule_torn;
+    reach();
     example_case("dislocation", &c); /* nothing holds a lens */
     reach();
     c.dislocation.lies = IOL_lies_chamber, c.anterior_segment.pressure_mmhg = 30.0;

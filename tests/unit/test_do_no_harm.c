@@ -226,11 +226,57 @@ static void no_later_than_what_waits(void **state) {
     }
 }
 
+/* ---- a turn ---- */
+
+/* Over a posterior capsule that is open a turn is weighed, and the card and the patient hear of the gel; an exchange that leaves
+ * more cylinder than today's comes after leaving it and is no way out where the turn fails. Opposite: a closed capsule. */
+static void a_turn_over_an_open_capsule(void **state) {
+    (void)state;
+    static const int capsule[] = {IOL_posterior_capsule_clear, IOL_posterior_capsule_opened_by_laser, IOL_posterior_capsule_torn};
+    for (int i = 0; i < 3; i++) {
+        example("toric-turned");
+        c.capsule.posterior = capsule[i];
+        make();
+        const bool open = i > 0;
+        assert_int_equal(way(IOL_option_rotation)->rank, 1);
+        assert_true(acts(IOL_NOTE_act_weigh_turn_open) == open && says(IOL_AT_told_say, IOL_NOTE_plain_risk_gel) == open);
+        assert_true((way(IOL_option_exchange)->rank > way(IOL_option_leave)->rank) == open);
+        assert_true(iol_turn_alone(&plan) == open);
+        assert_true((strstr(text_of_plan(&plan, NULL), "If it does not turn or hold: leave it") != NULL) == open);
+        assert_true((strstr(text_of_plan(&plan, "theatre"), "viscoelastic under and over the optic") != NULL) == open);
+        assert_true((strstr(text_of_plan(&plan, "theatre"), "hold: leave it as it is") != NULL) == open);
+        assert_true((strstr(text_of_plan(&plan, "theatre"), "ELSE") != NULL) == !open);
+    }
+    example("toric-turned");
+    c.zonule.donesis = IOL_donesis_marked;
+    make();
+    assert_true(way(IOL_option_exchange)->rank > way(IOL_option_leave)->rank && !iol_turn_alone(&plan));
+}
+
+/* More cylinder than today's alone does not bring an exchange down: sphere and cylinder together count. Below and above what
+ * the sphere is off today; the torn capsule takes no toric lens. */
+static void more_cylinder_and_less_sphere(void **state) {
+    (void)state;
+    static const double off[] = {0.3, 1.0};
+    for (int i = 0; i < 2; i++) {
+        example("toric-turned");
+        c.capsule.posterior = IOL_posterior_capsule_torn;
+        for (int k = 0; k < c.refractions_count; k++) c.refractions[k].sphere_d += off[i];
+        make();
+        const iol_option_row *out = way(IOL_option_exchange), *stays = way(IOL_option_leave);
+        const double now = hypot(stays->expected_se_d, stays->expected_cylinder_d / 2.0);
+        const double then = hypot(out->expected_se_d, out->expected_cylinder_d / 2.0);
+        assert_true(fabs(out->expected_cylinder_d) > fabs(stays->expected_cylinder_d) && (then > now) == (i == 0));
+        assert_true((out->rank > stays->rank) == (i == 0));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_label_that_cannot_be),          cmocka_unit_test(a_label_and_what_is_not_known),
         cmocka_unit_test(a_stop_leaves_no_lens),           cmocka_unit_test(the_other_eye_waits),
         cmocka_unit_test(no_chance_of_an_unsettled_power), cmocka_unit_test(pressure_beside_a_moved_lens),
-        cmocka_unit_test(pressure_in_a_sound_eye),         cmocka_unit_test(no_later_than_what_waits)};
+        cmocka_unit_test(pressure_in_a_sound_eye),         cmocka_unit_test(no_later_than_what_waits),
+        cmocka_unit_test(a_turn_over_an_open_capsule), cmocka_unit_test(more_cylinder_and_less_sphere)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -370,6 +370,7 @@ static void calm(void) {
     ROW(leave_harm, f.lens_damage = IOL_YES, )                                                                         \
     ROW(leave_child, f.small_child = IOL_YES, f.small_child = IOL_UNKNOWN)                                             \
     ROW(leave_better, f.complaint_fades = IOL_YES, f.complaint_fades = IOL_UNKNOWN)                                    \
+    ROW(ex_blurs, f.ex_blurs = IOL_YES, f.ex_blurs = IOL_UNKNOWN)                                                      \
     ROW(leave_cause, f.cause_first = true, )                                                                           \
     ROW(leave_close, f.close_to_target = IOL_YES, f.close_to_target = IOL_UNKNOWN)                                     \
     ROW(leave_photic, f.shadow_early = IOL_YES, f.shadow_early = IOL_UNKNOWN)                                          \
