@@ -69,8 +69,8 @@ static void of_the_second_lens(const iol_work *w, iol_facts *f) {
     f->pb_provisional = w->plan->piggyback.present && power->standing == IOL_standing_provisional;
     f->exchange_misses = f->power_mends == IOL_YES && f->only_elective && f->documented_wrong != IOL_YES &&
                          iol_above(fabs(f->ex_se_d - f->target_d), c_fallback_off_shelf_d) == IOL_YES;
-    f->zonule_weighs = f->power_mends == IOL_YES && f->only_elective && f->no_lens != IOL_YES && f->child != IOL_YES &&
-                       f->zonule_weak == IOL_YES && f->short_eye != IOL_YES;
+    const bool grown = f->no_lens != IOL_YES && f->child != IOL_YES && f->short_eye != IOL_YES;
+    f->zonule_weighs = iol_and(iol_from_bool(f->power_mends == IOL_YES && f->only_elective && grown), f->zonule_weak);
     f->shelf_short = f->exchange_misses && w->plan->piggyback.present && w->plan->piggyback.suitable == IOL_NO;
     f->pb_no_lens = w->plan->piggyback.present && !f->withheld && !power->lens_id[0];
     f->pb_three_piece = three_piece_acrylic(iol_eye_on_shelf(w->site, power->lens_id));

@@ -131,7 +131,7 @@ static void put_else(sentence *s) {
         if (!next || o->rank < next->rank) next = o;
     }
     if (!next) return;
-    if (next->option == IOL_option_exchange && s->w->facts.zonule_weighs) {
+    if (next->option == IOL_option_exchange && s->w->facts.zonule_weighs == IOL_YES) {
         put(s, next->suitable == IOL_UNKNOWN ? " If not, perhaps weigh exchange." : " If not, weigh exchange: weak zonule.");
         return;
     }

@@ -3,6 +3,7 @@
 #include "decision.h"
 #include "gates.h"
 #include "ranking.h"
+#include "replacement.h"
 
 static const struct {
     const char *path, *answer;
@@ -42,8 +43,13 @@ static iol_ruling rule_on(const iol_work *now, const bool take[ANSWERS]) {
     if (c.cornea.earlier_refractive_surgery == IOL_corneal_surgery_none) w.eye.corneal_surgery = IOL_NO;
     w.plan->notes.off = true;
     iol_facts_begin(&w);
+    iol_replacement *lens = w.plan->secondary.present ? &w.plan->secondary : &w.plan->replacement;
+    const int standing = lens->standing;
+    if (standing == IOL_standing_provisional) lens->standing = iol_standing_make(&w, lens); /* what the answers lift */
+    iol_facts_grow(&w);
     iol_ways_rank(&w);
     iol_ruling ruling = iol_decision_ruling(&w);
+    lens->standing = standing;
     w.plan->notes.off = off;
     return ruling;
 }

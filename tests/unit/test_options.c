@@ -72,6 +72,7 @@ static void calm(void) {
                             &f.child_near_target,
                             &f.may_rub,
                             &f.trembles,
+                            &f.zonule_weighs,
                             &f.came_with_haze,
                             &f.documented_wrong,
                             &f.pb_three_piece,
@@ -167,9 +168,9 @@ static void calm(void) {
     ROW(pb_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                            \
     ROW(ex_negative_loose, (f.photic_negative = f.zonule_weak = IOL_YES, f.power_mends = IOL_NO),                      \
         (f.photic_negative = IOL_YES, f.zonule_weak = IOL_UNKNOWN, f.power_mends = IOL_NO))                            \
-    ROW(glasses_refused_loose, (f.zonule_weighs = true, c.wish.glasses_accepted = IOL_NO),                             \
-        (f.zonule_weighs = true, c.wish.glasses_accepted = IOL_UNKNOWN))                                               \
-    ROW(glasses_refused_bag, (f.zonule_weighs = true, c.wish.glasses_accepted = IOL_NO), )                             \
+    ROW(glasses_refused_loose, (f.zonule_weighs = IOL_YES, c.wish.glasses_accepted = IOL_NO),                             \
+        (f.zonule_weighs = IOL_YES, c.wish.glasses_accepted = IOL_UNKNOWN))                                               \
+    ROW(glasses_refused_bag, (f.zonule_weighs = IOL_YES, c.wish.glasses_accepted = IOL_NO), )                             \
     ROW(contact_child, f.child = IOL_YES, f.child = IOL_UNKNOWN)                                                       \
     ROW(second_turn_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                              \
     ROW(second_turn_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                \

@@ -121,6 +121,22 @@ static void it_follows(void **state) {
     assert_true(other * 50 <= told);
 }
 
+/* A power held back by what is open alone is not held back behind the answers. Opposite: one that a known answer holds back. */
+static void what_the_answers_lift(void **state) {
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        example_case("hyperopic-surprise", &c);
+        if (i == 0) c.red_flags.pain = IOL_UNKNOWN;
+        if (i == 1) c.anterior_segment.pressure_mmhg = NAN;
+        if (i >= 2) c.anterior_segment.fluid_behind_lens = 0;
+        if (i == 3) c.checks.biometry_belongs_to_this_eye = IOL_NO;
+        make();
+        if (i < 3) assert_int_equal(plan.decision.then.first_way, IOL_option_corneal_laser);
+        if (i == 3) assert_true(plan.decision.then.first_way != IOL_option_corneal_laser);
+        assert_int_equal(plan.replacement.standing == IOL_standing_advised, false); /* the power itself waits for the answer */
+    }
+}
+
 /* The date of the gate: a one-piece hydrophobic lens settles by day 28 (data/constants.def); on the day itself none decides. */
 static void gate_date(void **state) {
     (void)state;
@@ -150,6 +166,7 @@ static void gate_date(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(trial_lens), cmocka_unit_test(known_stays),
-                                       cmocka_unit_test(it_follows), cmocka_unit_test(gate_date)};
+                                       cmocka_unit_test(it_follows), cmocka_unit_test(gate_date),
+                                       cmocka_unit_test(what_the_answers_lift)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
