@@ -224,7 +224,7 @@ static const char *const iol_sheet_style[] = {
     ".patient.full li { margin-bottom: 0.5mm; } .patient.full h3 { margin-top: 2mm; } "
     ".decide.full :is(.waterfall, .timeline) { width: 74mm !important; } .decide.full .chances { width: 70mm !important; } "
     ".decide .places:has(thead th:nth-child(6)) { font-size: 8.3pt; } .decide .places:has(thead th:nth-child(6)) :is(th, td) { "
-    "padding-right: 0.9mm; } .decide { "
+    "padding-right: 1.25mm; } .decide { "
     "font-size: 8.9pt; line-height: 1.15; } .decide "
     ".zone { margin-top: 0.9mm; padding-top: 0.3mm; } .decide .band { padding: 1.6mm 3mm 1.8mm; } .decide > footer { "
     "padding-top: 0.4mm; } .decide .acts li { margin: 0.3mm 0; } .decide .because { margin: 0.5mm 0 0.6mm; } .decide .mind { "
