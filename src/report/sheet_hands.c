@@ -50,12 +50,12 @@ void iol_sheet_put_back(iol_sheet *s) {
     iol_line line;
     iol_line_start(&line);
     if (!iol_line_put_back(&line, s->plan)) return;
-    iol_sheet_put(s, "<div class=\"zone\"><h3>If it is put back: the old lens stays</h3>\n");
+    iol_sheet_put(s, "<div class=\"zone put-back\"><h3>If it is put back: the old lens stays</h3>\n");
     iol_sheet_line(s, "<p class=\"facts\">", &line, "</p></div>\n");
 }
 
 bool iol_sheet_card_is_full(const iol_plan *plan) {
-    enum { MANY = 9 };
+    enum { MANY = 9, MANY_TICKS = 15 };
     const int card = iol_theatre_card(plan);
     char text[200];
     int count = 0;
@@ -66,7 +66,10 @@ bool iol_sheet_card_is_full(const iol_plan *plan) {
             count++;
     if (card != IOL_CARD_OUT) return count > MANY;
     for (int i = 0; i < plan->fallbacks_count; i++) count += !isnan(plan->fallbacks[i].power_d);
-    return count + (plan->removal.cuts_count > 0) + iol_two_come_out(plan) > MANY - 3;
+    int ticks = 0;
+    iol_line line;
+    for (int i = 0; i < plan->theatre_list_count; i++) ticks += iol_theatre_tick(plan, i, &line);
+    return count + (plan->removal.cuts_count > 0) + iol_two_come_out(plan) > MANY - 3 || ticks > MANY_TICKS;
 }
 
 /* How much of the operation stands in capitals: to the last word that is so. */

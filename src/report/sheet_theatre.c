@@ -282,7 +282,6 @@ static void exchanged(iol_sheet *s) {
     int places = 0;
     for (int i = 0; i < s->plan->fallbacks_count; i++) places += !isnan(s->plan->fallbacks[i].power_d);
     iol_sheet_put(s, "<div>");
-    iol_sheet_put_back(s);
     lens(s);
     if (s->plan->removal.orientation.present) {
         iol_sheet_put(s, "<div class=\"zone\">\n");
@@ -382,6 +381,7 @@ void iol_sheet_theatre(iol_sheet *s) {
     if (iol_line_out_and_stays(&line, s->plan)) iol_sheet_line(s, "<p class=\"facts\"><b>", &line, "</b></p>\n");
     band(s);
     iol_sheet_not_done(s, iol_theatre_card(s->plan), 0);
+    if (iol_theatre_card(s->plan) == IOL_CARD_OUT) iol_sheet_put_back(s);
     iol_sheet_put(s, "<div class=\"two\">\n");
     if (leads)
         lead_lens(s, &lead);
