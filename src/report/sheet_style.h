@@ -222,7 +222,7 @@ static const char *const iol_sheet_style[] = {
     ".patient:not(:lang(en)) { font-size: 12.6pt; line-height: 1.28; } .patient.full { font-size: 12.6pt; line-height: 1.26; } "
     ".patient.full:lang(en):not(:has(.of-100)) { font-size: 14.4pt; } .patient.full .of-100 svg { width: 36mm !important; } "
     ".patient.full li { margin-bottom: 0.5mm; } .patient.full h3 { margin-top: 2mm; } "
-    ".theatre.full:has(.put-back) .dial { width: 71mm !important; } .put-back { margin-top: 1mm; } "
+    ".theatre.full:has(.put-back) .dial { width: 64mm !important; } .put-back { margin-top: 1mm; } "
     ".decide.full :is(.waterfall, .timeline) { width: 74mm !important; } .decide.full .chances { width: 70mm !important; } "
     ".decide .places:has(thead th:nth-child(6)) { font-size: 8.3pt; } .decide .places:has(thead th:nth-child(6)) :is(th, td) { "
     "padding-right: 1.25mm; } .decide { "

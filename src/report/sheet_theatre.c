@@ -162,7 +162,7 @@ static void lens(iol_sheet *s) {
     if (!iol_lead_step(r, &chosen)) return;
     const bool later = use != IOL_CARD_NOW || iol_misses(chosen.expected.se_d, r->target_se_d);
     iol_line_start(&line);
-    iol_sheet_put(s, "<div class=\"zone\">");
+    iol_sheet_put(s, iol_weighed_beside(s->plan) ? "<div class=\"zone\"><h3>If it is exchanged</h3>" : "<div class=\"zone\">");
     if (use == IOL_CARD_REPEAT)
         iol_line_lens_warns(&line, s->plan); /* what is repeated stands across the head */
     else

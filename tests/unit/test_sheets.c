@@ -410,6 +410,11 @@ static void full_sheets(void **state) {
     hard_case_named("second-too-strong", &c);
     sheets();
     assert_non_null(strstr(section("theatre"), "no lens goes in"));
+    hard_case_named("vitreous", &c); /* each of the two ways under its own head */
+    sheets();
+    const char *back = strstr(section("theatre"), "If it is put back: the old lens stays");
+    assert_true(back && strstr(back, "<h3>If it is exchanged</h3>"));
+    assert_null(strstr(sheets_of("lens-opacity"), "<h3>If it is exchanged</h3>"));
 }
 
 /* "-2.55", as a page writes it. */
