@@ -568,6 +568,24 @@ def cut(t, heading, r):
                f"({number(o['turn_clock_hours'], 1, 'clock hours')})")
 
 
+def where_the_junction_lies(t, heading, r):
+    """The hours and degrees at the end of the line on the turn."""
+    o, got = (r or {}).get("orientation"), pairs(t.sections.get(heading, [])).get("Turn", "")
+    m = re.search(r"between (\d*) and (\d*) o'clock \((\d+) deg\)", got)
+    if o and m:
+        clock = o["junction_clock"]
+        t.want("the junction's hours", f"{m[1]} {m[2]}", f"{int(clock) or 12} {int(clock) % 12 + 1}")
+        t.want("the junction's degrees", f"{m[3]} deg", degrees(o["junction_position_deg"]))
+
+
+def risk(t):
+    s = t.plan["support"]
+    if s and "What to do" in t.sections and t.plan["decision"]["urgency"] != "same-day":
+        tier, found = TIER[s["tier"]], TIER[s["tier_of_findings"]]
+        t.pair("What to do", "Risk to the bag", [tier, f"prepare for {tier}; by findings alone {found}"] if not t.plan["secondary"] else [
+            pairs(t.sections["What to do"]).get("Risk to the bag", "")])
+
+
 def check(case):
     t = Told(case)
     p = t.plan
@@ -587,8 +605,9 @@ def check(case):
     if p["two_lenses"] and p["decision"]["urgency"] != "same-day":
         removal(t, "Taking the second lens out", p["two_lenses"]["second_way_out"])
         cut(t, "Taking the second lens out", p["two_lenses"]["second_way_out"])
+    where_the_junction_lies(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
     cut(t, "Taking the old lens out" if not p["two_lenses"] else "Taking the first lens out", p["removal"])
-    for more in (others, lens_where_it_lies, turn, put_back, two, after_laser, wound, astigmatism, theatre, at_hand, holds, when):
+    for more in (others, lens_where_it_lies, turn, put_back, two, after_laser, wound, astigmatism, theatre, at_hand, holds, risk, when):
         more(t)
     for part in ("cautions", "assumptions"):
         t.notes(part, [n for n in p[part] if n.get("severity", "stop") == "stop" or p["decision"]["urgency"] != "same-day"])
