@@ -257,6 +257,10 @@ def dial(d):
         if not any(abs(math.dist(p[0], (cx, cy)) - r) < 0.03 and abs((angle(*p[0]) - turned - 30 * (3 - h) + 180) % 360 - 180) < 0.3
                    for p in map(points, d.of("line", "l"))):
             d.fault(f"no tick on the ring at {h} o'clock")
+    told = [t for t, *_ in d.texts]
+    for drawn in ("wound", "junction"):
+        if any(e.get("class") == drawn for e in d.all) and not any(drawn in t for t in told):
+            d.fault(f"the {drawn} is not named")
     for optic in d.of("circle", "optic")[:1]:
         x, y, rim = (float(optic.get(k)) for k in ("cx", "cy", "r"))
         for kind in ("junction", "junction-now"):
