@@ -76,6 +76,8 @@ class Room:
 
 def room(eye, printed):
     try:
+        if eye.power is None:
+            raise ValueError
         lens = Shape(eye)
     except (ValueError, OverflowError, ZeroDivisionError):
         lens = None
