@@ -89,6 +89,7 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
         iol_and(iol_and(f->optical, f->in_bag), iol_is(w->c->capsule.anterior, IOL_anterior_capsule_contracted));
     f->uveitis = iol_not(iol_is(a->uveitis, IOL_uveitis_none));
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
+    f->inflamed_by_lens = f->lens_chafes == IOL_YES || (f->dislocation == IOL_YES && f->trembles != IOL_YES);
     f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
     f->pressure_uncontrolled =
         iol_or(iol_is(a->glaucoma, IOL_glaucoma_uncontrolled), iol_at_least(a->pressure_mmhg, c_pressure_treat_mmhg));
@@ -147,7 +148,6 @@ static void complaints(const iol_work *w, iol_facts *f) {
     f->askew = iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
                       tilt_matters(&c->first_surgery.lens));
     f->off_centre = iol_and(f->shifted, f->askew);
-    f->first_clouded = f->clouded;
     const iol_flag clear = iol_is(c->first_surgery.lens.opacity, IOL_opacity_none);
     f->first_clouded = iol_and(f->clouded, iol_not(clear));
     f->lens_fault = iol_or(f->moved, iol_or(f->first_clouded, f->lens_damage));

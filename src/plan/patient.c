@@ -123,7 +123,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->open_later = decided_by(plan, IOL_NOTE_rule_capsule_blurs);
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
     t->treat_first = decided_by(plan, IOL_NOTE_rule_pressure_uncontrolled) || decided_by(plan, IOL_NOTE_rule_pressure_moved) ||
-                      decided_by(plan, IOL_NOTE_rule_uveitis_active) ||
+                      decided_by(plan, IOL_NOTE_rule_uveitis_active) || decided_by(plan, IOL_NOTE_rule_moved_inflamed) ||
                      decided_by(plan, IOL_NOTE_rule_macular_oedema);
     t->tests = plan->decision.state == IOL_state_find_cause_first;
     t->exchange_open = is_open(plan, IOL_option_exchange) && !f->not_made;

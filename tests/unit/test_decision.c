@@ -128,6 +128,7 @@ static void slipped(iol_case *c, int lies) {
     c->dislocation.stage = 3;
     c->dislocation.lies = lies;
 }
+static void moved_uveitis(iol_case *c) { slipped(c, IOL_lies_pupil), uveitis(c); }
 static void moved_30(iol_case *c) { slipped(c, IOL_lies_pupil), pressure_30(c); }
 static void on_retina(iol_case *c) { slipped(c, IOL_lies_retina); }
 static void in_chamber(iol_case *c) { slipped(c, IOL_lies_chamber); }
@@ -259,6 +260,7 @@ static const rule rules[] = {
     RULE_ROW(lens_not_meant, not_the_meant, the_meant, find_cause_first, days),
     RULE_ROW(gross_error, ten_dioptres, one_dioptre, find_cause_first, weeks),
     RULE_ROW(chafes_inflamed, chafes_uveitis, uveitis, wait, weeks),
+    RULE_ROW(moved_inflamed, moved_uveitis, uveitis, wait, weeks),
     RULE_ROW(uveitis_active, uveitis, uveitis_quiet, wait, weeks),
     RULE_ROW(macular_oedema, oedema, dry_macula, wait, weeks),
     RULE_ROW(cornea_swollen, swollen_weak, swollen_sees, wait, weeks),
@@ -380,7 +382,7 @@ static void test_order(void **state) {
             bool harm = rules[k].rule == IOL_NOTE_rule_cornea_fails || rules[k].rule == IOL_NOTE_rule_cornea_place ||
                         rules[k].rule == IOL_NOTE_rule_lens_chafes || rules[k].rule == IOL_NOTE_rule_chafes_inflamed ||
                         rules[k].rule == IOL_NOTE_rule_chafes_pressure || rules[k].rule == IOL_NOTE_rule_cloud_small ||
-                        rules[k].rule == IOL_NOTE_rule_pressure_moved ||
+                        rules[k].rule == IOL_NOTE_rule_pressure_moved || rules[k].rule == IOL_NOTE_rule_moved_inflamed ||
                         rules[k].rule == IOL_NOTE_rule_cloud_open ||
                         (rules[k].rule >= IOL_NOTE_rule_lens_on_retina && rules[k].rule <= IOL_NOTE_rule_off_centre);
             /* without an aim the target tells of fluid, and nothing of a gross error */
@@ -412,7 +414,7 @@ static void test_order(void **state) {
             if (rules[i].rule == IOL_NOTE_rule_wrong_hampered && rules[k].rule == IOL_NOTE_rule_wrong_open) continue;
             if (rules[i].rule == IOL_NOTE_rule_documented_wrong && weighed) continue;
             bool apart = rules[i].rule == IOL_NOTE_rule_uveitis_active || rules[i].rule == IOL_NOTE_rule_pressure_uncontrolled ||
-                         rules[i].rule == IOL_NOTE_rule_pressure_moved;
+                         rules[i].rule == IOL_NOTE_rule_pressure_moved || rules[i].rule == IOL_NOTE_rule_moved_inflamed;
             bool rubs = rules[k].rule == IOL_NOTE_rule_lens_chafes || rules[k].rule == IOL_NOTE_rule_chafes_pressure ||
                         rules[k].rule == IOL_NOTE_rule_cornea_damage; /* one piece in the sulcus */
             bool both = (apart || rules[i].rule == IOL_NOTE_rule_chafes_pressure) && rubs;
@@ -420,6 +422,7 @@ static void test_order(void **state) {
             make_with(rules[k].on, rules[i].on);
             /* together they are the row before: a pressure beside a lens that has moved */
             bool moved = rules[i].rule == IOL_NOTE_rule_pressure_uncontrolled && deciding() == IOL_NOTE_rule_pressure_moved;
+            moved = moved || (rules[i].rule == IOL_NOTE_rule_uveitis_active && deciding() == IOL_NOTE_rule_moved_inflamed);
             if (moved) continue;
             if (deciding() != (int)rules[i].rule)
                 fail_msg("%s with %s: %s decides", code_of((int)rules[i].rule), code_of((int)rules[k].rule),
@@ -920,6 +923,9 @@ static void test_every_sentence(void **state) {
     example_case("hyperopic-surprise", &c);
     c.capsule.posterior = IOL_posterior_capsule_torn; /* a myopic eye part */
     for (int i = 0; i < c.refractions_count; i++) c.refractions[i].sphere_d = 0.5;
+    reach();
+    example_case("wrong-lens", &c); /* cells of the first weeks */
+    uveitis(&c);
     reach();
     example_case("toric-turned", &c); /* turned over an open capsule */
     c.capsule.posterior = IOL_posterior_capsule_torn;

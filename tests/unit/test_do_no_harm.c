@@ -226,20 +226,48 @@ static void no_later_than_what_waits(void **state) {
     }
 }
 
+/* Active inflammation beside a lens that has slipped: calmed, then dealt with, and no months without cells are waited for.
+ * Opposite: a lens that only trembles, or has not moved, waits for them. Cells of the first weeks before a wrong lens are asked
+ * about: below and at day 28. */
+static void inflamed_by_a_slipped_lens(void **state) {
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        example(i < 2 ? "dislocation" : "displaced");
+        if (i == 1) c.dislocation.stage = 1.0, c.dislocation.lies = IOL_lies_pupil, c.dislocation.with_capsule = IOL_NO;
+        if (i == 1) c.first_surgery.lens.tilt_deg = 2.0, c.first_surgery.lens.decentration_mm = 0.1;
+        for (int k = 0; i == 1 && k < c.refractions_count; k++) c.refractions[k].lens_then = IOL_lens_then_in_place;
+        c.anterior_segment.uveitis = IOL_uveitis_active;
+        make();
+        assert_int_equal(deciding(), i == 0 ? IOL_NOTE_rule_moved_inflamed : IOL_NOTE_rule_uveitis_active);
+        assert_true(acts(IOL_NOTE_act_quiet_moved) == (i == 0) && acts(IOL_NOTE_act_quiet) == (i > 0));
+        assert_true(says(IOL_AT_told_say, IOL_NOTE_plain_treat_first) &&
+                    says(IOL_AT_told_say, IOL_NOTE_plain_inflamed));
+    }
+    for (int late = 0; late < 2; late++) {
+        example("wrong-lens");
+        on_day(&c, late ? 28 : 27);
+        c.anterior_segment.uveitis = IOL_uveitis_active;
+        make();
+        assert_true(acts(IOL_NOTE_act_weigh_wrong_cells) == !late);
+    }
+}
+
 /* ---- a turn ---- */
 
 /* Over a posterior capsule that is open a turn is weighed, and the card and the patient hear of the gel; an exchange that leaves
  * more cylinder than today's comes after leaving it and is no way out where the turn fails. Opposite: a closed capsule. */
 static void a_turn_over_an_open_capsule(void **state) {
     (void)state;
-    static const int capsule[] = {IOL_posterior_capsule_clear, IOL_posterior_capsule_opened_by_laser, IOL_posterior_capsule_torn};
+    static const int capsule[] = {IOL_posterior_capsule_clear, IOL_posterior_capsule_opened_by_laser,
+                                  IOL_posterior_capsule_torn};
     for (int i = 0; i < 3; i++) {
         example("toric-turned");
         c.capsule.posterior = capsule[i];
         make();
         const bool open = i > 0;
         assert_int_equal(way(IOL_option_rotation)->rank, 1);
-        assert_true(acts(IOL_NOTE_act_weigh_turn_open) == open && says(IOL_AT_told_say, IOL_NOTE_plain_risk_gel) == open);
+        assert_true(acts(IOL_NOTE_act_weigh_turn_open) == open &&
+                    says(IOL_AT_told_say, IOL_NOTE_plain_risk_gel) == open);
         assert_true((way(IOL_option_exchange)->rank > way(IOL_option_leave)->rank) == open);
         assert_true(iol_turn_alone(&plan) == open);
         assert_true((strstr(text_of_plan(&plan, NULL), "If it does not turn or hold: leave it") != NULL) == open);
@@ -277,6 +305,7 @@ int main(void) {
         cmocka_unit_test(a_stop_leaves_no_lens),           cmocka_unit_test(the_other_eye_waits),
         cmocka_unit_test(no_chance_of_an_unsettled_power), cmocka_unit_test(pressure_beside_a_moved_lens),
         cmocka_unit_test(pressure_in_a_sound_eye),         cmocka_unit_test(no_later_than_what_waits),
-        cmocka_unit_test(a_turn_over_an_open_capsule), cmocka_unit_test(more_cylinder_and_less_sphere)};
+        cmocka_unit_test(inflamed_by_a_slipped_lens),      cmocka_unit_test(a_turn_over_an_open_capsule),
+        cmocka_unit_test(more_cylinder_and_less_sphere)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

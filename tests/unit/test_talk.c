@@ -163,7 +163,8 @@ static void the_state(bool today, int first) {
     const int why = reason < 0 ? -1 : (int)plan.notes.item[reason].code;
     const bool fades = why == IOL_NOTE_rule_symptom_gate && !today;
     const bool treated = why == IOL_NOTE_rule_pressure_uncontrolled || why == IOL_NOTE_rule_pressure_moved ||
-                         why == IOL_NOTE_rule_uveitis_active || why == IOL_NOTE_rule_macular_oedema;
+                         why == IOL_NOTE_rule_uveitis_active ||
+                         why == IOL_NOTE_rule_moved_inflamed || why == IOL_NOTE_rule_macular_oedema;
     EXACTLY(treat_first, treated && !today);
     EXACTLY(wait, waits && !fluid && !SAYS(fluid) && !out_first && !fades && !treated);
     EXACTLY(wait_fades, fades);
