@@ -202,6 +202,13 @@ static double whole_optic_d(const job *j, int site_of_wound) {
     return effect.cylinder_d;
 }
 
+/* Whether a loop that is cut off can stay: not where the zonule is lost, or a capsule is gone. */
+static bool holds_a_loop(const job *j) {
+    const iol_capsule *capsule = &j->eye->c->capsule;
+    const bool gone = capsule->posterior == IOL_posterior_capsule_absent || capsule->anterior == IOL_anterior_capsule_absent;
+    return j->w->facts.bag_slipped == IOL_NO && j->w->facts.zonule_lost != IOL_YES && !gone;
+}
+
 /* What changes for this lens, by build, material, place and capsule. */
 static void describe_case(job *j) {
     const iol_case *c = j->eye->c;

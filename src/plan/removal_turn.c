@@ -18,6 +18,8 @@ typedef struct {
     bool port_at_gap, wound_at_gap;
     bool zonule_spared; /* not where the capsule lies free with its lens and comes out too */
     bool into_sulcus;   /* the new lens, or one for another place */
+    bool unsettled;     /* the wrong way round, and stated to turn as one that lies right */
+    bool still;         /* a turn would be needed, and the zonule is weak */
 } turning;
 
 /* Clock hour of a place, above 0 and up to 12. */
@@ -57,6 +59,20 @@ static void turn_to(iol_removal_orientation *out, int turns) {
     out->turn_clock_hours = size / c_clock_hour_deg;
     if (size > 0.0) out->direction = free;
     if (!both && back < size) out->turn_back_deg = signed_turn(back, opposite(free));
+}
+
+/* On a weak zonule nothing is turned: the end of the junction nearer to the wound, as it lies, is where the cut goes. */
+static void keep_still(const iol_work *w, turning *t, double beside) {
+    iol_removal_orientation *out = t->out;
+    if (w->facts.zonule_weak != IOL_YES || isnan(out->turn_deg) || out->turn_deg == 0.0) return;
+    double now = out->junction_axis_now_deg, apart = iol_position_reduce(now - w->eye.wound.position_deg);
+    if (apart > 90.0 && apart < 270.0) now += 180.0;
+    t->still = true;
+    out->turn_deg = out->turn_back_deg = out->turn_clock_hours = NAN;
+    out->direction = 0;
+    out->junction_position_deg = iol_position_reduce(now);
+    out->junction_clock = clock_of(out->junction_position_deg);
+    if (!isnan(out->cut_meridian_deg)) out->cut_meridian_deg = iol_axis_reduce(now - beside);
 }
 
 /* The hand that does not cut holds the optic; the surgeon sits at seat_deg, right hand toward seat + 90. */
@@ -124,24 +140,26 @@ void iol_removal_turn(iol_work *w, const iol_removal_hold *held, iol_removal *re
     const int turns = held->turns;
     if (removal->preferred == IOL_removal_method_wedge) beside += c_wedge_deg / 2.0; /* not in the wedge */
     if (plate) beside = 0.0;
-    if (turns == IOL_turns_anticlockwise) beside = 0.0 - beside;
-    turning t = {.out = out, .turns = turns, .plate = plate, .loose = loose};
+    const iol_lens *lies_now = &c->first_surgery.lens;
+    const bool unsettled = held->row == 0 && lies_now->way_up == IOL_way_up_reversed && turns == IOL_turns_both && !plate;
+    if (turns == IOL_turns_anticlockwise || unsettled) beside = 0.0 - beside;
+    turning t = {.out = out, .turns = turns, .plate = plate, .loose = loose, .unsettled = unsettled};
     t.cuts = removal->preferred != IOL_removal_method_whole;
     out->present = true;
     out->limbus_mm = c->biometry.white_to_white_mm;
     zonule_gap(&c->zonule, out);
     lies(&c->first_surgery.lens, out);
     out->loops_turn = turns;
-    if (optic->material != IOL_material_pmma) {
-        iol_note_code cut = cut_of(removal->preferred, plate);
-        out->cut_meridian_deg = iol_axis_reduce(wound);
-        iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_cut, held->row, cut, NAN, NAN, NULL);
-    }
+    if (optic->material != IOL_material_pmma) out->cut_meridian_deg = iol_axis_reduce(wound);
     out->junction_position_deg = iol_position_reduce(wound + beside);
     out->junction_clock = clock_of(out->junction_position_deg);
     out->seat_position_deg = optic->seat_deg;
     if (!loose) out->junction_axis_now_deg = iol_axis_reduce(c->first_surgery.lens.junction_axis_deg);
-    if (!loose && t.cuts && !isnan(out->junction_axis_now_deg)) turn_to(out, turns);
+    if (!loose && t.cuts && !t.unsettled && !isnan(out->junction_axis_now_deg)) turn_to(out, turns);
+    if (held->row == 0) keep_still(w, &t, beside);
+    if (optic->material != IOL_material_pmma)
+        iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_cut, held->row,
+                     t.still ? IOL_NOTE_cut_as_it_lies : cut_of(removal->preferred, plate), NAN, NAN, NULL);
     hold(w, optic, &t);
     away_from_gap(w, &t);
 #define REMOVAL_TURN(id, when, value)                                                                                  \

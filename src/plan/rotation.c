@@ -61,6 +61,9 @@ static void give_turn(iol_work *w, iol_rotation *out) {
     double turn = iol_axis_turn(out->axis_now_deg, out->least_cylinder_axis_deg);
     if (iol_below(fabs(turn), c_turn_least_deg) == IOL_YES) turn = 0.0; /* it lies right: not half round to come back to it */
     int way = iol_eye_turns(&w->eye, &w->plan->notes);
+    /* the wrong way round, stated to turn as one that lies right: along its loops */
+    const iol_lens *lens = &w->c->first_surgery.lens;
+    if (lens->way_up == IOL_way_up_reversed && lens->turns_freely == IOL_turns_clockwise) way = IOL_turns_anticlockwise;
     bool against = (way == IOL_turns_clockwise && turn > 0.0) || (way == IOL_turns_anticlockwise && turn < 0.0);
     out->turn_deg = against ? turn - copysign(180.0, turn) : turn;
     out->direction = out->turn_deg > 0.0 ? IOL_direction_anticlockwise : IOL_direction_clockwise;

@@ -246,6 +246,15 @@ static void hands(const iol_plan *plan, iol_hands_kind kind, const char *head, i
     if (all.used) iol_screen_say(s, IOL_RANK_DETAIL, head, all.text);
 }
 
+/* What does not stand on the lines of a screen is cut from the end; then that is said. */
+static void say_cut(iol_screen *s) {
+    int left = 0;
+    for (int i = 0; i < s->lines; i++) left += !s->line[i].gone;
+    if (left <= IOL_SCREEN_LINES || s->lines == IOL_SCREEN_ROOM) return;
+    iol_screen_say(s, IOL_RANK_NEVER, "CUT", "Shortened: all of it on sheet 2 of the pages, or by --format json.");
+    iol_screen_fit(s, IOL_SCREEN_LINES);
+}
+
 void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     const char *why_not, *operation = iol_theatre_operation(plan, &why_not), *not_next;
     iol_line line, other;
@@ -284,5 +293,5 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
                    iol_line_unsigned(&line, plan)
                        ? line.text
                        : "surgeon ________________  nurse ________________  date, time __________");
-    iol_screen_fit(s, IOL_SCREEN_LINES);
+    say_cut(s);
 }

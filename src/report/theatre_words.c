@@ -284,18 +284,20 @@ bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
 /* What is ticked before the patient lies down, two in a row where there is room. */
 void iol_screen_ticks(const iol_plan *plan, iol_screen *s) {
     iol_line line, item;
-    bool first = true;
+    bool first = true, people = false; /* a line of people alone, so that it is not cut with things */
     int held = 0;
     if (iol_only_seeing_eye(plan))
         iol_screen_say(s, IOL_RANK_NEVER, "AGREED", "[ ] second surgeon, name: ____________________");
     iol_line_start(&line);
     for (int i = 0; i < plan->theatre_list_count; i++) {
         if (!iol_theatre_tick(plan, i, &item)) continue;
-        if (held == 1 && (item.used > 30 || line.used > 36)) {
+        const bool things = plan->theatre_list[i].kind != IOL_theatre_kind_standby;
+        if (held == 1 && ((things && people) || item.used > 30 || line.used > 36)) {
             iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
             first = false, held = 0;
             iol_line_start(&line);
         }
+        people = !things;
         if (held == 1) iol_line_column(&line, 38);
         iol_line_text(&line, "[ ] ");
         iol_line_text(&line, item.text);

@@ -825,6 +825,26 @@ static void directions_not_stated(void **state) {
     CHECK_NEAR(o->turn_deg, 0.0, 0.0, "already there");
     assert_int_equal(o->direction, 0);
     assert_false(signbit(o->turn_deg));
+    /* common practice, no source: on a weak zonule nothing is turned for the cut, it goes where the junction lies */
+    static const struct {
+        double axis_deg, lies_deg;
+    } weak[] = {{70.0, 250.0}, {95.0, 95.0}};
+    for (int i = 0; i < 2; i++) {
+        char lens[300];
+        snprintf(lens, sizeof lens, LENS_SOFT "\"power_d\":20,\"junction_axis_deg\":%g,\"turns_freely\":\"clockwise\",",
+                 weak[i].axis_deg);
+        plan_of("right", lens, "\"incision_position_deg\":180,", DEPTH "\"zonule\":{\"donesis\":\"slight\"},", &plan);
+        CHECK_NAN(o->turn_deg);
+        CHECK_NAN(o->turn_back_deg);
+        CHECK_NAN(o->turn_clock_hours);
+        assert_int_equal(o->direction, 0);
+        CHECK_NEAR(o->junction_position_deg, weak[i].lies_deg, 0.0, "the nearer end, as it lies");
+        CHECK_NEAR(o->cut_meridian_deg, fmod(weak[i].lies_deg - 15.0, 180.0), 0.0, "beside it, as on the wound's meridian");
+        assert_true(says(&plan, IOL_NOTE_turn_zonule) && says(&plan, IOL_NOTE_cut_as_it_lies));
+        assert_false(says(&plan, IOL_NOTE_cut_halves) || says(&plan, IOL_NOTE_turn_when_free));
+        plan_of("right", lens, "\"incision_position_deg\":180,", DEPTH "\"zonule\":{\"donesis\":\"none\"},", &plan);
+        assert_true(o->turn_deg < 0.0 && !says(&plan, IOL_NOTE_turn_zonule));
+    }
     plan_of("right", LENS_SOFT "\"power_d\":20,", "\"incision_position_deg\":180,", DEPTH, &plan);
     CHECK_NAN(o->turn_deg);
     CHECK_NEAR(o->junction_position_deg, 195.0, 0.0, "where it must lie does not need where it lies");
@@ -878,7 +898,12 @@ static void every_reason_is_reached(void **state) {
         {LENS_SOFT "\"position\":\"iris-front\",", "", DEPTH, IOL_NOTE_removal_iris, true},
         {LENS_SOFT "\"position\":\"chamber\",", "", DEPTH, IOL_NOTE_removal_chamber, true},
         {LENS_SOFT, "", DEPTH "\"capsule\":{\"fibrosis\":\"dense\"},", IOL_NOTE_removal_stuck, true},
+        {LENS_SOFT, "", DEPTH "\"capsule\":{\"fibrosis\":\"dense\"},\"zonule\":{\"donesis\":\"marked\"},",
+         IOL_NOTE_removal_stuck_loose, true},
+        {LENS_SOFT, "", DEPTH "\"capsule\":{\"fibrosis\":\"dense\",\"posterior\":\"absent\"},", IOL_NOTE_removal_stuck_loose, true},
+        {LENS_SOFT, "", DEPTH "\"capsule\":{\"fibrosis\":\"dense\",\"anterior\":\"absent\"},", IOL_NOTE_removal_stuck_loose, true},
         {LENS_SOFT, "", DEPTH "\"dislocation\":{\"with_capsule\":true},", IOL_NOTE_removal_with_capsule, true},
+        {LENS_SOFT, "", DEPTH "\"dislocation\":{\"with_capsule\":true,\"lies\":\"chamber\"},", IOL_NOTE_removal_in_chamber, true},
         {LENS_SOFT, "", DEPTH "\"dislocation\":{\"with_capsule\":false},", IOL_NOTE_removal_out_of_capsule, true},
         {LENS_SOFT, "", DEPTH "\"capsule\":{\"posterior\":\"opened-by-laser\"},", IOL_NOTE_removal_open_capsule, true},
         {LENS_SOFT, "", DEPTH "\"capsule\":{\"posterior\":\"torn\"},", IOL_NOTE_removal_open_capsule, true},

@@ -145,6 +145,10 @@ static void on_the_card(void **state) {
     CHANGED((c.zonule.missing_clock_hours = 2.0, c.zonule.missing_from_clock = 5.0, c.zonule.missing_to_clock = 7.0,
              c.operation.side_port_position_deg = 270.0));
     CHANGED(c.first_surgery.lens.way_up = IOL_way_up_reversed);
+    CHANGED_OF("wrong-lens", (c.first_surgery.lens.way_up = IOL_way_up_reversed,
+                              c.first_surgery.lens.turns_freely = IOL_turns_clockwise));
+    CHANGED_OF("wrong-lens", (c.zonule.donesis = IOL_donesis_slight, c.zonule.missing_clock_hours = 0.0));
+    CHANGED_OF("dislocation", c.dislocation.lies = IOL_lies_chamber);
     CHANGED_OF("displaced",
                (c.capsule.fibrosis = IOL_fibrosis_dense, c.capsule.anterior = IOL_anterior_capsule_intact_opening));
     CHANGED_OF("displaced", (c.capsule.anterior = IOL_anterior_capsule_intact_opening, c.capsule.opening_mm = 5.0,
@@ -347,12 +351,26 @@ static void with_its_capsule(void **state) {
     for (int i = 0; i < 3; i++) {
         example_case("dislocation", &c);
         c.dislocation.with_capsule = with[i];
+        if (with[i] == IOL_NO) c.zonule.donesis = IOL_donesis_slight, c.zonule.missing_clock_hours = 3.0;
         const char *at = card();
         assert_int_equal(strstr(at, "LEAVE NO LOOP BEHIND") != NULL, with[i] != IOL_NO);
         assert_int_equal(strstr(at, "cut it at its junction and leave it") != NULL, with[i] == IOL_NO);
         assert_int_equal(strstr(at, "Capsule and regrown ring come out too") != NULL, with[i] == IOL_YES);
         assert_int_equal(strstr(at, "ZONULE GAP") != NULL, with[i] != IOL_YES);
         assert_null(strstr(at, "before a cut;"));
+    }
+    static const int marked[] = {IOL_donesis_slight, IOL_donesis_marked};
+    for (int i = 0; i < 2; i++) { /* out of its capsule, or in it: no loop stays in a capsule without its zonule */
+        example_case("lens-opacity", &c);
+        c.capsule.fibrosis = IOL_fibrosis_dense, c.zonule.donesis = marked[i];
+        assert_int_equal(strstr(card(), "LEAVE NO LOOP BEHIND") != NULL, i);
+    }
+    for (int chamber = 0; chamber < 2; chamber++) { /* where it lies in front nothing brings it there, and no pupil is widened */
+        example_case("dislocation", &c);
+        if (chamber) c.dislocation.lies = IOL_lies_chamber;
+        const char *at = card();
+        assert_int_equal(strstr(at, "Bring lens and capsule forward") == NULL, chamber);
+        assert_int_equal(strstr(at, "DO NOT DILATE") != NULL, chamber);
     }
     example_case("dislocation", &c);
     c.dislocation.lies = IOL_lies_pupil; /* it hangs there: what is left of the zonule holds it */

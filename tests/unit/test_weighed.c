@@ -204,8 +204,22 @@ static void the_wrong_way_round(void **state) {
         make();
         assert_int_equal(plan.removal.orientation.loops_turn, taken[i]);
         assert_true(says(IOL_AT_removal_reasons, IOL_NOTE_removal_reversed) == (i > 1));
+        assert_true(says(IOL_AT_removal_orientation_reasons, IOL_NOTE_turn_reversed) == (i == 2)); /* look first: no turn */
+        assert_true(isnan(plan.removal.orientation.turn_deg) == (i == 2));
         assert_true(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_turns_reversed) == (i == 2));
         assert_true(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_turns) == (i == 3));
+    }
+}
+
+/* A toric lens the wrong way round is turned along its own loops, whatever was recorded of one the right way up. */
+static void turned_the_wrong_way_round(void **state) {
+    (void)state;
+    for (int reversed = 0; reversed < 2; reversed++) {
+        example_case("toric-turned", &c);
+        c.first_surgery.lens.way_up = reversed ? IOL_way_up_reversed : IOL_way_up_right;
+        c.first_surgery.lens.turns_freely = IOL_turns_clockwise;
+        make();
+        assert_true((plan.rotation.turn_deg > 0.0) == (reversed == 1));
     }
 }
 
@@ -238,6 +252,7 @@ int main(void) {
         cmocka_unit_test(a_lens_that_trembles),   cmocka_unit_test(the_least_place_first),
         cmocka_unit_test(a_weak_zonule),          cmocka_unit_test(a_haze_that_brought_it),
         cmocka_unit_test(no_second_lens_in_a_child), cmocka_unit_test(the_wrong_way_round),
+        cmocka_unit_test(turned_the_wrong_way_round),
         cmocka_unit_test(a_mild_cloud),           cmocka_unit_test(the_limit_of_a_childs_aim)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

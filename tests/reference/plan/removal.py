@@ -94,25 +94,37 @@ def room(eye, printed):
     return out
 
 
+def weak(eye):
+    """The zonule is told to tremble, to lack hours, or to have let lens and capsule go."""
+    zonule, slipped = eye.case.get("zonule") or {}, eye.case.get("dislocation") or {}
+    hours = zonule.get("missing_clock_hours")
+    return zonule.get("donesis") in ("slight", "marked") or (hours or 0.0) > 0.0 or slipped.get("with_capsule") is True
+
+
 def turn(eye, wound, printed):
     """The junction beside the cut, and the way there in the loops' free direction; a lens comes back to itself after half a turn.
     A plate and a rigid lens are turned onto the wound itself: nothing is cut beside a loop."""
     free, now = stated(eye, "turns_freely"), get(eye.old, "junction_axis_deg")
     plate, rigid = stated(eye, "design") == "plate", stated(eye, "material") == "pmma"
-    if free == "clockwise" and get(eye.old, "way_up") == "reversed":  # as one that lies right turns: no direction is taken
-        free = "both"
+    look_first = get(eye.old, "way_up") == "reversed" and free in ("clockwise", "both") and not plate  # as one that lies right turns: no turn
+    free = "both" if look_first else free
     free = "both" if plate else free or ("anticlockwise" if get(eye.old, "way_up") == "reversed" else "clockwise")
     now = None if get(eye.case, "dislocation", "lies") in ("anterior-vitreous", "retina", "chamber") else now  # where it lies nothing is turned
     beside = C["beside_junction_deg"] + (C["wedge_deg"] / 2.0 if printed["preferred"] == "wedge" else 0.0)
-    side = 0.0 if plate else -1.0 if free == "anticlockwise" else 1.0
+    side = 0.0 if plate else -1.0 if free == "anticlockwise" or look_first else 1.0
     out = {} if rigid else {"cut_meridian_deg": wound.position % 180.0 or 180.0}
     out["junction_position_deg"] = (wound.position + side * beside) % 360.0
-    if now is None or printed["preferred"] == "whole":  # uncut it comes out as it lies
+    if now is None or look_first or printed["preferred"] == "whole":  # uncut it comes out as it lies
         return dict(out, turn_deg=None, turn_back_deg=None, turn_clock_hours=None)
     way = (out["junction_position_deg"] - now + 90.0) % 180.0 - 90.0
     back, against = way, {"clockwise": 1.0, "anticlockwise": -1.0}.get(free, 0.0)
     if way * against > 0.0:
         way -= 180.0 * against
+    if weak(eye) and abs(way) > 1e-9:  # nothing is turned: the cut goes to the end of the junction nearer to the wound
+        now += 180.0 if 90.0 < (now - wound.position) % 360.0 < 270.0 else 0.0
+        if not rigid:
+            out["cut_meridian_deg"] = (now - side * beside) % 180.0 or 180.0
+        return dict(out, junction_position_deg=now % 360.0, turn_deg=None, turn_back_deg=None, turn_clock_hours=None)
     out["turn_deg"], out["turn_back_deg"] = way, back if back != way else None
     out["turn_clock_hours"] = abs(way) / C["clock_hour_deg"]
     return out

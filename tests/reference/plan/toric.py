@@ -68,7 +68,7 @@ def turn(eye, report, at):
     beyond = written(*at(best + 1.0)[1:]) - written(sphere, cyl, axis)
     out["loss_per_degree_d"] = beyond.cylinder()
     way = get(eye.old, "turns_freely")
-    way = "both" if way == "clockwise" and get(eye.old, "way_up") == "reversed" else way  # as one that lies right turns
+    way = "anticlockwise" if way == "clockwise" and get(eye.old, "way_up") == "reversed" else way  # along its own loops
     turn = (best - eye.old["axis_deg"] + 90.0) % 180.0 - 90.0
     turn = 0.0 if abs(turn) < C["turn_least_deg"] else turn
     against = (way == "clockwise" and turn > 0.0) or (way == "anticlockwise" and turn < 0.0)
