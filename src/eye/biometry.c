@@ -232,7 +232,7 @@ void iol_eye_biometry(iol_eye *eye, int which, iol_notes *notes) {
     bool lens_inside =
         c->biometry.eye_state == IOL_eye_state_pseudophakic || c->biometry.eye_state == IOL_eye_state_aphakic;
     eye->chamber_depth_mm = lens_inside ? NAN : c->biometry.chamber_depth_mm;
-    eye->lens_depth_mm = c->biometry_repeat.lens_depth_mm;
+    eye->lens_depth_mm = iol_case_no_lens(c) == IOL_YES ? NAN : c->biometry_repeat.lens_depth_mm; /* of which lens? */
     eye->length_repeated = !isnan(repeat.length_mm);
     eye->cornea_repeated = !isnan(repeat.k_d);
     double grown_mm = which == IOL_EYE_FIRST_ONLY ? 0.0 : grown(eye, &first, &repeat, notes);

@@ -61,17 +61,15 @@ static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
     iol_flag marked = iol_is(c->zonule.donesis, IOL_donesis_marked);
     f->zonule_lost = iol_or(iol_or(marked, iol_above(gone, c_zonule_lost_hours)), f->bag_slipped);
     f->lens_loose = iol_and(iol_and(f->optical, f->zonule_lost), iol_not(f->no_lens));
-    iol_flag slight = iol_is(c->zonule.donesis, IOL_donesis_slight);
-    f->zonule_weak = iol_or(iol_or(slight, f->zonule_lost), iol_above(gone, 0.0));
+    f->zonule_weak = iol_or(iol_or(iol_is(c->zonule.donesis, IOL_donesis_slight), f->zonule_lost), iol_above(gone, 0.0));
     f->held_badly = f->moved == IOL_YES && f->zonule_weak != IOL_NO;
     f->anterior_torn = iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_tear),
                               iol_is(capsule->anterior, IOL_anterior_capsule_absent));
     f->bag_barred =
         iol_or(f->posterior_gone, iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_absent), f->zonule_lost));
     f->in_its_bag = in_its_bag(f, told);
-    iol_flag contracted = iol_is(capsule->anterior, IOL_anterior_capsule_contracted);
-    iol_flag stays = iol_not(iol_or(f->dislocation, f->zonule_lost));
-    f->rim_pulls = iol_and(iol_and(f->shifted, stays), iol_and(f->in_bag, contracted));
+    iol_flag tight = iol_and(f->in_bag, iol_is(capsule->anterior, IOL_anterior_capsule_contracted));
+    f->rim_pulls = iol_and(iol_and(f->shifted, iol_not(iol_or(f->dislocation, f->zonule_lost))), tight);
     f->bag_whole = iol_not(iol_or(iol_or(f->anterior_torn, f->posterior_gone), f->zonule_lost));
 }
 
@@ -147,6 +145,7 @@ static void complaints(const iol_work *w, iol_facts *f) {
     f->moved = iol_or(f->shifted, f->dislocation);
     f->askew = iol_or(iol_above(c->first_surgery.lens.decentration_mm, c_decentration_matters_mm),
                       tilt_matters(&c->first_surgery.lens));
+    if (w->eye.no_lens == IOL_YES) f->askew = IOL_NO;
     f->off_centre = iol_and(f->shifted, f->askew);
     const iol_flag clear = iol_is(c->first_surgery.lens.opacity, IOL_opacity_none);
     f->first_clouded = iol_and(f->clouded, iol_not(clear));
@@ -233,9 +232,9 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     iol_flag rubs =
         iol_or(iol_is(lens->position, IOL_position_sulcus),
                iol_or(iol_is(lens->position, IOL_position_iris_front), iol_is(lens->position, IOL_position_chamber)));
-    f->one_piece_sulcus = iol_and(iol_and(iol_is(lens->position, IOL_position_sulcus), one_piece), acrylic);
-    if (f->no_lens == IOL_YES) f->one_piece_sulcus = IOL_NO;
-    f->lens_chafes = iol_or(iol_and(f->inflamed, rubs), iol_and(f->one_piece_sulcus, harm_of_rubbing(c)));
+    iol_flag there = iol_from_bool(f->no_lens != IOL_YES), soft = iol_and(one_piece, acrylic);
+    f->one_piece_sulcus = iol_and(there, iol_and(iol_is(lens->position, IOL_position_sulcus), soft));
+    f->lens_chafes = iol_or(iol_and(iol_and(there, f->inflamed), rubs), iol_and(f->one_piece_sulcus, harm_of_rubbing(c)));
     iol_flag in_place = iol_and(f->stated_in_bag, iol_not(f->moved));
     f->cornea_fails = iol_and(f->cornea_damage, in_place);
     f->lens_harms_cornea = iol_and(f->cornea_damage, iol_not(in_place));

@@ -179,6 +179,13 @@ static bool gate_decides(const iol_plan *plan) {
     return plan->decision.state == IOL_state_wait && plan->decision.not_before != IOL_UNKNOWN_DATE;
 }
 
+/* It comes out whatever else is found: not for want of a smaller way. */
+static bool comes_out(const iol_plan *plan) {
+    const int why = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
+    return plan->decision.state == IOL_state_exchange && why >= 0 &&
+           plan->notes.item[why].code != IOL_NOTE_rule_no_better_option;
+}
+
 /* One row alone says when the eye is refracted again: the gate that decides, the fluid, else the reading. */
 static bool is_silent(const iol_plan *plan, iol_note_code own) {
     const bool gate = gate_decides(plan);
@@ -192,6 +199,8 @@ static bool is_silent(const iol_plan *plan, iol_note_code own) {
     case IOL_NOTE_act_goals: return acts_say(plan, IOL_NOTE_act_near_target);
     case IOL_NOTE_act_only_eye_soon: return !acts_soon(plan);
     case IOL_NOTE_act_only_eye: return acts_soon(plan);
+    case IOL_NOTE_act_weigh_askew:
+    case IOL_NOTE_act_weigh_clouded: return comes_out(plan);
     default: return false;
     }
 }

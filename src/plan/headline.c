@@ -205,6 +205,16 @@ static void put_lens(sentence *s) { put(s, s->w->eye.two ? "both lenses for one"
 /* Exchange beside what keeps the lens: only what may fit is named. */
 static void put_both(sentence *s) {
     const iol_reposition *r = &s->w->plan->reposition;
+    const iol_option_row *first = iol_first_way(s->w->plan);
+    const bool before = first && mends_no_power(first->option); /* what ranks first and touches no lens is named first */
+    if (r->present && r->suitable != IOL_NO && before && !s->w->eye.two) {
+        const bool leave = first->option == IOL_option_leave;
+        put(s, leave ? "Leave it as it is, put it back or exchange it: weigh these" : "First ");
+        if (leave) return;
+        put(s, way_words(first->option, false));
+        put(s, ", then put the lens back or exchange it: weigh both");
+        return;
+    }
     if (r->present && r->suitable != IOL_NO) {
         put(s, s->w->eye.two ? "Put the lens that moved back, or exchange both for one: weigh it"
                              : "Put the lens back or exchange it: weigh both");

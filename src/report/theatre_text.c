@@ -204,7 +204,8 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
     iol_line line;
     iol_line_start(&line);
     if (iol_line_put_back(&line, plan)) say(s, "BACK", &line);
-    const bool other = iol_theatre_held_again(plan) || iol_theatre_use(plan) == IOL_CARD_WEIGH;
+    const bool other =
+        iol_theatre_held_again(plan) || iol_weighed_beside(plan) || iol_theatre_use(plan) == IOL_CARD_WEIGH;
     iol_line_text(&line, other ? "if exchanged: " : "");
     iol_line_lens_warns(&line, plan);
     iol_line_step(&line, r, c);
