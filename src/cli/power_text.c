@@ -60,7 +60,7 @@ static const struct {
     {IOL_NOTE_repeat_swollen, "cornea clear?", "--examined"},
     {IOL_NOTE_repeat_lens_loose, "zonule?", "--examined"},
     {IOL_NOTE_repeat_target, "target?", NULL},
-    {IOL_NOTE_provisional_cause_open, "cause not found", NULL},
+    {IOL_NOTE_repeat_cause_open, "cause not found", NULL},
     {IOL_NOTE_provisional_label, "label doubted", NULL},
     {IOL_NOTE_provisional_unidentified, "lens?", "--identified sticker (or record)"},
     {IOL_NOTE_provisional_other_lens, "another lens likely", "--identified sticker (or record)"},

@@ -133,13 +133,13 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->biometry_repeated = eye->length_repeated && eye->cornea_repeated;
 }
 
-/* Every check is done and none told why: is it the power that was written down? Not in an eye that the formulas are known not to be
- * made for, nor in one that grew more myopic. */
+/* Every check is done and none told why: is it the power that was written down? Of two lenses one reading cannot say which label is
+ * off, by however much. Not in an eye that the formulas are known not to be made for, nor in one that grew more myopic. */
 static bool label_doubted(const iol_work *w, const iol_facts *f) {
     const bool grew = w->eye.may_have_grown == IOL_YES && f->eye_part_d < 0.0;
     const double limit = miss_open(w) ? c_label_off_near_d : c_label_off_d;
-    return f->cause_not_found && f->formula_suits != IOL_NO && !grew &&
-           iol_above(fabs(f->label_off_d), limit) == IOL_YES;
+    const bool off = w->eye.two || iol_above(fabs(f->label_off_d), limit) == IOL_YES;
+    return f->cause_not_found && f->formula_suits != IOL_NO && !grew && off;
 }
 
 void iol_facts_of_the_search(const iol_work *w, iol_facts *f) {

@@ -12,7 +12,7 @@ bool iol_is_alarm(const iol_plan *plan) { return plan->decision.urgency == IOL_u
 bool iol_power_given(const iol_plan *plan) {
     const iol_replacement *r = iol_new_lens(plan);
     const bool usable = r->standing == IOL_standing_advised || r->standing == IOL_standing_repeat_before_ordering;
-    return r->present && usable && !iol_is_alarm(plan) && iol_chosen_step(r) != NULL;
+    return r->present && usable && !iol_is_alarm(plan) && !iol_cause_before_lens(plan) && iol_chosen_step(r) != NULL;
 }
 
 /* Putting the lens back where that may fit, else the first way that keeps the lens. */

@@ -941,7 +941,8 @@ static void test_every_sentence(void **state) {
     reach();
     c.first_surgery.lens.position = IOL_position_sulcus;
     reach();
-    static const char *const hard[] = {"minus-lens", "long-minus", "left-tilted-toric", "second-rubs", "second-rigid"};
+    static const char *const hard[] = {"minus-lens", "long-minus", "left-tilted-toric", "second-rubs", "second-rigid",
+                                       "second-doubted"};
     for (size_t i = 0; i < sizeof hard / sizeof *hard; i++) hard_case_named(hard[i], &c), reach();
     hard_case_named("long-minus", &c);
     c.biometry_repeat.lens_depth_mm = 4.0;

@@ -62,6 +62,21 @@ static void a_label_that_cannot_be(void **state) {
     assert_true(plan.replacement.standing < IOL_standing_provisional);
 }
 
+/* Of two lenses one reading cannot say whose label is off. Opposites: labels that explain the reading leave the smallest operation;
+ * an inside that must come out anyway is repeated, not kept back. */
+static void labels_of_two_lenses(void **state) {
+    (void)state;
+    hard_case_named("second-doubted", &c);
+    make();
+    assert_int_equal(deciding(), IOL_NOTE_rule_labels_doubted);
+    assert_true(cautions(IOL_NOTE_label_doubted) && iol_plan_stops(&plan) && !iol_power_given(&plan));
+    assert_true(way(IOL_option_leave)->rank == 1.0 && way(IOL_option_second_out)->suitable == IOL_UNKNOWN);
+    hard_case_named("second-too-strong", &c);
+    make();
+    assert_true(way(IOL_option_second_out)->rank == 1.0 && !cautions(IOL_NOTE_label_doubted));
+    CHECK_NEAR(way(IOL_option_second_out)->expected_se_d, 0.1, 0.05, "ends near its target");
+}
+
 /* What is not known makes it no more permissive: a surface that nobody looked at, and a reading that lacks something, from
  * 2.5 D on. Opposite: a cornea that is known to be irregular leads. */
 static void a_label_and_what_is_not_known(void **state) {
@@ -94,7 +109,9 @@ static void a_stop_leaves_no_lens(void **state) {
     for (int i = 0; i < 2; i++) {
         hard_case_named(eyes[i], &c);
         make();
-        assert_true(cautions(IOL_NOTE_gross_error) && no_power());
+        iol_lead lead;
+        assert_true(cautions(IOL_NOTE_gross_error) && plan.replacement.standing >= IOL_standing_repeat_before_ordering);
+        assert_true(!iol_power_given(&plan) && !iol_lead_lens(&plan, &lead));
         assert_true(way(IOL_option_leave)->rank == 1.0 && way(IOL_option_leave)->suitable == IOL_YES);
         assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_leave_cause));
         c.reason = IOL_reason_lens_damage;
@@ -301,6 +318,7 @@ static void more_cylinder_and_less_sphere(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(labels_of_two_lenses),
         cmocka_unit_test(a_label_that_cannot_be),          cmocka_unit_test(a_label_and_what_is_not_known),
         cmocka_unit_test(a_stop_leaves_no_lens),           cmocka_unit_test(the_other_eye_waits),
         cmocka_unit_test(no_chance_of_an_unsettled_power), cmocka_unit_test(pressure_beside_a_moved_lens),

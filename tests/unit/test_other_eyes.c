@@ -383,8 +383,8 @@ static void the_talk_is_of_the_second_lens(void **state) {
     assert_int_equal(plan.options[0].option, IOL_option_second_exchange);
     assert_true(told(IOL_NOTE_say_option_second_new) && !told(IOL_NOTE_say_option_power) &&
                 !told(IOL_NOTE_say_chance_model));
-    for (int i = 0; i < 2; i++) c.refractions[i].sphere_d = -5.0;
-    c.fellow_eye.biometry = c.biometry; /* so wide a miss is settled only where the other eye was measured too */
+    for (int i = 0; i < 2; i++) c.refractions[i].sphere_d = -3.4;
+    c.first_surgery.lens.power_d = 23.0; /* without the second lens it ends on its target */
     make();
     assert_true(told(IOL_NOTE_say_option_second_out) && !told(IOL_NOTE_say_option_second_new) &&
                 !told(IOL_NOTE_say_option_power));

@@ -437,7 +437,7 @@ static void two_lens_cards(void **state) {
     assert_null(strstr(kept.bytes, "BUT"));
     assert_null(strstr(kept.bytes, "LENS   "));
     hard_card("second-rigid");
-    says("OUT    second lens, in front, in the sulcus, +5.0 D: whole; ");
+    says("OUT    second lens, in front, in the sulcus, +9.0 D: whole; ");
     says("widest piece 6.50 mm\n");
     const iol_removal_row *whole = iol_preferred_way(&plan.two_lenses.second_way_out.ways);
     snprintf(text, sizeof text, "; enlarge to 6.50 mm (adds %.2f D;", whole->enlargement_cylinder_d);

@@ -208,7 +208,7 @@ static void what_the_way_leaves(void **state) {
     assert_false(advised(IOL_NOTE_advise_leaves_off));
     hard_case_named("second-rigid", &c);
     make();
-    assert_non_null(strstr(plan.decision.sentence, "It leaves about 1.96 D of cylinder."));
+    assert_non_null(strstr(plan.decision.sentence, "It leaves about 1.97 D of cylinder."));
     assert_true(acts(IOL_NOTE_act_weigh_cylinder));
 }
 
