@@ -141,7 +141,7 @@ void iol_removal_turn(iol_work *w, const iol_removal_hold *held, iol_removal *re
     if (removal->preferred == IOL_removal_method_wedge) beside += c_wedge_deg / 2.0; /* not in the wedge */
     if (plate) beside = 0.0;
     const iol_lens *lies_now = &c->first_surgery.lens;
-    const bool unsettled = held->row == 0 && lies_now->way_up == IOL_way_up_reversed && turns == IOL_turns_both && !plate;
+    const bool unsettled = lies_now->way_up == IOL_way_up_reversed && turns == IOL_turns_both && !plate;
     if (turns == IOL_turns_anticlockwise || unsettled) beside = 0.0 - beside;
     turning t = {.out = out, .turns = turns, .plate = plate, .loose = loose, .unsettled = unsettled};
     t.cuts = removal->preferred != IOL_removal_method_whole;
