@@ -201,7 +201,7 @@ void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
     f->oil_comes_out = iol_and(w->c->silicone_oil.now, iol_not(w->c->silicone_oil.stays));
     f->oil_not_said = !w->c->silicone_oil.present && w->c->zonule.vitrectomised != IOL_NO;
     const iol_flag checked = w->c->checks.biometry_belongs_to_this_eye;
-    f->belongs = w->c->biometry.present || checked == IOL_NO ? checked : IOL_YES;
+    f->belongs = w->c->biometry.present || w->c->biometry_repeat.present ? checked : IOL_YES;
     const iol_reading *leads = w->eye.now.usable ? &w->eye.now : &w->eye.moved;
     f->reading_open = leads->usable && (!leads->place_stated || f->oil != IOL_NO || f->oil_not_said);
     f->two_lenses = iol_from_bool(w->eye.two);
