@@ -90,6 +90,7 @@ static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
         out.urgency = IOL_urgency_days;
     if (out.rule >= 0) no_later_than_held(all, &out);
     if (f->pressure_soon != IOL_NO && out.urgency > IOL_urgency_days) out.urgency = IOL_urgency_days;
+    if (f->front_swollen && out.urgency > IOL_urgency_weeks) out.urgency = IOL_urgency_weeks;
     /* Sight that is still learned does not wait for a planned day. */
     if (out.urgency == IOL_urgency_planned && f->small_child == IOL_YES) out.urgency = IOL_urgency_weeks;
     /* An eye without its lens sees nothing sharp: what can be worn is worn within days. */

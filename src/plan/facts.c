@@ -87,7 +87,8 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
         iol_and(iol_and(f->optical, f->in_bag), iol_is(w->c->capsule.anterior, IOL_anterior_capsule_contracted));
     f->uveitis = iol_not(iol_is(a->uveitis, IOL_uveitis_none));
     f->uveitis_active = iol_is(a->uveitis, IOL_uveitis_active);
-    f->inflamed_by_lens = f->lens_chafes == IOL_YES || (f->dislocation == IOL_YES && f->trembles != IOL_YES);
+    const bool slipped = f->dislocation == IOL_YES && f->trembles != IOL_YES;
+    f->inflamed_by_lens = f->lens_chafes == IOL_YES || f->may_chafe || slipped;
     f->glaucoma = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
     f->pressure_uncontrolled =
         iol_or(iol_is(a->glaucoma, IOL_glaucoma_uncontrolled), iol_at_least(a->pressure_mmhg, c_pressure_treat_mmhg));
@@ -189,14 +190,6 @@ static iol_flag trembles(const iol_work *w, const iol_facts *f) {
     return agrees == IOL_YES ? IOL_YES : IOL_UNKNOWN;
 }
 
-/* What a lens that rubs the iris brings about. */
-static iol_flag harm_of_rubbing(const iol_case *c) {
-    const iol_anterior_segment *a = &c->anterior_segment;
-    return iol_or(
-        iol_or(iol_is(a->uveitis, IOL_uveitis_active), a->pigment_dispersion),
-        iol_or(iol_above(a->pressure_mmhg, c_pressure_rubs_mmhg), iol_is(a->glaucoma, IOL_glaucoma_uncontrolled)));
-}
-
 static void the_old_lens(const iol_work *w, iol_facts *f) {
     const iol_case *c = w->c;
     const iol_lens *lens = &c->first_surgery.lens;
@@ -234,7 +227,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
                iol_or(iol_is(lens->position, IOL_position_iris_front), iol_is(lens->position, IOL_position_chamber)));
     iol_flag there = iol_from_bool(f->no_lens != IOL_YES), soft = iol_and(one_piece, acrylic);
     f->one_piece_sulcus = iol_and(there, iol_and(iol_is(lens->position, IOL_position_sulcus), soft));
-    f->lens_chafes = iol_or(iol_and(iol_and(there, f->inflamed), rubs), iol_and(f->one_piece_sulcus, harm_of_rubbing(c)));
+    f->lens_chafes = iol_or(iol_and(iol_and(there, f->inflamed), rubs), iol_and(f->one_piece_sulcus, iol_harm_of_rubbing(c)));
     iol_flag in_place = iol_and(f->stated_in_bag, iol_not(f->moved));
     f->cornea_fails = iol_and(f->cornea_damage, in_place);
     f->lens_harms_cornea = iol_and(f->cornea_damage, iol_not(in_place));
@@ -244,10 +237,7 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     const bool first = c->reason == IOL_reason_lens_opacity && !iol_case_two_lenses(c);
     f->cloud_small = iol_and(iol_from_bool(first), iol_and(iol_not(f->optical), iol_not(harm)));
     f->only_elective = f->elective && harm != IOL_YES;
-    const iol_flag outside = iol_and(iol_from_bool(f->only_elective && f->no_lens != IOL_YES && !iol_case_two_lenses(c)),
-                                     iol_not(f->stated_in_bag));
-    f->may_rub = iol_and(iol_and(outside, iol_from_bool(f->lens_chafes != IOL_YES)), harm_of_rubbing(c));
-    f->near_iris = outside == IOL_YES && iol_below(c->anterior_segment.iris_to_lens_gap_mm, c_rub_gap_mm) == IOL_YES;
+    iol_facts_of_rubbing(w, f);
     f->complaint_fades = iol_and(iol_is(c->complaint.trend, IOL_trend_better), iol_from_bool(f->no_lens != IOL_YES));
     f->trend_open =
         c->complaint.trend <= 0 && harm != IOL_YES && f->clouded != IOL_YES && f->documented_wrong != IOL_YES;

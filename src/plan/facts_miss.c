@@ -162,6 +162,41 @@ static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
     return sign == IOL_YES ? IOL_YES : IOL_UNKNOWN;
 }
 
+/* What a lens that rubs the iris leaves behind. */
+static iol_flag worn_by_rubbing(const iol_case *c) {
+    const iol_anterior_segment *a = &c->anterior_segment;
+    const iol_flag presses = iol_above(a->pressure_mmhg, c_pressure_rubs_mmhg);
+    return iol_or(a->pigment_dispersion, iol_or(presses, iol_is(a->glaucoma, IOL_glaucoma_uncontrolled)));
+}
+
+/* The same, and cells. */
+iol_flag iol_harm_of_rubbing(const iol_case *c) {
+    return iol_or(iol_is(c->anterior_segment.uveitis, IOL_uveitis_active), worn_by_rubbing(c));
+}
+
+/* A lens, the first or a second, that may rub: cells alone do not say so, they have other causes. */
+static bool may_chafe(const iol_case *c, const iol_facts *f) {
+    const bool outside = f->no_lens != IOL_YES && iol_above(f->old_place_stated, (double)IOL_position_bag) == IOL_YES;
+    const bool second = f->second_chafes == IOL_YES && f->inflamed == IOL_YES;
+    const bool worn = (outside || f->second_chafes == IOL_YES) && worn_by_rubbing(c) == IOL_YES;
+    return (second || worn) && f->lens_chafes != IOL_YES && f->dislocation != IOL_YES;
+}
+
+void iol_facts_of_rubbing(const iol_work *w, iol_facts *f) {
+    const iol_case *c = w->c;
+    const bool two = iol_case_two_lenses(c), lens = f->no_lens != IOL_YES;
+    const int held = c->first_surgery.lens.position;
+    const iol_flag outside = iol_and(iol_from_bool(f->only_elective && lens && !two), iol_not(f->stated_in_bag));
+    const iol_flag harm = iol_harm_of_rubbing(c);
+    f->may_rub = iol_and(iol_and(outside, iol_from_bool(f->lens_chafes != IOL_YES)), harm);
+    f->second_chafes = iol_and(iol_from_bool(two), iol_or(harm, f->inflamed));
+    const bool front = outside == IOL_YES || (two && f->second_chafes != IOL_YES);
+    f->near_iris = front && iol_below(c->anterior_segment.iris_to_lens_gap_mm, c_rub_gap_mm) == IOL_YES;
+    f->may_chafe = may_chafe(c, f);
+    const bool before_iris = held == IOL_position_chamber || held == IOL_position_iris_front;
+    f->front_swollen = before_iris && lens && c->cornea.oedema == IOL_YES;
+}
+
 /* What a second lens in front of the first does to the eye. */
 static iol_flag rubs(const iol_work *w) {
     const iol_anterior_segment *a = &w->c->anterior_segment;
@@ -169,7 +204,7 @@ static iol_flag rubs(const iol_work *w) {
     iol_flag presses = iol_not(iol_is(a->glaucoma, IOL_glaucoma_none));
     iol_flag sharp = iol_is(w->c->second_lens.edge, IOL_edge_square);
     iol_flag inflamed = iol_case_has_reason(w->c, IOL_reason_inflammation);
-    return iol_or(iol_or(a->pigment_dispersion, presses), iol_or(sharp, inflamed));
+    return iol_or(iol_or(a->pigment_dispersion, presses), iol_or(w->facts.second_chafes, iol_or(sharp, inflamed)));
 }
 
 /* Of two lenses, by what is stated of each. */

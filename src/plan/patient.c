@@ -21,6 +21,7 @@ typedef struct {
     bool window_first, window_test; /* the cornea comes first: it is swollen or fails; or it is tested, being uneven */
     bool measure_both, read_again;  /* what was measured, or read, is taken again first */
     bool treat_first;               /* pressure, inflammation or the macula: that decides */
+    bool rub_told;                  /* that a lens rubs is said: it is known to, or more than one finding speaks for it */
     bool open_later;                /* the clouded capsule is what blurs */
     bool fades;      /* what is complained of often fades: that is waited for */
     bool alarms_open; /* nobody asked about the alarms */
@@ -76,6 +77,13 @@ static bool holds(const iol_plan *plan, int place, int code) {
     return false;
 }
 
+/* Pigment, cells, pressure. */
+static int findings_of_rubbing(const iol_case *c) {
+    const iol_anterior_segment *a = &c->anterior_segment;
+    return (a->pigment_dispersion == IOL_YES) + (a->uveitis == IOL_uveitis_active) +
+           (iol_above(a->pressure_mmhg, c_pressure_rubs_mmhg) == IOL_YES);
+}
+
 /* Another place has a lens that comes near its aim. */
 static bool other_place(const iol_plan *plan) {
     for (int i = 0; i < plan->fallbacks_count; i++) {
@@ -124,7 +132,9 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
     t->treat_first = decided_by(plan, IOL_NOTE_rule_pressure_uncontrolled) || decided_by(plan, IOL_NOTE_rule_pressure_moved) ||
                       decided_by(plan, IOL_NOTE_rule_uveitis_active) || decided_by(plan, IOL_NOTE_rule_moved_inflamed) ||
+                      decided_by(plan, IOL_NOTE_rule_rubs_treat) ||
                      decided_by(plan, IOL_NOTE_rule_macular_oedema);
+    t->rub_told = f->lens_chafes == IOL_YES || f->second_chafes == IOL_YES || (f->may_chafe && findings_of_rubbing(w->c) > 1);
     t->tests = plan->decision.state == IOL_state_find_cause_first;
     t->exchange_open = is_open(plan, IOL_option_exchange) && !f->not_made;
     t->new_open = t->exchange_open || is_open(plan, IOL_option_secondary_lens);
@@ -143,7 +153,8 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     const double miss = f->now_d - f->intended_d;
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;
-    const bool no_day = (t->new_step || t->treat_first) && plan->decision.do_by == IOL_UNKNOWN_DATE;
+    const bool soon = t->new_step || t->treat_first || decided_by(plan, IOL_NOTE_rule_second_rubs);
+    const bool no_day = soon && plan->decision.do_by == IOL_UNKNOWN_DATE;
     t->worn_first = t->first == IOL_option_spectacles || t->first == IOL_option_contact_lens;
     t->hurries = plan->decision.urgency == IOL_urgency_days && no_day;
     t->hurries_weeks = plan->decision.urgency == IOL_urgency_weeks && no_day;

@@ -38,6 +38,8 @@ void iol_plan_make_compared(const iol_case *c, const iol_site *site, int32_t as_
 /* The facts of case and eye, and those of a plan without parts. */
 void iol_facts_begin(iol_work *w);
 /* Of them: the miss and the search for its cause; then, after the old lens, fluid, oil and a second lens. */
+iol_flag iol_harm_of_rubbing(const iol_case *c);
+void iol_facts_of_rubbing(const iol_work *w, iol_facts *f);
 void iol_facts_of_miss(const iol_work *w, iol_facts *f);
 void iol_facts_of_the_search(const iol_work *w, iol_facts *f);
 void iol_facts_of_spoilers(const iol_work *w, iol_facts *f);

@@ -81,6 +81,7 @@ static void calm(void) {
                             &f.child,
                             &f.no_lens,
                             &f.second_rubs,
+                            &f.second_chafes,
                             &f.zonule_weak,
                             &f.second_out_leaves,
                             &f.second_exchange_leaves,
@@ -160,6 +161,9 @@ static void calm(void) {
     ROW(glasses_may_rub, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                 \
     ROW(contact_may_rub, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                 \
     ROW(laser_may_rub, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                   \
+    ROW(laser_chafes, f.second_chafes = IOL_YES, f.second_chafes = IOL_UNKNOWN) \
+    ROW(glasses_rub_last, f.may_chafe = true, ) \
+    ROW(contact_rub_last, f.may_chafe = true, ) \
     ROW(laser_rubs_last, f.may_rub = IOL_UNKNOWN, )                                                                    \
     ROW(leave_trembles, f.trembles = IOL_YES, f.trembles = IOL_UNKNOWN)                                                \
     ROW(ex_trembles, f.trembles = IOL_YES, f.trembles = IOL_UNKNOWN)                                                   \
@@ -178,6 +182,7 @@ static void calm(void) {
     ROW(second_turn_no_target, f.target_stated = false, )                                                              \
     ROW(second_turn_remainder, f.cylinder_open = IOL_YES, f.cylinder_open = IOL_UNKNOWN)                               \
     ROW(second_turn_rubs, f.second_rubs = IOL_YES, f.second_rubs = IOL_UNKNOWN)                                        \
+    ROW(second_turn_chafes, f.second_chafes = IOL_YES, f.second_chafes = IOL_UNKNOWN) \
     ROW(second_turn_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                        \
     ROW(second_turn_se, f.second_turn_se_d = -0.76, f.second_turn_se_d = NAN)                                          \
     ROW(second_turn_gain, f.second_turn_gain_d = 0.49, f.second_turn_gain_d = NAN)                                     \
@@ -220,6 +225,10 @@ static void calm(void) {
     ROW(turn_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                       \
     ROW(capture_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                  \
     ROW(capture_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                    \
+    ROW(place_calm, (f.uveitis_active = IOL_YES, f.inflamed_by_lens = true),                              \
+        (f.uveitis_active = IOL_UNKNOWN, f.inflamed_by_lens = true)) \
+    ROW(ex_calm, (f.uveitis_active = IOL_YES, f.inflamed_by_lens = true),                              \
+        (f.uveitis_active = IOL_UNKNOWN, f.inflamed_by_lens = true)) \
     ROW(place_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                    \
     ROW(place_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                      \
     ROW(pb_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                       \

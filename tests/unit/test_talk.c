@@ -163,8 +163,8 @@ static void the_state(bool today, int first) {
     const int why = reason < 0 ? -1 : (int)plan.notes.item[reason].code;
     const bool fades = why == IOL_NOTE_rule_symptom_gate && !today;
     const bool treated = why == IOL_NOTE_rule_pressure_uncontrolled || why == IOL_NOTE_rule_pressure_moved ||
-                         why == IOL_NOTE_rule_uveitis_active ||
-                         why == IOL_NOTE_rule_moved_inflamed || why == IOL_NOTE_rule_macular_oedema;
+                         why == IOL_NOTE_rule_uveitis_active || why == IOL_NOTE_rule_moved_inflamed ||
+                         why == IOL_NOTE_rule_rubs_treat || why == IOL_NOTE_rule_macular_oedema;
     EXACTLY(treat_first, treated && !today);
     EXACTLY(wait, waits && !fluid && !SAYS(fluid) && !out_first && !fades && !treated);
     EXACTLY(wait_fades, fades);
@@ -180,6 +180,7 @@ static void the_state(bool today, int first) {
     if (weighs && out + SAYS(put_back) + SAYS(talk_first) == 0)
         print_message("%s: weighs nothing\n", trying), wrong_ones++;
     ONLY(calm_then_out, waits && SAYS(rubs));
+    EXACTLY(rubs_look, (why == IOL_NOTE_rule_rubs_treat || why == IOL_NOTE_rule_second_rubs) && !today);
     EXACTLY(next_today, today);
     EXACTLY(next_decide, !today);
     EXACTLY(next_thinner, c.patient.blood_thinner == IOL_YES);
@@ -279,7 +280,8 @@ static void the_other_ways(bool today, int first) {
     const double meant = c.first_surgery.intended_se_d, aim = isnan(c.target_se_d) ? meant : c.target_se_d;
     ONLY(next_goal, !today && (fabs(aim - meant) > 1.0 || aim <= -1.5));
     ONLY(risk_film, !SAYS(risk_gel) && (first == 0 || first == IOL_option_reposition));
-    ONLY(next_weeks, plan.decision.urgency == IOL_urgency_weeks && first == 0);
+    const bool second_rubs = deciding_note(&plan) == IOL_NOTE_rule_second_rubs;
+    ONLY(next_weeks, plan.decision.urgency == IOL_urgency_weeks && (first == 0 || second_rubs));
     ONLY(next_reads, iol_case_has_reason(&c, IOL_reason_photic_multifocal) == IOL_YES && !SAYS(next_glasses));
     ONLY(next_far, c.target_se_d <= -1.5 && !SAYS(next_reads));
     ONLY(risk_swell, !SAYS(risk_window));

@@ -55,6 +55,89 @@ static void a_lens_that_may_rub(void **state) {
     }
 }
 
+/* Whatever rubs where it lies - three pieces in the sulcus, a second lens - is treated and looked at, not put off for months of
+ * quiet (common practice). Opposite: uveitis with the lens in the bag, or in a place that is not told, or
+ * cells alone, waits. */
+static void what_rubs_is_not_put_off(void **state) {
+    (void)state;
+    enum { CELLS, PRESSURE, IN_THE_BAG, NOT_TOLD, CELLS_ALONE, SECOND_CELLS, SECOND_PRESSURE, KINDS };
+    for (int i = 0; i < KINDS; i++) {
+        const bool second = i >= SECOND_CELLS, pressure = i == PRESSURE || i == SECOND_PRESSURE;
+        example_case(second ? "two-lenses" : "sulcus-lens", &c);
+        if (pressure) c.anterior_segment.pressure_mmhg = c_pressure_treat_mmhg;
+        if (!pressure) c.anterior_segment.uveitis = IOL_uveitis_active;
+        c.anterior_segment.pigment_dispersion = i == CELLS_ALONE ? IOL_NO : IOL_YES;
+        if (i == IN_THE_BAG) c.first_surgery.lens.position = IOL_position_bag;
+        if (i == NOT_TOLD) c.first_surgery.lens.position = 0;
+        make();
+        const bool waits = i == IN_THE_BAG || i == NOT_TOLD || i == CELLS_ALONE;
+        assert_true(deciding() == (waits ? IOL_NOTE_rule_uveitis_active : IOL_NOTE_rule_rubs_treat));
+        assert_int_equal(plan.decision.state, IOL_state_wait);
+        assert_true(acts(IOL_NOTE_act_treat_rubs) == !waits && acts(IOL_NOTE_act_quiet) == waits);
+        assert_true(told(IOL_NOTE_plain_rubs) == !waits && told(IOL_NOTE_plain_rubs_look) == !waits);
+        assert_true(told(IOL_NOTE_plain_inflamed) == waits && told(IOL_NOTE_plain_treat_first));
+        if (waits) continue;
+        assert_true(plan.decision.urgency <= IOL_urgency_weeks && !why(IOL_NOTE_opt_ex_inflamed));
+        if (!second) assert_true(rank(IOL_option_exchange) == 1.0 && rank(IOL_option_spectacles) > 1.0);
+        if (!second) assert_true(rank(IOL_option_contact_lens) > 1.0);
+        if (second) assert_true(rank(IOL_option_second_out) == 1.0);
+        if (second) assert_true(way(IOL_option_corneal_laser)->suitable == IOL_NO);
+    }
+}
+
+/* A second lens that rubs is looked at and treated, then comes out, within weeks; the patient hears that it rubs (common practice).
+ * Opposite: nothing speaks for rubbing; pressure at the limit. */
+static void a_second_lens_that_rubs(void **state) {
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        example_case("two-lenses", &c);
+        if (i == 1) c.anterior_segment.pigment_dispersion = IOL_YES;
+        if (i >= 2) c.anterior_segment.pressure_mmhg = c_pressure_rubs_mmhg + (i == 2 ? 0.0 : 0.1);
+        make();
+        const bool rubs = i == 1 || i == 3;
+        assert_true((deciding() == IOL_NOTE_rule_second_rubs) == rubs && acts(IOL_NOTE_act_second_rubs) == rubs);
+        assert_true(told(IOL_NOTE_plain_rubs) == rubs && told(IOL_NOTE_plain_rubs_look) == rubs);
+        if (rubs) assert_true(plan.decision.urgency == IOL_urgency_weeks && told(IOL_NOTE_plain_next_weeks));
+        assert_true((way(IOL_option_leave)->suitable == IOL_YES) != rubs);
+        if (rubs) assert_true(way(IOL_option_corneal_laser)->suitable == IOL_NO && !told(IOL_NOTE_plain_else_leave));
+    }
+}
+
+/* Uveitis beside a lens that has slipped: calmed, not put off for months; on the retina within days (common practice). Opposite:
+ * one that only trembles, and a lens in its place. */
+static void a_slipped_lens_in_an_inflamed_eye(void **state) {
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        example_case("dislocation", &c);
+        c.anterior_segment.uveitis = IOL_uveitis_active;
+        if (i == 1) c.dislocation.lies = IOL_lies_retina, c.dislocation.stage = 4.0;
+        if (i == 2) c.refractions_count = 1, c.dislocation.lies = IOL_lies_pupil, c.dislocation.stage = 1.0;
+        if (i == 2) c.first_surgery.lens.decentration_mm = 0.2, c.first_surgery.lens.tilt_deg = 2.0;
+        if (i == 3) example_case("lens-opacity", &c), c.anterior_segment.uveitis = IOL_uveitis_active;
+        make();
+        const bool waits = i >= 2;
+        assert_true(deciding() == (waits ? IOL_NOTE_rule_uveitis_active : IOL_NOTE_rule_moved_inflamed));
+        assert_true(acts(IOL_NOTE_act_quiet_moved) == !waits && acts(IOL_NOTE_act_quiet) == waits);
+        assert_true(plan.decision.state == IOL_state_wait && told(IOL_NOTE_plain_inflamed) && told(IOL_NOTE_plain_treat_first));
+        if (i < 2) assert_true(plan.decision.urgency == (i == 1 ? IOL_urgency_days : IOL_urgency_weeks));
+        assert_true(why(IOL_NOTE_opt_ex_calm) == !waits);
+    }
+}
+
+/* A lens in the angle or before the iris under a swollen cornea: within weeks, a corneal surgeon first (common practice).
+ * Opposite: a clear cornea, oedema not told, a lens in the bag. */
+static void a_front_lens_under_a_swollen_cornea(void **state) {
+    (void)state;
+    for (int i = 0; i < 4; i++) {
+        hard_case_named("rigid-no-capsule", &c);
+        c.first_surgery.lens.position = i == 3 ? IOL_position_bag : i == 0 ? IOL_position_iris_front : IOL_position_chamber;
+        c.cornea.oedema = i == 1 ? IOL_NO : i == 2 ? IOL_UNKNOWN : IOL_YES;
+        make();
+        assert_true(acts(IOL_NOTE_act_front_swollen) == (i == 0));
+        assert_true((plan.decision.urgency == IOL_urgency_weeks) == (i == 0));
+    }
+}
+
 /* A swollen macula is the first of the ways, and what grows harder meanwhile is weighed. Opposite: dry; past the window. */
 static void a_swollen_macula(void **state) {
     (void)state;
@@ -248,7 +331,10 @@ static void the_limit_of_a_childs_aim(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_lens_that_may_rub),    cmocka_unit_test(a_swollen_macula),
+        cmocka_unit_test(a_front_lens_under_a_swollen_cornea),
+        cmocka_unit_test(what_rubs_is_not_put_off), cmocka_unit_test(a_second_lens_that_rubs),
+        cmocka_unit_test(a_slipped_lens_in_an_inflamed_eye), cmocka_unit_test(a_lens_that_may_rub),
+        cmocka_unit_test(a_swollen_macula),
         cmocka_unit_test(a_lens_that_trembles),   cmocka_unit_test(the_least_place_first),
         cmocka_unit_test(a_weak_zonule),          cmocka_unit_test(a_haze_that_brought_it),
         cmocka_unit_test(no_second_lens_in_a_child), cmocka_unit_test(the_wrong_way_round),
