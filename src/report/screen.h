@@ -114,6 +114,10 @@ iol_card_use iol_theatre_use(const iol_plan *plan);
 bool iol_line_lifts(iol_line *line, const iol_plan *plan);
 /* A lens is put in by the operation of the card. */
 bool iol_card_puts_in(const iol_plan *plan);
+/* A lens may go in: by what the card is for, or where that fails. */
+bool iol_card_may_put_in(const iol_plan *plan);
+/* What alone is signed where the exchange behind a turn, or behind putting back, is not for this day. */
+bool iol_line_signed_for(iol_line *line, const iol_plan *plan);
 /* "Not to be signed: ..."; false: it is signed. */
 bool iol_line_unsigned(iol_line *line, const iol_plan *plan);
 /* A second surgeon agrees before any operation, and is named on the card. */

@@ -66,6 +66,8 @@ void iol_sheet_cut_dial(iol_sheet *s, bool second);
 void iol_sheet_lies_dial(iol_sheet *s);
 /* The steps that take the old lens out, or both, or the second of two alone: what brings it forward, the turn before the cut, the
  * cuts, out. but: what brings it forward on these cards (IOL_CARD_) stands elsewhere. */
+/* Behind a turn: opens what is minded with the way out of what comes out if it fails, where that is for this day. */
+void iol_sheet_turn_out(iol_sheet *s, bool second);
 void iol_sheet_out_steps(iol_sheet *s, bool second, int but);
 /* Rows of data/theatre_hands.def for these cards, without those that stand on the others: where the old lens lies and what is
  * not to be done; what to mind; what brings the lens forward, numbered from a number on (the next one is returned). */

@@ -128,3 +128,25 @@ void iol_sheet_out_steps(iol_sheet *s, bool second, int but) {
     name_lens(s, second, ", out:", &name);
     step(s, number > 1 ? number : 0, both || second ? name.text : "Out", &line);
 }
+
+static void out_then(iol_sheet *s, bool second) {
+    const iol_removal *r = iol_removal_of(s->plan, second);
+    iol_line line, name;
+    name_lens(s, second, ", out:", &name);
+    iol_line_start(&line);
+    iol_line_out(&line, r, "turn it ", "; then ");
+    iol_line_widest(&line, r);
+    if (r->present) step(s, 0, s->plan->two_lenses.present ? name.text : "Then out:", &line);
+}
+
+void iol_sheet_turn_out(iol_sheet *s, bool second) {
+    iol_lead lens;
+    iol_line line;
+    iol_sheet_put(s, "<div class=\"zone notes\">\n");
+    if (!iol_card_may_put_in(s->plan)) return;
+    if (second) out_then(s, true);
+    if (!second || !iol_turn_second_instead(s->plan, &lens)) out_then(s, false);
+    iol_line_start(&line);
+    iol_line_wound(&line, s->plan);
+    iol_sheet_line(s, "<p><b>Wound then</b> ", &line, "</p>\n");
+}

@@ -313,7 +313,7 @@ static void turned(iol_sheet *s, const iol_turn *t) {
     iol_sheet_turn_dial(s, t);
     iol_sheet_put(s, "</div></div>\n<div>");
     instead(s, "If it does not turn or hold: exchange", t->second);
-    iol_sheet_put(s, "<div class=\"zone notes\">\n");
+    iol_sheet_turn_out(s, t->second);
     turn_facts(s, t->second);
     iol_sheet_put(s, "</div></div>\n");
 }

@@ -7,7 +7,7 @@ static int always(iol_sheet *s, bool turns, bool write) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(s->plan));
     iol_lead lead;
     const bool leads = iol_lead_operates(s->plan, &lead);
-    const bool alone = iol_second_out_operates(s->plan), puts_in = !turns && !alone;
+    const bool alone = iol_second_out_operates(s->plan), puts_in = !turns && !alone, may = iol_card_may_put_in(s->plan);
     const bool axis = turns || (leads ? lead.cylinder_d > 0.0 : puts_in && c && c->cylinder_d > 0.0);
     const struct {
         bool when;
@@ -15,12 +15,11 @@ static int always(iol_sheet *s, bool turns, bool write) {
     } item[] = {{true, "label, side and eye mark agree"},
                 {puts_in, "lens seen in the room before the patient"},
                 {iol_only_seeing_eye(s->plan), "second surgeon agreed, name: __________"},
-                {turns && !iol_turn_alone(s->plan) && iol_power_given(s->plan) && iol_exchange_from(s->plan) == IOL_UNKNOWN_DATE,
-                 "lens for the exchange seen in the room"},
-                {puts_in, "power and sign said aloud"},
+                {may && !puts_in, "lens for the exchange seen in the room"},
+                {may, "power and sign said aloud"},
                 {iol_second_comes_out(s->plan), "which lens comes out said aloud"},
                 {turns, "degrees and direction said aloud"},
-                {puts_in, "one lens opened at a time"},
+                {may, "one lens opened at a time"},
                 {axis, "axis marked upright, before lying down"},
                 {turns, "marks of the lens read, pupil wide"}};
     int count = 0;
@@ -56,7 +55,8 @@ void iol_sheet_signed(iol_sheet *s) {
     }
     if (iol_theatre_use(s->plan) == IOL_CARD_WEIGH)
         iol_sheet_put(s, "<p><b>Signed only once a way is ticked above.</b></p>\n");
-    iol_sheet_put(s, iol_card_puts_in(s->plan)
+    if (iol_line_signed_for(&line, s->plan)) iol_sheet_line(s, "<p><b>", &line, "</b></p>\n");
+    iol_sheet_put(s, iol_card_may_put_in(s->plan)
                          ? "<div class=\"sign\"><div class=\"label-box\">Lens label: compare power and sign</div>"
                          : "<div class=\"sign\">");
     iol_sheet_put(s, "<p>said aloud and checked: surgeon</p><p>checked: nurse</p><p>date, time</p></div>\n");

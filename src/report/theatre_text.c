@@ -115,6 +115,24 @@ static void lead_lens(const iol_lead *lead, iol_screen *s) {
     say(s, "EXPECT", &line);
 }
 
+/* The way out of what comes out then, where that is for this day. */
+static void out_then(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
+    iol_lead lens;
+    iol_line line;
+    if (!iol_card_may_put_in(plan)) return;
+    const bool alone = t->second && iol_turn_second_instead(plan, &lens);
+    if (t->second) {
+        out_of_two(plan, true, alone ? "" : "1 ", s);
+        if (!alone && plan->removal.present) out_of_two(plan, false, "2 ", s);
+    } else if (plan->removal.present) {
+        iol_line_start(&line);
+        iol_line_text(&line, "if exchanged: ");
+        iol_line_out(&line, &plan->removal, "1 turn the old lens ", "; 2 ");
+        say(s, "OUT", &line);
+    }
+    wound(plan, &iol_removal_of(plan, t->second)->orientation, s);
+}
+
 /* What is done if the turn does not hold: another second lens, or the exchange. */
 static void instead(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
     iol_line line;
@@ -145,6 +163,7 @@ static void instead(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
     iol_line_text(&line, ", target ");
     iol_line_signed(&line, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);
     say(s, "EXPECT", &line);
+    out_then(plan, t, s);
     if (t->second) return;
     fallbacks(plan, s);
     lies(plan, s);
@@ -290,6 +309,7 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     hands(plan, IOL_HANDS_MIND, "MIND", s);
     iol_screen_ticks(plan, s);
     iol_line_start(&line);
+    if (iol_line_signed_for(&line, plan)) say(s, "FOR", &line);
     iol_screen_say(s, IOL_RANK_NEVER, "SIGN",
                    iol_line_unsigned(&line, plan)
                        ? line.text

@@ -991,6 +991,9 @@ static void test_every_sentence(void **state) {
     hard_case_named("rigid-no-capsule", &c);
     c.first_surgery.lens.position = IOL_position_chamber, c.cornea.oedema = IOL_YES;
     reach();
+    example_case("toric-turned", &c);
+    c.cornea.surface = IOL_surface_scarred;
+    reach();
     static const char *const swollen[] = {"wrong-lens", "toric-turned"};
     for (int i = 0; i < 2; i++) example_case(swollen[i], &c), c.retina.macula = IOL_macula_oedema, reach();
     example_case("no-lens", &c); /* the capsule of a small child holds none, and the aim is that of an adult */

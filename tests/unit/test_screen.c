@@ -423,6 +423,10 @@ static void two_lens_cards(void **state) {
              turned->expected.cylinder_d, turned->expected.axis_deg);
     says(text);
     says("if it does not turn or hold: One lens for both: take both out.");
+    says("\nOUT    1 second lens, in front, "); /* what comes out then, in its order */
+    says("\n       2 first lens, behind it, ");
+    assert_null(strstr(kept.bytes, "Signed for the turn alone"));
+    says("\nWOUND  ");
     says("[ ] marker for the lens axis");
     assert_null(strstr(kept.bytes, "BUT"));
     hard_card("second-too-strong");

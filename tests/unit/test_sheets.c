@@ -489,8 +489,10 @@ static void label_boxes(void **state) {
     assert_true((strstr(section("theatre"), "Lens label") != NULL) == (use == IOL_CARD_NOW || use == IOL_CARD_WEIGH));
     sheets_of("two-lenses");
     assert_non_null(strstr(section("theatre"), "Lens label"));
-    sheets_of("toric-turned"); /* it stays in */
+    sheets_of("toric-turned"); /* it stays in, and an exchange is not for this day */
     assert_null(strstr(section("theatre"), "Lens label"));
+    assert_null(strstr(section("theatre"), "Wound then"));
+    assert_non_null(strstr(section("theatre"), "Signed for the turn alone: if it fails leave it, close"));
 }
 
 /* The dial of the cut by itself, whatever the card is for. */

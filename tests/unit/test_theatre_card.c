@@ -172,6 +172,7 @@ static void on_the_card(void **state) {
                                          c.biometry_repeat.k_steep_d = NAN);
     CHANGED_OF("toric-turned", on_day_of(&c, 60));
     CHANGED_OF("toric-turned", c.capsule.posterior = IOL_posterior_capsule_torn);
+    CHANGED_OF("toric-turned", c.cornea.surface = IOL_surface_scarred);
     CHANGED_OF("toric-turned", c.first_surgery.lens.turns_freely = IOL_turns_anticlockwise);
     CHANGED_OF("wrong-lens", c.first_surgery.lens.turns_freely = IOL_turns_both);
     CHANGED_OF("wrong-lens", c.dislocation.lies = IOL_lies_chamber);
