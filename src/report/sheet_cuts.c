@@ -134,7 +134,7 @@ static void out_then(iol_sheet *s, bool second) {
     iol_line line, name;
     name_lens(s, second, ", out:", &name);
     iol_line_start(&line);
-    iol_line_out(&line, r, "turn it ", "; then ");
+    iol_line_out(&line, r, "once freed turn it ", "; then ");
     iol_line_widest(&line, r);
     if (r->present) step(s, 0, s->plan->two_lenses.present ? name.text : "Then out:", &line);
 }

@@ -60,6 +60,9 @@ bool iol_sheet_card_is_full(const iol_plan *plan) {
     char text[200];
     int count = 0;
     if (card == IOL_CARD_HELD) return plan->removal.orientation.present; /* two operations on one card */
+    if (card == IOL_CARD_TURN && /* the way out of what comes out if it fails, or a band across the head */
+        (iol_card_may_put_in(plan) || iol_hands_find(plan, IOL_HANDS_NOT, card, 0, text, sizeof text) >= 0))
+        return true;
     for (int kind = IOL_HANDS_LIES; kind <= IOL_HANDS_MIND; kind++)
         for (int i = iol_hands_find(plan, kind, card, 0, text, sizeof text); i >= 0;
              i = iol_hands_find(plan, kind, card, i + 1, text, sizeof text))

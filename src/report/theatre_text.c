@@ -127,7 +127,7 @@ static void out_then(const iol_plan *plan, const iol_turn *t, iol_screen *s) {
     } else if (plan->removal.present) {
         iol_line_start(&line);
         iol_line_text(&line, "if exchanged: ");
-        iol_line_out(&line, &plan->removal, "1 turn the old lens ", "; 2 ");
+        iol_line_out(&line, &plan->removal, "once freed turn it ", "; then ");
         say(s, "OUT", &line);
     }
     wound(plan, &iol_removal_of(plan, t->second)->orientation, s);
@@ -309,7 +309,9 @@ void iol_screen_theatre(const iol_plan *plan, iol_screen *s) {
     hands(plan, IOL_HANDS_MIND, "MIND", s);
     iol_screen_ticks(plan, s);
     iol_line_start(&line);
-    if (iol_line_signed_for(&line, plan)) say(s, "FOR", &line);
+    iol_line_start(&other);
+    if (!iol_line_unsigned(&other, plan) && iol_line_signed_for(&line, plan)) say(s, "FOR", &line);
+    iol_line_start(&line);
     iol_screen_say(s, IOL_RANK_NEVER, "SIGN",
                    iol_line_unsigned(&line, plan)
                        ? line.text

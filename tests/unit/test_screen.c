@@ -429,6 +429,17 @@ static void two_lens_cards(void **state) {
     says("\nWOUND  ");
     says("[ ] marker for the lens axis");
     assert_null(strstr(kept.bytes, "BUT"));
+    hard_card("put-back");
+    says("\nFOR    Signed for putting it back alone: before any exchange repeat");
+    hard_card("displaced-at-the-wound"); /* it is not to be signed at all */
+    says("\nSIGN   NOT TO BE SIGNED: ");
+    assert_null(strstr(kept.bytes, "\nFOR "));
+    example_case("toric-turned", &c);
+    c.assessed_on += 44; /* day 60: the exchange behind the turn may be done on the same day */
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    screen_of("theatre");
+    says("\nOUT    if exchanged: once freed turn it ");
+    assert_null(strstr(kept.bytes, "\nFOR "));
     hard_card("second-too-strong");
     says("DO     TAKE THE SECOND LENS OUT: the first lens stays\nWHICH  OUT: second lens, in front");
     says("\nEXPECT ");

@@ -493,6 +493,31 @@ static void label_boxes(void **state) {
     assert_null(strstr(section("theatre"), "Lens label"));
     assert_null(strstr(section("theatre"), "Wound then"));
     assert_non_null(strstr(section("theatre"), "Signed for the turn alone: if it fails leave it, close"));
+    c.assessed_on += 44; /* day 60: it may go in on the same day */
+    sheets();
+    const char *card = section("theatre");
+    assert_non_null(strstr(kept.bytes, "class=\"sheet theatre full"));
+    assert_non_null(strstr(card, "Lens label"));
+    assert_non_null(strstr(card, "<b>Then out:</b> once freed turn it "));
+    assert_non_null(strstr(card, "<b>Wound then</b> "));
+    assert_non_null(strstr(card, "power and sign said aloud"));
+    assert_null(strstr(card, "Signed for the turn alone"));
+    static const char *const second[] = {"second-off-axis", "second-rubs", "second-too-strong"};
+    for (int i = 0; i < 3; i++) { /* one lens for both may go in */
+        hard_case_named(second[i], &c);
+        sheets();
+        card = section("theatre");
+        assert_non_null(strstr(card, "Lens label"));
+        assert_non_null(strstr(card, "lens for the exchange seen in the room"));
+        assert_non_null(strstr(card, "one lens opened at a time"));
+        assert_true((strstr(card, "<b>Wound then</b> ") != NULL) == (i == 0));
+        assert_true((strstr(card, "<b>First lens, behind it, in the bag, ") != NULL) == (i == 0));
+    }
+    hard_case_named("put-back", &c);
+    sheets();
+    card = section("theatre");
+    assert_null(strstr(card, "Lens label"));
+    assert_non_null(strstr(card, "Signed for putting it back alone: before any exchange repeat"));
 }
 
 /* The dial of the cut by itself, whatever the card is for. */
