@@ -5,7 +5,6 @@
 #include "case/acuity.h"
 #include "case/lens_power.h"
 #include "displaced.h"
-#include "eye/child.h"
 #include "gates.h"
 #include "positions.h"
 #include "tables/constants.h"
@@ -348,23 +347,6 @@ static void wrong_lens(const iol_case *c, iol_facts *f) {
     if (f->elective && f->documented_wrong == IOL_UNKNOWN && f->miss_matters == IOL_UNKNOWN) f->tests_missing = IOL_YES;
 }
 
-/* What the age of a child changes. */
-static void of_a_child(const iol_work *w, iol_facts *f) {
-    const double age = w->c->age_years;
-    const bool sees = iol_at_most(f->acuity_logmar, c_trial_lens_logmar) == IOL_YES;
-    const iol_flag hazy = iol_is(w->c->capsule.posterior, IOL_posterior_capsule_opacified);
-    const iol_flag elsewhere = iol_or(f->clouded, iol_or(f->no_lens, f->moved));
-    f->haze_young = iol_and(iol_and(iol_below(age, c_child_haze_years), hazy), iol_not(elsewhere));
-    if (sees) f->haze_young = IOL_NO;
-    f->youth = iol_and(f->child, iol_at_least(age, c_child_growth_third_years));
-    const bool outside = f->place > IOL_position_sulcus; /* ORDER position */
-    f->contact_again = iol_and(iol_and(f->child, f->no_lens), iol_from_bool(outside));
-    f->child_aim_d = iol_child_usual_aim(age);
-    f->child_aim_low = isnan(f->child_aim_d) ? IOL_NO : iol_below(f->target_d, f->child_aim_d);
-    f->child_near_target = iol_and(iol_and(f->child, iol_from_bool(f->only_elective && f->optical == IOL_YES)),
-                                   iol_at_most(fabs(f->gap_d), c_child_lens_gap_d));
-}
-
 void iol_facts_begin(iol_work *w) {
     iol_facts *f = &w->facts;
     *f = not_known;
@@ -378,12 +360,13 @@ void iol_facts_begin(iol_work *w) {
     iol_facts_of_the_search(w, f);
     tests_done(w->c, f);
     iol_gates_make(w, f);
+    iol_facts_of_reading(w, f);
     what_mends(f);
     wrong_lens(w->c, f);
     f->pb_three_piece = IOL_NO;
     f->place = iol_position_on_shelf(w);
     bool at_iris = f->place >= IOL_position_iris_behind; /* ORDER position */
-    of_a_child(w, f);
+    iol_facts_of_child(w, f);
     f->front_not_examined = at_iris && iol_position_unknown(w, f->place);
     iol_facts_grow(w);
 }

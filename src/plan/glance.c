@@ -87,6 +87,8 @@ static void ways(const iol_work *w, const iol_facts *f) {
         iol_option_row *row = &w->plan->options[i];
         row->not_before = waits_until(w, f, row->option);
         row->sd_d = sd_of(w->plan, row->option);
+        /* the series of corneal laser are of corneas that nobody had touched */
+        if (row->option == IOL_option_corneal_laser && f->corneal_surgery != IOL_NO) continue;
 #define PUBLISHED(option, key, within, eyes) add_series(row, IOL_option_##option, IOL_EVIDENCE_##key, within, eyes);
 #include "published.def"
 #undef PUBLISHED

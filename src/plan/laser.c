@@ -63,6 +63,7 @@ void iol_part_corneal_laser(iol_work *w) {
         iol_because(w, IOL_AT_corneal_laser_reasons, IOL_NOTE_laser_planned, out->depth_rule_of_thirds_um, NAN);
     if (w->facts.laser_central == IOL_NO)
         iol_because(w, IOL_AT_corneal_laser_reasons, IOL_NOTE_laser_hyperopic_depth, NAN, NAN);
+    if (w->facts.corneal_surgery != IOL_NO) return; /* the series are of untouched corneas */
     iol_because(w, IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser, FIGURE(laser_within_half),
                 FIGURE(laser_multifocal_within_half));
     iol_because(w, IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser_one, FIGURE(laser_within_one), NAN);

@@ -19,7 +19,7 @@ typedef struct {
     bool no_lens, turn_confirmed, tests;
     bool oil_out;    /* the oil is taken out first: that decides */
     bool window_first, window_test; /* the cornea comes first: it is swollen or fails; or it is tested, being uneven */
-    bool measure_both, read_again;  /* what was measured, or read, is taken again first */
+    bool measure_both, read_again, read_anew;  /* what was measured, or read, is taken again first */
     bool treat_first;               /* pressure, inflammation or the macula: that decides */
     bool rub_told;                  /* that a lens rubs is said: it is known to, or more than one finding speaks for it */
     bool open_later;                /* the clouded capsule is what blurs */
@@ -128,6 +128,8 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->alarms_open = holds(plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags);
     t->measure_both = decided_by(plan, IOL_NOTE_rule_contradicted);
     t->read_again = decided_by(plan, IOL_NOTE_rule_readings_apart);
+    t->read_anew = decided_by(plan, IOL_NOTE_rule_reading_early) || decided_by(plan, IOL_NOTE_rule_reading_old) ||
+                   decided_by(plan, IOL_NOTE_rule_wrong_reread) || decided_by(plan, IOL_NOTE_rule_outgrown);
     t->open_later = decided_by(plan, IOL_NOTE_rule_capsule_blurs);
     t->turn_confirmed = is_confirmed(&plan->surprise, "toric-axis-off-mark");
     t->treat_first = decided_by(plan, IOL_NOTE_rule_pressure_uncontrolled) || decided_by(plan, IOL_NOTE_rule_pressure_moved) ||

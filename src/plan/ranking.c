@@ -74,7 +74,7 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
         break;
     case IOL_option_rotation: expect(row, plan->rotation.expected.se_d, plan->rotation.expected.cylinder_d); break;
     case IOL_option_reposition:
-        expect(row, plan->reposition.expected.se_d, plan->reposition.expected.cylinder_d);
+        if (f->outgrown == IOL_NO) expect(row, plan->reposition.expected.se_d, plan->reposition.expected.cylinder_d);
         break;
     case IOL_option_optic_capture:
         iol_place_back_at(w, IOL_position_sulcus_captured, &captured);

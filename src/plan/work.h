@@ -41,6 +41,9 @@ void iol_facts_begin(iol_work *w);
 iol_flag iol_harm_of_rubbing(const iol_case *c);
 void iol_facts_of_rubbing(const iol_work *w, iol_facts *f);
 void iol_facts_of_miss(const iol_work *w, iol_facts *f);
+/* Whether what was read still holds, behind the gates; and what the age of a child changes, behind the place. */
+void iol_facts_of_reading(const iol_work *w, iol_facts *f);
+void iol_facts_of_child(const iol_work *w, iol_facts *f);
 void iol_facts_of_the_search(const iol_work *w, iol_facts *f);
 void iol_facts_of_spoilers(const iol_work *w, iol_facts *f);
 /* The facts that the parts made so far say; called by whoever judges by them. */

@@ -130,6 +130,16 @@ static bool reading_early(const iol_plan *plan) {
     return false;
 }
 
+/* What was read is of the wrong days, or the eye has outgrown it: a new reading comes first. */
+static bool read_anew(const iol_plan *plan) {
+    static const iol_note_code rules[] = {IOL_NOTE_rule_reading_early, IOL_NOTE_rule_reading_old, IOL_NOTE_rule_wrong_reread,
+                                          IOL_NOTE_rule_outgrown, IOL_NOTE_rule_child_aim};
+    for (size_t i = 0; i < sizeof rules / sizeof *rules; i++)
+        for (int k = 0; k < plan->notes.count; k++)
+            if (plan->notes.item[k].place == IOL_AT_decision_reasons && plan->notes.item[k].code == rules[i]) return true;
+    return false;
+}
+
 /* ORDER option: what is not worn. */
 bool iol_way_barred(const iol_plan *plan, const iol_option_row *way) {
     return way->option >= IOL_option_corneal_laser && iol_cause_before_lens(plan);
@@ -137,6 +147,7 @@ bool iol_way_barred(const iol_plan *plan, const iol_option_row *way) {
 
 bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
     if (way->suitable == IOL_UNKNOWN || iol_way_barred(plan, way)) return true;
+    if (way->option >= IOL_option_corneal_laser && read_anew(plan)) return true;
     switch (way->option) {
     case IOL_option_exchange:
         if (iol_power_not_settled(plan)) return true; /* fall through */

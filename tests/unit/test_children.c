@@ -131,6 +131,7 @@ static void the_operation_of_a_child(void **state) {
     for (int i = 0; i < 3; i++) {
         example_case("wrong-lens", &c);
         c.age_years = i == 0 ? 5.0 : i == 1 ? 9.0 : 18.0;
+        if (i == 0) c.target_se_d = 2.0; /* an aim of its age */
         make();
         bool listed = false;
         for (int k = 0; k < plan.theatre_list_count; k++)

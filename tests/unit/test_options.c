@@ -291,6 +291,7 @@ static void calm(void) {
         (f.one_piece_sulcus = IOL_UNKNOWN, f.bag_barred = IOL_NO))                                                     \
     ROW(place_in_sulcus, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                               \
     ROW(place_rim, f.rim_pulls = IOL_YES, f.rim_pulls = IOL_UNKNOWN)                                                   \
+    ROW(place_outgrown, f.outgrown = IOL_YES, f.outgrown = IOL_UNKNOWN)                                                \
     ROW(rim_inflamed, f.uveitis_active = IOL_YES, f.uveitis_active = IOL_UNKNOWN)                                      \
     ROW(rim_pressure, f.pressure_uncontrolled = IOL_YES, f.pressure_uncontrolled = IOL_UNKNOWN)                        \
     ROW(rim_clouded, f.first_clouded = IOL_YES, f.lens_damage = IOL_UNKNOWN)                                           \

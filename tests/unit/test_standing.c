@@ -498,7 +498,7 @@ static void repeat_reasons(void **state) {
     c.age_years = 18.0;
     must(ADVISED, IOL_NOTE_repeat_age, false, "18");
     c.age_years = NAN;
-    must(REPEAT, IOL_NOTE_repeat_age_not_stated, true, "no age");
+    must(PROVISIONAL, IOL_NOTE_repeat_age_not_stated, true, "no age");
     static const int surgery[] = {IOL_corneal_surgery_myopic_laser, IOL_corneal_surgery_hyperopic_laser,
                                   IOL_corneal_surgery_radial_cuts};
     for (int i = 0; i < 3; i++) {
