@@ -171,6 +171,7 @@ static void write_case(const iol_options *o, const iol_power_typed *t, text *int
     put_biometry(&j, "biometry", t);
     if (o->repeated) put_biometry(&j, "biometry_repeat", t);
     put_refraction(&j, o, t);
+    put_day(&j, "assessed_on", t->days); /* planned on the day of the reading */
     put_first_surgery(&j, o, t);
     put_findings(&j, o, t);
     iol_json_close(&j, '}');

@@ -415,7 +415,7 @@ static void series_only_where_it_may_fit(void **state) {
             c.cornea.surface = surface[k];
             make();
             if (!plan.corneal_laser.present) continue;
-            bool no = plan.corneal_laser.suitable == IOL_NO;
+            bool no = plan.corneal_laser.suitable == IOL_NO || c.cornea.earlier_refractive_surgery != IOL_corneal_surgery_none;
             assert_int_equal(says(IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser), !no);
             assert_int_equal(says(IOL_AT_corneal_laser_reasons, IOL_NOTE_published_laser_one), !no);
             assert_false(no && says(IOL_AT_corneal_laser_reasons, IOL_NOTE_laser_planned));
