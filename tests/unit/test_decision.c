@@ -1004,6 +1004,25 @@ static void test_every_sentence(void **state) {
     c.age_years = 2.0, c.wish.contact_lens = IOL_tolerance_not_tolerated;
     c.capsule.posterior = IOL_posterior_capsule_absent, c.capsule.anterior = IOL_anterior_capsule_absent;
     reach();
+    /* what no longer holds, and what a child's age asks for: test_held.c */
+    example_case("child", &c);
+    c.anterior_segment.pressure_mmhg = 22.0;
+    reach();
+    example_case("child", &c);
+    c.target_se_d = 0.9;
+    reach();
+    example_case("child", &c);
+    c.age_years = 10.0, c.assessed_on += 1826;
+    reach();
+    example_case("wrong-lens", &c);
+    c.assessed_on += 1096;
+    reach();
+    example_case("after-laser", &c);
+    c.cornea.ocular_surface = IOL_ocular_surface_healthy, c.assessed_on = c.first_surgery.done_on + 123;
+    reach();
+    example_case("toric-turned", &c);
+    c.assessed_on = c.refractions[c.refractions_count - 1].measured_on + 366;
+    reach();
 #define RULE(id, when, s, urgency, value, limit, word) {IOL_NOTE_rule_##id, #id},
 #define ADVICE(id, when, value, limit, word) {IOL_NOTE_advise_##id, #id},
 #define MISSING(id, path, when) {IOL_NOTE_missing_##id, #id},

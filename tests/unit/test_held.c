@@ -1,5 +1,5 @@
-/* What was read or measured and no longer holds, and what a child's age asks for: each eye beside one in which the plain advice stays
- * right. Limits: judgement or common practice, as the rules say. */
+/* What was read or measured and no longer holds, and what a child's age asks for: each eye beside one in which the plain advice
+ * stays right. Limits: judgement or common practice, as the rules say. */
 #include <math.h>
 
 #include "check.h"

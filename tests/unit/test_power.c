@@ -223,7 +223,8 @@ static void same_numbers_as_a_plan(void **state) {
     (void)state;
     static char typed[60000], filed[60000];
     FILE *file = opened("test_power_case.json"), *site = opened("test_power_site.json");
-    fputs("{\"case_format\":1,\"case_ref\":\"same\",\"eye\":\"left\",\"assessed_on\":\"2026-03-20\",\"reason\":\"power-error\",\"age_years\":70,"
+    fputs("{\"case_format\":1,\"case_ref\":\"same\",\"eye\":\"left\",\"assessed_on\":\"2026-03-20\",\"reason\":\"power-error\","
+          "\"age_years\":70,"
           "\"target_se_d\":-0.25,\"formula\":\"t2\",\"silicone_oil\":{\"now\":false,\"at_measurement\":false,"
           "\"at_refraction\":false,\"stays\":false},\"biometry\":{\"axial_length_mm\":23.12,\"k_flat_d\":43.1,"
           "\"k_steep_d\":43.9,\"k_steep_axis_deg\":95},\"cornea\":{\"earlier_refractive_surgery\":\"none\"},"
