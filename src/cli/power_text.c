@@ -27,6 +27,7 @@ static const struct {
     {IOL_NOTE_provisional_day, "day?", "--days N"},
     {IOL_NOTE_provisional_read_early, "read in days that do not count", "a refraction of now, with its --days N"},
     {IOL_NOTE_provisional_read_old, "refraction over a year old", NULL},
+    {IOL_NOTE_provisional_read_old_open, "age of the refraction not known", "--days N"},
     {IOL_NOTE_provisional_outgrown, "the eye has outgrown what was measured", NULL},
     {IOL_NOTE_provisional_outgrown_open, "growth of a child's eye not known", "--days N"},
     {IOL_NOTE_provisional_child_aim, "aim too myopic for the age", NULL},

@@ -68,6 +68,9 @@ static void a_reading_of_years_ago(void **state) {
         make();
         assert_true(decides(IOL_NOTE_rule_reading_old) == (i == 0) && acts(IOL_NOTE_act_read_old) == (i == 0));
         assert_true(stands(IOL_NOTE_provisional_read_old) == (i == 0));
+        c.assessed_on = IOL_UNKNOWN_DATE; /* a day that is not known makes it no younger */
+        make();
+        assert_true(stands(IOL_NOTE_provisional_read_old_open) && !chosen());
     }
     example_case("dislocation", &c);
     make();
