@@ -158,16 +158,11 @@ static int row_of(const iol_plan *plan, int place) {
 }
 
 static bool stands(const iol_plan *plan, iol_note_code why) {
-    for (int i = 0; i < plan->notes.count; i++)
-        if (plan->notes.item[i].place == IOL_AT_replacement_standing_reasons && plan->notes.item[i].code == (int)why)
-            return true;
-    return false;
+    return iol_note_with(&plan->notes, IOL_AT_replacement_standing_reasons, (int)why) >= 0;
 }
 
 static bool acts_say(const iol_plan *plan, iol_note_code code) {
-    for (int i = 0; i < plan->notes.count; i++)
-        if (plan->notes.item[i].place == IOL_AT_act_text && plan->notes.item[i].code == (int)code) return true;
-    return false;
+    return iol_note_with(&plan->notes, IOL_AT_act_text, (int)code) >= 0;
 }
 
 /* The lens itself is acted on within days: who agrees comes before further tests. */

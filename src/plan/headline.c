@@ -24,11 +24,7 @@ static void put_date(sentence *s, int32_t day) {
     put(s, text);
 }
 
-static bool notes_hold(const iol_plan *plan, int place, int code) {
-    for (int i = 0; i < plan->notes.count; i++)
-        if (plan->notes.item[i].place == place && plan->notes.item[i].code == code) return true;
-    return false;
-}
+static bool notes_hold(const iol_plan *plan, int place, int code) { return iol_note_with(&plan->notes, place, code) >= 0; }
 
 static const char *template_of(const iol_plan *plan) {
     if (plan->secondary.present && plan->decision.state == IOL_state_exchange) return "Put a lens in{place}{soon}.";

@@ -71,11 +71,7 @@ static bool decided_by(const iol_plan *plan, int rule) {
     return note >= 0 && plan->notes.item[note].code == rule;
 }
 
-static bool holds(const iol_plan *plan, int place, int code) {
-    for (int i = 0; i < plan->notes.count; i++)
-        if (plan->notes.item[i].place == place && plan->notes.item[i].code == code) return true;
-    return false;
-}
+static bool holds(const iol_plan *plan, int place, int code) { return iol_note_with(&plan->notes, place, code) >= 0; }
 
 /* Pigment, cells, pressure. */
 static int findings_of_rubbing(const iol_case *c) {
@@ -244,9 +240,8 @@ static void others(iol_work *w, const iol_facts *f, const iol_talk *t) {
 static bool opens(const iol_plan *plan, const iol_facts *f) {
     static const int told[] = {IOL_NOTE_plain_else_exchange, IOL_NOTE_plain_maybe_exchange, IOL_NOTE_plain_else_second,
                                IOL_NOTE_plain_maybe_second};
-    for (int i = 0; i < plan->notes.count; i++)
-        for (size_t k = 0; k < sizeof told / sizeof *told; k++)
-            if (plan->notes.item[i].place == IOL_AT_told_say && plan->notes.item[i].code == told[k]) return true;
+    for (size_t k = 0; k < sizeof told / sizeof *told; k++)
+        if (holds(plan, IOL_AT_told_say, told[k])) return true;
     return f->lens_step;
 }
 

@@ -237,10 +237,9 @@ static void way(const iol_plan *plan, int row, iol_screen *s) {
     iol_line_text(&line, iol_way_open(plan, o) ? " ?" : "  ");
     iol_line_column(&line, 7);
     iol_line_way(&line, plan, o);
-    const double told = iol_way_barred(plan, o) ? NAN : 0.0; /* a figure that is not told is not known */
-    cell(&line, o, o->expected_se_d + told, SE);
-    cell(&line, o, o->expected_cylinder_d + told, CYLINDER);
-    cell(&line, o, o->difference_from_fellow_d + told, FELLOW);
+    cell(&line, o, iol_way_told(plan, o, o->expected_se_d), SE);
+    cell(&line, o, iol_way_told(plan, o, o->expected_cylinder_d), CYLINDER);
+    cell(&line, o, iol_way_told(plan, o, o->difference_from_fellow_d), FELLOW);
     iol_line_column(&line, WHY);
     const bool said = o->rank == 1.0 && plan->decision.state == IOL_state_other_option_first; /* the day stands in DO */
     if (o->not_before != IOL_UNKNOWN_DATE && !said) {

@@ -165,11 +165,8 @@ void iol_line_because(iol_line *line, const iol_plan *plan) {
 }
 
 const iol_note *iol_goals_apart(const iol_plan *plan) {
-    for (int i = 0; i < plan->notes.count; i++) {
-        const iol_note *note = &plan->notes.item[i];
-        if (note->place == IOL_AT_plan_cautions && note->code == IOL_NOTE_goals_apart) return note;
-    }
-    return NULL;
+    const int at = iol_note_with(&plan->notes, IOL_AT_plan_cautions, IOL_NOTE_goals_apart);
+    return at < 0 ? NULL : &plan->notes.item[at];
 }
 
 void iol_line_goals(iol_line *line, const iol_plan *plan) {
@@ -244,9 +241,7 @@ const char *iol_note_plain(const iol_note *note, char *text, size_t size) {
 
 /* What stands in the acts or on every plan. */
 static bool acts_say(const iol_plan *plan, iol_note_code code) {
-    for (int i = 0; i < plan->notes.count; i++)
-        if (plan->notes.item[i].place == IOL_AT_act_text && plan->notes.item[i].code == (int)code) return true;
-    return false;
+    return iol_note_with(&plan->notes, IOL_AT_act_text, (int)code) >= 0;
 }
 
 bool iol_caution_said(const iol_plan *plan, const iol_note *note) {

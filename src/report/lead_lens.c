@@ -99,7 +99,7 @@ bool iol_misses(double expected_d, double aim_d) {
     return iol_above(fabs(expected_d - aim_d), c_fallback_off_shelf_d) == IOL_YES;
 }
 
-static double rank_of(const iol_plan *plan, int option) {
+double iol_way_rank(const iol_plan *plan, int option) {
     for (int i = 0; i < plan->options_count; i++)
         if (plan->options[i].option == option) return plan->options[i].rank;
     return NAN;
@@ -108,7 +108,7 @@ static double rank_of(const iol_plan *plan, int option) {
 bool iol_turn_alone(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
     return first && first->option == IOL_option_rotation &&
-           iol_above(rank_of(plan, IOL_option_exchange), rank_of(plan, IOL_option_leave)) == IOL_YES;
+           iol_above(iol_way_rank(plan, IOL_option_exchange), iol_way_rank(plan, IOL_option_leave)) == IOL_YES;
 }
 
 int32_t iol_exchange_from(const iol_plan *plan) {
@@ -145,6 +145,10 @@ bool iol_way_barred(const iol_plan *plan, const iol_option_row *way) {
     return way->option >= IOL_option_corneal_laser && iol_cause_before_lens(plan);
 }
 
+double iol_way_told(const iol_plan *plan, const iol_option_row *way, double x) {
+    return iol_way_barred(plan, way) ? NAN : x;
+}
+
 bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
     if (way->suitable == IOL_UNKNOWN || iol_way_barred(plan, way)) return true;
     if (way->option >= IOL_option_corneal_laser && read_anew(plan)) return true;
@@ -163,11 +167,7 @@ bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
 
 /* The meridian of the new lens is aimed at a guess. */
 static bool cylinder_guessed(const iol_plan *plan) {
-    for (int i = 0; i < plan->notes.count; i++)
-        if (plan->notes.item[i].place == IOL_AT_replacement_standing_reasons &&
-            plan->notes.item[i].code == IOL_NOTE_repeat_cylinder)
-            return true;
-    return false;
+    return iol_note_with(&plan->notes, IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_cylinder) >= 0;
 }
 
 bool iol_chance_told(const iol_plan *plan) {

@@ -20,10 +20,9 @@ static void row(const iol_plan *plan, int at, iol_page *page) {
     iol_line_text(&way, iol_way_open(plan, o) ? " ?" : "  ");
     iol_line_text(&way, " ");
     iol_line_way(&way, plan, o);
-    const double told = iol_way_barred(plan, o) ? NAN : 0.0;
-    number(&se, o, o->expected_se_d + told);
-    number(&cylinder, o, o->expected_cylinder_d + told);
-    number(&fellow, o, o->difference_from_fellow_d + told);
+    number(&se, o, iol_way_told(plan, o, o->expected_se_d));
+    number(&cylinder, o, iol_way_told(plan, o, o->expected_cylinder_d));
+    number(&fellow, o, iol_way_told(plan, o, o->difference_from_fellow_d));
     iol_line reason;
     iol_line_start(&reason);
     if (o->rank == 1.0)

@@ -203,6 +203,10 @@ bool iol_power_not_settled(const iol_plan *plan);
 void iol_line_range(iol_line *line, const iol_replacement *r);
 /* A stop has the cause found first: no figure is told of a way that acts on the eye. */
 bool iol_way_barred(const iol_plan *plan, const iol_option_row *way);
+/* A figure of a way; NaN, which is not known, where it is not told. */
+double iol_way_told(const iol_plan *plan, const iol_option_row *way, double x);
+/* NaN: not among the ways. */
+double iol_way_rank(const iol_plan *plan, int option);
 /* Whether a way fits is not known, or no reading counts for what it leaves: an open dot, "?", and no chance is told. */
 bool iol_way_open(const iol_plan *plan, const iol_option_row *way);
 /* The same of the lens of the plan: a chance of it may be told. */

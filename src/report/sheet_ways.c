@@ -79,7 +79,7 @@ static void head(iol_sheet *s, const scale *c) {
 static void strip(iol_sheet *s, const scale *c, const iol_option_row *o) {
     iol_drawing d;
     iol_line line;
-    const double se = iol_way_barred(s->plan, o) ? NAN : o->expected_se_d, half = fabs(o->expected_cylinder_d) / 2.0;
+    const double se = iol_way_told(s->plan, o, o->expected_se_d), half = fabs(o->expected_cylinder_d) / 2.0;
     iol_line_start(&line);
     iol_line_text(&line, iol_way_of(s->plan, o));
     iol_line_text(&line, ": SE ");
@@ -122,7 +122,7 @@ static void row(iol_sheet *s, const scale *c, int at) {
     iol_sheet_line(s, "<tr><th scope=\"row\">", &line, "</th><td class=\"strip\">");
     strip(s, c, o);
     iol_sheet_put(s, "</td><td class=\"number\">");
-    if (isnan(o->expected_se_d) || iol_way_barred(s->plan, o))
+    if (isnan(iol_way_told(s->plan, o, o->expected_se_d)))
         iol_sheet_put(s, "<span class=\"soft\">no figure</span>");
     else {
         iol_line_after(&line, o, o->expected_se_d);

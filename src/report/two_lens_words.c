@@ -26,15 +26,9 @@ bool iol_turn_operates(const iol_plan *plan, iol_turn *out) {
            iol_first_way(plan)->suitable == IOL_YES;
 }
 
-static double rank_of(const iol_plan *plan, int option) {
-    for (int i = 0; i < plan->options_count; i++)
-        if (plan->options[i].option == option) return plan->options[i].rank;
-    return NAN;
-}
-
 bool iol_turn_second_instead(const iol_plan *plan, iol_lead *out) {
     return iol_lead_second(plan, out) &&
-           !(rank_of(plan, IOL_option_exchange) < rank_of(plan, IOL_option_second_exchange));
+           !(iol_way_rank(plan, IOL_option_exchange) < iol_way_rank(plan, IOL_option_second_exchange));
 }
 
 void iol_line_marks_turn(iol_line *line, const iol_turn *t) {

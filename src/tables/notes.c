@@ -71,6 +71,12 @@ int iol_note_find(const iol_notes *notes, int place, int row, int from) {
     return -1;
 }
 
+int iol_note_with(const iol_notes *notes, int place, int code) {
+    for (int i = 0; i < notes->count; i++)
+        if (notes->item[i].place == place && notes->item[i].code == code) return i;
+    return -1;
+}
+
 /* What a case-file path stands for, in words up to a semicolon, the path behind; the path alone where no field has it. */
 static void field_in_words(const char *path, char *out, size_t size) {
     const iol_field *field = iol_field_at(iol_object_case, path);

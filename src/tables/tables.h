@@ -180,5 +180,7 @@ const char *iol_note_lifts(const iol_note *note, char *out, size_t size);
 void iol_notes_close(iol_notes *notes);
 /* First note of a place and row at or after index `from`; -1 when there is none. */
 int iol_note_find(const iol_notes *notes, int place, int row, int from);
+/* First note of a place with that code, whatever its row; -1 when there is none. */
+int iol_note_with(const iol_notes *notes, int place, int code);
 
 #endif
