@@ -100,7 +100,8 @@ static void rest_of_the_eye(const iol_work *w, iol_facts *f) {
     f->macular_oedema = iol_is(w->c->retina.macula, IOL_macula_oedema);
     f->iris_unfit = iol_or(iol_is(a->iris, IOL_iris_atrophic), iol_is(a->iris, IOL_iris_defect));
     bool phakic = w->c->biometry.eye_state == IOL_eye_state_phakic;
-    f->iris_plane_mm = fmax(w->eye.lens_depth_mm - c_iris_before_lens_mm,
+    /* A lens that was taken out since lay behind the iris of today as well. */
+    f->iris_plane_mm = fmax(w->c->biometry_repeat.lens_depth_mm - c_iris_before_lens_mm,
                             phakic ? w->eye.chamber_depth_mm : NAN); /* NaN is left out */
     f->chamber_mm = w->eye.lens_depth_mm; /* else the chamber before, which has only become deeper */
     if (isnan(f->chamber_mm) && iol_at_least(w->eye.chamber_depth_mm, c_piggyback_chamber_mm) == IOL_YES)

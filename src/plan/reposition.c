@@ -12,6 +12,7 @@ static int how_held(const iol_case *c, const iol_facts *f) {
     if (f->zonule_lost == IOL_UNKNOWN) return 0;
     if (f->zonule_lost == IOL_YES) {
         if (f->in_its_bag == IOL_YES) return IOL_reposition_how_suture;
+        if (f->in_its_bag == IOL_UNKNOWN) return 0;
         return lens->design == IOL_design_three_piece ? IOL_reposition_how_sclera : 0;
     }
     if (f->one_piece_sulcus == IOL_YES) return IOL_reposition_how_bag;

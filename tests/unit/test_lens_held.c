@@ -66,6 +66,10 @@ static void with_its_bag(void **state) {
         assert_int_equal(plan.reposition.suitable, i < 2 ? IOL_NO : i < 4 ? IOL_UNKNOWN : plan.reposition.suitable);
         assert_true(plan.reposition.how != IOL_reposition_how_suture || i == 1);
         if (i == 4) assert_int_equal(plan.reposition.how, IOL_reposition_how_sclera);
+        if (i != 4) continue;
+        c.capsule.posterior = IOL_NOT_EXAMINED; /* three pieces would go into the sclera, or stay in a bag that may be whole */
+        make();
+        assert_true(plan.reposition.how == 0 && plan.reposition.suitable != IOL_YES);
     }
 }
 

@@ -31,6 +31,30 @@ static void no_depth(void **state) {
     }
 }
 
+static int before_the_iris(void) {
+    for (int i = 0; i < plan.support.positions_count; i++)
+        if (plan.support.positions[i].position == IOL_position_iris_front) return plan.support.positions[i].outlook;
+    return 0;
+}
+
+/* The iris lies no shallower for a lens that is out: its measured depth tells of the same place, whether that is told or not. */
+static void the_iris_of_today(void **state) {
+    (void)state;
+    int outlook[2];
+    for (int without = 0; without < 2; without++) {
+        start(1);
+        c.biometry.chamber_depth_mm = 2.6;
+        c.biometry_repeat.lens_depth_mm = 4.6;
+        c.aphakic_now = without ? IOL_YES : IOL_NO;
+        make();
+        outlook[without] = before_the_iris();
+        c.biometry_repeat.lens_depth_mm = 3.0;
+        make();
+        assert_true(before_the_iris() == IOL_outlook_no && outlook[without] != IOL_outlook_no);
+    }
+    assert_int_equal(outlook[0], outlook[1]);
+}
+
 /* Nothing rubs, is tilted or clouded; inflamed, the eye is calmed, and no lens is taken out. */
 static void no_harm_of_it(void **state) {
     (void)state;
@@ -81,7 +105,8 @@ static void settled_by_the_exchange(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(no_depth), cmocka_unit_test(no_harm_of_it),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(no_depth), cmocka_unit_test(the_iris_of_today),
+                                       cmocka_unit_test(no_harm_of_it),
                                        cmocka_unit_test(not_of_this_eye), cmocka_unit_test(settled_by_the_exchange)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
