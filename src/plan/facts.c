@@ -45,7 +45,7 @@ static iol_flag in_vitreous(const iol_case *c, iol_flag told) {
 static iol_flag in_its_bag(const iol_facts *f, iol_flag told) {
     if (told == IOL_YES || f->no_lens == IOL_YES) return f->bag_slipped;
     iol_flag whole = iol_not(iol_or(f->posterior_gone, f->anterior_torn));
-    return iol_and(f->stated_in_bag, iol_and(f->shifted, whole));
+    return iol_and(f->stated_in_bag, iol_and(iol_or(f->shifted, f->lens_loose), whole));
 }
 
 static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
@@ -59,7 +59,9 @@ static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
     f->lens_in_vitreous = in_vitreous(c, told);
     iol_flag marked = iol_is(c->zonule.donesis, IOL_donesis_marked);
     f->zonule_lost = iol_or(iol_or(marked, iol_above(gone, c_zonule_lost_hours)), f->bag_slipped);
-    f->lens_loose = iol_and(iol_and(f->optical, f->zonule_lost), iol_not(f->no_lens));
+    const iol_flag on_capsule = iol_not(iol_or(f->no_lens, iol_or(f->outside_capsule, f->dislocation)));
+    f->lens_loose = iol_and(f->zonule_lost, on_capsule);
+    f->bag_comes_out = iol_or(c->dislocation.with_capsule, iol_and(f->lens_loose, f->in_bag)) == IOL_YES;
     f->zonule_weak = iol_or(iol_or(iol_is(c->zonule.donesis, IOL_donesis_slight), f->zonule_lost), iol_above(gone, 0.0));
     f->held_badly = f->moved == IOL_YES && f->zonule_weak != IOL_NO;
     f->anterior_torn = iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_tear),
@@ -296,7 +298,7 @@ static void put_back(iol_work *w, iol_facts *f) {
     f->recentring_wish_open = iol_recentring_wish_open(w, &recentred);
     f->recentred_d = recentred.se_d;
     f->recentred_cylinder_d = fabs(recentred.cylinder_d);
-    if (f->moved == IOL_YES) {
+    if (f->moved == IOL_YES || f->lens_loose == IOL_YES) {
         iol_place_back back, captured;
         iol_place_back_at(w, IOL_position_sulcus_captured, &captured);
         f->captured_d = captured.expected.se_d;

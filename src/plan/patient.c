@@ -151,7 +151,8 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     const double miss = f->now_d - f->intended_d;
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;
-    const bool soon = t->new_step || t->treat_first || decided_by(plan, IOL_NOTE_rule_second_rubs);
+    const bool soon = t->new_step || t->treat_first || decided_by(plan, IOL_NOTE_rule_second_rubs) ||
+                      decided_by(plan, IOL_NOTE_rule_lens_loose);
     const bool no_day = soon && plan->decision.do_by == IOL_UNKNOWN_DATE;
     t->worn_first = t->first == IOL_option_spectacles || t->first == IOL_option_contact_lens;
     t->hurries = plan->decision.urgency == IOL_urgency_days && no_day;

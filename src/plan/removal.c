@@ -173,6 +173,11 @@ static void prefer(job *j) {
                                                            .y_to_mm = g.cut[i].y_to_mm};
 }
 
+/* It lies, or is brought, in the chamber before anything is cut: with its capsule where that comes out too. */
+static bool brings_capsule(const job *j, bool slipped) {
+    return j->row == 0 && j->w->facts.bag_comes_out && (j->eye->c->dislocation.with_capsule == IOL_YES) == slipped;
+}
+
 static double finite_or_unknown(double x) { return isfinite(x) ? x : NAN; }
 
 /* The shape, and where the case's own figures do not fit it. */
@@ -332,7 +337,7 @@ void iol_part_removal(iol_work *w) {
     take_out(&j);
     describe_case(&j);
     const int lies = w->c->dislocation.lies;
-    bool loose = lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina || lies == IOL_lies_chamber;
+    bool loose = lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina || lies == IOL_lies_chamber || brings_capsule(&j, false);
     if (j.optic.design > 0)
         turn_and_hold(&j, loose);
     else

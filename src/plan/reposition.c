@@ -85,7 +85,7 @@ void iol_part_reposition(iol_work *w) {
                                         [IOL_reposition_how_bag] = IOL_NOTE_place_how_bag};
     iol_reposition *out = &w->plan->reposition;
     iol_verdict verdict;
-    if (w->facts.moved != IOL_YES) {
+    if (w->facts.moved != IOL_YES && w->facts.lens_loose != IOL_YES) {
         iol_leave_out(w->plan, "reposition", IOL_left_why_not_applicable, IOL_NOTE_left_not_moved, NULL, NULL);
         return;
     }

@@ -1014,6 +1014,9 @@ static void test_every_sentence(void **state) {
     example_case("child", &c);
     c.age_years = 10.0, c.assessed_on += 1826;
     reach();
+    example_case("lens-opacity", &c);
+    c.zonule.donesis = IOL_donesis_marked;
+    reach();
     example_case("wrong-lens", &c);
     c.assessed_on += 1096;
     reach();

@@ -466,6 +466,7 @@ static void put_back_it_must_be_right_either_way(void **state) {
     for (int sign = -1; sign <= 1; sign += 2)
         for (int k = -1; k <= 1; k++) {
             calm();
+            f.moved = IOL_YES;
             f.in_place_d = f.target_d + sign * (c_place_power_d + 0.01 * k);
             assert_true(fires(rule, &v) == (k < 1));
         }

@@ -280,8 +280,9 @@ static void the_other_ways(bool today, int first) {
     const double meant = c.first_surgery.intended_se_d, aim = isnan(c.target_se_d) ? meant : c.target_se_d;
     ONLY(next_goal, !today && (fabs(aim - meant) > 1.0 || aim <= -1.5));
     ONLY(risk_film, !SAYS(risk_gel) && (first == 0 || first == IOL_option_reposition));
-    const bool second_rubs = deciding_note(&plan) == IOL_NOTE_rule_second_rubs;
-    ONLY(next_weeks, plan.decision.urgency == IOL_urgency_weeks && (first == 0 || second_rubs));
+    const int why_now = deciding_note(&plan);
+    const bool soon = why_now == IOL_NOTE_rule_second_rubs || why_now == IOL_NOTE_rule_lens_loose;
+    ONLY(next_weeks, plan.decision.urgency == IOL_urgency_weeks && (first == 0 || soon));
     ONLY(next_reads, iol_case_has_reason(&c, IOL_reason_photic_multifocal) == IOL_YES && !SAYS(next_glasses));
     ONLY(next_far, c.target_se_d <= -1.5 && !SAYS(next_reads));
     ONLY(risk_swell, !SAYS(risk_window));

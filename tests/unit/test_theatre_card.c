@@ -129,6 +129,7 @@ static void on_the_card(void **state) {
     stands(#changes)
 #define CHANGED(changes) CHANGED_OF("lens-opacity", changes)
     CHANGED(c.first_surgery.lens.material = IOL_material_pmma);
+    CHANGED(c.zonule.donesis = IOL_donesis_marked);
     CHANGED(c.first_surgery.lens.material = IOL_material_silicone);
     CHANGED(c.first_surgery.lens.design = IOL_design_plate);
     CHANGED(c.first_surgery.lens.design = IOL_design_three_piece);
