@@ -156,6 +156,14 @@ static void put_findings(iol_json *j, const iol_options *o, const iol_power_type
     iol_json_close(j, '}');
 }
 
+/* A target for near that is typed is what is wanted. */
+static void put_wish(iol_json *j, const iol_power_typed *t) {
+    if (iol_at_most(t->target_d, c_near_aim_d) != IOL_YES) return;
+    iol_json_open(j, "wish", '{');
+    iol_json_text(j, "distance", "near");
+    iol_json_close(j, '}');
+}
+
 static void write_case(const iol_options *o, const iol_power_typed *t, text *into) {
     iol_json j;
     into->used = 0;
@@ -167,6 +175,7 @@ static void write_case(const iol_options *o, const iol_power_typed *t, text *int
     iol_json_text(&j, "reason", "power-error");
     put(&j, "age_years", t->age);
     put(&j, "target_se_d", t->target_d);
+    put_wish(&j, t);
     say(&j, "formula", o->formula);
     put_biometry(&j, "biometry", t);
     if (o->repeated) put_biometry(&j, "biometry_repeat", t);

@@ -66,6 +66,7 @@ static const struct {
     {IOL_NOTE_repeat_cornea, "surface?", "--examined, or --surface regular"},
     {IOL_NOTE_repeat_swollen, "cornea clear?", "--examined"},
     {IOL_NOTE_repeat_lens_loose, "zonule?", "--examined"},
+    {IOL_NOTE_repeat_near_aim, "aim for near?", NULL},
     {IOL_NOTE_repeat_target, "target?", NULL},
     {IOL_NOTE_repeat_cause_open, "cause not found", NULL},
     {IOL_NOTE_provisional_label, "label doubted", NULL},

@@ -240,7 +240,7 @@ const iol_choice *iol_choice_leading(const iol_replacement *r) {
 /* Two goals: which of them the powers are for is said, and asked. */
 void iol_choices_say_goals(iol_work *w) {
     const iol_eye *eye = &w->eye;
-    if (w->c->wish.distance == IOL_range_distance && iol_at_most(eye->target_se_d, c_near_aim_d) == IOL_YES)
+    if (w->c->wish.distance == IOL_range_distance && w->facts.near_aim != IOL_NO)
         iol_caution(w, IOL_NOTE_near_target, eye->target_se_d, NAN, NULL); /* target and wish contradict each other */
     if (iol_above(fabs(eye->target_se_d - eye->intended_se_d), c_goals_apart_d) == IOL_YES)
         iol_caution(w, IOL_NOTE_goals_apart, eye->intended_se_d, eye->target_se_d, NULL);

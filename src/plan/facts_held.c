@@ -30,6 +30,7 @@ void iol_facts_of_reading(const iol_work *w, iol_facts *f) {
     f->reading_old = iol_above(f->reading_age_days, c_reading_old_days);
     if (!f->reading) f->reading_old = IOL_NO;
     if (!f->reading || two) f->reading_early = IOL_NO;
+    f->first_days = f->reading && iol_at_least(f->reading_day, c_reading_first_day) != IOL_YES;
 }
 
 /* What the age of a child changes. */

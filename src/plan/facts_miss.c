@@ -84,6 +84,8 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->target_d = eye->target_se_d;
     f->intended_d = eye->intended_se_d;
     f->target_stated = eye->target_from == IOL_TARGET_STATED;
+    f->near_aim = iol_and(iol_at_most(f->target_d, c_near_aim_d), iol_not(iol_or(iol_is(w->c->wish.distance, IOL_range_near),
+                          iol_is(w->c->wish.distance, IOL_range_intermediate))));
     f->target_what_if = eye->target_from == IOL_TARGET_NONE;
     f->readings_moved = !isnan(eye->now.moved_from_d);
     f->readings_apart_d = eye->now.moved_to_d - eye->now.moved_from_d;

@@ -37,8 +37,9 @@ static void spans(const iol_work *w, const iol_facts *f) {
 static int32_t waits_until(const iol_work *w, const iol_facts *f, int option) {
     double day = NAN;
     if (option == IOL_option_corneal_laser) day = c_laser_wait_days;
-    if (option == IOL_option_rotation) day = c_turn_first_day;
-    if (option == IOL_option_piggyback || (option == IOL_option_exchange && f->documented_wrong != IOL_YES))
+    const bool front = f->second_chafes != IOL_YES && (option == IOL_option_second_out || option == IOL_option_second_exchange);
+    if (option == IOL_option_rotation || option == IOL_option_second_turn) day = c_turn_first_day;
+    if (front || option == IOL_option_piggyback || (option == IOL_option_exchange && f->documented_wrong != IOL_YES))
         day = fmax(f->refraction_day, f->symptom_day);
     if (option == IOL_option_optic_capture) day = f->symptom_day;
     if (isnan(day) || iol_at_least(f->day, day) != IOL_NO || f->oil_comes_out == IOL_YES) return IOL_UNKNOWN_DATE;
@@ -86,7 +87,7 @@ static void ways(const iol_work *w, const iol_facts *f) {
     for (int i = 0; i < w->plan->options_count; i++) {
         iol_option_row *row = &w->plan->options[i];
         row->not_before = waits_until(w, f, row->option);
-        row->sd_d = sd_of(w->plan, row->option);
+        row->sd_d = isnan(row->expected_se_d) ? NAN : sd_of(w->plan, row->option);
         /* the series of corneal laser are of corneas that nobody had touched */
         if (row->option == IOL_option_corneal_laser && f->corneal_surgery != IOL_NO) continue;
 #define PUBLISHED(option, key, within, eyes) add_series(row, IOL_option_##option, IOL_EVIDENCE_##key, within, eyes);

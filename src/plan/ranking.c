@@ -49,9 +49,9 @@ static void expect_choice(iol_option_row *row, const iol_replacement *r) {
     if (chosen) expect(row, chosen->expected.se_d, chosen->expected.cylinder_d);
 }
 
-static void expect_way(iol_option_row *row, const iol_plan *plan, int id) {
-    const iol_two_way *way = iol_two_way_of(plan, id);
-    if (way) expect(row, way->expected.se_d, way->expected.cylinder_d);
+static void expect_way(iol_option_row *row, const iol_work *w, int id) {
+    const iol_two_way *way = iol_two_way_of(w->plan, id);
+    if (way && !w->facts.first_days) expect(row, way->expected.se_d, way->expected.cylinder_d);
 }
 
 /* The refraction after each way, with what is then worn, in glasses as in a contact lens. Glasses leave the difference of the two
@@ -70,7 +70,7 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
         if (plan->contact_lens.present) expect(row, 0.0, 0.0);
         break;
     case IOL_option_corneal_laser:
-        if (!isnan(plan->corneal_laser.se_cornea_d)) expect(row, w->eye.target_se_d, 0.0);
+        if (!isnan(plan->corneal_laser.se_cornea_d) && !f->first_days) expect(row, w->eye.target_se_d, 0.0);
         break;
     case IOL_option_rotation: expect(row, plan->rotation.expected.se_d, plan->rotation.expected.cylinder_d); break;
     case IOL_option_reposition:
@@ -81,9 +81,11 @@ static void expect_after(const iol_work *w, iol_option_row *row) {
         expect(row, captured.expected.se_d, captured.expected.cylinder_d);
         break;
     case IOL_option_piggyback: expect_choice(row, &plan->piggyback.power); break;
-    case IOL_option_second_out: expect_way(row, plan, IOL_two_way_second_out); break;
-    case IOL_option_second_turn: expect_way(row, plan, IOL_two_way_second_turned); break;
-    case IOL_option_second_exchange: expect_way(row, plan, IOL_two_way_second_exchanged); break;
+    case IOL_option_second_out: expect_way(row, w, IOL_two_way_second_out); break;
+    case IOL_option_second_turn: expect_way(row, w, IOL_two_way_second_turned); break;
+    case IOL_option_second_exchange:
+        if (!f->provisional) expect_way(row, w, IOL_two_way_second_exchanged);
+        break;
     case IOL_option_secondary_lens:
     case IOL_option_exchange: expect_choice(row, &plan->replacement); break;
     case IOL_option_remove_only: expect(row, f->without_lens_d, NAN); break;

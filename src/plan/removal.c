@@ -337,7 +337,8 @@ void iol_part_removal(iol_work *w) {
     take_out(&j);
     describe_case(&j);
     const int lies = w->c->dislocation.lies;
-    bool loose = lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina || lies == IOL_lies_chamber || brings_capsule(&j, false);
+    bool loose = lies == IOL_lies_anterior_vitreous || lies == IOL_lies_retina || lies == IOL_lies_chamber;
+    loose = loose || brings_capsule(&j, false);
     if (j.optic.design > 0)
         turn_and_hold(&j, loose);
     else

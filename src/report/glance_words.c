@@ -172,7 +172,7 @@ const iol_note *iol_goals_apart(const iol_plan *plan) {
 void iol_line_goals(iol_line *line, const iol_plan *plan) {
     const iol_note *note = iol_goals_apart(plan);
     if (!note) return;
-    iol_line_text(line, "Aim ");
+    iol_line_text(line, "Aim not settled: ");
     iol_line_signed(line, note->limit, IOL_UNIT_d);
     iol_line_text(line, " rules here, not the ");
     iol_line_signed(line, note->value, IOL_UNIT_d);

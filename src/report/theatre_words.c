@@ -288,14 +288,15 @@ void iol_screen_ticks(const iol_plan *plan, iol_screen *s) {
     int held = 0;
     if (iol_only_seeing_eye(plan))
         iol_screen_say(s, IOL_RANK_NEVER, "AGREED", "[ ] second surgeon, name: ____________________");
+    if (iol_goals_apart(plan) && iol_card_may_put_in(plan))
+        iol_screen_say(s, IOL_RANK_NEVER, iol_only_seeing_eye(plan) ? NULL : "AGREED", "[ ] aim agreed with the patient");
     iol_line_start(&line);
     for (int i = 0; i < plan->theatre_list_count; i++) {
         if (!iol_theatre_tick(plan, i, &item)) continue;
         const bool things = plan->theatre_list[i].kind != IOL_theatre_kind_standby;
         if (held == 1 && ((things && people) || item.used > 30 || line.used > 36)) {
             iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
-            first = false, held = 0;
-            iol_line_start(&line);
+            first = false, held = 0, iol_line_start(&line);
         }
         people = !things;
         if (held == 1) iol_line_column(&line, 38);
@@ -303,8 +304,7 @@ void iol_screen_ticks(const iol_plan *plan, iol_screen *s) {
         iol_line_text(&line, item.text);
         if (++held < 2 && item.used <= 30) continue;
         iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
-        first = false, held = 0;
-        iol_line_start(&line);
+        first = false, held = 0, iol_line_start(&line);
     }
     if (held) iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
 }

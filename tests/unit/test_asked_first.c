@@ -22,8 +22,8 @@ static int deciding(void) { return deciding_note(&plan); }
 static bool card_says(const char *words) { return strstr(text_of_plan(&plan, "theatre"), words) != NULL; }
 
 /* Marked trembling, or more than 4 hours of the zonule gone: how the lens is held comes first, within weeks; nothing is turned or
- * cut in that bag, and its capsule comes out with the lens (common practice). Below, at, above, and by its word; opposite: a zonule that holds, a
- * lens held without its capsule. */
+ * cut in that bag, and its capsule comes out with the lens (common practice). Below, at, above, and by its word; opposite: a zonule
+ * that holds, a lens held without its capsule. */
 static void a_zonule_that_hardly_holds(void **state) {
     (void)state;
     static const char *const came_for[] = {"displaced", "two-lenses", "hyperopic-surprise", "multifocal-photic", "lens-opacity"};
@@ -44,7 +44,8 @@ static void a_zonule_that_hardly_holds(void **state) {
             assert_int_equal(plan.decision.urgency, IOL_urgency_weeks);
             assert_true(isnan(plan.removal.orientation.turn_deg));
             assert_true(told(IOL_NOTE_plain_held_weakly) == (e != 0) && told(IOL_NOTE_plain_next_weeks));
-            assert_true((way_of(&plan, IOL_option_reposition) != NULL && plan.reposition.present) && (plan.reposition.suitable == IOL_NO) == out);
+            assert_true(way_of(&plan, IOL_option_reposition) != NULL && plan.reposition.present);
+            assert_true((plan.reposition.suitable == IOL_NO) == out);
         }
 }
 

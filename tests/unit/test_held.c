@@ -39,6 +39,22 @@ static void a_reading_of_early_days(void **state) {
     }
 }
 
+/* An aim for near where far is wanted clear, or which is not told: settled before anything is ordered. Opposite: near or the middle
+ * is wanted; an aim that is not for near. Limit: judgement. */
+static void an_aim_for_near(void **state) {
+    (void)state;
+    static const int wished[] = {IOL_range_distance, IOL_UNKNOWN, IOL_range_near, IOL_range_intermediate, IOL_range_distance};
+    for (int i = 0; i < 5; i++) {
+        example_case("lens-opacity", &c);
+        c.target_se_d = i == 4 ? -1.49 : -1.50;
+        c.wish.distance = wished[i];
+        make();
+        assert_true(stands(IOL_NOTE_repeat_near_aim) == (i < 2));
+        assert_true(acts(IOL_NOTE_act_near_target) == (i == 0));
+        if (i < 2) assert_true(plan.replacement.standing >= IOL_standing_repeat_before_ordering);
+    }
+}
+
 /* A wrong lens read on day 3: exchanged in those days; years on it is refracted first, whatever the capsule had in between.
  * Opposite: refracted anew. */
 static void a_wrong_lens_years_on(void **state) {
@@ -169,7 +185,7 @@ static void no_series_after_a_laser(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
+        cmocka_unit_test(an_aim_for_near), cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
         cmocka_unit_test(a_reading_of_years_ago),       cmocka_unit_test(a_child_outgrows_what_was_measured),
         cmocka_unit_test(an_aim_that_is_not_settled),   cmocka_unit_test(a_raised_pressure_in_a_child),
         cmocka_unit_test(no_series_after_a_laser),

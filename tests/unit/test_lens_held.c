@@ -48,7 +48,8 @@ static void with_its_bag(void **state) {
     assert_int_equal(plan.reposition.how, IOL_reposition_how_suture);
     CHECK_NEAR(plan.reposition.shift_mm, 0.0, 1e-12, "definition: it stays in its bag");
     assert_true(plan.reposition.suitable == IOL_YES && plan.options[0].option == IOL_option_reposition);
-    assert_string_equal(plan.decision.sentence, "Settle first how the lens is to be held, within weeks: the zonule hardly holds it.");
+    assert_string_equal(plan.decision.sentence,
+                        "Settle first how the lens is to be held, within weeks: the zonule hardly holds it.");
     assert_int_equal(plan.options[0].option, IOL_option_reposition);
     assert_true(acts(IOL_NOTE_act_rim_at_fixing) && !acts(IOL_NOTE_suspect_contracted));
     assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "PUT BACK OR EXCHANGE"));

@@ -315,7 +315,7 @@ static void calm(void) {
     ROW(yag_fluid, f.fluid_seen = IOL_YES, )                                                                           \
     ROW(place_fluid, f.trapped_fluid = IOL_YES, f.trapped_fluid = IOL_UNKNOWN)                                         \
     ROW(place_ring, c.capsule.soemmering_ring = IOL_YES, c.capsule.soemmering_ring = IOL_UNKNOWN)                      \
-    ROW(place_cells, f.in_place_d = -1.0, f.in_place_d = NAN)                                                          \
+    ROW(place_cells, f.moved = IOL_YES; f.in_place_d = -1.0, f.moved = IOL_YES; f.in_place_d = NAN)                    \
     ROW(pb_no_reading, f.reading = false, )                                                                            \
     ROW(pb_withheld, f.pb_withheld = true, )                                                                           \
     ROW(pb_provisional, f.pb_provisional = true, )                                                                     \
