@@ -101,6 +101,13 @@ def weak(eye):
     return zonule.get("donesis") in ("slight", "marked") or (hours or 0.0) > 0.0 or slipped.get("with_capsule") is True
 
 
+def loose_bag(eye):
+    """A lens in a bag that marked trembling or missing hours say hardly holds, and that has not slipped from it."""
+    zonule, place = eye.case.get("zonule") or {}, get(eye.old, "position")
+    lost = zonule.get("donesis") == "marked" or (zonule.get("missing_clock_hours") or 0.0) > C["zonule_lost_hours"]
+    return lost and eye.case["reason"] not in ("dislocation", "no-lens") and place in (None, "bag")
+
+
 def turn(eye, wound, printed):
     """The junction beside the cut, and the way there in the loops' free direction; a lens comes back to itself after half a turn.
     A plate and a rigid lens are turned onto the wound itself: nothing is cut beside a loop."""
@@ -110,6 +117,7 @@ def turn(eye, wound, printed):
     free = "both" if look_first else free
     free = "both" if plate else free or ("anticlockwise" if get(eye.old, "way_up") == "reversed" else "clockwise")
     now = None if get(eye.case, "dislocation", "lies") in ("anterior-vitreous", "retina", "chamber") else now  # where it lies nothing is turned
+    now = None if loose_bag(eye) else now  # nor in a bag that hardly holds
     beside = C["beside_junction_deg"] + (C["wedge_deg"] / 2.0 if printed["preferred"] == "wedge" else 0.0)
     side = 0.0 if plate else -1.0 if free == "anticlockwise" or look_first else 1.0
     out = {} if rigid else {"cut_meridian_deg": wound.position % 180.0 or 180.0}
