@@ -102,10 +102,10 @@ def weak(eye):
 
 
 def loose_bag(eye):
-    """A lens in a bag that marked trembling or missing hours say hardly holds, and that has not slipped from it."""
+    """A lens in a bag that marked trembling or missing hours say hardly holds, and that has not slipped from it; not the second of two."""
     zonule, place = eye.case.get("zonule") or {}, get(eye.old, "position")
     lost = zonule.get("donesis") == "marked" or (zonule.get("missing_clock_hours") or 0.0) > C["zonule_lost_hours"]
-    return lost and eye.case["reason"] not in ("dislocation", "no-lens") and place in (None, "bag")
+    return lost and place in (None, "bag") and eye.case["reason"] not in ("lens-dislocation", "no-lens") and eye.old != eye.case.get("second_lens")
 
 
 def turn(eye, wound, printed):
