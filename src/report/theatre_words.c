@@ -281,11 +281,17 @@ bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
     return true;
 }
 
+/* The row is full, or what follows does not fit into it. */
+static void have(iol_screen *s, iol_line *row, bool *first) {
+    if (row->used) iol_screen_say(s, IOL_RANK_FACT, *first ? "HAVE" : NULL, row->text);
+    *first = false;
+    iol_line_start(row);
+}
+
 /* What is ticked before the patient lies down, two in a row where there is room. */
 void iol_screen_ticks(const iol_plan *plan, iol_screen *s) {
     iol_line line, item;
     bool first = true, people = false; /* a line of people alone, so that it is not cut with things */
-    int held = 0;
     if (iol_only_seeing_eye(plan))
         iol_screen_say(s, IOL_RANK_NEVER, "AGREED", "[ ] second surgeon, name: ____________________");
     if (iol_goals_apart(plan) && iol_card_may_put_in(plan))
@@ -294,19 +300,15 @@ void iol_screen_ticks(const iol_plan *plan, iol_screen *s) {
     for (int i = 0; i < plan->theatre_list_count; i++) {
         if (!iol_theatre_tick(plan, i, &item)) continue;
         const bool things = plan->theatre_list[i].kind != IOL_theatre_kind_standby;
-        if (held == 1 && ((things && people) || item.used > 30 || line.used > 36)) {
-            iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
-            first = false, held = 0, iol_line_start(&line);
-        }
+        if (line.used && ((things && people) || item.used > 30 || line.used > 36)) have(s, &line, &first);
         people = !things;
-        if (held == 1) iol_line_column(&line, 38);
+        const bool second = line.used > 0;
+        if (second) iol_line_column(&line, 38);
         iol_line_text(&line, "[ ] ");
         iol_line_text(&line, item.text);
-        if (++held < 2 && item.used <= 30) continue;
-        iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
-        first = false, held = 0, iol_line_start(&line);
+        if (second || item.used > 30) have(s, &line, &first);
     }
-    if (held) iol_screen_say(s, IOL_RANK_FACT, first ? "HAVE" : NULL, line.text);
+    have(s, &line, &first);
 }
 
 void iol_line_clock(iol_line *line, double hour) {
