@@ -156,7 +156,7 @@ void iol_removal_turn(iol_work *w, const iol_removal_hold *held, iol_removal *re
     out->seat_position_deg = optic->seat_deg;
     if (!loose) out->junction_axis_now_deg = iol_axis_reduce(c->first_surgery.lens.junction_axis_deg);
     if (!loose && t.cuts && !t.unsettled && !isnan(out->junction_axis_now_deg)) turn_to(out, turns);
-    if (held->row == 0) keep_still(w, &t, beside);
+    keep_still(w, &t, beside);
     if (optic->material != IOL_material_pmma)
         iol_note_add(&w->plan->notes, IOL_AT_removal_orientation_cut, held->row,
                      t.still ? IOL_NOTE_cut_as_it_lies : cut_of(removal->preferred, plate), NAN, NAN, NULL);
