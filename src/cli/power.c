@@ -156,7 +156,7 @@ static void put_findings(iol_json *j, const iol_options *o, const iol_power_type
     iol_json_close(j, '}');
 }
 
-/* A target for near that is typed is what is wanted. */
+/* A target for near that is typed is taken as what is wanted, and told so: iol_power_assumed. */
 static void put_wish(iol_json *j, const iol_power_typed *t) {
     if (iol_at_most(t->target_d, c_near_aim_d) != IOL_YES) return;
     iol_json_open(j, "wish", '{');

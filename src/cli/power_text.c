@@ -176,6 +176,10 @@ void iol_power_assumed(const iol_plan *plan, const iol_replacement *r, iol_page 
     iol_line_start(&line);
     for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1))
         if (!is_silent(r, plan->notes.item[i].code)) in_short(&plan->notes.item[i], &line);
+    if (iol_at_most(r->target_se_d, c_near_aim_d) == IOL_YES) { /* as the typed line is read: a case says what is wanted */
+        iol_line_text(&line, line.used ? "; " : "Assumed: ");
+        iol_line_text(&line, "near is what is wanted (--target)");
+    }
     iol_line_text(&line, line.used ? "." : "Assumed: nothing.");
     iol_page_paragraph(page, line.text);
     for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1)) {

@@ -185,10 +185,10 @@ static void no_series_after_a_laser(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(an_aim_for_near), cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
+        cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
         cmocka_unit_test(a_reading_of_years_ago),       cmocka_unit_test(a_child_outgrows_what_was_measured),
         cmocka_unit_test(an_aim_that_is_not_settled),   cmocka_unit_test(a_raised_pressure_in_a_child),
-        cmocka_unit_test(no_series_after_a_laser),
+        cmocka_unit_test(no_series_after_a_laser),      cmocka_unit_test(an_aim_for_near),
     };
     return cmocka_run_group_tests_name("held", tests, NULL, NULL);
 }

@@ -12,6 +12,7 @@
 #include "kept_text.h"
 #include "plain_sheets.h"
 #include "report/screen.h"
+#include "tables/constants.h"
 #include "tables/rule_codes.h"
 #include "way_of.h"
 
@@ -124,6 +125,43 @@ static void now_before_later(void **state) {
     char words[40];
     snprintf(words, sizeof words, "%d steps are open", open);
     assert_true(open == 5 && sheet_has(words));
+}
+
+static int32_t waits(int option) { return way_of(&plan, option)->not_before; }
+
+/* A reading of the first week is no base for a figure of laser or second lens, and each way bears its own day; no figure, no spread.
+ * Opposite: day 7, from which the figures are told. Limit: data/constants.def. */
+static void figures_of_the_first_week(void **state) {
+    (void)state;
+    static const int front[] = {IOL_option_corneal_laser, IOL_option_second_out, IOL_option_second_exchange};
+    for (int day = 6; day <= 7; day++) {
+        hard("two-early");
+        c.refractions[c.refractions_count - 1].measured_on = c.first_surgery.done_on + day;
+        c.assessed_on = c.first_surgery.done_on + day;
+        again();
+        for (int i = 0; i < 3; i++) assert_true(isnan(way_of(&plan, front[i])->expected_se_d) == (day == 6));
+        assert_int_equal(waits(IOL_option_second_out), c.first_surgery.done_on + 28);
+        assert_int_equal(waits(IOL_option_second_exchange), c.first_surgery.done_on + 28);
+    }
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        again();
+        for (int k = 0; k < plan.options_count; k++) {
+            const iol_option_row *o = &plan.options[k];
+            if (isnan(o->expected_se_d) && !isnan(o->sd_d)) fail_msg("%s: a spread of nothing", name);
+            if (o->option == IOL_option_second_exchange && plan.replacement.standing == IOL_standing_provisional)
+                assert_true(isnan(o->expected_se_d)); /* a provisional power promises nothing */
+        }
+    }
+    hard("second-off-axis");
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].measured_on = c.first_surgery.done_on + 2;
+    c.assessed_on = c.first_surgery.done_on + 2;
+    again();
+    assert_int_equal(waits(IOL_option_second_turn), c.first_surgery.done_on + (int)c_turn_first_day);
+    hard("second-rubs"); /* what rubs waits for no reading */
+    c.assessed_on = c.first_surgery.done_on + 12;
+    again();
+    assert_int_equal(waits(IOL_option_second_out), IOL_UNKNOWN_DATE);
 }
 
 /* Nothing is smaller than glasses or a contact lens: they are not told to lead for want of a smaller way. */
@@ -302,7 +340,8 @@ static void card_says_of_what(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(worn_alike), cmocka_unit_test(which_goal_rules),
-                                       cmocka_unit_test(now_before_later), cmocka_unit_test(smallest_way),
+                                       cmocka_unit_test(now_before_later), cmocka_unit_test(figures_of_the_first_week),
+                                       cmocka_unit_test(smallest_way),
                                        cmocka_unit_test(figures_that_hold), cmocka_unit_test(record),
                                        cmocka_unit_test(patient_hears_it), cmocka_unit_test(child_without_a_lens),
                                        cmocka_unit_test(two_chances), cmocka_unit_test(turn_told),
