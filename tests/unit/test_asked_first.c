@@ -49,7 +49,21 @@ static void a_zonule_that_hardly_holds(void **state) {
         }
 }
 
+/* Where it lies is not told, or no reading counts: found out before an exchange stands beside holding it. Opposite: both told. */
+static void hardly_held_and_not_told(void **state) {
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        example_case("multifocal-photic", &c);
+        c.zonule.donesis = IOL_donesis_marked;
+        if (i == 1) c.first_surgery.lens.position = 0;
+        if (i == 2) c.refractions_count = 0;
+        make();
+        assert_int_equal(deciding(), i ? IOL_NOTE_rule_lens_loose_unread : IOL_NOTE_rule_lens_loose);
+        assert_int_equal(plan.decision.state, i ? IOL_state_find_cause_first : IOL_state_exchange_or_alternative);
+    }
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(a_zonule_that_hardly_holds)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(a_zonule_that_hardly_holds), cmocka_unit_test(hardly_held_and_not_told)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
