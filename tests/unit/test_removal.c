@@ -1116,7 +1116,8 @@ static void ways_out_of_a_second_lens(void **state) {
     assert_true(second_says(IOL_NOTE_cut_halves, IOL_AT_removal_orientation_cut));
     CHECK_NEAR(two.removal.lens.optic_diameter_mm, 6.0, 1e-12, "the first lens keeps its own");
     CHECK_NEAR(two.removal.orientation.turn_deg, -5.0, 1e-12, "20 to 15 deg");
-    c.zonule.donesis = IOL_donesis_slight; /* common practice, no source: on a weak zonule neither is turned, the cut goes where it lies */
+    /* common practice, no source: on a weak zonule neither is turned, the cut goes where the junction lies */
+    c.zonule.donesis = IOL_donesis_slight;
     iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &two);
     CHECK_NAN(r->orientation.turn_deg);
     CHECK_NEAR(r->orientation.junction_position_deg, 80.0, 1e-12, "as it lies, the end nearer to the wound at 0 deg");

@@ -129,8 +129,8 @@ static void now_before_later(void **state) {
 
 static int32_t waits(int option) { return way_of(&plan, option)->not_before; }
 
-/* A reading of the first week is no base for a figure of laser or second lens, and each way bears its own day; no figure, no spread.
- * Opposite: day 7, from which the figures are told. Limit: data/constants.def. */
+/* A reading of the first week is no base for a figure of laser or second lens, and each way bears its own day; no figure, no
+ * spread. Opposite: day 7, from which the figures are told. Limit: data/constants.def. */
 static void figures_of_the_first_week(void **state) {
     (void)state;
     static const int front[] = {IOL_option_corneal_laser, IOL_option_second_out, IOL_option_second_exchange};
