@@ -2,7 +2,7 @@
 import math
 
 from constants import C
-from eye import get
+from eye import get, reasons
 from lens import OldLens, sag, stated
 
 
@@ -105,7 +105,8 @@ def loose_bag(eye):
     """A lens in a bag that marked trembling or missing hours say hardly holds, and that has not slipped from it; not the second of two."""
     zonule, place = eye.case.get("zonule") or {}, get(eye.old, "position")
     lost = zonule.get("donesis") == "marked" or (zonule.get("missing_clock_hours") or 0.0) > C["zonule_lost_hours"]
-    return lost and place in (None, "bag") and eye.case["reason"] not in ("lens-dislocation", "no-lens") and eye.old != eye.case.get("second_lens")
+    gone = "lens-dislocation" in reasons(eye.case) or eye.absent
+    return lost and place in (None, "bag") and not gone and eye.old != eye.case.get("second_lens")
 
 
 def turn(eye, wound, printed):
