@@ -13,7 +13,8 @@ ONLY=text in the file name. DATA=1: only numbers of data/*.def, and at least 85 
 (told apart; in the table of runs the double entry counts with the pinned values). RESULTS=file: each result is added there, and
 what stands there is not tried again; with AGAIN=1 what nobody noticed is, with AGAIN=checks too what only pinned values noticed, by the
 slow tests. QUICK=1 leaves out the slow tests and the sanitizer, for a first look at many: AGAIN=checks finishes it. ERRORS=file tries no draw but the errors named there, on the sources of today: those of a results file that
-nobody noticed, or rows of file, line and change; one whose line no longer stands is told as gone. WORK=folder: the copy, built and mapped, stays there for the next draw
+nobody noticed, or rows of file, line and change; one whose line no longer stands is told as gone. With REST=1 they are asked of the tests that
+by the map do not reach the line, and of no other: who notices then shows a hole in the map. WORK=folder: the copy, built and mapped, stays there for the next draw
 from the same sources. Prints every error that nobody noticed (TELL=1: who noticed the
 others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in tests/heavy/mutants-accepted.tsv.
 RECORD=1 adds the figures to docs/runs/mutants.tsv."""
@@ -61,7 +62,7 @@ DOUBLE = 'double entry'  # noticed by a row of VALUES that was not entered again
 GOLDEN, SUMS = 'golden runs', 'pages'  # SUMS: checksums of whole pages
 PINNED = (DRIFT, DOUBLE, GOLDEN)
 SLOW, SECONDS, FIRST = 0.7, 10, 12
-QUICK = os.environ.get('QUICK')
+QUICK, REST = os.environ.get('QUICK'), os.environ.get('REST')
 
 Ask = collections.namedtuple('Ask', 'kind program test cost runs')  # runs: the lines and functions
 
@@ -350,7 +351,7 @@ class Runner:
                 return any(f in new for f, _ in a.runs)
             return any(line in a.runs for line in lines) if lines else place in a.runs
         own = {os.path.basename(s)[:-2] for s in new if s.startswith('tests/unit/')}
-        some = [a for a in self.asks if could(a) or a.program in own]
+        some = [a for a in self.asks if (could(a) or a.program in own) == (not REST)]
         with self.lock:
             value = {a: (8 * self.kills[place, a[:3]] + 3 * self.kills[m.file, a[:3]] + self.kills[part_of(m), a[:3]] +
                          3 * self.programs[m.file, a.program] + self.programs[part_of(m), a.program] + 0.02) /
