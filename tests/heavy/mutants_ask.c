@@ -13,13 +13,21 @@ extern void cmocka_set_test_filter(const char *pattern) __attribute__((weak));
 extern void cmocka_set_skip_filter(const char *pattern) __attribute__((weak));
 
 enum { ROOM = 1 << 25 }; /* for each library */
-static uintptr_t core, cli;
+typedef struct {
+    uintptr_t begin, size;
+} range; /* of the addresses that a library takes: the two may lie side by side */
+static range core, cli;
 static unsigned char *entered;
 
 static int library(struct dl_phdr_info *info, size_t size, void *unused) {
     (void)size, (void)unused;
-    if (strstr(info->dlpi_name, "/libcore.so")) core = info->dlpi_addr;
-    if (strstr(info->dlpi_name, "/libcli.so")) cli = info->dlpi_addr;
+    range *of = strstr(info->dlpi_name, "/libcore.so") ? &core : strstr(info->dlpi_name, "/libcli.so") ? &cli : NULL;
+    if (!of) return 0;
+    of->begin = info->dlpi_addr;
+    for (int i = 0; i < info->dlpi_phnum; i++) {
+        const uintptr_t end = info->dlpi_phdr[i].p_vaddr + info->dlpi_phdr[i].p_memsz;
+        if (info->dlpi_phdr[i].p_type == PT_LOAD && end > of->size) of->size = end < ROOM ? end : ROOM;
+    }
     return 0;
 }
 
@@ -45,6 +53,6 @@ __attribute__((constructor)) static void ask(void) {
 void __sanitizer_cov_trace_pc(void) {
     if (!entered) return;
     uintptr_t at = (uintptr_t)__builtin_return_address(0);
-    if (at - core < ROOM) entered[at - core] = 1;
-    else if (at - cli < ROOM) entered[ROOM + (at - cli)] = 1;
+    if (at - core.begin < core.size) entered[at - core.begin] = 1;
+    else if (at - cli.begin < cli.size) entered[ROOM + (at - cli.begin)] = 1;
 }
