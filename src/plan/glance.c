@@ -37,7 +37,8 @@ static void spans(const iol_work *w, const iol_facts *f) {
 static int32_t waits_until(const iol_work *w, const iol_facts *f, int option) {
     double day = NAN;
     if (option == IOL_option_corneal_laser) day = c_laser_wait_days;
-    const bool front = f->second_chafes != IOL_YES && (option == IOL_option_second_out || option == IOL_option_second_exchange);
+    const bool front =
+        f->second_chafes != IOL_YES && (option == IOL_option_second_out || option == IOL_option_second_exchange);
     if (option == IOL_option_rotation || option == IOL_option_second_turn) day = c_turn_first_day;
     if (front || option == IOL_option_piggyback || (option == IOL_option_exchange && f->documented_wrong != IOL_YES))
         day = fmax(f->refraction_day, f->symptom_day);
@@ -125,6 +126,9 @@ enum { FIRST_MOST = 3, TOLD_MOST = 32 };
 typedef struct {
     iol_work *w;
     bool gate; /* its act is still to come: room is kept for it */
+    int step,
+        step_told;  /* the first step of the way that leads, and the act that says it already; IOL_NOTE_COUNT: none */
+    bool step_kept; /* room is kept for it */
     int first, told[TOLD_MOST], told_count;
     int dated; /* row of the first act that waits for a day; -1: none */
 } acts;
@@ -139,7 +143,11 @@ static void add(acts *a, int when, iol_note_code code, iol_reference source, con
     if (when == IOL_act_when_first && day != IOL_UNKNOWN_DATE && day != iol_leading_day(a->w->plan))
         when = IOL_act_when_also;
     if (code == IOL_NOTE_act_gate_reads || code == IOL_NOTE_act_gate_fades) a->gate = false;
-    const int most = a->gate ? FIRST_MOST - 1 : FIRST_MOST;
+    if ((int)code == a->step || (int)code == a->step_told) {
+        a->step = IOL_NOTE_COUNT;
+        a->step_kept = false;
+    }
+    const int most = a->gate || a->step_kept ? FIRST_MOST - 1 : FIRST_MOST;
     if (when == IOL_act_when_first && a->first >= most) when = IOL_act_when_also;
     a->first += when == IOL_act_when_first;
     if (!iol_has_room(d->acts_count, IOL_MOST(d->acts), &d->acts_lost)) {
@@ -265,13 +273,50 @@ static void dated_last(acts *a) {
         }
 }
 
-static void what_to_do(iol_work *w) {
+/* The way whose first step is told: none where something else comes before every way. */
+static int way_that_leads(const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    switch (plan->decision.state) {
+    case IOL_state_exchange: return IOL_option_exchange;
+    case IOL_state_secondary_lens: return IOL_option_secondary_lens;
+    case IOL_state_other_option_first: return first ? first->option : 0;
+    case IOL_state_not_for_exchange: return first && first->option == IOL_option_leave ? IOL_option_leave : 0;
+    default: return 0;
+    }
+}
+
+static void find_step(acts *a, const iol_facts *f) {
+    const int way = way_that_leads(a->w->plan);
+    a->step = a->step_told = IOL_NOTE_COUNT;
+#define STEP(option, id, when, told, text)                                                                             \
+    if (a->step == IOL_NOTE_COUNT && way == IOL_option_##option && (when) == IOL_YES)                                  \
+        a->step = IOL_NOTE_act_##id, a->step_told = IOL_NOTE_##told;
+#include "acts.def"
+    const int state = a->w->plan->decision.state;
+    a->step_kept =
+        a->step < IOL_NOTE_COUNT && (state == IOL_state_other_option_first || state == IOL_state_not_for_exchange);
+}
+
+static void add_plain(acts *a, int code) {
+    const iol_note none = {.value = NAN, .limit = NAN};
+    if (code < IOL_NOTE_COUNT && a->first < FIRST_MOST)
+        add(a, IOL_act_when_first, (iol_note_code)code, IOL_REF_judgement, &none);
+}
+
+static void what_to_do(iol_work *w, const iol_facts *f) {
     acts a = {.w = w, .gate = gate_decides(w->plan), .dated = -1};
     const bool today = w->plan->decision.urgency == IOL_urgency_same_day;
+    find_step(&a, f);
 #define take_all take_tests
 #define ACT(id, when, place, note, told, text)                                                                         \
     if (today == (IOL_act_when_##when == IOL_act_when_after_it))                                                       \
         act(&a, IOL_act_when_##when, IOL_AT_##place, IOL_NOTE_##note, told, IOL_NOTE_act_##id);
+#define TODAY(id, place, note, text)                                                                                   \
+    if (today) act(&a, IOL_act_when_first, IOL_AT_##place, IOL_NOTE_##note, IOL_NOTE_COUNT, IOL_NOTE_act_##id);
+#define STEP(option, id, when, told, text)                                                                             \
+    if (a.step == IOL_NOTE_act_##id) add_plain(&a, a.step);
+#define LAST(id, text)                                                                                                 \
+    if (a.first == 0) add_plain(&a, IOL_NOTE_act_##id);
 #define TAKE(when, place, whose)                                                                                       \
     if (!today) take_##whose(&a, IOL_act_when_##when, IOL_AT_##place);
 #include "acts.def"
@@ -303,6 +348,6 @@ void iol_glance_make(iol_work *w) {
     spans(w, &w->facts);
     ways(w, &w->facts);
     w->plan->decision.do_by = do_by(w, &w->facts);
-    what_to_do(w);
+    what_to_do(w, &w->facts);
     iol_headline_make(w);
 }

@@ -1,0 +1,135 @@
+/* What a surgeon sees first: a first step on every plan, on screen and sheet. Rules of the project's own; no outside source. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+#include "check.h"
+#include "hard_case.h"
+#include "kept_text.h"
+#include "report/report.h"
+#include "report/screen.h"
+#include "report/sheet.h"
+#include "tables/rule_codes.h"
+
+static iol_case c;
+static iol_plan plan;
+
+static void plan_made(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+
+static const char *sheets(void) {
+    kept.used = 0;
+    assert_true(iol_sheets_html(&plan, NULL, &page, keep, NULL));
+    return kept.bytes;
+}
+
+/* ---- the first step ---- */
+
+static int first_acts(void) {
+    int count = 0;
+    for (int i = 0; i < plan.decision.acts_count; i++) count += plan.decision.acts[i].when == IOL_act_when_first;
+    return count;
+}
+
+static bool is_first(int code) {
+    const int note = iol_note_with(&plan.notes, IOL_AT_act_text, code);
+    return note >= 0 && plan.decision.acts[plan.notes.item[note].row].when == IOL_act_when_first;
+}
+
+static void shown(const char *who) {
+    char text[640];
+    const int count = first_acts();
+    if (count < 1 || count > 3) fail_msg("%s: %d first steps", who, count);
+    int note = -1;
+    for (int i = 0; note < 0; i++)
+        if (plan.decision.acts[i].when == IOL_act_when_first) note = iol_note_find(&plan.notes, IOL_AT_act_text, i, 0);
+    iol_note_text(&plan.notes.item[note], text, sizeof text);
+    assert_true(strlen(text) > 10);
+    if (!strstr(text_of_plan(&plan, NULL), "\nFIRST  1 ")) fail_msg("%s: no first step on the screen", who);
+    if (!strstr(sheets(), "<ol class=\"acts first\"><li>")) fail_msg("%s: no first step on sheet 1", who);
+}
+
+/* Every example and hard case, today, without its day, on an alarm. */
+static void always(void **state) {
+    (void)state;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++)
+        for (int how = 0; how < 3; how++) {
+            const char *who = any_case(i, &c);
+            if (how == 1) c.assessed_on = IOL_UNKNOWN_DATE;
+            if (how == 2) c.red_flags.present = true, c.red_flags.pain = IOL_YES;
+            plan_made();
+            if (plan.decision.present) shown(who);
+            if (how == 2) assert_true(is_first(IOL_NOTE_act_today_flag));
+        }
+}
+
+/* The way that leads has its own first step among them: by itself, or said by an act that another finding brings. Opposite: on
+ * another eye it does not stand. */
+static void of_the_way(void **state) {
+    (void)state;
+    static const struct {
+        const char *name;
+        int act;
+    } row[] = {{"child", IOL_NOTE_act_step_glasses_child},
+               {"sulcus-lens", IOL_NOTE_act_step_glasses},
+               {"no-lens-child", IOL_NOTE_act_step_contact_child},
+               {"power-not-settled", IOL_NOTE_act_step_contact},
+               {"left-tilted-toric", IOL_NOTE_act_contact_trial},
+               {"hyperopic-surprise", IOL_NOTE_act_laser_waits},
+               {"toric-turned", IOL_NOTE_act_step_turn},
+               {"put-back", IOL_NOTE_act_step_hold},
+               {"short-eye", IOL_NOTE_act_step_front},
+               {"second-too-strong", IOL_NOTE_act_step_second_out},
+               {"second-rubs", IOL_NOTE_act_second_rubs},
+               {"second-off-axis", IOL_NOTE_act_second_marks},
+               {"two-lenses", IOL_NOTE_act_step_second_new},
+               {"no-lens", IOL_NOTE_act_step_seat},
+               {"both-clouded", IOL_NOTE_act_step_exchange},
+               {"displaced", IOL_NOTE_act_rim},
+               {"no-lens-pressure", IOL_NOTE_act_today_pressure},
+               {"multifocal-photic", IOL_NOTE_act_surface}};
+    enum { ROWS = sizeof row / sizeof *row };
+    int seen = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        plan_made();
+        for (int k = 0; k < ROWS; k++) {
+            if (strcmp(row[k].name, who) != 0) continue;
+            if (!is_first(row[k].act)) fail_msg("%s: the way that leads has no first step", who);
+            seen++;
+        }
+    }
+    assert_int_equal(seen, ROWS);
+    example_case("wrong-lens", &c); /* three others stand before it */
+    plan_made();
+    assert_false(is_first(IOL_NOTE_act_step_exchange));
+    example_case("silicone-oil",
+                 &c); /* glasses stand first among the ways, but nothing is done before the oil is out */
+    plan_made();
+    assert_false(is_first(IOL_NOTE_act_step_glasses));
+}
+
+/* A lens that is hardly clouded stays: agreed on, whatever else is asked first. An exchange that nothing is asked before is agreed
+ * on too. Opposite: a lens that is clouded. */
+static void agreed(void **state) {
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        example_case("lens-opacity", &c);
+        c.cornea.ocular_surface = IOL_ocular_surface_healthy;
+        c.first_surgery.lens.opacity = i == 0 ? IOL_opacity_none : IOL_opacity_mild;
+        plan_made();
+        assert_true(is_first(IOL_NOTE_act_step_leave) == (i == 0));
+    }
+    example_case("multifocal-photic", &c);
+    c.cornea.ocular_surface = IOL_ocular_surface_healthy;
+    plan_made();
+    assert_true(first_acts() == 1 && is_first(IOL_NOTE_act_step_exchange));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(always), cmocka_unit_test(of_the_way),
+                                       cmocka_unit_test(agreed)};
+    return cmocka_run_group_tests_name("first sight", tests, NULL, NULL);
+}
