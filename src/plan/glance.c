@@ -273,6 +273,14 @@ static void dated_last(acts *a) {
         }
 }
 
+/* What is first stands before what had no room among it. */
+static void first_before_also(iol_plan *plan) {
+    iol_decision *d = &plan->decision;
+    for (int i = 1; i < d->acts_count; i++)
+        for (int k = i; k > 0 && d->acts[k].when == IOL_act_when_first && d->acts[k - 1].when == IOL_act_when_also; k--)
+            swap_acts(plan, k, k - 1);
+}
+
 /* The way whose first step is told: none where something else comes before every way. */
 static int way_that_leads(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
@@ -322,6 +330,7 @@ static void what_to_do(iol_work *w, const iol_facts *f) {
 #include "acts.def"
 #undef take_all
     dated_last(&a);
+    first_before_also(w->plan);
 }
 
 /* What is measured first decides on a turn, which is easy only for days. */

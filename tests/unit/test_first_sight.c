@@ -42,6 +42,9 @@ static void shown(const char *who) {
     char text[640];
     const int count = first_acts();
     if (count < 1 || count > 3) fail_msg("%s: %d first steps", who, count);
+    for (int i = 1; i < plan.decision.acts_count; i++) /* told together */
+        assert_false(plan.decision.acts[i].when == IOL_act_when_first &&
+                     plan.decision.acts[i - 1].when == IOL_act_when_also);
     int note = -1;
     for (int i = 0; note < 0; i++)
         if (plan.decision.acts[i].when == IOL_act_when_first) note = iol_note_find(&plan.notes, IOL_AT_act_text, i, 0);
