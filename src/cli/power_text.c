@@ -43,6 +43,7 @@ static const struct {
     {IOL_NOTE_provisional_belongs_open, "whose biometry?", "--examined"},
     {IOL_NOTE_provisional_reading_open, "reading?", "--examined"},
     {IOL_NOTE_provisional_place_open, "place?", "--examined or --from"},
+    {IOL_NOTE_provisional_bag_gone, "capsule?", "--examined"},
     {IOL_NOTE_provisional_front_open, "iris?", NULL},
     {IOL_NOTE_repeat_cylinder_open, "cylinder?", NULL},
     {IOL_NOTE_provisional_laser_open, "laser, and reading?", "--examined and --no-earlier-laser"},

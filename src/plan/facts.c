@@ -66,6 +66,9 @@ static void capsule_and_zonule(const iol_case *c, iol_facts *f) {
     f->held_badly = f->moved == IOL_YES && f->zonule_weak != IOL_NO;
     f->anterior_torn = iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_tear),
                               iol_is(capsule->anterior, IOL_anterior_capsule_absent));
+    const iol_flag neither = iol_and(iol_is(capsule->anterior, IOL_anterior_capsule_absent),
+                                     iol_is(capsule->posterior, IOL_posterior_capsule_absent));
+    f->bag_gone = iol_and(iol_and(f->stated_in_bag, iol_not(iol_or(f->no_lens, f->moved))), neither);
     f->bag_barred =
         iol_or(f->posterior_gone, iol_or(iol_is(capsule->anterior, IOL_anterior_capsule_absent), f->zonule_lost));
     f->in_its_bag = in_its_bag(f, told);
@@ -236,6 +239,8 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     iol_flag lost = iol_or(f->dislocation, iol_or(f->opacity_matters, f->off_centre));
     iol_flag harm = iol_or(lost, iol_or(f->lens_damage, iol_or(f->cornea_damage, f->lens_chafes)));
     f->lens_harms = !f->elective && harm == IOL_YES;
+    const bool sore = c->reason == IOL_reason_inflammation && f->no_lens != IOL_YES;
+    f->inflamed_bag = iol_and(iol_from_bool(sore), iol_and(f->stated_in_bag, iol_not(iol_or(harm, f->moved))));
     const bool first = c->reason == IOL_reason_lens_opacity && !iol_case_two_lenses(c);
     f->cloud_small = iol_and(iol_from_bool(first), iol_and(iol_not(f->optical), iol_not(harm)));
     f->only_elective = f->elective && harm != IOL_YES;
@@ -272,7 +277,7 @@ static void tests_done(const iol_case *c, iol_facts *f) {
     bool any = f->oct_missing || f->topography_missing || trial_missing || f->macula_explains == IOL_UNKNOWN ||
                c->complaint.trend == 0 || !f->target_stated || isnan(f->z) ||
                (isnan(f->old_place_stated) && f->no_lens != IOL_YES) || c->cornea.surface <= 0 ||
-               f->cornea_swollen == IOL_UNKNOWN;
+               f->cornea_swollen == IOL_UNKNOWN || f->bag_gone == IOL_UNKNOWN;
     f->tests_missing = iol_from_bool(f->elective && f->documented_wrong != IOL_YES && any);
 }
 
@@ -344,6 +349,7 @@ static void wrong_lens(const iol_case *c, iol_facts *f) {
     f->wrong_on_target = iol_and(f->documented_wrong, iol_not(f->miss_matters));
     what_hampers(c, f);
     f->wrong_first = iol_and(f->wrong_misses, iol_not(f->hampered));
+    f->wrong_cells = iol_and(f->wrong_first, iol_and(f->uveitis_active, iol_below(f->day, c_best_before_day)));
     f->nothing_to_correct =
         iol_and(iol_at_most(fabs(f->gap_d), c_correct_least_d), iol_at_most(f->cylinder_d, c_correct_least_d));
     if (!f->target_stated) f->nothing_to_correct = IOL_UNKNOWN;

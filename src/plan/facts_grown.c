@@ -80,6 +80,16 @@ static void of_the_second_lens(const iol_work *w, iol_facts *f) {
     f->pb_cylinder_gain_d = f->cylinder_d - f->pb_cylinder_d;
 }
 
+/* Of the second lens where that alone is changed or added, else of the lens that replaces the old one. */
+static bool leads_hydrophilic(const iol_work *w, int first_option) {
+    const iol_two_way *front = iol_two_way_of(w->plan, IOL_two_way_second_exchanged);
+    const char *id = first_option == IOL_option_second_exchange && front ? front->lens_id
+                     : first_option == IOL_option_piggyback             ? w->plan->piggyback.power.lens_id
+                                                                        : iol_new_lens(w->plan)->lens_id;
+    const iol_shelf_lens *lens = iol_eye_on_shelf(w->site, id);
+    return lens && lens->material == IOL_material_hydrophilic_acrylic;
+}
+
 /* Size of the image behind a thin lens before the eye, against none, in percent: 1 / (1 - d F), d from the lens to the pupil. */
 static double larger(double power_d, double before_cornea_mm) {
     return 100.0 / (1.0 - (before_cornea_mm + c_pupil_behind_cornea_mm) / 1000.0 * power_d) - 100.0;
@@ -156,6 +166,7 @@ static void of_a_laser(const iol_work *w, iol_facts *f) {
     iol_planned_laser planned;
     iol_eye_laser(&w->eye, &unused, &planned);
     bool flap = planned.kind == IOL_laser_kind_flap;
+    f->laser_flap = flap;
     f->bed_least_um = flap ? c_laser_bed_flap_least_um : c_laser_bed_surface_least_um;
     f->bed_wanted_um = flap ? c_laser_bed_flap_um : c_laser_bed_surface_um;
     if (!l->present) return;
@@ -167,12 +178,19 @@ static void of_a_laser(const iol_work *w, iol_facts *f) {
     f->tissue_share = l->tissue_share;
 }
 
+/* What a turn, a capture or a lens put back leaves is not chosen for an aim. */
+static bool aims(int option) {
+    return option == IOL_option_corneal_laser || option == IOL_option_piggyback || option == IOL_option_exchange ||
+           option == IOL_option_second_exchange || option == IOL_option_second_out || option == IOL_option_secondary_lens;
+}
+
 void iol_facts_first_way(iol_facts *f, int option, iol_flag fits) {
     bool taking =
         option == IOL_option_exchange || option == IOL_option_remove_only || option == IOL_option_secondary_lens;
     const char *words = iol_option_words(option);
     memcpy(f->first_option_words, words, strlen(words) + 1);
     f->first_option = option;
+    f->aim_sets_way = aims(option);
     f->better_option = option > 0 ? iol_from_bool(!taking) : IOL_UNKNOWN;
     f->first_fits = option > 0 ? iol_from_bool(fits == IOL_YES) : IOL_UNKNOWN;
     f->turn_in_time = iol_and(iol_from_bool(option == IOL_option_rotation), iol_at_most(f->day, c_turn_last_day));
@@ -229,6 +247,7 @@ static void of_the_decision(const iol_work *w, iol_facts *f) {
     f->new_lens_talk = f->exchange_talk || state == IOL_state_secondary_lens;
     f->first_inside = inside_the_eye(f->first_option);
     f->front_first = f->smaller_first && of_the_second(f->first_option);
+    f->leads_hydrophilic = leads_hydrophilic(w, f->first_option);
     f->toric_in_hand = toric_in_hand(w->plan, f->first_option);
     f->lens_step = f->exchange_step || state == IOL_state_secondary_lens || (f->exchange_talk && f->first_inside);
     f->leaves_multifocal = f->exchange_talk && (optic == IOL_optic_multifocal || optic == IOL_optic_extended_depth);

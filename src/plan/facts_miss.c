@@ -141,7 +141,7 @@ static bool label_doubted(const iol_work *w, const iol_facts *f) {
     const bool grew = w->eye.may_have_grown == IOL_YES && f->eye_part_d < 0.0;
     const double limit = miss_open(w) ? c_label_off_near_d : c_label_off_d;
     const bool off = w->eye.two || iol_above(fabs(f->label_off_d), limit) == IOL_YES;
-    return f->cause_not_found && f->formula_suits != IOL_NO && !grew && off;
+    return f->cause_not_found && f->formula_suits != IOL_NO && !grew && off && w->c->checks.label_confirmed != IOL_YES;
 }
 
 void iol_facts_of_the_search(const iol_work *w, iol_facts *f) {

@@ -193,7 +193,8 @@ static bool comes_out(const iol_plan *plan) {
 }
 
 /* One row alone says when the eye is refracted again: the gate that decides, the fluid, else the reading. */
-static bool is_silent(const iol_plan *plan, iol_note_code own) {
+static bool is_silent(const iol_work *w, iol_note_code own) {
+    const iol_plan *plan = w->plan;
     const bool gate = gate_decides(plan);
     const bool fluid = stands(plan, IOL_NOTE_withheld_fluid) || stands(plan, IOL_NOTE_withheld_fluid_seen);
     switch ((int)own) {
@@ -205,6 +206,12 @@ static bool is_silent(const iol_plan *plan, iol_note_code own) {
     case IOL_NOTE_act_goals: return acts_say(plan, IOL_NOTE_act_near_target);
     case IOL_NOTE_act_only_eye_soon: return !acts_soon(plan);
     case IOL_NOTE_act_only_eye: return acts_soon(plan);
+    case IOL_NOTE_act_material: return acts_say(plan, IOL_NOTE_act_hydrophilic);
+    case IOL_NOTE_act_tunnel: return !w->facts.exchange_step;
+    case IOL_NOTE_act_cornea_first: return !w->facts.lens_step;
+    case IOL_NOTE_act_weigh_cornea: return w->facts.lens_step;
+    case IOL_NOTE_act_aim_open: return acts_say(plan, IOL_NOTE_act_near_target);
+    case IOL_NOTE_act_haze_or_optics: return acts_say(plan, IOL_NOTE_act_haze_onset);
     case IOL_NOTE_act_weigh_askew:
     case IOL_NOTE_act_weigh_clouded: return comes_out(plan);
     default: return false;
@@ -213,7 +220,7 @@ static bool is_silent(const iol_plan *plan, iol_note_code own) {
 
 static void act(acts *a, int when, int place, iol_note_code note, int told, iol_note_code own) {
     const iol_notes *notes = &a->w->plan->notes;
-    if (is_silent(a->w->plan, own)) return;
+    if (is_silent(a->w, own)) return;
     const int row = row_of(a->w->plan, place);
     for (int i = iol_note_find(notes, place, row, 0); i >= 0; i = iol_note_find(notes, place, row, i + 1)) {
         if (notes->item[i].code != (int)note) continue;
@@ -347,6 +354,8 @@ static int32_t do_by(const iol_work *w, const iol_facts *f) {
     const bool turns = state == IOL_state_other_option_first && first && first->option == IOL_option_rotation;
     if ((turns || decides_on_turn(w, f)) && iol_at_most(f->day, c_turn_last_day) == IOL_YES)
         return iol_gates_date(w, c_turn_last_day);
+    const int rule = iol_note_find(&w->plan->notes, IOL_AT_decision_reasons, 0, 0); /* once the eye is quiet */
+    if (rule >= 0 && w->plan->notes.item[rule].code == IOL_NOTE_rule_wrong_cells) return iol_gates_date(w, c_best_before_day);
     return state == IOL_state_exchange ? w->plan->timing.best_before : IOL_UNKNOWN_DATE;
 }
 

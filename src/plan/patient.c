@@ -8,6 +8,7 @@
 #include "suspects_told.h"
 #include "suit.h"
 #include "tables/constants.h"
+#include "told.h"
 
 /* What the rows ask beside the facts. */
 typedef struct {
@@ -21,6 +22,7 @@ typedef struct {
     bool window_first, window_test; /* the cornea comes first: it is swollen or fails; or it is tested, being uneven */
     bool measure_both, read_again, read_anew;  /* what was measured, or read, is taken again first */
     bool treat_first;               /* pressure, inflammation or the macula: that decides */
+    bool calm_exchange;             /* the eye is calmed, then a wrong lens comes out: that decides */
     bool rub_told;                  /* that a lens rubs is said: it is known to, or more than one finding speaks for it */
     bool open_later;                /* the clouded capsule is what blurs */
     bool fades;      /* what is complained of often fades: that is waited for */
@@ -29,6 +31,7 @@ typedef struct {
     const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
     bool miss_told;          /* that the eye came out otherwise than planned is said */
     bool new_step, new_open; /* a new lens is the step, and known to fit */
+    bool new_may;            /* or may fit */
     bool hurries, hurries_weeks; /* what is done to the lens is done within days, or weeks, and no day is told */
     bool no_other_place;     /* a new lens has the one place: else the eye is closed without one */
     bool worn_first;         /* glasses or a contact lens lead */
@@ -37,6 +40,7 @@ typedef struct {
     bool new_monofocal, aims_near; /* it comes in the place of a multifocal lens; it is clear at reading distance */
     bool operates;           /* an operation is the next step, known to fit */
     bool new_leads;          /* and it comes before every other way */
+    bool chance_told;        /* nothing that a chance rests on is open: what the surgeon is not told the patient is not */
     bool back_maybe, exchange_maybe; /* it is not known whether the old lens can be put back, or exchanged */
     bool exchange_open, back_open, leave_open; /* known to fit */
     double miss_d, of_100, eyes; /* 0 near enough or not known; series of the first way */
@@ -132,19 +136,22 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
                       decided_by(plan, IOL_NOTE_rule_uveitis_active) || decided_by(plan, IOL_NOTE_rule_moved_inflamed) ||
                       decided_by(plan, IOL_NOTE_rule_rubs_treat) ||
                      decided_by(plan, IOL_NOTE_rule_macular_oedema);
+    t->calm_exchange = decided_by(plan, IOL_NOTE_rule_wrong_cells);
     t->rub_told = f->lens_chafes == IOL_YES || f->second_chafes == IOL_YES || (f->may_chafe && findings_of_rubbing(w->c) > 1);
     t->tests = plan->decision.state == IOL_state_find_cause_first;
     t->exchange_open = is_open(plan, IOL_option_exchange) && !f->not_made;
     t->new_open = t->exchange_open || is_open(plan, IOL_option_secondary_lens);
+    t->new_may = t->new_open || may_fit(plan, IOL_option_exchange) || may_fit(plan, IOL_option_secondary_lens);
     t->new_step = (f->exchange_step && t->first == 0) || t->state == IOL_state_secondary_lens;
     t->new_leads = t->new_step && f->first_option != IOL_option_reposition;
+    t->chance_told = iol_chance_told(plan);
     t->weighs = t->state == IOL_state_other_option_first || t->state == IOL_state_exchange_or_alternative;
     t->back_open = is_open(plan, IOL_option_reposition);
     t->operates = t->first > 0 ? f->first_inside && t->first_fits && t->wait_day == 0 : t->new_step && t->new_open;
     t->back_maybe = may_fit(plan, IOL_option_reposition);
     t->exchange_maybe = may_fit(plan, IOL_option_exchange);
     t->leave_open = is_open(plan, IOL_option_leave) && !iol_plan_stops(plan) && t->state != IOL_state_wait;
-    t->no_other_place = t->new_step && t->new_open && !t->no_lens && !other_place(plan);
+    t->no_other_place = t->new_step && t->new_may && !t->no_lens && !other_place(plan);
     t->new_inside = (t->new_step && t->new_open) || t->first == IOL_option_second_exchange;
     t->two_goals = holds(plan, IOL_AT_plan_cautions, IOL_NOTE_goals_apart) ||
                    holds(plan, IOL_AT_plan_cautions, IOL_NOTE_near_target);

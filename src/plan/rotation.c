@@ -66,7 +66,8 @@ static void give_turn(iol_work *w, iol_rotation *out) {
     if (lens->way_up == IOL_way_up_reversed && lens->turns_freely == IOL_turns_clockwise) way = IOL_turns_anticlockwise;
     bool against = (way == IOL_turns_clockwise && turn > 0.0) || (way == IOL_turns_anticlockwise && turn < 0.0);
     out->turn_deg = against ? turn - copysign(180.0, turn) : turn;
-    out->direction = out->turn_deg > 0.0 ? IOL_direction_anticlockwise : IOL_direction_clockwise;
+    if (out->turn_deg != 0.0) /* one that lies right is turned in no direction */
+        out->direction = out->turn_deg > 0.0 ? IOL_direction_anticlockwise : IOL_direction_clockwise;
     if (!against || iol_above(180.0 - 2.0 * fabs(turn), c_turn_least_deg) != IOL_YES) return;
     out->turn_back_deg = turn;
     iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_the_other_way, fabs(turn), c_turn_back_most_deg);

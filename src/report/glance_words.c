@@ -7,14 +7,6 @@
 #include "text/date_words.h"
 #include "text/number.h"
 
-bool iol_is_alarm(const iol_plan *plan) { return plan->decision.urgency == IOL_urgency_same_day; }
-
-bool iol_power_given(const iol_plan *plan) {
-    const iol_replacement *r = iol_new_lens(plan);
-    const bool usable = r->standing == IOL_standing_advised || r->standing == IOL_standing_repeat_before_ordering;
-    return r->present && usable && !iol_is_alarm(plan) && !iol_cause_before_lens(plan) && iol_chosen_step(r) != NULL;
-}
-
 /* Putting the lens back where that may fit, else the first way that keeps the lens. */
 const iol_option_row *iol_weighed_beside(const iol_plan *plan) {
     const iol_option_row *best = NULL;

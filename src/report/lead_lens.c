@@ -120,67 +120,6 @@ int32_t iol_exchange_from(const iol_plan *plan) {
     return IOL_UNKNOWN_DATE;
 }
 
-/* Today lies before the days on which the refraction counts. */
-static bool reading_early(const iol_plan *plan) {
-    for (int i = 0; i < plan->timing.windows_count; i++) {
-        const iol_window *w = &plan->timing.windows[i];
-        if (w->what == IOL_window_what_refraction_counts)
-            return iol_below(plan->timing.days_since_first_surgery, w->from_day) == IOL_YES;
-    }
-    return false;
-}
-
-/* What was read is of the wrong days, or the eye has outgrown it: a new reading comes first. */
-static bool read_anew(const iol_plan *plan) {
-    static const iol_note_code rules[] = {IOL_NOTE_rule_reading_early, IOL_NOTE_rule_reading_old, IOL_NOTE_rule_wrong_reread,
-                                          IOL_NOTE_rule_outgrown, IOL_NOTE_rule_child_aim};
-    for (size_t i = 0; i < sizeof rules / sizeof *rules; i++)
-        for (int k = 0; k < plan->notes.count; k++)
-            if (plan->notes.item[k].place == IOL_AT_decision_reasons && plan->notes.item[k].code == rules[i]) return true;
-    return false;
-}
-
-/* ORDER option: what is not worn. */
-bool iol_way_barred(const iol_plan *plan, const iol_option_row *way) {
-    return way->option >= IOL_option_corneal_laser && iol_cause_before_lens(plan);
-}
-
-double iol_way_told(const iol_plan *plan, const iol_option_row *way, double x) {
-    return iol_way_barred(plan, way) ? NAN : x;
-}
-
-bool iol_way_open(const iol_plan *plan, const iol_option_row *way) {
-    if (way->suitable == IOL_UNKNOWN || iol_way_barred(plan, way)) return true;
-    if (way->option >= IOL_option_corneal_laser && read_anew(plan)) return true;
-    switch (way->option) {
-    case IOL_option_exchange:
-        if (iol_power_not_settled(plan)) return true; /* fall through */
-    case IOL_option_piggyback:                        /* a wrong lens on record waits for no reading */
-        return way->not_before != IOL_UNKNOWN_DATE && reading_early(plan);
-    case IOL_option_optic_capture:
-    case IOL_option_second_out:
-    case IOL_option_second_turn:
-    case IOL_option_second_exchange: return reading_early(plan);
-    default: return false;
-    }
-}
-
-/* The meridian of the new lens is aimed at a guess. */
-static bool cylinder_guessed(const iol_plan *plan) {
-    return iol_note_with(&plan->notes, IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_cylinder) >= 0;
-}
-
-bool iol_chance_told(const iol_plan *plan) {
-    const bool unread = !plan->secondary.present && isnan(plan->surprise.current_se_d); /* no reading of the lens inside counts */
-    if (unread || cylinder_guessed(plan)) return false;
-    for (int i = 0; i < plan->options_count; i++) {
-        const iol_option_row *row = &plan->options[i];
-        if (row->option == IOL_option_exchange || row->option == IOL_option_secondary_lens)
-            return !iol_way_open(plan, row);
-    }
-    return !iol_power_not_settled(plan);
-}
-
 /* Beside a way that may be done sooner. */
 static void not_before(iol_line *line, const iol_plan *plan) {
     const int32_t from = iol_exchange_from(plan);
@@ -188,15 +127,6 @@ static void not_before(iol_line *line, const iol_plan *plan) {
     iol_line_text(line, "NOT BEFORE ");
     iol_line_day(line, from);
     iol_line_text(line, ": refract again then. ");
-}
-
-bool iol_cause_before_lens(const iol_plan *plan) {
-    return iol_plan_stops(plan) && plan->decision.state == IOL_state_find_cause_first;
-}
-
-bool iol_power_not_settled(const iol_plan *plan) {
-    const iol_replacement *r = iol_new_lens(plan);
-    return iol_power_given(plan) && iol_above(r->power_high_d - r->power_low_d, c_glance_range_d) == IOL_YES;
 }
 
 void iol_line_range(iol_line *line, const iol_replacement *r) {
@@ -207,6 +137,33 @@ void iol_line_range(iol_line *line, const iol_replacement *r) {
     iol_line_signed(line, r->power_high_d, IOL_UNIT_d);
 }
 
+/* The steps that lie in the range of the power; nothing where the list of steps ends within it on both sides. */
+static void steps_within(iol_line *line, const iol_replacement *r) {
+    const int count = r->choices_count;
+    const double step = count > 1 ? r->choices[1].power_d - r->choices[0].power_d : 0.0, least = r->power_low_d - IOL_SAME,
+                 most = r->power_high_d + IOL_SAME;
+    double first = NAN, last = NAN;
+    for (int i = 0; i < count; i++) {
+        const double power = r->choices[i].power_d;
+        if (power < least || power > most) continue;
+        first = isnan(first) ? power : first, last = power;
+    }
+    const bool lower = count > 0 && r->choices[0].power_d - step >= least,
+               higher = count > 0 && r->choices[count - 1].power_d + step <= most;
+    if (lower && higher) return;
+    if (isnan(first)) {
+        iol_line_text(line, "; no step lies in it");
+        return;
+    }
+    iol_line_text(line, lower ? "; steps up to " : higher ? "; steps from " : first < last ? "; steps " : "; step ");
+    iol_line_power(line, lower ? last : first);
+    if (lower || higher || first >= last) return;
+    line->used -= 2; /* the unit stands once */
+    line->text[line->used] = '\0';
+    iol_line_text(line, " to ");
+    iol_line_power(line, last);
+}
+
 static void lens_warns(iol_line *line, const iol_plan *plan, bool full) {
     const iol_replacement *r = iol_new_lens(plan);
     const iol_choice *c = iol_chosen_step(r);
@@ -214,6 +171,7 @@ static void lens_warns(iol_line *line, const iol_plan *plan, bool full) {
     if (iol_power_not_settled(plan)) {
         iol_line_text(line, "POWER NOT SETTLED: ");
         iol_line_range(line, r);
+        steps_within(line, r);
         iol_line_text(line, ". ");
     }
     const bool repeat = r->standing == IOL_standing_repeat_before_ordering;

@@ -151,7 +151,8 @@ static void chosen(const iol_plan *plan, iol_screen *s) {
     iol_line_toric(&line, c->cylinder_d, c->axis_deg);
     iol_line_text(&line, ", ");
     iol_line_place(&line, r->position);
-    iol_line_text(&line, "; exact ");
+    const bool within = c->power_d >= r->power_low_d && c->power_d <= r->power_high_d;
+    iol_line_text(&line, within || !iol_power_not_settled(plan) ? "; exact " : "; the step nearest to exact ");
     iol_line_signed(&line, r->power_exact_d, IOL_UNIT_d);
     if (r->power_high_d > r->power_low_d) {
         iol_line_text(&line, " (");
@@ -168,6 +169,7 @@ static void chosen(const iol_plan *plan, iol_screen *s) {
         steps(r, s);
     else
         iol_screen_more(s, iol_power_not_settled(plan) ? "No chance is given while the power is not settled."
+                           : iol_aim_not_settled(plan) ? "No chance is given while the aim is not settled."
                                                        : "No chance is given: what it rests on does not count yet.");
     fallbacks(plan, s);
 }
@@ -205,7 +207,7 @@ static void lead(const iol_plan *plan, const iol_lead *l, iol_screen *s) {
     iol_line_start(&line);
     add_expected(&line, &l->expected, l->target_se_d, l->sd_d);
     iol_screen_more(s, line.text);
-    if (!iol_way_open(plan, l->way)) bar(l->power_d, l->within_half_d, l->within_one_d, true, IOL_RANK_NEVER, s);
+    if (iol_lead_chance_told(plan, l->way)) bar(l->power_d, l->within_half_d, l->within_one_d, true, IOL_RANK_NEVER, s);
     iol_line_start(&line);
     if (!iol_way_open(plan, l->way)) iol_line_series(&line, l->way);
     if (line.used) iol_screen_say(s, IOL_RANK_FACT, NULL, line.text);
@@ -299,7 +301,7 @@ void iol_screen_power(const iol_plan *plan, iol_screen *s) {
     if (iol_is_alarm(plan)) return;
     if (state == IOL_state_other_option_first && iol_lead_lens(plan, &first)) {
         iol_line_lead_warns(&line, &first);
-        const double half = iol_way_open(plan, first.way) ? NAN : first.within_half_d;
+        const double half = iol_lead_chance_told(plan, first.way) ? first.within_half_d : NAN;
         in_short(&line, first.power_d, first.expected.se_d, first.sd_d, half);
     } else if (iol_power_given(plan) && (leads || named) && !iol_misses(c->expected.se_d, iol_new_lens(plan)->target_se_d)) {
         iol_line_text(&line, leads ? "" : "If exchanged: ");

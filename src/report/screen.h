@@ -4,6 +4,7 @@
 #define IOL_REPORT_SCREEN_H
 
 #include "compose.h"
+#include "plan/told.h"
 #include "patient_words.h"
 
 enum { IOL_SCREEN_LINES = 40, IOL_SCREEN_COLUMNS = 80, IOL_SCREEN_ROOM = 160 };
@@ -61,9 +62,6 @@ void iol_screen_ident(iol_screen *s, const iol_plan *plan);
 void iol_line_as_of(iol_line *line, const iol_plan *plan);
 
 /* ---- what more than one screen says ---- */
-/* No power stands anywhere: an alarm, a withheld or a provisional standing, or nothing chosen. */
-bool iol_power_given(const iol_plan *plan);
-bool iol_is_alarm(const iol_plan *plan);
 /* The first way is an operation that takes or changes the lens. */
 bool iol_exchange_leads(const iol_plan *plan);
 /* The way that is weighed against the exchange; NULL: none is. */
@@ -196,21 +194,10 @@ void iol_line_lead_warns(iol_line *line, const iol_lead *lead);
 void iol_line_lens_warns(iol_line *line, const iol_plan *plan);
 /* The same, with what is to be repeated. */
 void iol_line_lens_warns_full(iol_line *line, const iol_plan *plan);
-/* A stop stands and the cause is found first: no lens is shown as one to be put in. */
-bool iol_cause_before_lens(const iol_plan *plan);
-/* The range of the exact power is so wide that one power says less than it: "+22.37 to +32.70 D". */
-bool iol_power_not_settled(const iol_plan *plan);
+/* "+22.37 to +32.70 D": the range of a power that is not settled. */
 void iol_line_range(iol_line *line, const iol_replacement *r);
-/* A stop has the cause found first: no figure is told of a way that acts on the eye. */
-bool iol_way_barred(const iol_plan *plan, const iol_option_row *way);
-/* A figure of a way; NaN, which is not known, where it is not told. */
-double iol_way_told(const iol_plan *plan, const iol_option_row *way, double x);
 /* NaN: not among the ways. */
 double iol_way_rank(const iol_plan *plan, int option);
-/* Whether a way fits is not known, or no reading counts for what it leaves: an open dot, "?", and no chance is told. */
-bool iol_way_open(const iol_plan *plan, const iol_option_row *way);
-/* The same of the lens of the plan: a chance of it may be told. */
-bool iol_chance_told(const iol_plan *plan);
 /* The day before which no exchange is done that stands behind another way; IOL_UNKNOWN_DATE: none. */
 int32_t iol_exchange_from(const iol_plan *plan);
 /* The lens is turned, and an exchange comes after leaving it as it is: no way out where the turn fails. */

@@ -271,7 +271,7 @@ static void sure(iol_sheet *s) {
             iol_line_text(&more, "; each degree off ");
             iol_line_number(&more, t.loss_per_degree_d, IOL_UNIT_d);
         }
-    } else if (way == DOES_lead && !iol_way_open(s->plan, lead.way))
+    } else if (way == DOES_lead && iol_lead_chance_told(s->plan, lead.way))
         chance(&line, &more, lead.within_half_d, lead.within_one_d);
     else if (way == DOES_exchange && iol_chance_told(s->plan) && weighed(s->plan))
         chance_weighed(&line, &more, c, first);

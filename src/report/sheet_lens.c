@@ -130,9 +130,10 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line_lead_warns(&line, lead);
     warn(s, &line);
     words(s, &c, lead->position, "chosen-step");
-    if (lead->steps && !iol_way_open(s->plan, lead->way))
+    const bool told = iol_lead_chance_told(s->plan, lead->way);
+    if (lead->steps && told)
         chances(s, lead->steps);
-    else if (!iol_way_open(s->plan, lead->way))
+    else if (told)
         chance_words(s, lead->within_half_d, lead->within_one_d);
     iol_line_start(&line);
     iol_line_series(&line, lead->way);

@@ -201,7 +201,11 @@ bool iol_line_unsigned(iol_line *line, const iol_plan *plan) {
         iol_line_text(line, "NOT TO BE SIGNED: this is not the next step. Print anew when it is.");
     if (use == IOL_CARD_REPEAT)
         iol_line_text(line, "NOT TO BE SIGNED before what is to be repeated is done and the plan is printed anew.");
-    return use == IOL_CARD_NOT_NEXT || use == IOL_CARD_REPEAT;
+    const bool untested = use != IOL_CARD_NOT_NEXT && use != IOL_CARD_REPEAT && turn_leads(plan) &&
+                          iol_note_with(&plan->notes, IOL_AT_decision_reasons, IOL_NOTE_advise_turn_scar) >= 0;
+    if (untested)
+        iol_line_text(line, "NOT TO BE SIGNED before topography and a refraction through a rigid contact lens: then print anew.");
+    return use == IOL_CARD_NOT_NEXT || use == IOL_CARD_REPEAT || untested;
 }
 
 void iol_line_clock(iol_line *line, double hour) {

@@ -577,14 +577,16 @@ static int act_at(int code) {
     return -1;
 }
 
-/* A lens on the retina: the retinal surgeon, then who agrees for an only eye, then tests. Opposite: an eye without hurry is told
- * of the second surgeon behind its tests, and of no retinal surgeon. Common practice, no source. */
+/* A lens on the retina: the retinal surgeon, then who agrees for an only eye and for its weak cornea, then tests. Opposite:
+ * an eye without hurry is told of the second surgeon behind its tests, and of no retinal surgeon. Common practice, no
+ * source. */
 static void on_the_retina(void **state) {
     (void)state;
     hard("vitreous");
     assert_int_equal(act_at(IOL_NOTE_act_on_retina), 0);
     assert_int_equal(act_at(IOL_NOTE_act_only_eye_soon), 1);
-    assert_int_equal(act_at(IOL_NOTE_missing_topography), 2);
+    assert_int_equal(act_at(IOL_NOTE_act_cornea_first), 2);
+    assert_int_equal(act_at(IOL_NOTE_missing_topography), 3);
     assert_false(acts(IOL_NOTE_act_only_eye));
     assert_true(patient_hears(IOL_NOTE_plain_next_only_eye));
     hard("rigid-no-capsule");

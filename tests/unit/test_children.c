@@ -157,7 +157,8 @@ static void what_the_patient_hears(void **state) {
     for (int i = 0; i < 3; i++) {
         example_case(i == 2 ? "lens-opacity" : "multifocal-photic", &c);
         c.cornea.ocular_surface = IOL_ocular_surface_healthy;
-        if (i == 1) { /* the same eye, all of it nearer */
+        if (i == 1) { /* the same eye, all of it nearer, as it is wished */
+            c.wish.distance = IOL_range_near;
             c.target_se_d -= 2.0, c.first_surgery.intended_se_d -= 2.0, c.first_surgery.lens.power_d += 3.0;
             for (int k = 0; k < c.refractions_count; k++) c.refractions[k].sphere_d -= 2.0;
         }
@@ -180,16 +181,16 @@ static void no_hurry_in_youth(void **state) {
     }
 }
 
-/* A cornea with few cells is weighed with a corneal surgeon on the screen too. Opposite: enough cells, and an eye whose cornea
- * leads. */
+/* A cornea with few cells: an operation inside the eye is planned with a corneal surgeon, among what comes first. Opposite:
+ * enough cells, and an eye whose cornea leads. */
 static void weak_cornea_is_weighed(void **state) {
     (void)state;
     for (int i = 0; i < 3; i++) {
         example_case("no-lens", &c);
-        c.cornea.endothelial_cells_per_mm2 = i == 1 ? 1000.0 : 999.0;
+        c.cornea.endothelial_cells_per_mm2 = i == 1 ? 1200.0 : 1199.0;
         if (i == 2) c.cornea.oedema = IOL_YES, c.refractions[c.refractions_count - 1].corrected_acuity_logmar = 0.5;
         make();
-        assert_true(acts(IOL_NOTE_act_weigh_cornea) == (i == 0));
+        assert_true(acts(IOL_NOTE_act_cornea_first) == (i == 0) && !acts(IOL_NOTE_act_weigh_cornea));
     }
 }
 

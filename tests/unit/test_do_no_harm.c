@@ -265,7 +265,7 @@ static void inflamed_by_a_slipped_lens(void **state) {
         on_day(&c, late ? 28 : 27);
         c.anterior_segment.uveitis = IOL_uveitis_active;
         make();
-        assert_true(acts(IOL_NOTE_act_weigh_wrong_cells) == !late);
+        assert_true(acts(IOL_NOTE_act_quiet_wrong) == !late);
     }
 }
 
