@@ -1,6 +1,6 @@
 """Numbers on the sheets, the screen and the note: each that bears a unit stands in the plan or in the case, in a key or a sentence of that unit,
 rounded to the digits that are shown. shown_check.py asks."""
-import json, re
+import bisect, re
 
 UNITS = {"D": ("_d", "D"), "mm": ("_mm", "mm"), "deg": ("_deg", "deg")}
 SHOWN = re.compile(r"(?<![\d.])([+-]?)(\d+\.\d+|\d+) (D|mm|deg)\b")
@@ -34,13 +34,19 @@ def made(plan):
 
 def strange(words, plan, case):
     """What is shown and stands nowhere."""
-    known = {unit: sorted({*of_unit(plan, unit), *of_unit(case, unit), *BANDS[unit]}) for unit in UNITS}
+    known = {unit: list({*of_unit(plan, unit), *of_unit(case, unit), *BANDS[unit]}) for unit in UNITS}
     for unit, x in made(plan):
         known[unit] += [x] if x is not None else []
+    signed = {unit: sorted(some) for unit, some in known.items()}
+    plain = {unit: sorted(map(abs, some)) for unit, some in known.items()}
+
+    def stands(some, x, room):
+        at = bisect.bisect_left(some, x - room)
+        return at < len(some) and some[at] <= x + room
     found = []
     for m in SHOWN.finditer(re.sub(r"Limbus \d+\.\d+ mm, not measured", "", words)):  # the usual one
         x, digits = float(m[1] + m[2]), len(m[2].split(".")[1]) if "." in m[2] else 0
         room = 0.5 * 10.0 ** -digits + 0.0006
-        if not any(abs(x - k) <= room or not m[1] and abs(x - abs(k)) <= room for k in known[m[3]]):
+        if not stands(signed[m[3]] if m[1] else plain[m[3]], x, room):
             found.append(m.string[max(0, m.start() - 40):m.end() + 10])
     return found
