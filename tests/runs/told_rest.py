@@ -249,6 +249,22 @@ def cells_after(t):
         t.notes("Corneal cells", [e["advice"]] if e["advice"] else [])
 
 
+SECTION = {"incision": "Wound", "displaced": "The lens where it lies", "altered_cornea": "Cornea altered by laser", "growth": "The eye of a child",
+           "rotation": "Turning the toric lens", "reposition": "Putting the old lens back", "spectacles": "Glasses", "contact_lens": "Contact lens",
+           "corneal_laser": "Corneal laser", "endothelium": "Corneal cells", "two_lenses": "Two lenses in the eye", "timing": "When",
+           "options": "All ways side by side", "support": "Support of capsule and zonule", "theatre_list": "Theatre list",
+           "measure_next": "What the next look or measurement would buy", "counselling": "What to tell the patient"}
+
+
+def absent(t):
+    """A part that is left out has no section."""
+    for part, heading in SECTION.items():
+        if t.plan[part] is None:
+            t.want(f"section of {part}", str(heading in t.sections), "False")
+        elif t.plan["decision"]["urgency"] != "same-day" and part in ("incision", "altered_cornea", "growth", "two_lenses", "timing", "options", "support"):
+            t.want(f"section of {part}", str(heading in t.sections), "True")
+
+
 def rest(t):
     p = t.plan
     if p["decision"]["urgency"] != "same-day":
@@ -257,5 +273,5 @@ def rest(t):
         way_out(t, "Taking the first lens out" if p["two_lenses"] else "Taking the old lens out", p["removal"])
         way_out(t, "Taking the second lens out", (p["two_lenses"] or {}).get("second_way_out"))
         both(t)
-    for more in (readings, lies, days, lists, acts, steps_of_astigmatism, cells_after):
+    for more in (absent, readings, lies, days, lists, acts, steps_of_astigmatism, cells_after):
         more(t)

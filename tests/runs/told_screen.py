@@ -1,0 +1,141 @@
+"""The plan on one screen against the plan as JSON: what to do, what was missed, the ways, the lens with its steps, what lifts its standing, the
+risk. Written from the words of the screen, not from its code."""
+from told_base import *
+
+SHORT = {"bag": "bag", "sulcus": "sulcus", "sulcus-captured": "sulcus captured", "sclera": "sclera", "iris-behind": "behind iris",
+         "iris-front": "before iris", "chamber": "chamber"}
+
+
+def rows(text):
+    """Label -> its lines, without the seven columns before them."""
+    found, label = {}, ""
+    for line in text.split("\n")[2:]:
+        m = re.match(r"([A-Z]{2,5})  +", line)
+        if m and line[:7].strip() == m[1]:
+            label = m[1]
+        if line.strip():
+            found.setdefault(label, []).append(line[7:] if line[:7].strip() in ("", label) else line)
+    return found
+
+
+class Screen(Told):
+    """The screen in place of the whole text."""
+
+    def __init__(self, t):
+        self.case, self.plan, self.faults, self.checked = t.case, t.plan, [], 0
+        text = subprocess.run([program, "plan", t.case, *SITE], capture_output=True, text=True).stdout
+        self.first, self.rows, self.whole = text.split("\n")[0], rows(text), " ".join(text.split())
+
+    def line(self, label):
+        return " ".join(" ".join(self.rows.get(label, [])).split())
+
+
+def what_to_do(s):
+    d, p = s.plan["decision"], s.plan
+    s.want("side", s.first.split()[0].lower(), p["eye"])
+    s.want("case", re.search(r"case (\S+)", s.first)[1], p["case_ref"])
+    sentence = d["sentence"].upper()
+    s.want("do", s.line("DO")[:len(" ".join(sentence.split()))], sentence)
+    for label, when in (("FIRST", "first"), ("AFTER", "after-it")):
+        own = [a["text"] for a in d["acts"] if a["when"] == when]
+        told = s.line(label)
+        for k, act in enumerate(own[:2] if told else []):
+            s.want(f"{label} {k + 1}", str(f"{k + 1} {' '.join(act.split())}" in told), "True")
+    for label, when in (("WEIGH", "weigh"), ("UNTIL", "until-then")):
+        own = [a["text"] for a in d["acts"] if a["when"] == when]
+        if label in s.rows:
+            s.want(label, s.line(label), " ".join(own))
+
+
+def missed(s):
+    m, told = s.plan["surprise"], s.line("NOW")
+    if not m or not told or "MEANT" not in told:
+        return
+    known = lambda x: "not known" if x is None else dioptres(x)
+    found = re.search(r"MEANT (.*?) MISS (.*?)(?: = sheet (?:and growth )?(.*?), eye (\S+ D))?$", told)
+    s.want("screen: now", str(any(alike(w, number(m["current_se_d"], 2, "", True)) for w in re.findall(r"[+-]?\d+\.\d+", told))), "True")
+    if found:
+        s.want("screen: meant", found[1].strip(), known(m["intended_se_d"]))
+        if re.fullmatch(r"[+-]?\d+\.\d+ D", found[2]):
+            s.want("screen: miss", found[2], known(m["miss_d"]))
+        if found[3]:
+            s.want("screen: sheet", found[3], known(m["selection_part_d"]))
+            s.want("screen: eye", found[4], known(m["eye_part_d"]))
+
+
+def ways(s):
+    ranked = {o["rank"]: o for o in s.plan["options"] or [] if o["rank"] is not None}
+    for line in s.rows.get("WAYS", []) + []:
+        m = re.match(r"^ *(\d+) (\?)? *(\S.*?)  +(-|about 0|[+-]?\d+\.\d\d D) +(-|about 0|[+-]?\d+\.\d\d D) +(-|[+-]?\d+\.\d\d D)(?: |$)", line)
+        if not m or int(m[1]) not in ranked:
+            continue
+        o = ranked[int(m[1])]
+        for told, key in ((m[4], "expected_se_d"), (m[5], "expected_cylinder_d"), (m[6], "difference_from_fellow_d")):
+            if told not in ("-", "about 0"):
+                s.want(f"screen: way {m[1]}, {key}", told, dioptres(o[key]))
+            elif told == "about 0":
+                s.want(f"screen: way {m[1]}, {key}", str(o["option"] in MEANT), "True")
+            elif o[key] is not None and not m[2] and s.plan["replacement"] and s.plan["replacement"]["standing"] == "advised":
+                s.want(f"screen: way {m[1]}, {key}", told, dioptres(o[key]))
+
+
+def lens(s):
+    """Each step that is drawn: its bar, both chances; the chosen one bears the star; the exact power and its span; other places."""
+    part = s.plan["secondary"] or s.plan["replacement"]
+    told = s.line("LENS")
+    every = [(r, c) for r in (part, s.plan["piggyback"]) if r for c in r["choices"]]
+    every += [(None, w) for w in (s.plan["two_lenses"] or {"ways": []})["ways"] if w["power_d"] is not None]
+    for star, p, bar, half, one in re.findall(r"(\* )?([+-]?\d+\.\d+ D) (#*) ?(\d+) of 100 within 0\.50 D, (\d+) within 1\.00 D", told):
+        like = [c for r, c in every if alike(p, power(c["power_d"])) and alike(half, number(100 * c["within_half_d"], 0, "")) and
+                alike(one, number(100 * c["within_one_d"], 0, "")) and alike(str(len(bar)), number(20 * c["within_half_d"], 0, ""))]
+        s.want(f"screen: step {p}", str(any(bool(c.get("chosen", True)) == bool(star) for c in like)), "True")
+    chosen = next((c for c in (part or {"choices": []})["choices"] if c["chosen"]), None)
+    m = re.search(r"([+-]?\d+\.\d+ D) ([a-z0-9-]+)(?:, cylinder .*?)?, (?:in|behind|before) .*?; exact ([+-]\d+\.\d\d D)(?: \((\S+ D) to (\S+ D)\))?", told)
+    if m and chosen and m[2] == chosen["lens_id"]:
+        s.want("screen: power", m[1], power(chosen["power_d"]))
+        s.want("screen: exact", m[3], dioptres(part["power_exact_d"]))
+        wide = part["power_high_d"] > part["power_low_d"]
+        s.want("screen: span", f"{m[4]} {m[5]}", f"{dioptres(part['power_low_d'])} {dioptres(part['power_high_d'])}" if wide else "None None")
+    for refraction_, se, aim, sd in re.findall(r"expect (.*?), SE (\S+ D), aim (\S+ D), spread (\S+ D)", told):
+        like = [r for r, c in every if r and alike(se, dioptres(c["expected"]["se_d"])) and alike(sd, number(c["sd_d"], 2, "D")) and
+                alike(refraction_, refraction(c["expected"])) and alike(aim, dioptres(r["target_se_d"]))]
+        like += [w for r, w in every if r is None and alike(se, dioptres(w["expected"]["se_d"])) and alike(sd, number(w["sd_d"], 2, "D"))]
+        s.want(f"screen: expect {se}", str(bool(like)), "True")
+    places = {SHORT[f["position"]]: f for f in s.plan["fallbacks"] or [] if f["power_d"] is not None}
+    m = re.search(r"(?:^| )(?:else|elsewhere): (.*?)(?:What lifts|; NO FIT|$)", told)
+    for name, p, aim in re.findall(r"(bag|sulcus captured|sulcus|sclera|behind iris|before iris|chamber) ([+-]?\d+\.\d+ D)(?: \(aims (\S+ D)\))?", m[1] if m else ""):
+        s.want(f"screen: place {name}", p, power(places[name]["power_d"]) if name in places else "none")
+        if name in places and part:
+            other = round(places[name]["aim_d"], 2) != round(part["target_se_d"], 2)
+            s.want(f"screen: aim at {name}", aim or "none", dioptres(places[name]["aim_d"]) if other else "none")
+
+
+def lifted(s):
+    """What lifts the standing, the first reason first."""
+    part = s.plan["replacement"]
+    told = s.line("LENS")
+    m = re.search(r"What lifts (?:it|the repeat before ordering): (.*)$", told)
+    if not part or not m:
+        return
+    lifts = [" ".join(r["lifts"].split()) for r in part["standing_reasons"] if r["lifts"]]
+    s.want("screen: what lifts it", m[1][:2 + len(lifts[0])] if lifts else "", f"1 {lifts[0]}" if lifts else "")
+    if len(lifts) > 1 and " 2 " in m[1]:  # there is not always room
+        s.want("screen: lift 2", str(f" 2 {lifts[1]}" in m[1]), "True")
+
+
+def risk(s):
+    support, cells, told = s.plan["support"], s.plan["endothelium"], s.line("RISK")
+    m = re.search(r"to the bag: ([a-z ]+) \((\d+) points?\)", told)
+    if m and support:
+        s.want("screen: tier", f"{m[1]} {m[2]}", f"{TIER[support['tier']]} {number(support['score_if_unknowns_present'], 0, '')}")
+    m = re.search(r"cells (\d+), \w+ (\d+) per mm2", told)
+    if m and cells:
+        s.want("screen: cells", f"{m[1]} {m[2]}", f"{number(cells['cells_now_per_mm2'], 0, '')} {number(cells['cells_expected_per_mm2'], 0, '')}")
+
+
+def screen(t):
+    s = Screen(t)
+    for more in (what_to_do, missed, ways, lens, lifted, risk):
+        more(s)
+    t.faults += s.faults
+    t.checked += s.checked
