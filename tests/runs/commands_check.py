@@ -170,6 +170,94 @@ for eye in ("right", "left"):
                 want(not re.search(r"\b0 (more reasons?|warnings?|values? assumed)", text), f"power: nothing is counted: {text[-300:]}")
                 want(not re.search(r" [,;:]|\( | \)|,,|\.\.", text.replace("...", "")), f"power: a sign stands alone: {re.search(r'.{20} [,;:].{0,10}|$', text)[0]}")
 
+# ask: the text tells what the JSON holds: each question in its order with what it could change, each answer with what it would bring.
+SAID = {"advised": "advised", "repeat-before-ordering": "repeat before ordering", "provisional": "provisional", "withheld": "withheld"}
+STATE = dict(re.findall(r'PLAIN_WORD\("([^"]+)",\s*"([^"]+)"\)', open("data/plain_words.def").read()))
+step = lambda x: f"{x:+.{1 if round(100 * x) % 10 == 0 else 2}f} D" if x else "0.0 D"
+
+
+def brings(a):
+    state = STATE.get(a["state"], (a["state"] or "no decision").replace("-", " "))
+    return state + (f", power: {STATE.get(a['standing'], SAID[a['standing']])}" if a["standing"] else "") + \
+        ("" if a["power_d"] is None else f", {step(a['power_d'])}")
+
+
+for name in ("displaced", "wrong-lens", "hyperopic-surprise", "minimal", "two-lenses", "dislocation"):
+    typed = ["ask", f"examples/{name}.json", "--site", "examples/site.json"]
+    text, asked_json = plain(run(*typed).stdout), json.loads(run(*typed, "--format", "json").stdout)
+    want(f"case {asked_json['case_ref']}, {asked_json['eye'].upper()} eye" in text, f"ask {name}: its case")
+    want(f"now {brings(asked_json)}" in text, f"ask {name}: now {brings(asked_json)}")
+    at = 0
+    for k, q in enumerate(asked_json["questions"], 1):
+        powers = [a["power_d"] for a in q["answers"] if a["power_d"] is not None]
+        by = f" by {max(powers) - min(powers):.2f} D" if powers and max(powers) > min(powers) else ""
+        change = ", ".join({"first-way": "first way", "power": f"power{by}"}.get(c, c) for c in q["could_change"])
+        also = f" {q['also']}" if q["also"] else ""
+        said = [f"{k}. {q['question']} Could change: {change}; key {q['path']}{also}", *[f"{a['answer']} {brings(a)}" for a in q["answers"]]]
+        for sentence in said:
+            found = text.replace(" ", "").find(plain(sentence).replace(" ", ""), at)
+            want(found >= 0, f"ask {name}: not told in its order: {sentence}")
+            at = max(at, found)
+    want(("No open question could change the plan." in text) == (not asked_json["questions"]), f"ask {name}: none is open")
+
+# --what-if: a column for the case and for each variant, with what the plan of that case holds; more than one table where they are many.
+variants = ["target_se_d=-0.5", "biometry.axial_length_mm=23.9,refractions.1.sphere_d=2", "age_years=30", "target_se_d=-2.5", "biometry.axial_length_mm=26.5",
+            "fellow_eye.refraction.sphere_d=3"]
+for several in (variants[:1], variants[:2], variants[:4], variants):
+    base = ["plan", "examples/hyperopic-surprise.json", "--site", "examples/site.json"]
+    text = run(*base, *[f"--what-if={v}" for v in several]).stdout
+    plans = [json.loads(run(*base, *[f"--set={one}" for one in v.split(",")] if v else [], "--format", "json").stdout) for v in ["", *several]]
+    heads = re.findall(r"^ +as it is +(\d[ \d]*)$", text, re.M)
+    want([int(n) for n in " ".join(heads).split()] == list(range(1, len(several) + 1)), f"what if: columns {heads}")
+    lines = re.findall(r"^(standing|power|expected SE|within 0\.50|stops|decision)(?: D)? +(\S.*)$", text, re.M)
+    got = {}
+    for label, cells in lines:
+        got.setdefault(label, []).append(re.split(r"  +", cells.strip()))
+    tables_ = [[0, *range(first, min(first + 4, len(plans)))] for first in range(1, len(plans), 4)]
+    for t, columns in enumerate(tables_):
+        for k, column in enumerate(columns):
+            p = plans[column]
+            chosen = next((c for c in (p["replacement"] or {"choices": []})["choices"] if c["chosen"]), None)
+            cell = lambda label: (got.get(label, [[]] * 9)[t] + [""] * 9)[k]
+            want(cell("power") == (step(chosen["power_d"]) if chosen else "none chosen"), f"what if {column}: power {cell('power')}")
+            want(cell("expected SE") == (D(chosen["expected"]["se_d"]) if chosen else "-"), f"what if {column}: SE {cell('expected SE')}")
+            half = cell("within 0.50")
+            want(half == "-" if not chosen else abs(float(half.split()[0]) - 100 * chosen["within_half_d"]) < 0.51, f"what if {column}: within {half}")
+            want(cell("stops") == str(sum(c["severity"] == "stop" for c in p["cautions"])), f"what if {column}: stops {cell('stops')}")
+            if len(columns) < 4:
+                want(cell("standing") == SAID[p["replacement"]["standing"]], f"what if {column}: standing {cell('standing')}")
+
+# Two eyes: the first page of the pair tells what the two plans and their pair hold.
+text = run("plan", *both).stdout
+flat = plain(text)
+for p in eyes:
+    s = p["surprise"]
+    want(f"{p['eye'].upper()} {p['case_ref']}: now {D(s['current_se_d'])}, missed by {D(s['miss_d'])}. {p['decision']['sentence']}" in flat, f"pair: {p['eye']}")
+one = eyes[0]["pair"]
+want(f"Between {D(one['difference_d'])} now, right less left" in flat, "pair: between")
+for r in one["reasons"]:
+    want(plain(r["text"]).replace(" ", "") in flat.replace(" ", ""), f"pair: not told: {r['text']}")
+differences = re.findall(r"([+-]?\d+\.\d\d D)$", text[text.find("Right eye "):text.find("Each eye keeps")], re.M)
+want(len(differences) == len(one["combinations"]), f"pair: {len(differences)} combinations")
+for told_, c in zip(differences, one["combinations"]):
+    want(abs(float(told_[:-2]) - c["difference_d"]) < 0.0056, f"pair: {c}: {told_}")
+pair_page = run("plan", *both, "--format", "html").stdout
+want(all(p["case_ref"] in pair_page for p in eyes) and "Both eyes" in pair_page, "pair: the page names both")
+
+# sources as JSON: every section of the text, its rows by their ids; nothing is an empty text.
+whole_json = json.loads(run("sources", "--format", "json").stdout)
+want(set(whole_json) >= set(sections) - {"codes"}, f"sources --format json: sections {set(sections) ^ set(whole_json)}")
+for section, some in whole_json.items():
+    for row in some if isinstance(some, list) else []:
+        want(all(v != "" for v in row.values()), f"sources {section}: an empty text in {row.get('id')}")
+        if row.get("unit"):
+            want(re.fullmatch(r"[A-Za-z0-9%/ .()*^-]+", row["unit"]) is not None, f"sources {section}: unit {row['unit']}")
+for table in ("constants", "spreads", "evidence"):
+    mine = re.findall(r"^[A-Z]+\((\w+), *([-+0-9.eE]+),", open(f"data/{table}.def").read(), re.M)
+    held = {row["id"]: row["value"] for row in whole_json[table]}
+    for name, value in mine:
+        want(name in held and abs(held[name] - float(value)) < 1e-6, f"sources {table}: {name} is {held.get(name)}, the table has {value}")
+
 # A standard descriptor that came closed: what cannot be written or read fails, whichever others are closed too.
 for closed in (">&-", "<&- >&-", "2>&- >&-", "<&- 2>&- >&-"):
     want(subprocess.run(["sh", "-c", f'"$0" sources evidence {closed}', program], capture_output=True).returncode == 4, f"sources {closed} is not told as not written")
