@@ -102,6 +102,29 @@ static void which_refraction(void **state) {
     CHECK_NEAR(eye.now.spectacle_d, mean / (1 + 0.012 * mean), 1e-12, "by hand");
 }
 
+/* The most negative change from one reading to a later one, whichever two they are; NaN with one. Worked by hand. */
+static void greatest_fall(void **state) {
+    (void)state;
+    static const struct {
+        double sphere[3], fall;
+    } rows[] = {{{2.0, 1.0, 1.5}, -1.0}, {{1.0, 2.0, 0.5}, -1.5}, {{1.0, 1.5, 2.25}, 0.5}, {{0.5, 0.5, -1.0}, -1.5}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        start();
+        c.refractions_count = 3;
+        for (int k = 2; k >= 0; k--) {
+            c.refractions[k] = c.refractions[0];
+            c.refractions[k].measured_on += 10 * k;
+            c.refractions[k].sphere_d = rows[i].sphere[k];
+            c.refractions[k].cylinder_d = 0.0;
+        }
+        make();
+        CHECK_NEAR(eye.now.drift_d, rows[i].fall, 0.03, "by hand, but for the glasses' distance");
+    }
+    start();
+    make();
+    CHECK_NAN(eye.now.drift_d);
+}
+
 /* At the plane of the newest reading, 20 mm before the cornea, one meridian of the other diverges from behind: -60 D at the
  * cornea has its far point 16.7 mm before it. There is nothing to compare. */
 static void a_reading_that_is_none_at_the_other_plane(void **state) {
@@ -698,6 +721,7 @@ int main(void) {
                                        cmocka_unit_test(limits_do_not_hang_on_the_last_bit),
                                        cmocka_unit_test(refraction_spreads),
                                        cmocka_unit_test(which_refraction),
+        cmocka_unit_test(greatest_fall),
                                        cmocka_unit_test(a_reading_that_is_none_at_the_other_plane),
                                        cmocka_unit_test(which_readings_are_usable),
                                        cmocka_unit_test(length_spreads),

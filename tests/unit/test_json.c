@@ -213,6 +213,9 @@ static void depth(void **state) {
     assert_false(json.failed);
     assert_true(iol_json_finish(&json));
     assert_int_equal(kept.used, 2 * IOL_JSON_DEPTH + 1);
+    start(false);
+    for (int i = 0; i < IOL_JSON_DEPTH + 3; i++) iol_json_open(&json, NULL, '[');
+    assert_int_equal(json.depth, IOL_JSON_DEPTH); /* what lies too deep is not counted: nothing is kept of it */
     nest(IOL_JSON_DEPTH + 1);
     assert_true(json.failed);
     assert_false(iol_json_finish(&json));

@@ -122,6 +122,7 @@ static void eyes_that_missed_alike_share_a_cause(void **state) {
     const iol_plan *first = right_soon ? &plan_right : &plan_left;
     CHECK_NEAR(plan_right.pair.second_eye_part_d, 0.5 * first->surprise.eye_part_d, 1e-12,
                "half of the first eye's own miss: Covert 2010, figure from memory");
+    assert_true(says(IOL_AT_both_eyes_reasons, IOL_NOTE_pair_half)); /* and told */
 }
 
 /* Where neither is the more urgent, the eye that lies further from its target; from half a dioptre apart on. */
