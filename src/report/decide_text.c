@@ -79,13 +79,18 @@ static void turn(const iol_plan *plan, iol_screen *s) {
     iol_line_refraction(&line, t.expected.sphere_d, t.expected.cylinder_d, t.expected.axis_deg);
     iol_line_text(&line, ", SE ");
     iol_line_signed(&line, t.expected.se_d, IOL_UNIT_d);
-    if (!isnan(t.loss_per_degree_d)) {
-        iol_line_text(&line, "; ");
-        iol_line_number(&line, t.loss_per_degree_d, IOL_UNIT_d);
-        iol_line_text(&line, " cyl per deg off");
-    }
     iol_line_text(&line, ".");
     iol_screen_more(s, line.text);
+}
+
+/* Behind the power, which bears its chance itself. */
+static void sure(const iol_plan *plan, iol_screen *s) {
+    iol_line line, more;
+    iol_line_doubt(plan, true, &line, &more);
+    if (line.used) iol_line_text(&line, strncmp(more.text, "+- ", 3) == 0 ? " " : "; ");
+    iol_line_text(&line, more.text);
+    iol_line_text(&line, ".");
+    iol_screen_say(s, IOL_RANK_NEVER, "SURE", line.text);
 }
 
 static void decision(const iol_plan *plan, iol_screen *s) {
@@ -104,10 +109,11 @@ static void decision(const iol_plan *plan, iol_screen *s) {
     iol_line_because(&because, plan);
     iol_line_text(&line, because.text);
     if (line.used) iol_screen_more(s, line.text);
+    turn(plan, s);
+    sure(plan, s);
     iol_line_start(&line);
     iol_line_then(&line, plan);
     if (line.used) iol_screen_say(s, IOL_RANK_NEVER, "THEN", line.text);
-    turn(plan, s);
 }
 
 /* All acts of one word under its head, numbered where they are first. */

@@ -77,7 +77,7 @@ void iol_line_latest(iol_line *line, const iol_plan *plan);
 /* Why a way stands where it stands (way_reasons.c). The rule that speaks for it, and what decided when that does not; or NULL. */
 const iol_note *iol_way_for(const iol_plan *plan, int row);
 const iol_note *iol_way_against(const iol_plan *plan, int row);
-bool iol_is_smallest(int option); /* no way is smaller: it leaves the eye closed */
+bool iol_is_smallest(int option);                     /* no way is smaller: it leaves the eye closed */
 bool iol_has_drawback(const iol_plan *plan, int row); /* it fits as far as is known, and stands behind for this */
 /* Of the first way: both in sentences. On sheet 1, of any way: what the head says already in a few words, else a sentence. */
 void iol_line_why_first(iol_line *line, const iol_plan *plan, int row);
@@ -88,8 +88,8 @@ void iol_line_way_why(iol_line *line, const iol_plan *plan, int row);
 /* What follows if every open question is answered reassuringly; nothing when that is the same as now. */
 void iol_line_then(iol_line *line, const iol_plan *plan);
 void iol_line_because(iol_line *line, const iol_plan *plan);
-void iol_line_soon(iol_line *line, const iol_plan *plan);  /* "Within weeks. ", where the sentence has not said it */
-const iol_note *iol_goals_apart(const iol_plan *plan); /* value: what was meant, limit: the aim; NULL: one goal */
+void iol_line_soon(iol_line *line, const iol_plan *plan); /* "Within weeks. ", where the sentence has not said it */
+const iol_note *iol_goals_apart(const iol_plan *plan);    /* value: what was meant, limit: the aim; NULL: one goal */
 void iol_line_cylinder_now(iol_line *line, const iol_plan *plan); /* " cyl -1.50 D" of the reading that counts */
 /* "The patient is told another figure: ...": of a published series of this way; nothing where there is none. */
 void iol_line_series(iol_line *line, const iol_option_row *way);
@@ -159,6 +159,22 @@ typedef struct {
     iol_spectacle_form expected;
 } iol_turn;
 bool iol_turn_first(const iol_plan *plan, iol_turn *out);
+/* What is done to the lens by the way that leads; fills in what a turn or another lens is. */
+typedef enum {
+    IOL_DOES_none,
+    IOL_DOES_turn,
+    IOL_DOES_lead,
+    IOL_DOES_exchange,
+    IOL_DOES_hold,
+    IOL_DOES_out,
+    IOL_DOES_other
+} iol_does;
+iol_does iol_what_is_done(const iol_plan *plan, iol_turn *t, iol_lead *lead);
+/* The old lens stays, or a new one goes in: both are weighed. */
+bool iol_old_lens_may_stay(const iol_plan *plan);
+/* How sure: a figure and words; brief: behind a line that tells the figure. Where there is no figure what is not known and what
+ * tells it. Never empty. */
+void iol_line_doubt(const iol_plan *plan, bool brief, iol_line *line, iol_line *more);
 /* It is the next step and known to fit: the theatre card is for it. */
 bool iol_turn_operates(const iol_plan *plan, iol_turn *out);
 /* "17 deg clockwise, marks from 113 deg to 96 deg". */

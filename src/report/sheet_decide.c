@@ -92,7 +92,7 @@ static void band(iol_sheet *s) {
     iol_line line;
     const int source = because_source(s->plan);
     iol_sheet_text(s, "<div class=\"band\"><p class=\"decision\">", s->plan->decision.sentence, "</p>\n");
-    if (!iol_is_alarm(s->plan)) iol_sheet_lead(s);
+    iol_sheet_lead(s);
     iol_line_start(&line);
     iol_line_goals(&line, s->plan);
     if (line.used && !iol_is_alarm(s->plan)) iol_sheet_line(s, "<p class=\"because\"><b>", &line, "</b></p>\n");

@@ -1,7 +1,6 @@
 /* Sheet 1 in ten seconds: when, which lens or why none, how sure. One date, one power, one doubt. */
 #include "sheet.h"
-#include "tables/constants.h"
-#include "text/number.h"
+#include "tables/note_codes.h"
 
 static void cell(iol_sheet *s, const char *head, const char *kind, iol_line *first) {
     iol_sheet_text(s, "<div><dt>", head, "</dt><dd>");
@@ -33,6 +32,11 @@ static void turn_until(const iol_plan *plan, iol_line *more) {
     }
 }
 
+/* The alarm is one of the red flags, not the eye pressure alone. */
+static bool flags_seen(const iol_plan *plan) {
+    return iol_note_with(&plan->notes, IOL_AT_decision_reasons, IOL_NOTE_rule_red_flag) >= 0;
+}
+
 static void when(iol_sheet *s) {
     static const char *const soon[] = {[IOL_urgency_same_day] = "today",
                                        [IOL_urgency_days] = "within days",
@@ -54,6 +58,7 @@ static void when(iol_sheet *s) {
         iol_line_day(&line, d->do_by);
     } else
         iol_line_text(&line, d->urgency > 0 ? soon[d->urgency] : "not known");
+    if (iol_is_alarm(s->plan)) iol_line_text(&line, flags_seen(s->plan) ? ": red flags" : ": eye pressure");
     cell(s, "When", "day", &line);
     turn_until(s->plan, &more);
     under(s, &more);
@@ -161,47 +166,26 @@ static void turn(iol_sheet *s, const iol_turn *t) {
     under(s, &more);
 }
 
-/* What is done to the lens by the way that leads. */
-typedef enum { DOES_none, DOES_turn, DOES_lead, DOES_exchange, DOES_hold, DOES_out, DOES_other } does;
-
-static does what(const iol_plan *plan, iol_turn *t, iol_lead *lead) {
-    const iol_option_row *first = iol_first_way(plan);
-    const int state = plan->decision.state;
-    const bool other = state == IOL_state_other_option_first && first;
-    if (iol_cause_before_lens(plan)) return DOES_none;
-    if (other && iol_turn_first(plan, t)) return DOES_turn;
-    if (other && iol_lead_lens(plan, lead)) return DOES_lead;
-    if (other && (first->option == IOL_option_reposition || first->option == IOL_option_optic_capture))
-        return DOES_hold;
-    if (other && first->option == IOL_option_second_out) return DOES_out;
-    if (!iol_power_given(plan)) return DOES_none;
-    if (iol_exchange_leads(plan) || state == IOL_state_exchange_or_alternative) return DOES_exchange;
-    return DOES_other;
-}
-
-/* The old lens stays, or a new one goes in. */
-static bool weighed(const iol_plan *plan) { return !plan->secondary.present && !iol_exchange_leads(plan); }
-
 static void which(iol_sheet *s) {
     const iol_replacement *r = iol_new_lens(s->plan);
     iol_turn t;
     iol_lead lead;
-    switch (what(s->plan, &t, &lead)) {
-    case DOES_turn: turn(s, &t); break;
-    case DOES_lead:
+    switch (iol_what_is_done(s->plan, &t, &lead)) {
+    case IOL_DOES_turn: turn(s, &t); break;
+    case IOL_DOES_lead:
         power(s, lead.power_d, lead.position, lead.standing,
               lead.way->option == IOL_option_piggyback ? "a second lens, " : "new second lens, ");
         break;
-    case DOES_hold: stays(s, "old lens stays", "if it cannot be held: "); break;
-    case DOES_out: stays(s, "second lens out, none in", "one lens for both instead: "); break;
-    case DOES_exchange:
-        if (weighed(s->plan))
+    case IOL_DOES_hold: stays(s, "old lens stays", "if it cannot be held: "); break;
+    case IOL_DOES_out: stays(s, "second lens out, none in", "one lens for both instead: "); break;
+    case IOL_DOES_exchange:
+        if (iol_old_lens_may_stay(s->plan))
             stays_or(s, r);
         else
             power(s, iol_chosen_step(r)->power_d, r->position, r->standing,
                   s->plan->secondary.present ? "put in, " : "new lens, ");
         break;
-    case DOES_other:
+    case IOL_DOES_other:
         stays(s, s->plan->secondary.present ? "none put in yet" : "lens is not touched",
               s->plan->secondary.present ? "if one is put in: " : "only if exchanged: ");
         break;
@@ -211,85 +195,9 @@ static void which(iol_sheet *s) {
 
 /* ---- how sure ---- */
 
-static void chance(iol_line *line, iol_line *more, double half, double one) {
-    iol_line_number(line, 100.0 * half, IOL_UNIT_count);
-    iol_line_text(line, " of 100");
-    iol_line_bands(more, "eyes within %h of the target, ");
-    iol_line_number(more, 100.0 * one, IOL_UNIT_count);
-    iol_line_bands(more, " within %o");
-}
-
-/* Both ways are weighed: the chance is that of the exchange, and of the lens that stays it is said where it ends. */
-static void chance_weighed(iol_line *line, iol_line *more, const iol_choice *c, const iol_option_row *stays) {
-    iol_line_text(more, "if exchanged: ");
-    chance(line, more, c->within_half_d, c->within_one_d);
-    if (!stays || isnan(stays->expected_se_d)) return;
-    iol_line_text(more, "; if it stays: SE ");
-    iol_line_signed(more, stays->expected_se_d, IOL_UNIT_d);
-}
-
-/* A published series of this way, else what is open. */
-static void other_doubt(const iol_plan *plan, iol_line *line, iol_line *more) {
-    const iol_option_row *first = iol_first_way(plan);
-    int open = 0; /* acts: the first, and those that had no room among them */
-    for (int i = 0; i < plan->decision.acts_count; i++)
-        open += plan->decision.acts[i].when == IOL_act_when_first || plan->decision.acts[i].when == IOL_act_when_also;
-    if (plan->decision.state == IOL_state_other_option_first && first && first->published_count > 0) {
-        const iol_published *p = &first->published[0];
-        iol_line_number(line, p->of_100, IOL_UNIT_count);
-        iol_line_text(line, " of 100");
-        iol_line_text(more, "within ");
-        iol_line_number(more, p->within_d, IOL_UNIT_d);
-        iol_line_text(more, " in a series of ");
-        iol_line_number(more, p->eyes, IOL_UNIT_count);
-        iol_line_text(more, " eyes");
-        return;
-    }
-    if (open > 0) {
-        iol_line_number(line, open, IOL_UNIT_count);
-        iol_line_text(line, open == 1 ? " step is open" : " steps are open");
-    } else
-        iol_line_text(line, plan->surprise.present ? "no figure" : "no reading counts");
-    if (!plan->surprise.present) return;
-    iol_line_text(more, "cause: ");
-    iol_line_cause(more, plan);
-}
-
 static void sure(iol_sheet *s) {
-    const iol_replacement *r = iol_new_lens(s->plan);
-    const iol_choice *c = iol_chosen_step(r);
-    const iol_option_row *first = iol_first_way(s->plan);
-    iol_turn t;
-    iol_lead lead;
     iol_line line, more;
-    iol_line_start(&line), iol_line_start(&more);
-    const does way = what(s->plan, &t, &lead);
-    if (way == DOES_turn) {
-        iol_line_form(&line, &t.expected);
-        iol_line_text(&more, "expected");
-        if (!isnan(t.loss_per_degree_d)) {
-            iol_line_text(&more, "; each degree off ");
-            iol_line_number(&more, t.loss_per_degree_d, IOL_UNIT_d);
-        }
-    } else if (way == DOES_lead && iol_lead_chance_told(s->plan, lead.way))
-        chance(&line, &more, lead.within_half_d, lead.within_one_d);
-    else if (way == DOES_exchange && iol_chance_told(s->plan) && weighed(s->plan))
-        chance_weighed(&line, &more, c, first);
-    else if (way == DOES_exchange && iol_chance_told(s->plan))
-        chance(&line, &more, c->within_half_d, c->within_one_d);
-    else if ((way == DOES_hold || way == DOES_out) && !isnan(first->expected_se_d)) {
-        iol_line_text(&line, "SE ");
-        iol_line_signed(&line, first->expected_se_d, IOL_UNIT_d);
-        iol_line_text(&more, "expected, target ");
-        iol_line_signed(&more, r->target_se_d, IOL_UNIT_d);
-    } else
-        other_doubt(s->plan, &line, &more);
-    if (iol_power_not_settled(s->plan) &&
-        !iol_cause_before_lens(s->plan)) { /* it is told before any chance that takes it for settled */
-        iol_line_start(&line), iol_line_start(&more);
-        iol_line_range(&line, r);
-        iol_line_text(&more, "THE POWER IS NOT SETTLED: causes left open span this");
-    }
+    iol_line_doubt(s->plan, false, &line, &more);
     cell(s, "How sure", "doubt", &line);
     under(s, &more);
 }

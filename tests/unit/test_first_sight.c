@@ -131,8 +131,93 @@ static void agreed(void **state) {
     assert_true(first_acts() == 1 && is_first(IOL_NOTE_act_step_exchange));
 }
 
+/* ---- how sure ---- */
+
+static const char *cell_of(const char *head) {
+    static char text[2048];
+    char open[40];
+    size_t used = 0;
+    snprintf(open, sizeof open, "<dt>%s</dt><dd>", head);
+    const char *at = strstr(sheets(), open), *end = at ? strstr(at, "</div>") : NULL;
+    if (!end) return NULL;
+    bool inside = false;
+    for (at += strlen(open); at < end && used < sizeof text - 1; at++) {
+        if (*at == '<') inside = true, text[used++] = ' ';
+        if (!inside) text[used++] = *at;
+        if (*at == '>') inside = false;
+    }
+    text[used] = '\0';
+    return text;
+}
+
+/* Every plan says how sure it is, in a figure where there is one and in words, on screen and sheet 1; where there is no figure what
+ * is not known. The day of an alarm says why today. */
+static void doubt(void **state) {
+    (void)state;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++)
+        for (int how = 0; how < 3; how++) {
+            const char *who = any_case(i, &c);
+            if (how == 1) c.assessed_on = IOL_UNKNOWN_DATE;
+            if (how == 2) c.red_flags.present = true, c.red_flags.pain = IOL_YES;
+            plan_made();
+            if (!plan.decision.present) continue;
+            iol_line line, more;
+            iol_line_doubt(&plan, false, &line, &more);
+            if (!line.used || !more.used) fail_msg("%s: no doubt", who);
+            const bool figure = strstr(line.text, " of 100") || strstr(line.text, " D");
+            if (!figure && !strstr(more.text, "not known") && !iol_is_alarm(&plan)) fail_msg("%s: %s", who, more.text);
+            if (strstr(line.text, " of 100") && !strstr(more.text, "half"))
+                fail_msg("%s: no words: %s", who, more.text);
+            if (!strstr(text_of_plan(&plan, NULL), "\nSURE   ")) fail_msg("%s: no doubt on the screen", who);
+            if (!cell_of("How sure") || strlen(cell_of("How sure")) < 20) fail_msg("%s: no doubt on sheet 1", who);
+            if (how == 2) assert_non_null(strstr(cell_of("When"), "today: red flags"));
+            if (how == 2) assert_non_null(strstr(cell_of("Lens"), "no power"));
+        }
+    hard_case_named("no-lens-pressure", &c);
+    plan_made();
+    assert_non_null(strstr(cell_of("When"), "today: eye pressure"));
+}
+
+/* What is said is what the plan has: of a turn what each degree costs, of a way back its spread, of a chance its share in words. */
+static void doubt_told(void **state) {
+    (void)state;
+    char want[80];
+    iol_line line, more;
+    example_case("toric-turned", &c);
+    plan_made();
+    iol_line_doubt(&plan, false, &line, &more);
+    snprintf(want, sizeof want, "each degree off leaves %.2f D more cylinder", plan.rotation.loss_per_degree_d);
+    assert_non_null(strstr(more.text, want));
+    assert_non_null(strstr(cell_of("How sure"), "each degree off"));
+    hard_case_named("second-too-strong", &c);
+    plan_made();
+    iol_line_doubt(&plan, false, &line, &more);
+    snprintf(want, sizeof want, "+- %.2f D expected", iol_first_way(&plan)->sd_d);
+    assert_non_null(strstr(more.text, want));
+    static const struct {
+        const char *name, *says;
+    } row[] = {{"dislocation", "fewer than half; "},
+               {"wrong-lens", "more than half; "},
+               {"hyperopic-surprise", "more than half, in a series of "},
+               {"silicone-oil", "where the eye settles"},
+               {"sulcus-lens", "wearing it tells"},
+               {"multifocal-photic", "refracting then tells"},
+               {"minimal", "what made the miss"},
+               {"after-laser", "looking again on that day tells"}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case(row[i].name, &c);
+        plan_made();
+        iol_line_doubt(&plan, false, &line, &more);
+        if (!strstr(more.text, row[i].says)) fail_msg("%s: %s", row[i].name, more.text);
+    }
+    hard_case_named("displaced-at-the-wound", &c);
+    plan_made();
+    iol_line_doubt(&plan, false, &line, &more);
+    assert_non_null(strstr(more.text, "once it lies in its place"));
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(always), cmocka_unit_test(of_the_way),
-                                       cmocka_unit_test(agreed)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(always), cmocka_unit_test(of_the_way), cmocka_unit_test(agreed),
+                                       cmocka_unit_test(doubt), cmocka_unit_test(doubt_told)};
     return cmocka_run_group_tests_name("first sight", tests, NULL, NULL);
 }

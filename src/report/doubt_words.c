@@ -1,0 +1,167 @@
+/* How sure, in words and numbers: of the way that leads its chance, its spread or what each degree costs; where there is no number
+ * what is not known and what tells it. */
+#include "sheet.h"
+#include "text/number.h"
+
+/* ---- what is done to the lens ---- */
+
+iol_does iol_what_is_done(const iol_plan *plan, iol_turn *t, iol_lead *lead) {
+    const iol_option_row *first = iol_first_way(plan);
+    const int state = plan->decision.state;
+    const bool other = state == IOL_state_other_option_first && first;
+    if (iol_is_alarm(plan) || iol_cause_before_lens(plan)) return IOL_DOES_none;
+    if (other && iol_turn_first(plan, t)) return IOL_DOES_turn;
+    if (other && iol_lead_lens(plan, lead)) return IOL_DOES_lead;
+    if (other && (first->option == IOL_option_reposition || first->option == IOL_option_optic_capture))
+        return IOL_DOES_hold;
+    if (other && first->option == IOL_option_second_out) return IOL_DOES_out;
+    if (!iol_power_given(plan)) return IOL_DOES_none;
+    if (iol_exchange_leads(plan) || state == IOL_state_exchange_or_alternative) return IOL_DOES_exchange;
+    return IOL_DOES_other;
+}
+
+bool iol_old_lens_may_stay(const iol_plan *plan) { return !plan->secondary.present && !iol_exchange_leads(plan); }
+
+/* ---- numbers ---- */
+
+static const char *share_words(double share) {
+    const double twice = 2.0 * (double)iol_count(100.0 * share, 0);
+    return twice > 100.0 ? "more than half" : twice < 100.0 ? "fewer than half" : "half";
+}
+
+/* "77 of 100", "eyes within 0.50 D of the target, more than half; 98 within 1.00 D"; short: behind a line that tells the first. */
+static void chance(iol_line *line, iol_line *more, bool brief, double half, double one) {
+    if (brief) {
+        iol_line_text(more, share_words(half));
+        iol_line_bands(more, " of such eyes within %h of the target, ");
+        iol_line_number(more, 100.0 * one, IOL_UNIT_count);
+        iol_line_bands(more, " of 100 within %o");
+        return;
+    }
+    iol_line_number(line, 100.0 * half, IOL_UNIT_count);
+    iol_line_text(line, " of 100");
+    iol_line_bands(more, "eyes within %h of the target, ");
+    iol_line_text(more, share_words(half));
+    iol_line_text(more, "; ");
+    iol_line_number(more, 100.0 * one, IOL_UNIT_count);
+    iol_line_bands(more, " within %o");
+}
+
+/* Both ways are weighed: the chance is that of the exchange, and of the lens that stays it is said where it ends. */
+static void chance_weighed(const iol_plan *plan, iol_line *line, iol_line *more, bool brief) {
+    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    const iol_option_row *stays = iol_first_way(plan);
+    iol_line_text(more, "if exchanged: ");
+    chance(line, more, brief, c->within_half_d, c->within_one_d);
+    if (!stays || isnan(stays->expected_se_d)) return;
+    iol_line_text(more, "; if it stays: SE ");
+    iol_line_signed(more, stays->expected_se_d, IOL_UNIT_d);
+}
+
+static void of_turn(const iol_turn *t, iol_line *line, iol_line *more, bool brief) {
+    if (!brief) iol_line_form(line, &t->expected);
+    if (!brief) iol_line_text(more, "expected; ");
+    iol_line_text(more,
+                  isnan(t->loss_per_degree_d) ? "every degree off leaves more cylinder" : "each degree off leaves ");
+    if (isnan(t->loss_per_degree_d)) return;
+    iol_line_number(more, t->loss_per_degree_d, IOL_UNIT_d);
+    iol_line_text(more, " more cylinder");
+}
+
+static void of_way(const iol_plan *plan, const iol_option_row *way, iol_line *line, iol_line *more) {
+    iol_line_text(line, "SE ");
+    iol_line_signed(line, way->expected_se_d, IOL_UNIT_d);
+    if (!isnan(way->sd_d)) {
+        iol_line_text(more, "+- ");
+        iol_line_number(more, way->sd_d, IOL_UNIT_d);
+        iol_line_text(more, " ");
+    }
+    iol_line_text(more, "expected, target ");
+    iol_line_signed(more, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);
+}
+
+static void of_series(const iol_published *p, iol_line *line, iol_line *more) {
+    iol_line_number(line, p->of_100, IOL_UNIT_count);
+    iol_line_text(line, " of 100");
+    iol_line_text(more, "within ");
+    iol_line_number(more, p->within_d, IOL_UNIT_d);
+    iol_line_text(more, ", ");
+    iol_line_text(more, share_words(p->of_100 / 100.0));
+    iol_line_text(more, ", in a series of ");
+    iol_line_number(more, p->eyes, IOL_UNIT_count);
+    iol_line_text(more, " eyes");
+}
+
+/* ---- no number ---- */
+
+static const char *way_tells(int option) {
+    switch (option) {
+    case IOL_option_spectacles:
+    case IOL_option_contact_lens: return "not known how well it is borne: wearing it tells, and it can be given back";
+    case IOL_option_corneal_laser: return "not known whether it fits: topography and a second refraction tell";
+    case IOL_option_treat_surface:
+    case IOL_option_treat_macula:
+    case IOL_option_capsule_laser:
+    case IOL_option_relax_rim: return "not known how much is left after it: refracting then tells";
+    case IOL_option_reposition:
+    case IOL_option_optic_capture: return "not known what it leaves: refracting once it lies in its place tells";
+    case IOL_option_leave: return "not known whether the complaint stays: the next look tells";
+    default: return "not known what it leaves: no reading counts for it yet; a new one tells";
+    }
+}
+
+/* What is not known, and what tells it. */
+static const char *what_tells(const iol_plan *plan) {
+    const iol_option_row *first = iol_first_way(plan);
+    const iol_decision *d = &plan->decision;
+    if (iol_is_alarm(plan)) return "what the eye keeps: nothing is reckoned before it is treated";
+    switch (d->state) {
+    case IOL_state_wait:
+        return d->not_before != IOL_UNKNOWN_DATE
+                   ? "not known where the eye settles: looking again on that day tells"
+                   : "not known where the eye settles: refracting after the steps below tells";
+    case IOL_state_find_cause_first: return "not known what made the miss: the steps below tell";
+    case IOL_state_not_for_exchange: return "not known whether the lens is to blame: the next look tells";
+    case IOL_state_other_option_first: return way_tells(first ? first->option : IOL_option_exchange);
+    default: return "not known what it leaves: the steps below tell";
+    }
+}
+
+static void none(const iol_plan *plan, iol_line *line, iol_line *more) {
+    int open = 0; /* acts: the first, and those that had no room among them */
+    for (int i = 0; i < plan->decision.acts_count; i++)
+        open += plan->decision.acts[i].when == IOL_act_when_first || plan->decision.acts[i].when == IOL_act_when_also;
+    if (iol_is_alarm(plan))
+        iol_line_text(line, "not known");
+    else {
+        iol_line_number(line, open, IOL_UNIT_count);
+        iol_line_text(line, open == 1 ? " step is open" : " steps are open");
+    }
+    iol_line_text(more, what_tells(plan));
+}
+
+void iol_line_doubt(const iol_plan *plan, bool brief, iol_line *line, iol_line *more) {
+    const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    const iol_option_row *first = iol_first_way(plan);
+    iol_turn t;
+    iol_lead lead;
+    const iol_does way = iol_what_is_done(plan, &t, &lead);
+    iol_line_start(line), iol_line_start(more);
+    if (iol_power_not_settled(plan) && !iol_cause_before_lens(plan)) { /* before any chance that takes it for settled */
+        iol_line_range(line, iol_new_lens(plan));
+        iol_line_text(more, "THE POWER IS NOT SETTLED: causes left open span this");
+    } else if (way == IOL_DOES_turn)
+        of_turn(&t, line, more, brief);
+    else if (way == IOL_DOES_lead && iol_lead_chance_told(plan, lead.way))
+        chance(line, more, brief, lead.within_half_d, lead.within_one_d);
+    else if (way == IOL_DOES_exchange && iol_chance_told(plan) && iol_old_lens_may_stay(plan))
+        chance_weighed(plan, line, more, brief);
+    else if (way == IOL_DOES_exchange && iol_chance_told(plan))
+        chance(line, more, brief, c->within_half_d, c->within_one_d);
+    else if ((way == IOL_DOES_hold || way == IOL_DOES_out) && !isnan(first->expected_se_d))
+        of_way(plan, first, line, more);
+    else if (plan->decision.state == IOL_state_other_option_first && first && first->published_count > 0)
+        of_series(&first->published[0], line, more);
+    else
+        none(plan, line, more);
+}
