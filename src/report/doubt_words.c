@@ -65,7 +65,7 @@ static void of_turn(const iol_turn *t, iol_line *line, iol_line *more, bool brie
                   isnan(t->loss_per_degree_d) ? "every degree off leaves more cylinder" : "each degree off leaves ");
     if (isnan(t->loss_per_degree_d)) return;
     iol_line_number(more, t->loss_per_degree_d, IOL_UNIT_d);
-    iol_line_text(more, " more cylinder");
+    iol_line_text(more, " of cylinder more");
 }
 
 static void of_way(const iol_plan *plan, const iol_option_row *way, iol_line *line, iol_line *more) {

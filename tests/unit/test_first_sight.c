@@ -186,7 +186,7 @@ static void doubt_told(void **state) {
     example_case("toric-turned", &c);
     plan_made();
     iol_line_doubt(&plan, false, &line, &more);
-    snprintf(want, sizeof want, "each degree off leaves %.2f D more cylinder", plan.rotation.loss_per_degree_d);
+    snprintf(want, sizeof want, "each degree off leaves %.2f D of cylinder more", plan.rotation.loss_per_degree_d);
     assert_non_null(strstr(more.text, want));
     assert_non_null(strstr(cell_of("How sure"), "each degree off"));
     hard_case_named("second-too-strong", &c);

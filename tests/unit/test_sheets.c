@@ -858,7 +858,9 @@ static void in_ten_seconds(void **state) {
         sheets();
         const char *decide = section("decide");
         if (iol_is_alarm(&plan)) {
-            assert_null(strstr(decide, "<dl class=\"lead"));
+            assert_null(strstr(decide, "class=\"power\""));
+            assert_non_null(strstr(cell("When"), "today: "));
+            assert_non_null(strstr(cell("Lens"), "no power"));
             continue;
         }
         one_date(who);
