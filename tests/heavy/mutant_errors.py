@@ -183,7 +183,7 @@ def named(path, files, words):
     those whose line no longer stands. A line that could be meant in several places is tried in each."""
     with open(path) as file:
         rows = [line.rstrip('\n').split('\t') for line in file]
-    told = [(row[3].rsplit(':', 1)[0], row[4], row[5]) if len(row) == 6 else tuple(row[:3]) for row in rows if len(row) != 6 or row[1] == 'alive']
+    told = [(row[3].rsplit(':', 1)[0], row[4], row[5]) if len(row) > 5 else tuple(row[:3]) for row in rows if len(row) < 6 or row[1] == 'alive']
     found = {}
     for way in (-1, 1):  # a last digit goes up or down
         one_way = type('', (), {'choice': staticmethod(lambda ways: way)})

@@ -15,9 +15,9 @@ what stands there is not tried again; with AGAIN=1 what nobody noticed is, with 
 slow tests. QUICK=1 leaves out the slow tests and the sanitizer, for a first look at many: AGAIN=checks finishes it. ERRORS=file tries no draw but the errors named there, on the sources of today: those of a results file that
 nobody noticed, or rows of file, line and change; one whose line no longer stands is told as gone. With REST=1 they are asked of the tests that
 by the map do not reach the line, and of no other: who notices then shows a hole in the map. WORK=folder: the copy, built and mapped, stays there for the next draw
-from the same sources. Prints every error that nobody noticed (TELL=1: who noticed the
+from the same sources; tests that were changed since are mapped anew. Prints every error that nobody noticed (TELL=1: who noticed the
 others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in tests/heavy/mutants-accepted.tsv.
-RECORD=1 adds the figures to docs/runs/mutants.tsv."""
+RECORD=1 adds the figures to docs/runs/mutants.tsv, under the commit of the verdicts (COMMIT=text where it is not the one that stands here)."""
 import bisect
 import collections
 import copy
@@ -197,11 +197,14 @@ class Tree:
             in_threads([lambda part=part: [self.compile(s, 'mapped/' + s[:-2] + '.o', ['-g', '-O0', '-fsanitize-coverage=trace-pc'])
                                            for s in self.src[part::2]] for part in (0, 1)])
             self.libraries('mapped', 'mapped/', ['-Lbuild', '-lask'])
+        return self.map_these([(kind, program) for kind, some in (('unit', self.tests), ('run', RUNS), ('golden', sorted(c[:-4] for c in glob.glob('tests/golden/*.cmd'))))
+                               for program in sorted(some, key=lambda p: p not in MANY)])
+
+    def map_these(self, programs):
         blocks, self.lines = self.blocks()
         todo = queue.Queue()
-        for kind, some in (('unit', self.tests), ('run', RUNS), ('golden', sorted(c[:-4] for c in glob.glob('tests/golden/*.cmd')))):
-            for program in sorted(some, key=lambda p: p not in MANY):
-                todo.put((kind, program))
+        for each in programs:
+            todo.put(each)
         asks, lock = [], threading.Lock()
 
         def work():
@@ -226,6 +229,25 @@ class Tree:
                     asks.extend(Ask(kind, program, test, seconds, runs) for test, seconds in tests)
         in_threads([work, work])
         return asks
+
+    def renew(self, asks):
+        """Tests and runs that were changed or written since the map was made are put in their place and mapped anew; sources stay."""
+        changed = []
+        for path in glob.glob('tests/**/*', recursive=True):
+            there = os.path.join(self.root, path)
+            if os.path.isfile(path) and (not os.path.exists(there) or open(path, 'rb').read() != open(there, 'rb').read()):
+                changed.append(path)
+                os.makedirs(os.path.dirname(there), exist_ok=True)
+                shutil.copy(path, there)
+        known = {a.program for a in asks}
+        units = [t for t in self.tests if 'tests/unit/%s.c' % t in changed]
+        runs = [r for r in RUNS if r not in known or any(os.path.basename(p).startswith((r + '.', r + '_')) for p in changed)]
+        for test in units:
+            self.compile('tests/unit/%s.c' % test, 'build/tests/unit/%s.o' % test)
+            self.link_test(test, {}, 'build/' + test)
+        anew = [('unit', t) for t in units] + [('run', r) for r in runs]
+        print('mapped anew: ' + ' '.join(p for _, p in anew), flush=True)
+        return [a for a in asks if a[:2] not in anew] + self.map_these(anew) if anew else asks
 
     def blocks(self):
         """What each block of the mapped libraries holds, by the place of its byte: (file, line) and (file, function); and all lines."""
@@ -321,7 +343,8 @@ class Tree:
 
 
 class Runner:
-    def __init__(self, drawn, asks, done, lines):
+    def __init__(self, drawn, asks, done, lines, commit):
+        self.commit = commit
         self.todo, self.lock, self.results, self.kills = queue.Queue(), threading.Lock(), [], collections.Counter()
         self.end = time.time() + 60 * float(os.environ.get('MINUTES', '1e6'))
         self.asks, self.lines, self.known, self.log, self.alone, self.leaning = asks, lines, accepted(), None, set(), set()
@@ -493,7 +516,7 @@ class Runner:
             with self.lock:
                 self.results.append((m, by))
                 if self.log:
-                    self.log.write('%d\t%s\t%.1f\t%s:%d\t%s\t%s\n' % ((i, by, time.time() - start, m.file, m.line) + m.told[1:]))
+                    self.log.write('%d\t%s\t%.1f\t%s:%d\t%s\t%s\t%s\n' % ((i, by, time.time() - start, m.file, m.line) + m.told[1:] + (self.commit,)))
                     self.log.flush()
                 if by == 'alive' or os.environ.get('TELL'):
                     who = 'accepted' if m.told in self.known and by == 'alive' else 'nobody' if by == 'alive' else by
@@ -576,7 +599,7 @@ def first_line(args):
 
 def main():
     seed, wanted = int(os.environ.get('SEED', '1')), os.environ.get('MUTANTS', '600')
-    rng, commit = random.Random(seed), first_line(['git', 'rev-parse', '--short', 'HEAD'])
+    rng, commit = random.Random(seed), os.environ.get('COMMIT') or first_line(['git', 'rev-parse', '--short', 'HEAD'])
     words, done = word_lists(), {}
     files = sorted(glob.glob('src/*/*.[ch]')) + sorted(glob.glob('data/*.def'))
     population = [m for f in files if os.environ.get('ONLY', '') in f for m in mutants_of(f, rng, words)]
@@ -590,7 +613,9 @@ def main():
         drawn = population if wanted == 'all' else draw(population, int(wanted), rng)
     if os.path.exists(os.environ.get('RESULTS', '')):
         with open(os.environ['RESULTS']) as file:
-            for i, by, _, at, line, change in (row.rstrip('\n').split('\t') for row in file):
+            judged = set()  # the commits that the verdicts are of, which the record names: not the one that stands here now
+            for i, by, _, at, line, change, *of in (row.rstrip('\n').split('\t') for row in file):
+                judged.update(of or [commit])
                 m = drawn[int(i)]
                 if (at.rsplit(':', 1)[0], line, change) != m.told:
                     sys.exit('RESULTS are of another draw: ' + at)
@@ -598,9 +623,11 @@ def main():
                     done[int(i)] = by
                 else:
                     done.pop(int(i), None)
+        if os.environ.get('MINUTES') == '0':
+            commit = ' and '.join(sorted(judged))
     print('%d of %d errors, %s' % (len(drawn), len(population), os.environ.get('ERRORS') or 'seed %d' % seed), flush=True)
     if os.environ.get('MINUTES') == '0':  # what a run that was ended has found
-        runner = Runner(drawn, [], done, frozenset())
+        runner = Runner(drawn, [], done, frozenset(), commit)
         again(runner, drawn, len(gone), commit) if os.environ.get('ERRORS') else record(runner.results, population, seed, commit)
         return
     work = os.path.abspath(os.environ.get('WORK') or tempfile.mkdtemp(dir=os.environ.get('BUILD', 'build')))
@@ -611,13 +638,17 @@ def main():
                 first, asks = pickle.load(file)
             for folder in ('src', 'include', 'data'):  # a run that was ended leaves its last error behind
                 shutil.copytree(folder, os.path.join(first.root, folder), dirs_exist_ok=True)
+            first.lay_over({})
+            asks = first.renew(asks)
+            with open(state, 'wb') as file:
+                pickle.dump((first, asks), file)
         else:
             first = Tree(os.path.join(work, 'tree'))
             first.build()
             asks = first.map()
             with open(state, 'wb') as file:
                 pickle.dump((first, asks), file)
-        runner, trees = Runner(drawn, asks, done, first.lines), [first]
+        runner, trees = Runner(drawn, asks, done, first.lines, commit), [first]
         print('%d tests and runs, %.0f s in all' % (len(asks), sum(a.cost for a in asks)), flush=True)
         for i in range(1, int(os.environ.get('JOBS', '2'))):
             shutil.rmtree(os.path.join(work, 'tree%d' % i), ignore_errors=True)
