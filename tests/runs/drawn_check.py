@@ -5,6 +5,7 @@ import html, json, math, re, subprocess, sys
 import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
+from drawn_card import card as theatre
 from plan_text import sections, tables
 
 program = sys.argv[1]
@@ -381,6 +382,7 @@ def sheets(page, plan, full):
                 faults.append(f"sheet 1: {m[0]}, the plan has {surprise[key]}")
     card = page[:at]
     card = spoken(card[card.find('class="sheet theatre'):]) if 'class="sheet theatre' in card else ""
+    faults += theatre(card[:card.find('Your ')] if 'Your ' in card else card, plan) if card else []
     for item in plan["theatre_list"] or []:
         if card and item["kind"] == "instrument" and item["item"] in card and item["count"] > 1 and f"{item['item']} x {item['count']}" not in card:
             faults.append(f"card: {item['item']} x {item['count']}")
