@@ -78,3 +78,55 @@ def card(words, plan):
         m = re.search(r"Limbus (\d+\.\d\d) mm(, not measured)?", words)
         want(m and (m[2] or any(like(m[1], x) for x in limbus)), f"limbus {m and m[0]}")
     return faults
+
+
+def turned(by):
+    return f"{abs(by):.0f}° {'anticlockwise' if by > 0 else 'clockwise'}"
+
+
+def nearly(text, want):
+    """The same words, each whole number the wanted one or, where half a degree is rounded, its neighbour."""
+    numbers = lambda t: [int(n) for n in re.findall(r"\d+", t)]
+    return re.sub(r"\d+", "#", text) == re.sub(r"\d+", "#", want) and all(abs(a - b) <= 1 for a, b in zip(numbers(text), numbers(want)))
+
+
+def dials(page, plan):
+    """What a dial says it shows, in its title and under it, is what the plan holds of the lens that it shows."""
+    faults = []
+    outs = [(plan["removal"], False), ((plan["two_lenses"] or {}).get("second_way_out"), True)]
+    outs = [(r["orientation"], second) for r, second in outs if r and r["orientation"]]
+    rotation = plan["rotation"]
+    second_turn = next((w for w in (plan["two_lenses"] or {"ways": []})["ways"] if w["way"] == "second-turned" and w["turn_deg"]), None)
+    marked = {f"{c['axis_deg']:.0f}" for p in (plan["secondary"], plan["replacement"], plan["piggyback"]) if p for c in p["choices"] if c["chosen"] and c["cylinder_d"]}
+    for drawing in re.finditer(r'<svg[^>]*class="dial (\w+)-dial"[^>]*>(.*?)</svg>', page, re.S):
+        kind, inside, after = drawing[1], drawing[2], page[drawing.end():drawing.end() + 500].split("<svg")[0]
+        title = re.search(r"<title[^>]*>(.*?)</title>", inside)[1].replace("&nbsp;", " ")
+        under = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", after).replace("&nbsp;", " "))
+        seat = re.search(r"As you sit at (\d+)°", under)
+        if seat and outs and not any(abs(int(seat[1]) - o["seat_position_deg"]) <= 1 for o, _ in outs):
+            faults.append(f"dial: seat {seat[1]}")
+        good = False
+        if kind == "cut":
+            for o, second in outs:
+                turn = o["turn_deg"]
+                start = f"Before the cut turn the {'second' if second else 'old'} lens {turned(turn)}, " if turn else ""
+                ends = ["it comes out as it lies"] + [f"near junction at {o[key]:.0f}°" for key in ("junction_position_deg", "junction_axis_now_deg")
+                                                       if o[key] is not None and (key == "junction_position_deg" or not turn)]
+                good = good or any(nearly(title, start + end) for end in ends) and ("The second lens, in front." in under) == second and \
+                    ("Full: after the turn; dotted: the junction now." in under) == bool(turn) and "Loops not to scale." in under
+            new = re.search(r">new (\d+)", inside)
+            if ("New: where the marks of the new lens go." in under) != bool(new):
+                faults.append(f"dial: new marks {new and new[1]}")
+            if new and not any(abs(int(new[1]) - int(m)) <= 1 for m in marked | {str(round(w["axis_deg"])) for w in (plan["two_lenses"] or {"ways": []})["ways"] if w["axis_deg"]}):
+                faults.append(f"dial: new marks {new[1]}")
+        elif kind == "turn":
+            rows = [("the lens", r) for r in [rotation] if r] + [("the first lens", r) for r in [rotation] if r] + [("the second lens", w) for w in [second_turn] if w]
+            good = any(nearly(title, f"Turn {which} {turned(r['turn_deg'])}, marks from {r['axis_now_deg']:.0f}° to "
+                              f"{r.get('least_cylinder_axis_deg', r.get('axis_deg')):.0f}°") for which, r in rows) and \
+                "Full: the marks after the turn; dotted: today." in under
+        else:
+            good = any(o["decentration_mm"] is None or title.startswith("The lens lies") and (f"{o['decentration_mm']:.2f} mm off centre" in title or
+                       not o["decentration_mm"]) for o, _ in outs) and "Full: the optic as it lies; broken: where it belongs." in under
+        if not good:
+            faults.append(f"dial: {kind}: {title}: {under[:160]}")
+    return faults

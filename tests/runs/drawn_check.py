@@ -5,7 +5,7 @@ import html, json, math, re, subprocess, sys
 import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
-from drawn_card import card as theatre
+from drawn_card import card as theatre, dials
 from plan_text import sections, tables
 
 program = sys.argv[1]
@@ -397,6 +397,7 @@ def sheets(page, plan, full):
             if told.find(said) < where:
                 faults.append(f"patient: out of order: {said}")
             where = max(where, told.find(said))
+    faults += dials(page[:at], plan)
     faults += same_tables(page[at:], full, settled)
     return faults
 

@@ -68,6 +68,15 @@ static void an_ordinary_pair_is_left_alone(void **state) {
     assert_int_equal(plan_right.pair.swap_suspected, IOL_NO);
     assert_false(says(IOL_AT_both_eyes_reasons, IOL_NOTE_pair_shared));
     assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_pair_swap_lens));
+    /* how far the eyes lie apart is told where it shows in the digits that are told, and not else */
+    bool apart = fabs(plan_right.surprise.current_se_d - plan_left.surprise.current_se_d) >= 0.005;
+    assert_int_equal(says(IOL_AT_both_eyes_reasons, IOL_NOTE_pair_talk), apart);
+    left = right;
+    left.eye = IOL_side_left;
+    assert_true(pair());
+    assert_false(says(IOL_AT_both_eyes_reasons, IOL_NOTE_pair_talk));
+    ordinary();
+    assert_true(pair());
     CHECK_NEAR(plan_right.pair.difference_d, plan_right.surprise.current_se_d - plan_left.surprise.current_se_d, 1e-12,
                "right less left");
     assert_true(plan_right.left_out_count > 0); /* other parts are left out, the pair is not */
