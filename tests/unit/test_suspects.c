@@ -55,6 +55,25 @@ static void test_index_mix_up(void **state) {
     CHECK_NEAR(plan.notes.item[note].value, 1.3315, 1e-9, BUILT);
 }
 
+/* The record says that a wrong lens went in, but the recorded one fits the aim and the eye does not: then another lens than the recorded
+ * one is inside, as the record confirms. Without that record nothing is said of it here. Our own rule (judgement). */
+static void test_another_lens_by_the_record(void **state) {
+    (void)state;
+    static const struct {
+        const char *record;
+        bool asked;
+    } rows[] = {{"\"documented_wrong\":true,", true}, {"\"documented_wrong\":false,", false}, {"", false}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        suspect_eye e = SUSPECT_EYE;
+        e.intended_se_d = predicted(&e);
+        e.sphere_d = floor(4.0 * (e.intended_se_d + 2.25) + 0.5) / 4.0;
+        e.lens_more = rows[i].record;
+        suspect_plan(&e, &plan);
+        const int at = suspect_at(&plan, "another-lens-than-recorded");
+        if ((at >= 0 && plan.surprise.suspects[at].confirmed == IOL_YES) != rows[i].asked) fail_msg("row %zu: at %d", i, at);
+    }
+}
+
 static void test_swapped_digits(void **state) {
     (void)state;
     suspect_eye truth = SUSPECT_EYE, record = SUSPECT_EYE;
@@ -883,6 +902,7 @@ int main(void) {
                                        cmocka_unit_test(test_ways_of_causes),
                                        cmocka_unit_test(test_order_and_checks),
                                        cmocka_unit_test(test_search),
+                                       cmocka_unit_test(test_another_lens_by_the_record),
                                        cmocka_unit_test(test_every_check_counts),
                                        cmocka_unit_test(test_not_found_is_written)};
     return cmocka_run_group_tests(tests, NULL, NULL);
