@@ -423,12 +423,18 @@ def letters(text):
     return re.sub(r"\s", "", text).replace("²", "2")
 
 
+OTHER_SITE = "tests/rows/fit_site.json"
+
+
 def past_cases(past):
     """The page of past cases: scales, arrows, tags; a share has no sign."""
-    page = subprocess.run([program, "recheck", past, "--as-of", "2026-09-01", "--format", "html"], capture_output=True, text=True).stdout
+    run = lambda how, *more: subprocess.run([program, "recheck", past, "--as-of", "2026-09-01", *more, "--format", how], capture_output=True, text=True).stdout
+    page = run("html")
     balance = Balance()
     balance.feed(page)
     faults = [f"{past}: {f}" for f in balance.faults[:1]] + ([f"{past}: not closed: {balance.open}"] if balance.open else [])
+    for more in ([], ["--compare", "examples/site.json", OTHER_SITE]):
+        faults += [f"{past}: {f}" for f in same_tables(run("html", *more), run("text", *more), True)]
     drawings = [Drawing(text, past) for text in re.findall(r"<svg.*?</svg>", page, re.S)]
     for d in drawings:
         d.stays_in()
@@ -483,8 +489,19 @@ def check(case):
     return faults, len(drawings)
 
 
+def two_eyes():
+    """The page of two eyes has the tables of its text."""
+    run = lambda how: subprocess.run([program, "plan", "tests/inputs/pair-left.json", "examples/hyperopic-surprise.json", "--format", how],
+                                     capture_output=True, text=True).stdout
+    page = run("html")
+    faults = same_tables(page, run("text"), True)
+    balance = Balance()
+    balance.feed(page)
+    return [f"two eyes: {f}" for f in faults + balance.faults[:1] + balance.open], 0
+
+
 with ThreadPoolExecutor(2) as pool:
-    found = list(pool.map(check, sys.argv[2:]))
+    found = list(pool.map(check, sys.argv[2:])) + [two_eyes()]
 faults = [f for some, _ in found for f in some]
 print("\n".join(faults[:20]))
 if faults:
