@@ -55,8 +55,8 @@ static void test_index_mix_up(void **state) {
     CHECK_NEAR(plan.notes.item[note].value, 1.3315, 1e-9, BUILT);
 }
 
-/* The record says that a wrong lens went in, but the recorded one fits the aim and the eye does not: then another lens than the recorded
- * one is inside, as the record confirms. Without that record nothing is said of it here. Our own rule (judgement). */
+/* The record says that a wrong lens went in, but the recorded one fits the aim and the eye does not: then another lens than the
+ * recorded one is inside, as the record confirms. Without that record nothing is said of it here. Our own rule (judgement). */
 static void test_another_lens_by_the_record(void **state) {
     (void)state;
     static const struct {
@@ -70,7 +70,8 @@ static void test_another_lens_by_the_record(void **state) {
         e.lens_more = rows[i].record;
         suspect_plan(&e, &plan);
         const int at = suspect_at(&plan, "another-lens-than-recorded");
-        if ((at >= 0 && plan.surprise.suspects[at].confirmed == IOL_YES) != rows[i].asked) fail_msg("row %zu: at %d", i, at);
+        const bool confirmed = at >= 0 && plan.surprise.suspects[at].confirmed == IOL_YES;
+        if (confirmed != rows[i].asked) fail_msg("row %zu: at %d", i, at);
     }
 }
 
