@@ -34,6 +34,7 @@ typedef struct {
     iol_optic_shape shape;
     iol_chamber chamber;
     iol_flag rigid, plate;
+    bool bends;  /* known to bend in the wound: drawn out whole it needs none as wide as itself */
     bool shaped; /* a shape fits the lens */
     double wound_mm, plate_length_mm;
 } job;
@@ -66,10 +67,13 @@ static bool allowed(job *j, int row, int method) {
     return true;
 }
 
+/* The optic is drawn out whole and is not known to bend: the wound is as wide as it. */
+static bool as_wide_as_optic(const job *j, int method) { return method == IOL_removal_method_whole && !j->bends; }
+
 static void set_wound(job *j, int method, iol_removal_row *row) {
-    bool rigid = j->rigid == IOL_YES;
-    row->wound_low_mm = rigid ? j->optic.diameter_mm : needed[method].low_mm;
-    row->wound_high_mm = rigid ? j->optic.diameter_mm : needed[method].high_mm;
+    const bool wide = as_wide_as_optic(j, method);
+    row->wound_low_mm = wide ? j->optic.diameter_mm : needed[method].low_mm;
+    row->wound_high_mm = wide ? j->optic.diameter_mm : needed[method].high_mm;
     row->fits = fit(j->wound_mm, row->wound_low_mm, row->wound_high_mm);
     if (row->fits == IOL_fits_yes || row->fits == 0) return;
     iol_wound_effect now, wider;
@@ -131,7 +135,8 @@ static iol_removal_facts facts_of(const job *j) {
         .rigid = j->rigid,
         .plate = j->plate,
         .pliable = iol_and(acrylic, iol_is(j->optic.design, IOL_design_one_piece)),
-        .whole_fits = iol_at_least(j->wound_mm, needed[IOL_removal_method_whole].high_mm),
+        .bends = iol_from_bool(j->bends),
+        .whole_fits = iol_at_least(j->wound_mm, j->bends ? needed[IOL_removal_method_whole].high_mm : j->optic.diameter_mm),
         .takes_half = at_least(j, IOL_removal_method_halved),
         .takes_third = at_least(j, IOL_removal_method_thirds),
         .takes_wedge = at_least(j, IOL_removal_method_wedge),
@@ -160,7 +165,7 @@ static void prefer(job *j) {
     iol_removal_geometry g;
     iol_removal_geometry_of(IOL_removal_method_halved, &j->shape, &j->chamber, 0.0, &g);
     double value = choice.why == IOL_NOTE_prefer_wedge ? j->shape.centre_mm : g.clearance_mm;
-    double limit = choice.why == IOL_NOTE_prefer_no_blade ? c_clearance_least_mm : c_clearance_full_cut_mm;
+    double limit = facts.shallow == IOL_YES ? c_clearance_least_mm : c_clearance_full_cut_mm;
     out->preferred = choice.method;
     iol_note_add(&j->w->plan->notes, IOL_AT_removal_why, j->row, choice.why, value, limit, NULL);
     iol_removal_geometry_of(choice.method, &j->shape, &j->chamber, j->plate_length_mm, &g);
@@ -176,6 +181,15 @@ static void prefer(job *j) {
 /* It lies, or is brought, in the chamber before anything is cut: with its capsule where that comes out too. */
 static bool brings_capsule(const job *j, bool slipped) {
     return j->row == 0 && j->w->facts.bag_comes_out && (j->eye->c->dislocation.with_capsule == IOL_YES) == slipped;
+}
+
+/* Soft by its material, and free of its capsule when it is drawn out. What is not known does not bend. */
+static bool known_to_bend(const job *j) {
+    const int material = j->optic.material, grown_in = j->eye->c->capsule.fibrosis;
+    const bool soft = material == IOL_material_hydrophobic_acrylic || material == IOL_material_hydrophilic_acrylic ||
+                      material == IOL_material_silicone;
+    const bool comes_free = grown_in == IOL_fibrosis_none || grown_in == IOL_fibrosis_mild;
+    return soft && (comes_free || j->row != 0 || !j->w->facts.bag_comes_out);
 }
 
 static double finite_or_unknown(double x) { return isfinite(x) ? x : NAN; }
@@ -212,6 +226,13 @@ static bool holds_a_loop(const job *j) {
     const iol_capsule *capsule = &j->eye->c->capsule;
     const bool gone = capsule->posterior == IOL_posterior_capsule_absent || capsule->anterior == IOL_anterior_capsule_absent;
     return j->w->facts.bag_slipped == IOL_NO && j->w->facts.zonule_lost != IOL_YES && !gone;
+}
+
+/* The whole lens leads through a wound as wide as its optic: its material is not told, or its capsule may come too. */
+static bool wide_for_want(const job *j) { return as_wide_as_optic(j, j->out->preferred) && j->optic.material <= 0; }
+
+static bool wide_for_capsule(const job *j) {
+    return as_wide_as_optic(j, j->out->preferred) && j->optic.material > 0 && j->rigid != IOL_YES;
 }
 
 /* What changes for this lens, by build, material, place and capsule. */
@@ -260,6 +281,7 @@ static void take_out(job *j) {
     double before = isnan(eye->radius_before_mm) ? eye->radius_mm : eye->radius_before_mm; /* a laser leaves the back */
     j->chamber = (iol_chamber){j->optic.iris_plane_mm, j->optic.cornea_mm, before, j->optic.blade_mm};
     describe_shape(j);
+    j->bends = known_to_bend(j);
     for (int method = IOL_removal_method_whole; method <= IOL_removal_method_thirds; method++) add_row(j, method);
     prefer(j);
 }

@@ -9,7 +9,8 @@
 typedef struct {
     iol_flag rigid, plate;
     iol_flag pliable;       /* one-piece and acrylic: can be twisted out */
-    iol_flag whole_fits;    /* today's wound takes the soft lens whole, comfortably */
+    iol_flag bends;         /* soft and free of its capsule, as far as is known: it bends in the wound */
+    iol_flag whole_fits;    /* today's wound takes the lens whole, comfortably */
     iol_flag takes_half;    /* today's wound is at least the least for halves */
     iol_flag takes_third;   /* ... for thirds */
     iol_flag takes_wedge;   /* ... for a lens with a wedge taken out */

@@ -304,12 +304,12 @@ static int chosen(iol_removal_facts f) { return iol_removal_choose(&f).method; }
 
 static void every_rule_both_ways(void **state) {
     (void)state;
-    iol_removal_facts nothing = {IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO}, f;
+    iol_removal_facts nothing = {IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO, IOL_NO}, f;
     iol_removal_facts unknown = {.rigid = IOL_UNKNOWN};
     int enlarge = IOL_removal_method_halved_turned;
     assert_int_equal(iol_removal_choose(&nothing).why, IOL_NOTE_prefer_enlarge);
     /* Nothing known, the room for a blade neither: no cut before it is (common practice, no source). */
-    assert_int_equal(iol_removal_choose(&unknown).why, IOL_NOTE_prefer_depth_first);
+    assert_int_equal(iol_removal_choose(&unknown).why, IOL_NOTE_prefer_depth_wide);
     assert_int_equal(chosen(unknown), IOL_removal_method_whole);
     unknown.shallow = IOL_NO; /* what is not known otherwise fires nothing */
     assert_int_equal(iol_removal_choose(&unknown).why, IOL_NOTE_prefer_enlarge);
@@ -320,8 +320,15 @@ static void every_rule_both_ways(void **state) {
     assert_int_equal(chosen(f), IOL_removal_method_##want);                                                            \
     assert_int_equal(iol_removal_choose(&f).why, IOL_NOTE_##code)
     ALONE(rigid, whole, prefer_rigid);
-    ALONE(whole_fits, whole, prefer_whole);
-    ALONE(shallow, whole, prefer_no_blade);
+    ALONE(bends, halved_turned, prefer_enlarge);
+    ALONE(whole_fits, whole, prefer_whole_wide);
+    f.bends = IOL_UNKNOWN;
+    assert_int_equal(iol_removal_choose(&f).why, IOL_NOTE_prefer_whole_wide);
+    f.bends = IOL_YES;
+    assert_int_equal(iol_removal_choose(&f).why, IOL_NOTE_prefer_whole);
+    ALONE(shallow, whole, prefer_no_blade_wide);
+    f.bends = IOL_YES;
+    assert_int_equal(iol_removal_choose(&f).why, IOL_NOTE_prefer_no_blade);
     f.shallow = IOL_UNKNOWN;
     f.takes_half = f.takes_third = f.takes_wedge = f.takes_partial = f.pliable = f.plate = IOL_YES;
     assert_int_equal(iol_removal_choose(&f).why, IOL_NOTE_prefer_depth_first);
@@ -345,7 +352,7 @@ static void every_rule_both_ways(void **state) {
     assert_int_equal(iol_removal_choose(&f).why, IOL_NOTE_prefer_wedge);
     ALONE(pliable, halved_turned, prefer_enlarge);
     /* Order: a rigid lens whatever else; a shallow chamber before any cut. */
-    iol_removal_facts all = {IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES};
+    iol_removal_facts all = {IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES, IOL_YES};
     assert_int_equal(iol_removal_choose(&all).why, IOL_NOTE_prefer_rigid);
     all.rigid = all.whole_fits = IOL_NO;
     assert_int_equal(iol_removal_choose(&all).why, IOL_NOTE_prefer_no_blade);
@@ -355,6 +362,7 @@ static void every_rule_both_ways(void **state) {
 /* ---- whole plans -------------------------------------------------------------------------------------------- */
 
 #define LENS_SOFT "\"material\":\"hydrophobic-acrylic\",\"design\":\"one-piece\",\"refractive_index\":1.55,"
+#define DEPTH_LOW "\"biometry\":{\"chamber_depth_mm\":2.6,\"k_flat_d\":43,\"k_steep_d\":43.5,\"k_steep_axis_deg\":90},"
 #define DEPTH "\"biometry\":{\"chamber_depth_mm\":3.4,\"k_flat_d\":43,\"k_steep_d\":43.5,\"k_steep_axis_deg\":90},"
 
 /* A case of parts: eye, members of the lens, members of the operation, and further objects (each ends in a comma). */
@@ -569,6 +577,58 @@ static void preferred_ways(void **state) {
                                                   : row[i].method == IOL_removal_method_partial ? 1
                                                                                                 : 2);
     }
+}
+
+/* Drawn out whole through less than its optic only where the lens is known to be soft and free of its capsule (common practice, no
+ * source): the material not told, or a capsule that may come with it, and the wound is as wide as the optic, and its cylinder counted. */
+static void whole_as_wide_as_its_optic(void **state) {
+    (void)state;
+    static iol_plan plan;
+    static const char *slipped = "\"dislocation\":{\"with_capsule\":true},";
+    static const struct {
+        const char *lens, *width, *more;
+        double wound_mm;
+        iol_note_code why;
+    } row[] = {
+        {LENS_SOFT, "2.4", "", 3.5, IOL_NOTE_prefer_no_blade},
+        {"\"design\":\"one-piece\",", "2.4", "", 6.0, IOL_NOTE_prefer_no_blade_wide},
+        {"\"optic_diameter_mm\":5.5,", "2.4", "", 5.5, IOL_NOTE_prefer_no_blade_wide},
+        {"\"material\":\"silicone\",", "2.4", "", 3.5, IOL_NOTE_prefer_no_blade},
+        {"\"material\":\"hydrophilic-acrylic\",", "2.4", "", 3.5, IOL_NOTE_prefer_no_blade},
+        {LENS_SOFT, "2.4", "with", 6.0, IOL_NOTE_prefer_no_blade_wide},
+        {LENS_SOFT, "2.4", "dense", 6.0, IOL_NOTE_prefer_no_blade_wide},
+        {LENS_SOFT, "2.4", "mild", 3.5, IOL_NOTE_prefer_no_blade},
+        {LENS_SOFT, "2.4", "none", 3.5, IOL_NOTE_prefer_no_blade},
+        {LENS_SOFT, "2.4", "dense alone", 3.5, IOL_NOTE_prefer_no_blade},
+        {LENS_SOFT, "5.9", "with", 6.0, IOL_NOTE_prefer_no_blade_wide},
+        {LENS_SOFT, "6.0", "with", 6.0, IOL_NOTE_prefer_whole_wide},
+        {"\"design\":\"one-piece\",", "6.0", "", 6.0, IOL_NOTE_prefer_whole_wide},
+        {LENS_SOFT, "6.0", "", 3.5, IOL_NOTE_prefer_whole},
+    };
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++) {
+        char lens[256], operation[64], more[256];
+        const char *word = row[i].more;
+        const bool alone = strcmp(word, "dense alone") == 0, out = *word && !alone, told = *word && strcmp(word, "with") != 0;
+        snprintf(lens, sizeof lens, "%s\"power_d\":20,", row[i].lens);
+        snprintf(operation, sizeof operation, "\"incision_width_mm\":%s,", row[i].width);
+        snprintf(more, sizeof more, DEPTH_LOW "%s%s%s%s", out ? slipped : "", told ? "\"capsule\":{\"fibrosis\":\"" : "",
+                 alone ? "dense" : told ? word : "", told ? "\"}," : "");
+        plan_of("right", lens, operation, more, &plan);
+        if (!says(&plan, row[i].why)) fail_msg("row %zu: another reason", i);
+        assert_int_equal(plan.removal.preferred, IOL_removal_method_whole);
+        const iol_removal_row *whole = row_of(&plan, IOL_removal_method_whole);
+        CHECK_NEAR(whole->wound_high_mm, row[i].wound_mm, 0.0, "as wide as the optic, or what the source prints for a soft one");
+        CHECK_NEAR(plan.incision.end_width_mm, fmax(atof(row[i].width), row[i].wound_mm), 0.0, "the exchange counts the wound as it ends");
+        assert_true(says(&plan, IOL_NOTE_row_pull) == (row[i].wound_mm == 3.5));
+    }
+    /* Unknown depth: the same, by its own reason; a lens that is cut needs no more than its pieces. */
+    plan_of("right", "\"power_d\":20,", "\"incision_width_mm\":2.4,", "", &plan);
+    assert_true(says(&plan, IOL_NOTE_prefer_depth_wide) && says(&plan, IOL_NOTE_removal_wide));
+    plan_of("right", LENS_SOFT "\"power_d\":20,", "\"incision_width_mm\":2.4,", "", &plan);
+    assert_true(says(&plan, IOL_NOTE_prefer_depth_first) && !says(&plan, IOL_NOTE_removal_wide));
+    plan_of("right", "\"power_d\":20,", "\"incision_width_mm\":2.75,", DEPTH, &plan);
+    assert_int_not_equal(plan.removal.preferred, IOL_removal_method_whole);
+    assert_false(says(&plan, IOL_NOTE_removal_wide));
 }
 
 /* The two limits of the clearance, found by moving the iris plane, to a hundredth of a millimetre on both sides. */
@@ -914,6 +974,8 @@ static void every_reason_is_reached(void **state) {
          true},
         {LENS_SOFT, "\"incision_position_deg\":180,\"seat_position_deg\":149,", DEPTH, IOL_NOTE_seat_apart, true},
         {"", "", DEPTH, IOL_NOTE_assume_old_foldable, true},
+        {"\"design\":\"three-piece\",", "", "", IOL_NOTE_removal_wide, true},
+        {LENS_SOFT, "", DEPTH_LOW "\"dislocation\":{\"with_capsule\":true},", IOL_NOTE_removal_wide_capsule, true},
         {"\"design\":\"one-piece\",", "", DEPTH, IOL_NOTE_assume_old_index, true},
         {LENS_SOFT, "", DEPTH, IOL_NOTE_assume_old_diameter, false},
         {LENS_SOFT, "", DEPTH, IOL_NOTE_assume_old_edge, false},
@@ -1159,6 +1221,7 @@ int main(void) {
         cmocka_unit_test(published_added_cylinder),
         cmocka_unit_test(fits_below_at_and_above),
         cmocka_unit_test(preferred_ways),
+        cmocka_unit_test(whole_as_wide_as_its_optic),
         cmocka_unit_test(limits_of_clearance),
         cmocka_unit_test(an_inferred_chamber_earns_no_full_cut),
         cmocka_unit_test(only_a_chamber_before_is_the_iris),

@@ -163,6 +163,8 @@ static void on_the_card(void **state) {
     CHANGED(c.operation.incision_position_deg = fmod(c.operation.incision_position_deg + 180.0, 360.0));
     CHANGED(c.operation.seat_position_deg = 90.0);
     CHANGED(c.capsule.anterior = IOL_anterior_capsule_contracted);
+    CHANGED((c.first_surgery.lens.material = 0, c.first_surgery.lens.lens_id[0] = '\0', c.biometry.chamber_depth_mm = 2.4,
+             c.biometry_repeat.chamber_depth_mm = c.biometry_repeat.lens_depth_mm = NAN));
     CHANGED(c.first_surgery.lens.junction_axis_deg = NAN);
     CHANGED_OF("dislocation", c.dislocation.lies = IOL_lies_chamber);
     CHANGED(c.cornea.earlier_refractive_surgery = IOL_corneal_surgery_radial_cuts);
@@ -205,7 +207,7 @@ static void none_forgotten(void **state) {
 #define REMOVAL_TURN(id, when, value) IOL_NOTE_##id,
 #define INCISION_SAYS(id, when, value, limit) IOL_NOTE_##id,
 #include "remarks.def"
-        IOL_NOTE_prefer_no_blade,
+        IOL_NOTE_prefer_no_blade, IOL_NOTE_prefer_no_blade_wide,
     };
     static const int off[] = {
 #define OFF_CARD(note, why) IOL_NOTE_##note,
