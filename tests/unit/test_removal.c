@@ -580,7 +580,7 @@ static void preferred_ways(void **state) {
 }
 
 /* Drawn out whole through less than its optic only where the lens is known to be soft and free of its capsule (common practice, no
- * source): the material not told, or a capsule that may come with it, and the wound is as wide as the optic, and its cylinder counted. */
+ * source): the material not told, or a capsule that may come with it, and the wound is as wide as the optic, its cylinder counted. */
 static void whole_as_wide_as_its_optic(void **state) {
     (void)state;
     static iol_plan plan;
@@ -618,7 +618,7 @@ static void whole_as_wide_as_its_optic(void **state) {
         assert_int_equal(plan.removal.preferred, IOL_removal_method_whole);
         const iol_removal_row *whole = row_of(&plan, IOL_removal_method_whole);
         CHECK_NEAR(whole->wound_high_mm, row[i].wound_mm, 0.0, "as wide as the optic, or what the source prints for a soft one");
-        CHECK_NEAR(plan.incision.end_width_mm, fmax(atof(row[i].width), row[i].wound_mm), 0.0, "the exchange counts the wound as it ends");
+        CHECK_NEAR(plan.incision.end_width_mm, fmax(atof(row[i].width), row[i].wound_mm), 0.0, "the wound as it ends counts");
         assert_true(says(&plan, IOL_NOTE_row_pull) == (row[i].wound_mm == 3.5));
     }
     /* Unknown depth: the same, by its own reason; a lens that is cut needs no more than its pieces. */
