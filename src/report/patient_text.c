@@ -1,4 +1,5 @@
 /* The words for the patient on a screen. */
+#include <stdio.h>
 #include <string.h>
 
 #include "screen.h"
@@ -48,6 +49,16 @@ static void part(const iol_plan *plan, const iol_language *l, int which, const c
     }
 }
 
+/* Whom to call, and for what at once. */
+static void call(const iol_language *l, iol_screen *s) {
+    char text[500];
+    snprintf(text, sizeof text, "%s %s __________ %s __________", l->word[IOL_HEAD_call], l->word[IOL_HEAD_call_when],
+             l->word[IOL_HEAD_call_night]);
+    iol_screen_blank(s);
+    say(s, IOL_RANK_NEVER, text);
+    say(s, IOL_RANK_NEVER, l->word[IOL_HEAD_foot]);
+}
+
 void iol_screen_patient(const iol_plan *plan, const iol_language *l, iol_screen *s) {
     iol_screen_start(s);
     say(s, IOL_RANK_NEVER, l->word[plan->eye == IOL_side_right ? IOL_HEAD_right_eye : IOL_HEAD_left_eye]);
@@ -58,5 +69,6 @@ void iol_screen_patient(const iol_plan *plan, const iol_language *l, iol_screen 
     part(plan, l, IOL_told_part_chances, l->word[IOL_HEAD_chances], s);
     part(plan, l, IOL_told_part_risks, l->word[IOL_HEAD_risks], s);
     part(plan, l, IOL_told_part_next, l->word[IOL_HEAD_next], s);
+    call(l, s);
     iol_screen_fit(s, IOL_SCREEN_LINES);
 }

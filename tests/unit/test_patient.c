@@ -12,6 +12,7 @@
 #include "hard_case.h"
 #include "kept.h"
 #include "report/report.h"
+#include "report/screen.h"
 #include "report/sheet.h"
 #include "tables/rule_codes.h"
 #include "tools/random_case.h"
@@ -544,8 +545,28 @@ static void german_reads(void **state) {
     }
 }
 
+/* On a terminal as on paper: whom to call, and which signs do not wait (common practice, no source), within one screen. */
+static void whom_to_call(void **state) {
+    (void)state;
+    static iol_screen s;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        iol_screen_patient(&plan, iol_language_find(NULL), &s);
+        kept.used = 0;
+        assert_true(iol_screen_write(&s, false, keep, NULL));
+        static const char *const sign[] = {"Whom to call", "hurts", "gets red", "sees less", "flashes", "shadow", "day and night:"};
+        int lines = 0;
+        for (const char *at = kept.bytes; *at; at++) lines += *at == '\n';
+        if (lines > IOL_SCREEN_LINES) fail_msg("%s: %d lines", name, lines);
+        for (size_t k = 0; k < sizeof sign / sizeof *sign; k++)
+            if (!strstr(kept.bytes, sign[k])) fail_msg("%s: not told: %s", name, sign[k]);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(whom_to_call),
         cmocka_unit_test(grade_by_hand),  cmocka_unit_test(german_by_hand), cmocka_unit_test(patient_words),
         cmocka_unit_test(every_sentence), cmocka_unit_test(languages),      cmocka_unit_test(same_ways),
         cmocka_unit_test(cause_told),     cmocka_unit_test(found_alone),    cmocka_unit_test(as_sure_as_known),
