@@ -1,5 +1,4 @@
 /* The words for the patient on a screen. */
-#include <stdio.h>
 #include <string.h>
 
 #include "screen.h"
@@ -51,9 +50,13 @@ static void part(const iol_plan *plan, const iol_language *l, int which, const c
 
 /* Whom to call, and for what at once. */
 static void call(const iol_language *l, iol_screen *s) {
-    char text[500];
-    snprintf(text, sizeof text, "%s %s __________ %s __________", l->word[IOL_HEAD_call], l->word[IOL_HEAD_call_when],
-             l->word[IOL_HEAD_call_night]);
+    char text[500] = "";
+    const int part[] = {IOL_HEAD_call, IOL_HEAD_call_when, IOL_HEAD_call_night};
+    for (size_t i = 0; i < sizeof part / sizeof *part; i++) {
+        if (i > 0) iol_append(text, sizeof text, " ");
+        iol_append(text, sizeof text, l->word[part[i]]);
+        if (i > 0) iol_append(text, sizeof text, " __________");
+    }
     iol_screen_blank(s);
     say(s, IOL_RANK_NEVER, text);
     say(s, IOL_RANK_NEVER, l->word[IOL_HEAD_foot]);

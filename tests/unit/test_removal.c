@@ -579,8 +579,9 @@ static void preferred_ways(void **state) {
     }
 }
 
-/* Drawn out whole through less than its optic only where the lens is known to be soft and free of its capsule (common practice, no
- * source): the material not told, or a capsule that may come with it, and the wound is as wide as the optic; its cylinder counts. */
+/* Drawn out whole through less than its optic only where the lens is known to be soft and free of its capsule (common practice,
+ * no source): the material not told, or a capsule that may come with it, and the wound is as wide as the optic; its cylinder
+ * counts. */
 static void whole_as_wide_as_its_optic(void **state) {
     (void)state;
     static iol_plan plan;
