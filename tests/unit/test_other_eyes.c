@@ -637,6 +637,12 @@ static void two_lenses_by_refraction_alone(void **state) {
                    "the same eye with its length, within its spread");
         CHECK_NAN(plan.surprise.z);
         for (int i = 0; i < 5; i++) assert_true(plan.two_lenses.ways[i].sd_d > known_sd_d[i]); /* less is known */
+        if (!without_k) continue;
+        iol_notes unused = {.off = true};
+        iol_eye eye;
+        iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &unused, &eye);
+        const double uneven_d = iol_matrix_mean(eye.keratometry) - eye.k_d;
+        CHECK_NEAR(uneven_d, 0.0, 1e-12, "an assumed cornea is a sphere of the power assumed");
     }
     c.refractions[0].sphere_d = 60.0; /* no length leads to it */
     for (int i = 1; i < c.refractions_count; i++) c.refractions[i].sphere_d = 60.0;
