@@ -258,6 +258,42 @@ for table in ("constants", "spreads", "evidence"):
     for name, value in mine:
         want(name in held and abs(held[name] - float(value)) < 1e-6, f"sources {table}: {name} is {held.get(name)}, the table has {value}")
 
+# power against its own JSON: standing, exact power, steps, cross-checks, how much is assumed, each assumption named or all of them counted.
+WORDS = {"advised": "ADVISED", "repeat-before-ordering": "REPEAT", "provisional": "PROVISIONAL", "withheld": "WITHHELD"}
+near_ = lambda text, x, digits=2: x is not None and abs(float(text) - x) <= 0.5 * 10.0 ** -digits + 0.0006
+basis = ["--no-earlier-laser", "--age", "70", "--no-oil", "--no-fluid", "--examined", "--pressure", "15", "--identified", "sticker", "--k", "43.50"]
+for eye, implanted, refraction_, target, more in (
+        ("OD", "21.0", "+2.25 -0.75 x 80", "-0.25", []), ("OD", "21.0", "+2.25 -0.75 x 80", "-0.25", ["--days", "40"]),
+        ("OS", "19.5", "-1.50", "-0.50", [*basis, "--days", "60"]), ("OS", "19.5", "-1.50", "-2.50", [*basis, "--days", "60"]),
+        ("OD", "22.0", "+1.50 -1.00 x 170", "0.00", [*basis, "--days", "90", "--length", "23.20", "--a-constant", "118.4", "--repeated", "--method", "manifest"]),
+        ("OD", "22.0", "-3.50 -1.00 x 170", "0.00", [*basis, "--days", "90", "--length", "23.20", "--a-constant", "118.4", "--piggyback"]),
+        ("OD", "22.0", "+1.50", "0.00", ["--days", "90", "--earlier-laser", "--oil"])):
+    typed = ["power", eye, implanted, refraction_, target, *more]
+    screen_, plan = plain(run(*typed).stdout), json.loads(run(*typed, "--format", "json").stdout)
+    part = plan["piggyback"] if "--piggyback" in more else plan["replacement"]
+    name = " ".join(typed)
+    want(f"Use {WORDS[part['standing']]}" in screen_, f"{name}: standing: {screen_[:300]}")
+    m = re.search(r"(\d+) values? assumed", screen_)
+    assumed = [a["field"] for a in plan["assumptions"]]
+    if m:
+        want(int(m[1]) == len(assumed), f"{name}: {m[0]}, the plan has {len(assumed)}")
+    m = re.search(r"Assumed: (.*?)\. For a licensed", screen_)
+    if m:
+        named = [a for a in assumed if not a.startswith(("/operation/incision", "/assessed_on"))]
+        listed_ = [one for one in m[1].split("; ") if "(--target)" not in one]  # what is typed is taken as a wish, not assumed
+        want(("(--target)" in m[1]) == (float(target) <= -2.0), f"{name}: a near target is taken as a wish: {m[1]}")
+        want(len(listed_) == len(named), f"{name}: assumed {m[1]}, the plan has {named}")
+    m = re.search(r"would be about ([+-]\d+\.\d\d) D", screen_)
+    if m:
+        want(near_(m[1], part["power_exact_d"]), f"{name}: {m[0]}")
+    rows_ = re.findall(r"([+-]?\d+\.\d) D \*? ?([+-]?\d+\.\d\d) D (\d\.\d\d) D (\d+) % (\d+) %", screen_)
+    for power_, se, sd, half, one in rows_:
+        want(any(near_(power_, c["power_d"], 1) and near_(se, c["expected"]["se_d"]) and near_(sd, c["sd_d"]) and near_(half, 100 * c["within_half_d"], 0) and
+                 near_(one, 100 * c["within_one_d"], 0) for c in part["choices"]), f"{name}: step {power_}")
+    want(bool(rows_) == (part["standing"] != "withheld" and part["power_exact_d"] is not None), f"{name}: {len(rows_)} steps")
+    for c in part["cross_checks"] if "Cross-check" in screen_ else []:
+        want(re.search(rf"{re.escape('%+.2f' % c['power_d'])[:-1]}\d D", screen_) is not None, f"{name}: cross-check {c['method']}")
+
 # A standard descriptor that came closed: what cannot be written or read fails, whichever others are closed too.
 for closed in (">&-", "<&- >&-", "2>&- >&-", "<&- 2>&- >&-"):
     want(subprocess.run(["sh", "-c", f'"$0" sources evidence {closed}', program], capture_output=True).returncode == 4, f"sources {closed} is not told as not written")
