@@ -523,6 +523,22 @@ class Runner:
                     print('%d\t%s\t%s:%d\t%s\t%s' % ((len(self.results), who, m.file, m.line) + m.told[1:]), flush=True)
 
 
+def as_coverage_says(tree, asks):
+    """The map against another measurement: of each folder it reaches the share of lines that `make coverage` counts, or it has a hole."""
+    reached, all_of, run_of = set().union(*(a.runs for a in asks)), collections.Counter(), collections.Counter()
+    for place in tree.lines:
+        if isinstance(place[1], int) and place[0].endswith('.c'):
+            all_of[os.path.dirname(place[0])] += 1
+            run_of[os.path.dirname(place[0])] += place in reached
+    with open('docs/runs/coverage.tsv') as file:
+        counted = {row[3]: float(row[6]) for row in (line.rstrip('\n').split('\t') for line in file) if row[3] in all_of}
+    for folder, percent in sorted(counted.items()):
+        mine = 100.0 * run_of[folder] / all_of[folder]
+        if mine < percent - 2.0:
+            sys.exit('the map has a hole: %s, %.1f %% of its lines, by make coverage %.1f %%' % (folder, mine, percent))
+    print('the map reaches the lines that make coverage counts, in %d folders' % len(counted), flush=True)
+
+
 def accepted():
     with open('tests/heavy/mutants-accepted.tsv') as file:
         rows = [line.rstrip('\n').split('\t') for line in file][1:]
@@ -648,6 +664,7 @@ def main():
             asks = first.map()
             with open(state, 'wb') as file:
                 pickle.dump((first, asks), file)
+        as_coverage_says(first, asks)
         runner, trees = Runner(drawn, asks, done, first.lines, commit), [first]
         print('%d tests and runs, %.0f s in all' % (len(asks), sum(a.cost for a in asks)), flush=True)
         for i in range(1, int(os.environ.get('JOBS', '2'))):

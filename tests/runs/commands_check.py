@@ -281,7 +281,7 @@ for eye, implanted, refraction_, target, more in (
     if m:
         named = [a for a in assumed if not a.startswith(("/operation/incision", "/assessed_on"))]
         listed_ = [one for one in m[1].split("; ") if "(--target)" not in one]  # what is typed is taken as a wish, not assumed
-        want(("(--target)" in m[1]) == (float(target) <= -2.0), f"{name}: a near target is taken as a wish: {m[1]}")
+        want(("(--target)" in m[1]) == (float(target) <= -1.5), f"{name}: a near target is taken as a wish: {m[1]}")
         want(len(listed_) == len(named), f"{name}: assumed {m[1]}, the plan has {named}")
     m = re.search(r"would be about ([+-]\d+\.\d\d) D", screen_)
     if m:
