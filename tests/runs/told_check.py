@@ -531,6 +531,21 @@ def past_cases(past):
                 p = x[key]
                 good = p is None if text == "not known" else p < 0.00015 if text[0] == "<" else abs(float(text) - p) <= 0.5 * 10.0 ** -len(text[2:]) + 0.00006
                 t.want(f"{key} of {method(x)}", f"{text} {good}", f"{text} True")
+    support, text = s["support"], " ".join(t.text.split())
+    heading = "The support score against what happened"
+    if support and support[0]["share"] is not None:
+        t.table(heading, "Tier before", ["Tier before", "n", "Vitrectomy", "Share", "95 % from", "to"],
+                [[x["tier"], whole(x["n"]), whole(x["vitrectomies"]), share(x["share"]), share(x["share_low"]), share(x["share_high"])] for x in support])
+    elif support:
+        t.want("exchanges that say", re.search(r"(\d+) exchanges say whether", text)[1], whole(sum(x["n"] for x in support)))
+    else:
+        t.want("no support score", str(heading in t.sections), "False")
+    said = {}
+    for case in map(json.loads, filter(str.strip, open(past))):
+        needed = case.get("outcome", {}).get("anterior_vitrectomy")
+        if needed is not None:
+            said[needed] = said.get(needed, 0) + 1
+    t.want("vitrectomies of the file", f"{sum(x['vitrectomies'] for x in support)} {sum(x['n'] for x in support)}", f"{said.get(True, 0)} {sum(said.values())}")
     first = s["finding"]
     if first:
         head = " ".join(t.text.split("\n\n")[1].split())
