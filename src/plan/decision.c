@@ -82,7 +82,7 @@ static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
     iol_ruling out = {.rule = -1};
     for (int i = 0; i < RULES && out.rule < 0; i++)
         if (all[i].fires == IOL_YES) out = (iol_ruling){.state = all[i].state, .urgency = all[i].urgency, .rule = i};
-    if (out.rule >= RULE_better_turn) out.first_option = f->first_option;
+    if (out.rule >= RULE_better_turn || out.rule == RULE_child_sees) out.first_option = f->first_option;
     if (out.rule == RULE_better_turn || out.rule == RULE_better_option) f->turn_window = false; /* settled */
     out.not_before = not_before(w, all, out.rule);
     bool soon = f->turn_window || f->early_misfit, open = out.urgency == IOL_urgency_planned;
@@ -94,8 +94,7 @@ static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
     /* Sight that is still learned does not wait for a planned day. */
     if (out.urgency == IOL_urgency_planned && f->small_child == IOL_YES) out.urgency = IOL_urgency_weeks;
     /* An eye without its lens sees nothing sharp: what can be worn is worn within days. */
-    const bool worn = f->first_option == IOL_option_spectacles || f->first_option == IOL_option_contact_lens;
-    if (out.first_option > 0 && worn && f->no_lens == IOL_YES && f->small_child == IOL_YES) out.urgency = IOL_urgency_days;
+    if (out.first_option > 0 && f->worn_first && f->no_lens == IOL_YES && f->small_child == IOL_YES) out.urgency = IOL_urgency_days;
     return out;
 }
 

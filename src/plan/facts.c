@@ -159,12 +159,14 @@ static void complaints(const iol_work *w, iol_facts *f) {
 }
 
 /* Another power mends an optical complaint, and that of a multifocal lens with an error beside it. */
-static void what_mends(iol_facts *f) {
+static void what_mends(iol_flag relieved, iol_facts *f) {
     iol_flag close =
         iol_and(iol_at_most(fabs(f->gap_d), c_option_close_d), iol_at_most(f->cylinder_d, f->cylinder_accepted_d));
     if (!f->target_stated || !f->cylinder_stated) close = IOL_UNKNOWN;
     f->power_mends = iol_and(iol_or(f->optical, iol_and(f->multifocal, iol_not(close))), iol_not(f->lens_fault));
     if (f->no_lens == IOL_YES) f->power_mends = IOL_YES;
+    const bool held = f->zonule_lost == IOL_NO && f->dislocation != IOL_YES;
+    f->glasses_mend = iol_or(f->power_mends, iol_from_bool(f->shifted == IOL_YES && held && relieved == IOL_YES));
     f->close_to_target = iol_and(f->power_mends, close);
     f->shadow_early = iol_and(f->photic_negative, iol_below(f->day, c_wait_negative_day));
 }
@@ -370,7 +372,7 @@ void iol_facts_begin(iol_work *w) {
     tests_done(w->c, f);
     iol_gates_make(w, f);
     iol_facts_of_reading(w, f);
-    what_mends(f);
+    what_mends(w->c->complaint.relieved_by_glasses, f);
     wrong_lens(w->c, f);
     f->pb_three_piece = IOL_NO;
     f->place = iol_position_on_shelf(w);

@@ -191,6 +191,7 @@ void iol_facts_first_way(iol_facts *f, int option, iol_flag fits) {
     memcpy(f->first_option_words, words, strlen(words) + 1);
     f->first_option = option;
     f->aim_sets_way = aims(option);
+    f->worn_first = option == IOL_option_spectacles || option == IOL_option_contact_lens;
     f->better_option = option > 0 ? iol_from_bool(!taking) : IOL_UNKNOWN;
     f->first_fits = option > 0 ? iol_from_bool(fits == IOL_YES) : IOL_UNKNOWN;
     f->turn_in_time = iol_and(iol_from_bool(option == IOL_option_rotation), iol_at_most(f->day, c_turn_last_day));

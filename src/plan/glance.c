@@ -77,6 +77,7 @@ static double sd_of(const iol_plan *plan, int option) {
     case IOL_option_exchange:
     case IOL_option_secondary_lens: return chosen_sd(iol_new_lens(plan));
     case IOL_option_piggyback: return chosen_sd(&plan->piggyback.power);
+    case IOL_option_reposition: return plan->reposition.sd_d;
     case IOL_option_second_out: return sd_of_way(plan, IOL_two_way_second_out);
     case IOL_option_second_turn: return sd_of_way(plan, IOL_two_way_second_turned);
     case IOL_option_second_exchange: return sd_of_way(plan, IOL_two_way_second_exchanged);
@@ -203,6 +204,7 @@ static bool is_silent(const iol_work *w, iol_note_code own) {
     case IOL_NOTE_act_early:
     case IOL_NOTE_act_settling: return gate || fluid;
     case IOL_NOTE_act_cross_check: return fluid;
+    case IOL_NOTE_act_eyes_differ: return acts_say(plan, IOL_NOTE_act_contradicted) || acts_say(plan, IOL_NOTE_act_other_eye);
     case IOL_NOTE_act_goals: return acts_say(plan, IOL_NOTE_act_near_target);
     case IOL_NOTE_act_only_eye_soon: return !acts_soon(plan);
     case IOL_NOTE_act_only_eye: return acts_soon(plan);

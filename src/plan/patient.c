@@ -27,6 +27,7 @@ typedef struct {
     bool open_later;                /* the clouded capsule is what blurs */
     bool fades;      /* what is complained of often fades: that is waited for */
     bool alarms_open; /* nobody asked about the alarms */
+    bool which_lenses; /* which two lenses are inside is looked up: that decides */
     bool look_first; /* nobody has looked behind the lens: that decides */
     const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
     bool miss_told;          /* that the eye came out otherwise than planned is said */
@@ -123,6 +124,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->oil_out = decided_by(plan, IOL_NOTE_rule_oil_out);
     t->look_first = decided_by(plan, IOL_NOTE_rule_fluid_not_looked);
     t->window_first = decided_by(plan, IOL_NOTE_rule_cornea_swollen) || decided_by(plan, IOL_NOTE_rule_cornea_fails);
+    t->which_lenses = decided_by(plan, IOL_NOTE_rule_two_lenses) || decided_by(plan, IOL_NOTE_rule_labels_doubted);
     t->window_test = decided_by(plan, IOL_NOTE_rule_cornea_unfit);
     t->fades = decided_by(plan, IOL_NOTE_rule_symptom_gate);
     t->alarms_open = holds(plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags);

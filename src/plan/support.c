@@ -91,6 +91,7 @@ static void anchor(iol_work *w, iol_note_code code, iol_evidence_key first, iol_
 
 /* Published rates beside the score. Series that disagree both stand. */
 static void add_anchors(iol_work *w, const iol_flag answer[IOL_RISK_COUNT]) {
+    if (w->eye.no_lens == IOL_YES) return; /* they are of exchanges */
     anchor(w, IOL_NOTE_anchor_open_closed, IOL_EVIDENCE_exchange_vitrectomy_open,
            IOL_EVIDENCE_exchange_vitrectomy_closed);
     if (answer[IOL_RISK_posterior_opened] != IOL_NO) {

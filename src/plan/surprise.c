@@ -15,7 +15,8 @@ static void add_formulas(iol_work *w, iol_surprise *out) {
                                  .formula = i + 1,
                                  .predicted_se_d = e->predicted_d,
                                  .error_d = e->eye_part_d,
-                                 .predicted_position_mm = e->prior.position_mm,
+                                 /* without a lens the reading is the same wherever one would lie */
+                                 .predicted_position_mm = w->eye.aphakic ? NAN : e->prior.position_mm,
                                  .fitted_position_mm = e->needed[IOL_E]};
     }
 }
@@ -27,7 +28,8 @@ static double as_read(iol_formula formula, int state, double value) {
                             : value;
 }
 
-static void add_causes(const iol_estimate *e, iol_surprise *out) {
+/* Without a lens the reading tells nothing of a place or of a label: both have no row. */
+static void add_causes(const iol_estimate *e, bool aphakic, iol_surprise *out) {
     static const struct {
         int quantity, state;
         const char *unit;
@@ -39,7 +41,8 @@ static void add_causes(const iol_estimate *e, iol_surprise *out) {
                                           [IOL_K] = e->posterior.cornea_d,
                                           [IOL_E] = e->posterior.position_mm,
                                           [IOL_P] = e->posterior_p0_d};
-    for (size_t i = 0; i < sizeof row / sizeof *row; i++)
+    const size_t rows = aphakic ? 2 : sizeof row / sizeof *row;
+    for (size_t i = 0; i < rows; i++)
         out->causes[out->causes_count++] =
             (iol_cause){.present = true,
                         .quantity = row[i].quantity,
@@ -152,8 +155,8 @@ void iol_part_surprise(iol_work *w) {
     out->eye_part_d = out->current_se_d - e->predicted_d;
     out->refraction_noise_d = w->eye.now.spectacle_d - e->believed_d;
     out->z = e->z;
-    add_causes(e, out);
-    if (w->facts.spoiled || w->eye.aphakic) silence_label(cause_of(out, IOL_quantity_lens_label));
+    add_causes(e, w->eye.aphakic, out);
+    if (w->facts.spoiled && !w->eye.aphakic) silence_label(cause_of(out, IOL_quantity_lens_label));
     cause_of(out, IOL_quantity_refraction)->plausible_alone =
         iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
     bool known;

@@ -51,7 +51,7 @@ static void add_row(iol_work *w, const iol_suspicion *found) {
                                        .explains = explains(s),
                                        .not_excluded = iol_from_bool(s->loose),
                                        .confirmed_by = iol_suspect_rows[s->id].path,
-                                       .probability = s->probability,
+                                       .probability = iol_work_causes(w) ? s->probability : NAN,
                                        .weight_factor = factor_of(w, s->id)};
     iol_note_add(&w->plan->notes, IOL_AT_suspect_check, row, check_of(s), s->value, s->other, s->word);
     if (s->id != IOL_SUSPECT_fellow_eye) return;

@@ -358,7 +358,7 @@ void iol_screen_decide(const iol_plan *plan, iol_screen *s) {
         iol_screen_blank(s);
         miss(plan, s);
         iol_screen_blank(s);
-        if (iol_new_lens(plan)->standing != IOL_standing_withheld) ways(plan, s);
+        if (iol_ways_told(plan)) ways(plan, s);
     }
     iol_screen_blank(s);
     iol_screen_lens(plan, s);

@@ -7,6 +7,13 @@
 #include "text/date_words.h"
 #include "text/number.h"
 
+bool iol_ways_told(const iol_plan *plan) {
+    const int state = plan->decision.state;
+    const iol_replacement *r = iol_new_lens(plan);
+    if (!r->present || r->standing != IOL_standing_withheld) return true;
+    return state == IOL_state_exchange_or_alternative || state == IOL_state_other_option_first;
+}
+
 /* Putting the lens back where that may fit, else the first way that keeps the lens. */
 const iol_option_row *iol_weighed_beside(const iol_plan *plan) {
     const iol_option_row *best = NULL;
@@ -240,6 +247,8 @@ bool iol_caution_said(const iol_plan *plan, const iol_note *note) {
     switch (note->code) {
     case IOL_NOTE_near_target: return acts_say(plan, IOL_NOTE_act_near_target);
     case IOL_NOTE_goals_apart: return acts_say(plan, IOL_NOTE_act_goals) || acts_say(plan, IOL_NOTE_act_near_target);
+    case IOL_NOTE_eyes_differ:
+        return acts_say(plan, IOL_NOTE_act_eyes_differ) || acts_say(plan, IOL_NOTE_act_contradicted);
     case IOL_NOTE_corneal_remainder: return acts_say(plan, IOL_NOTE_act_cylinder);
 #define ACT(id, when, place, source, told, text) case IOL_NOTE_act_##id:
 #include "acts.def"

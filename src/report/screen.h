@@ -62,6 +62,8 @@ void iol_screen_ident(iol_screen *s, const iol_plan *plan);
 void iol_line_as_of(iol_line *line, const iol_plan *plan);
 
 /* ---- what more than one screen says ---- */
+/* The ways are told: not beside a withheld power, unless the decision is for one of them. */
+bool iol_ways_told(const iol_plan *plan);
 /* The first way is an operation that takes or changes the lens. */
 bool iol_exchange_leads(const iol_plan *plan);
 /* The way that is weighed against the exchange; NULL: none is. */

@@ -305,7 +305,6 @@ static void foot(iol_sheet *s) {
 static void elective(iol_sheet *s) {
     iol_turn t;
     const bool turns = s->plan->decision.state == IOL_state_other_option_first && iol_turn_first(s->plan, &t);
-    const bool withheld = iol_new_lens(s->plan)->present && iol_new_lens(s->plan)->standing == IOL_standing_withheld;
     iol_sheet_put(s, "<div class=\"two\">\n");
     if (turns) {
         iol_sheet_put(s, "<div class=\"zone\"><h2>From your seat</h2>\n");
@@ -319,7 +318,7 @@ static void elective(iol_sheet *s) {
         when(s);
     }
     iol_sheet_put(s, "</div>\n");
-    if (!withheld) iol_sheet_ways(s);
+    if (iol_ways_told(s->plan)) iol_sheet_ways(s);
     const bool given = iol_power_given(s->plan) && !iol_cause_before_lens(s->plan), two = given && !turns;
     if (two) iol_sheet_put(s, "<div class=\"two\">\n");
     if (two)

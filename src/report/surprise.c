@@ -84,7 +84,6 @@ static void causes(const iol_surprise *s, bool none, iol_page *page) {
     iol_page_table(page, 5, heads);
     for (int i = 0; i < s->causes_count; i++) {
         const iol_cause *c = &s->causes[i];
-        if (none && (c->quantity == IOL_quantity_lens_position || c->quantity == IOL_quantity_lens_label)) continue;
         iol_unit unit = c->quantity == IOL_quantity_axial_length || c->quantity == IOL_quantity_lens_position
                             ? IOL_UNIT_mm
                             : IOL_UNIT_d;

@@ -126,6 +126,8 @@ void iol_line_cause(iol_line *line, const iol_plan *plan) {
         iol_line_text(line, "not to be judged: what was meant is not known");
     else if (s->suspects_count > 0 && (!as_meant || turned))
         iol_line_text(line, "not found yet: no suspect explains it alone");
+    else if (iol_above(fabs(s->z), c_z_ordinary) == IOL_YES)
+        iol_line_text(line, "not found yet: what is on record does not fit what was read");
     else if (iol_above(fabs(s->miss_d), c_option_close_d) == IOL_NO)
         iol_line_text(line, "none to look for: the power is not the trouble");
     else

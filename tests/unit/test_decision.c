@@ -256,7 +256,7 @@ static const rule rules[] = {
     RULE_ROW(oil_stays, oil_stays, oil_now_only, wait, planned),
     RULE_ROW(oil_out, oil_now_only, oil_stays, wait, planned),
     RULE_ROW(silicone_oil, oil_at_refraction, no_oil, wait, planned),
-    RULE_ROW(two_lenses, second_lens, one_lens, not_for_exchange, planned),
+    RULE_ROW(two_lenses, second_lens, one_lens, find_cause_first, weeks),
     RULE_ROW(lens_not_meant, not_the_meant, the_meant, find_cause_first, days),
     RULE_ROW(gross_error, ten_dioptres, one_dioptre, find_cause_first, weeks),
     RULE_ROW(chafes_inflamed, chafes_uveitis, uveitis, wait, weeks),

@@ -88,7 +88,7 @@ static void calm(void) {
                             &f.second_clouded,
                             &f.one_piece_sulcus};
     for (size_t i = 0; i < sizeof no / sizeof *no; i++) *no[i] = IOL_NO;
-    f.optical = f.power_mends = f.laser_central = IOL_YES;
+    f.optical = f.power_mends = f.glasses_mend = f.laser_central = IOL_YES;
     f.turn_se_d = c_turn_se_d, f.turn_gain_d = c_turn_gain_d, f.turn_cylinder_d = 0.5, f.turn_short_deg = -10.0;
     f.laser_se_d = -5.0, f.k_after_d = 40.0, f.bed_left_um = f.bed_wanted_um = 400.0, f.bed_least_um = 350.0;
     f.tissue_share = 0.39;
@@ -125,7 +125,8 @@ static void calm(void) {
     ROW(macula_other, , f.macular_oedema = IOL_UNKNOWN)                                                                \
     ROW(glasses_no_reading, f.reading = false, )                                                                       \
     ROW(glasses_fluid, f.trapped_fluid = IOL_YES, )                                                                    \
-    ROW(glasses_cause, f.power_mends = IOL_NO, f.power_mends = IOL_UNKNOWN)                                            \
+    ROW(glasses_cause, f.power_mends = f.glasses_mend = IOL_NO, f.power_mends = f.glasses_mend = IOL_UNKNOWN)         \
+    ROW(glasses_moved, f.power_mends = IOL_NO, )                                                                       \
     ROW(glasses_aniso, f.difference_most_d = -3.001, f.difference_most_d = NAN)                                        \
     ROW(glasses_refused, c.wish.glasses_accepted = IOL_NO, c.wish.glasses_accepted = IOL_UNKNOWN)                      \
     ROW(glasses_refused_short, (f.short_eye = IOL_YES, c.wish.glasses_accepted = IOL_NO),                              \

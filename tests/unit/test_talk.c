@@ -148,7 +148,12 @@ static void the_state(bool today, int first) {
     EXACTLY(put_in, state == IOL_state_secondary_lens);
     const int reason = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0); /* nobody looked behind the lens */
     const bool look = reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_fluid_not_looked && !today;
-    EXACTLY(find_cause, state == IOL_state_find_cause_first && !look && !today);
+    const bool which = reason >= 0 && !today && (plan.notes.item[reason].code == IOL_NOTE_rule_two_lenses ||
+                                                 plan.notes.item[reason].code == IOL_NOTE_rule_labels_doubted);
+    const bool sought = state == IOL_state_find_cause_first && !look && !which && !today;
+    EXACTLY(which_lenses, which);
+    EXACTLY(find_cause, sought && iol_case_no_lens(&c) != IOL_YES);
+    EXACTLY(find_cause_none, sought && iol_case_no_lens(&c) == IOL_YES);
     const bool day = plan.decision.do_by != IOL_UNKNOWN_DATE, tests = state == IOL_state_find_cause_first && !today;
     EXACTLY(next_tests, tests && !day);
     EXACTLY(next_tests_by, tests && day);
@@ -184,7 +189,8 @@ static void the_state(bool today, int first) {
     EXACTLY(next_today, today);
     EXACTLY(next_decide, !today);
     EXACTLY(next_thinner, c.patient.blood_thinner == IOL_YES);
-    ONLY(next_measure, !today && !SAYS(next_let_out) && !SAYS(next_look) && !SAYS(find_cause));
+    ONLY(next_measure, !today && !SAYS(next_let_out) && !SAYS(next_look) &&
+         !SAYS(find_cause) && !SAYS(find_cause_none) && !SAYS(which_lenses));
     EXACTLY(next_by, !today && day && !tests);
     EXACTLY(next_back, reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_lens_on_retina);
     ONLY(next_only_eye, c.patient.only_seeing_eye == IOL_YES);
