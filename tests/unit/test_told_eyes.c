@@ -179,7 +179,7 @@ static void figures_of_a_displaced_lens(void **state) {
     assert_true(weighed > 0);
 }
 
-/* Two eyes that differ without a reason are measured again before anything: among what comes first, not only among the warnings. */
+/* Two eyes that differ without a reason are measured again before anything: that stands among what comes first. */
 static void eyes_that_differ(void **state) {
     (void)state;
     hard_case_named("nanophthalmos", &c);
