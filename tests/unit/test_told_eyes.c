@@ -165,8 +165,8 @@ static void glasses_before_an_askew_lens(void **state) {
     assert_int_equal(way_of(&plan, IOL_option_spectacles)->suitable, IOL_NO);
 }
 
-/* What putting the lens back leaves has the spread of its part; where no causes are weighed, as of a displaced lens, no suspect has a
- * probability. */
+/* What putting the lens back leaves has the spread of its part; where no causes are weighed, as of a displaced lens, no suspect
+ * has a probability. */
 static void figures_of_a_displaced_lens(void **state) {
     (void)state;
     example("displaced");
