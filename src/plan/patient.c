@@ -28,6 +28,7 @@ typedef struct {
     bool fades;      /* what is complained of often fades: that is waited for */
     bool alarms_open; /* nobody asked about the alarms */
     bool which_lenses; /* which two lenses are inside is looked up: that decides */
+    bool data_first, lens_sought; /* no power for an eye without a lens; no lens of the shelf reaches its target */
     bool look_first; /* nobody has looked behind the lens: that decides */
     const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
     bool miss_told;          /* that the eye came out otherwise than planned is said */
@@ -125,6 +126,8 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->look_first = decided_by(plan, IOL_NOTE_rule_fluid_not_looked);
     t->window_first = decided_by(plan, IOL_NOTE_rule_cornea_swollen) || decided_by(plan, IOL_NOTE_rule_cornea_fails);
     t->which_lenses = decided_by(plan, IOL_NOTE_rule_two_lenses) || decided_by(plan, IOL_NOTE_rule_labels_doubted);
+    t->data_first = decided_by(plan, IOL_NOTE_rule_no_lens_open);
+    t->lens_sought = decided_by(plan, IOL_NOTE_rule_no_lens_short);
     t->window_test = decided_by(plan, IOL_NOTE_rule_cornea_unfit);
     t->fades = decided_by(plan, IOL_NOTE_rule_symptom_gate);
     t->alarms_open = holds(plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags);

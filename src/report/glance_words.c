@@ -243,7 +243,19 @@ static bool acts_say(const iol_plan *plan, iol_note_code code) {
     return iol_note_with(&plan->notes, IOL_AT_act_text, (int)code) >= 0;
 }
 
+/* The same value of first and repeat biometry is said once. */
+static bool is_twin(const iol_plan *plan, const iol_note *note) {
+    char text[640], before[640];
+    const char *words = iol_note_plain(note, text, sizeof text);
+    for (const iol_note *one = plan->notes.item; note->code == IOL_NOTE_unusual && one < note; one++)
+        if (one->place == note->place && one->code == note->code &&
+            strcmp(words, iol_note_plain(one, before, sizeof before)) == 0)
+            return true;
+    return false;
+}
+
 bool iol_caution_said(const iol_plan *plan, const iol_note *note) {
+    if (is_twin(plan, note)) return true;
     switch (note->code) {
     case IOL_NOTE_near_target: return acts_say(plan, IOL_NOTE_act_near_target);
     case IOL_NOTE_goals_apart: return acts_say(plan, IOL_NOTE_act_goals) || acts_say(plan, IOL_NOTE_act_near_target);

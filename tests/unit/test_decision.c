@@ -1004,6 +1004,16 @@ static void test_every_sentence(void **state) {
     c.age_years = 2.0, c.wish.contact_lens = IOL_tolerance_not_tolerated;
     c.capsule.posterior = IOL_posterior_capsule_absent, c.capsule.anterior = IOL_anterior_capsule_absent;
     reach();
+    example_case("no-lens", &c); /* length and reading contradict each other; no length; the shelf ends */
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 15.0;
+    reach();
+    example_case("no-lens", &c);
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = NAN;
+    reach();
+    example_case("no-lens", &c);
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 36.0;
+    c.refractions[0].sphere_d = c.refractions[1].sphere_d = -8.0;
+    reach();
     /* what no longer holds, and what a child's age asks for: test_held.c */
     example_case("child", &c);
     c.anterior_segment.pressure_mmhg = 22.0;

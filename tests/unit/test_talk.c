@@ -153,8 +153,12 @@ static void the_state(bool today, int first) {
     const bool sought = state == IOL_state_find_cause_first && !look && !which && !today;
     EXACTLY(which_lenses, which);
     EXACTLY(find_cause, sought && iol_case_no_lens(&c) != IOL_YES);
-    EXACTLY(find_cause_none, sought && iol_case_no_lens(&c) == IOL_YES);
-    const bool day = plan.decision.do_by != IOL_UNKNOWN_DATE, tests = state == IOL_state_find_cause_first && !today;
+    const bool data = reason >= 0 && !today && plan.notes.item[reason].code == IOL_NOTE_rule_no_lens_open;
+    const bool shelf = reason >= 0 && !today && plan.notes.item[reason].code == IOL_NOTE_rule_no_lens_short;
+    EXACTLY(data_first, data);
+    EXACTLY(lens_sought, shelf);
+    EXACTLY(find_cause_none, sought && !data && !shelf && iol_case_no_lens(&c) == IOL_YES);
+    const bool day = plan.decision.do_by != IOL_UNKNOWN_DATE, tests = state == IOL_state_find_cause_first && !shelf && !today;
     EXACTLY(next_tests, tests && !day);
     EXACTLY(next_tests_by, tests && day);
     EXACTLY(let_out, waits && fluid);

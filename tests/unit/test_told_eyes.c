@@ -93,9 +93,9 @@ static void none_inside(void **state) {
     (void)state;
     for (int with = 0; with < 2; with++) {
         example_case(with ? "hyperopic-surprise" : "no-lens", &c);
-        c.checks.biometry_belongs_to_this_eye = IOL_NO;
+        c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 15.0;
         make();
-        if (plan.decision.state != IOL_state_find_cause_first) continue;
+        assert_int_equal(plan.decision.state, IOL_state_find_cause_first);
         assert_true(hears(with ? IOL_NOTE_plain_find_cause : IOL_NOTE_plain_find_cause_none));
         assert_false(hears(with ? IOL_NOTE_plain_find_cause_none : IOL_NOTE_plain_find_cause));
     }
@@ -110,6 +110,67 @@ static void none_inside(void **state) {
     assert_int_equal(plan.surprise.causes_count, 5);
     assert_false(isnan(plan.surprise.formulas[0].predicted_position_mm));
     assert_true(says(IOL_AT_support_vitrectomy_anchor, IOL_NOTE_anchor_open_closed));
+}
+
+/* A lens goes into an eye without one when its power may be ordered and is made: not while length and reading contradict each other,
+ * nor while nothing tests the power, nor where the shelf ends before the target. A contact lens that leads waits for none of it. */
+static void put_in_what_may_be_ordered(void **state) {
+    (void)state;
+    static const struct {
+        double length_mm, sphere_d;
+        int rule;
+        iol_note_code told;
+    } row[] = {{23.4, 11.75, IOL_NOTE_rule_no_lens, IOL_NOTE_plain_put_in},
+               {15.0, 11.75, IOL_NOTE_rule_no_lens_apart, IOL_NOTE_plain_find_cause_none},
+               {NAN, 11.75, IOL_NOTE_rule_no_lens_open, IOL_NOTE_plain_data_first},
+               {36.0, -8.0, IOL_NOTE_rule_no_lens_short, IOL_NOTE_plain_lens_sought}};
+    for (int i = 0; i < 4; i++) {
+        example_case("no-lens", &c);
+        c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = row[i].length_mm;
+        for (int k = 0; k < c.refractions_count; k++) c.refractions[k].sphere_d = row[i].sphere_d;
+        make();
+        assert_int_equal(decided(), row[i].rule);
+        assert_int_equal(plan.decision.state, i ? IOL_state_find_cause_first : IOL_state_secondary_lens);
+        for (int k = 0; k < 4; k++) assert_true(hears(row[k].told) == (k == i));
+        assert_true(hears(IOL_NOTE_plain_next_tests) == (i == 1 || i == 2));
+        assert_true(acts(IOL_NOTE_act_measure_first) == (i == 2));
+        assert_true(acts(IOL_NOTE_act_shelf_first) == (i == 3));
+        c.age_years = 12.0;
+        c.wish.contact_lens = IOL_tolerance_tolerated;
+        make();
+        assert_int_equal(plan.decision.state, IOL_state_other_option_first);
+    }
+}
+
+/* A power that this shelf does not reach is not advised, whatever holds together. */
+static void beyond_the_shelf(void **state) {
+    (void)state;
+    const int place = IOL_AT_replacement_standing_reasons;
+    hard_case_named("nanophthalmos", &c);
+    make();
+    assert_true(says(place, IOL_NOTE_repeat_shelf_ends));
+    assert_int_equal(plan.replacement.standing, IOL_standing_repeat_before_ordering);
+    example("hyperopic-surprise");
+    assert_false(says(place, IOL_NOTE_repeat_shelf_ends));
+}
+
+/* The same value of first and repeat biometry is unusual once. */
+static void unusual_once(void **state) {
+    (void)state;
+    example_case("two-lenses", &c);
+    c.biometry.k_flat_d = c.biometry_repeat.k_flat_d = 35.0;
+    c.biometry.k_steep_d = c.biometry_repeat.k_steep_d = 35.4;
+    make();
+    int twins = 0;
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].code == IOL_NOTE_unusual) twins += iol_caution_said(&plan, &plan.notes.item[i]);
+    assert_int_equal(twins, 2);
+    c.biometry_repeat.k_flat_d = 35.1;
+    make();
+    twins = 0;
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].code == IOL_NOTE_unusual) twins += iol_caution_said(&plan, &plan.notes.item[i]);
+    assert_int_equal(twins, 1);
 }
 
 /* Sight that is still learned waits for no day on which a reading counts: what is worn is worn on the reading of today. */
@@ -230,6 +291,8 @@ int main(void) {
         cmocka_unit_test(a_child_sees_now),     cmocka_unit_test(glasses_before_an_askew_lens),
         cmocka_unit_test(figures_of_a_displaced_lens), cmocka_unit_test(eyes_that_differ),
         cmocka_unit_test(weighed_without_a_power), cmocka_unit_test(own_lens_asked_once),
+        cmocka_unit_test(put_in_what_may_be_ordered), cmocka_unit_test(beyond_the_shelf),
+        cmocka_unit_test(unusual_once),
     };
     return cmocka_run_group_tests_name("told of eyes", tests, NULL, NULL);
 }
