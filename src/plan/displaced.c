@@ -181,7 +181,7 @@ static bool is_told(const iol_work *w) {
 /* Known only where the spread leaves it known. */
 static iol_flag is_it_enough(const iol_work *w, const iol_spectacle_form *r) {
     double off = fabs(r->se_d - w->eye.target_se_d), cylinder = fabs(r->cylinder_d);
-    if (!is_told(w)) return IOL_UNKNOWN;
+    if (!is_told(w) || !w->facts.cylinder_stated) return IOL_UNKNOWN; /* half of it is missing from the equivalent */
     iol_flag accepted = iol_at_most(cylinder, c_recentred_cylinder_d);
     if (accepted == IOL_NO) /* more may be accepted: not known where the case does not say */
         accepted = isnan(w->c->target_cylinder_d) ? IOL_UNKNOWN : iol_at_most(cylinder, w->c->target_cylinder_d);

@@ -176,6 +176,11 @@ static void off_by_half(iol_case *c) {
     c->reason = IOL_reason_lens_decentration;
     c->first_surgery.lens.decentration_mm = 0.5;
 }
+static void off_by_half_unlooked(iol_case *c) {
+    off_by_half(c);
+    c->capsule.anterior = IOL_anterior_capsule_contracted;
+    c->zonule.donesis = IOL_UNKNOWN;
+}
 static void off_by_four_tenths(iol_case *c) {
     c->reason = IOL_reason_lens_decentration;
     c->first_surgery.lens.decentration_mm = 0.4;
@@ -288,6 +293,7 @@ static const rule rules[] = {
     RULE_ROW(recentre_beyond, tilted_sixteen, off_by_half_no_target, other_option_first, planned),
     RULE_ROW(recentre_wish, off_by_half_no_target, off_by_half, other_option_first, planned),
     RULE_ROW(recentre_open, off_by_half_unread, off_by_half, other_option_first, planned),
+    RULE_ROW(rim_open, off_by_half_unlooked, off_by_half, find_cause_first, planned),
     RULE_ROW(off_centre, off_by_half, off_by_four_tenths, exchange_or_alternative, planned),
     RULE_ROW(wrong_on_target, wrong_half_off, wrong_more_off, other_option_first, days),
     RULE_ROW(wrong_unread, wrong_not_read, wrong_more_off, find_cause_first, days),

@@ -112,8 +112,8 @@ static void none_inside(void **state) {
     assert_true(says(IOL_AT_support_vitrectomy_anchor, IOL_NOTE_anchor_open_closed));
 }
 
-/* A lens goes into an eye without one when its power may be ordered and is made: not while length and reading contradict each other,
- * nor while nothing tests the power, nor where the shelf ends before the target. A contact lens that leads waits for none of it. */
+/* A lens goes into an eye without one when its power may be ordered and is made: not while length and reading contradict each
+ * other, nor while nothing tests the power, nor where the shelf ends before the target. A contact lens that leads does not wait. */
 static void put_in_what_may_be_ordered(void **state) {
     (void)state;
     static const struct {
@@ -284,6 +284,33 @@ static void own_lens_asked_once(void **state) {
     }
 }
 
+/* What is not known of rim, zonule, cylinder or of how a reading was taken opens no way to an exchange (found by blanking drawn
+ * cases). Opposite: known, the way is weighed. */
+static void unlooked_weighs_no_exchange(void **state) {
+    (void)state;
+    example_case("displaced", &c);
+    c.zonule.missing_clock_hours = NAN;
+    make();
+    assert_int_equal(decided(), IOL_NOTE_rule_recentre); /* putting it back does alone, whatever the rim */
+    c.first_surgery.lens.tilted_back_position_deg = c.first_surgery.lens.decentration_position_deg = NAN;
+    c.target_se_d = 1.5; /* and does not */
+    c.refractions_count = 0;
+    make();
+    assert_true(plan.decision.state != IOL_state_exchange_or_alternative);
+    example_case("displaced", &c);
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d = NAN;
+    make();
+    assert_int_equal(plan.displaced.recentring_enough, IOL_UNKNOWN);
+    for (int open = 0; open < 2; open++) {
+        example_case("hyperopic-surprise", &c);
+        c.zonule.donesis = IOL_donesis_marked;
+        if (open)
+            for (int i = 0; i < c.refractions_count; i++) c.refractions[i].lens_then = IOL_UNKNOWN;
+        make();
+        assert_int_equal(decided(), open ? IOL_NOTE_rule_lens_loose_unread : IOL_NOTE_rule_lens_loose);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(began_with_which),     cmocka_unit_test(which_two),
@@ -292,7 +319,7 @@ int main(void) {
         cmocka_unit_test(figures_of_a_displaced_lens), cmocka_unit_test(eyes_that_differ),
         cmocka_unit_test(weighed_without_a_power), cmocka_unit_test(own_lens_asked_once),
         cmocka_unit_test(put_in_what_may_be_ordered), cmocka_unit_test(beyond_the_shelf),
-        cmocka_unit_test(unusual_once),
+        cmocka_unit_test(unusual_once),         cmocka_unit_test(unlooked_weighs_no_exchange),
     };
     return cmocka_run_group_tests_name("told of eyes", tests, NULL, NULL);
 }
