@@ -407,7 +407,8 @@ static void test_order(void **state) {
             if (rules[i].rule == IOL_NOTE_rule_trapped_fluid && rules[k].rule == IOL_NOTE_rule_silicone_oil) continue;
             if (rules[i].rule == IOL_NOTE_rule_fluid_not_looked && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
             /* without an aim nothing tells that the lens back in its place would not do */
-            if (rules[i].rule == IOL_NOTE_rule_off_centre && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
+            const bool moved_on = rules[i].rule == IOL_NOTE_rule_off_centre || rules[i].rule == IOL_NOTE_rule_rim_open;
+            if (moved_on && rules[k].rule == IOL_NOTE_rule_wrong_unread) continue;
             bool weighed = rules[k].rule == IOL_NOTE_rule_wrong_hampered || rules[k].rule == IOL_NOTE_rule_wrong_open ||
                            rules[k].rule == IOL_NOTE_rule_day_not_known || rules[k].rule == IOL_NOTE_rule_lens_loose;
             /* an acuity that is not read, or a poor one, is another answer to the same question */
