@@ -69,7 +69,6 @@ static const struct {
     {IOL_NOTE_repeat_lens_loose, "zonule?", "--examined"},
     {IOL_NOTE_repeat_near_aim, "aim for near?", NULL},
     {IOL_NOTE_repeat_target, "target?", NULL},
-    {IOL_NOTE_repeat_shelf_ends, "the shelf ends", NULL},
     {IOL_NOTE_repeat_cause_open, "cause not found", NULL},
     {IOL_NOTE_provisional_label, "label doubted", NULL},
     {IOL_NOTE_provisional_unidentified, "lens?", "--identified sticker (or record)"},

@@ -142,18 +142,6 @@ static void put_in_what_may_be_ordered(void **state) {
     }
 }
 
-/* A power that this shelf does not reach is not advised, whatever holds together. */
-static void beyond_the_shelf(void **state) {
-    (void)state;
-    const int place = IOL_AT_replacement_standing_reasons;
-    hard_case_named("nanophthalmos", &c);
-    make();
-    assert_true(says(place, IOL_NOTE_repeat_shelf_ends));
-    assert_int_equal(plan.replacement.standing, IOL_standing_repeat_before_ordering);
-    example("hyperopic-surprise");
-    assert_false(says(place, IOL_NOTE_repeat_shelf_ends));
-}
-
 /* The same value of first and repeat biometry is unusual once. */
 static void unusual_once(void **state) {
     (void)state;
@@ -318,8 +306,8 @@ int main(void) {
         cmocka_unit_test(a_child_sees_now),     cmocka_unit_test(glasses_before_an_askew_lens),
         cmocka_unit_test(figures_of_a_displaced_lens), cmocka_unit_test(eyes_that_differ),
         cmocka_unit_test(weighed_without_a_power), cmocka_unit_test(own_lens_asked_once),
-        cmocka_unit_test(put_in_what_may_be_ordered), cmocka_unit_test(beyond_the_shelf),
-        cmocka_unit_test(unusual_once),         cmocka_unit_test(unlooked_weighs_no_exchange),
+        cmocka_unit_test(put_in_what_may_be_ordered), cmocka_unit_test(unusual_once),
+        cmocka_unit_test(unlooked_weighs_no_exchange),
     };
     return cmocka_run_group_tests_name("told of eyes", tests, NULL, NULL);
 }
