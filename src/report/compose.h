@@ -69,6 +69,9 @@ void iol_line_could_change(iol_line *line, const iol_asked_question *q);
 /* "corneal laser", "turn the lens"; of an eye with two lenses "one lens for both" for the exchange. */
 const char *iol_way_name(int option);
 const char *iol_way_of(const iol_plan *plan, const iol_option_row *way);
+const char *iol_way_in(const iol_plan *plan, int option); /* the same by its word */
+/* The lens has not moved: what decides is how badly it is held, so it is fixed where it lies, not put back. */
+bool iol_only_held(const iol_plan *plan);
 /* A code as words: "very high". */
 void iol_line_words(iol_line *line, const char *code);
 

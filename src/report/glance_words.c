@@ -101,10 +101,22 @@ void iol_line_latest(iol_line *line, const iol_plan *plan) {
     iol_line_text(line, ", as the eye is read now");
 }
 
-const char *iol_way_of(const iol_plan *plan, const iol_option_row *way) {
-    const bool both = way->option == IOL_option_exchange && plan->two_lenses.present;
-    return both ? "one lens for both" : iol_way_name(way->option);
+bool iol_only_held(const iol_plan *plan) {
+    static const iol_note_code rules[] = {IOL_NOTE_rule_lens_loose, IOL_NOTE_rule_lens_loose_unread,
+                                          IOL_NOTE_rule_dislocation_trembles};
+    const int decided = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
+    for (size_t i = 0; i < sizeof rules / sizeof *rules; i++)
+        if (decided >= 0 && plan->notes.item[decided].code == (int)rules[i]) return true;
+    return false;
 }
+
+const char *iol_way_in(const iol_plan *plan, int option) {
+    if (option == IOL_option_exchange && plan->two_lenses.present) return "one lens for both";
+    if (option == IOL_option_reposition && iol_only_held(plan)) return "fix it where it lies";
+    return iol_way_name(option);
+}
+
+const char *iol_way_of(const iol_plan *plan, const iol_option_row *way) { return iol_way_in(plan, way->option); }
 
 void iol_line_words(iol_line *line, const char *code) {
     const char *plain = iol_plain_word(code);

@@ -50,7 +50,8 @@ void iol_sheet_put_back(iol_sheet *s) {
     iol_line line;
     iol_line_start(&line);
     if (!iol_line_put_back(&line, s->plan)) return;
-    iol_sheet_put(s, "<div class=\"zone put-back\"><h3>If it is put back: the old lens stays</h3>\n");
+    iol_sheet_text(s, "<div class=\"zone put-back\"><h3>If it is ", iol_only_held(s->plan) ? "fixed" : "put back",
+                   ": the old lens stays</h3>\n");
     iol_sheet_line(s, "<p class=\"facts\">", &line, "</p></div>\n");
 }
 

@@ -222,7 +222,7 @@ static void exchange(const iol_plan *plan, iol_screen *s) {
     const iol_choice *c = iol_chosen_step(r);
     iol_line line;
     iol_line_start(&line);
-    if (iol_line_put_back(&line, plan)) say(s, "BACK", &line);
+    if (iol_line_put_back(&line, plan)) say(s, iol_only_held(plan) ? "FIX" : "BACK", &line);
     const bool other =
         iol_theatre_held_again(plan) || iol_weighed_beside(plan) || iol_theatre_use(plan) == IOL_CARD_WEIGH;
     iol_line_text(&line, other ? "if exchanged: " : "");

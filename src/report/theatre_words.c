@@ -67,6 +67,8 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
                : plan->two_lenses.present ? "TURN THE FIRST LENS, behind the second: both stay in"
                                           : "TURN the lens: it stays in";
     if (iol_second_out_operates(plan)) return "TAKE THE SECOND LENS OUT: the first lens stays";
+    if (puts_back(iol_weighed_beside(plan)) && iol_only_held(plan))
+        return plan->two_lenses.present ? "FIX IT OR EXCHANGE both lenses for one" : "FIX OR EXCHANGE the lens";
     if (puts_back(iol_weighed_beside(plan)))
         return plan->two_lenses.present ? "PUT BACK OR EXCHANGE both lenses for one" : "PUT BACK OR EXCHANGE the lens";
     if (plan->two_lenses.present) return "EXCHANGE BOTH lenses for one: take both out";
@@ -113,7 +115,7 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     }
     const bool weigh = plan->decision.state == IOL_state_exchange_or_alternative;
     iol_line_text(line, weigh ? "Choose first, tick one: [ ] " : "Not the next step. First: ");
-    iol_line_text(line, iol_way_name((beside ? beside : first)->option));
+    iol_line_text(line, iol_way_of(plan, beside ? beside : first));
     if (weigh) {
         iol_line_text(line, plan->secondary.present ? " [ ] put a lens in" : " [ ] exchange the lens");
         iol_line_text(line, puts_back(beside) ? ". Not valid without a tick: each way has its own lines."

@@ -157,7 +157,7 @@ static void reasons(const iol_plan *plan, int option, bool present, iol_flag sui
     for (int i = iol_note_find(&plan->notes, place, 0, 0); i >= 0; i = iol_note_find(&plan->notes, place, 0, i + 1)) {
         iol_line line;
         iol_line_start(&line);
-        iol_line_text(&line, iol_way_name(option));
+        iol_line_text(&line, option == IOL_option_reposition ? iol_way_in(plan, option) : iol_way_name(option));
         iol_line_text(&line, ": ");
         iol_line_text(&line, iol_note_text(&plan->notes.item[i], text, sizeof text));
         iol_page_item(page, line.text);

@@ -21,6 +21,8 @@ def options(t):
     names = dict(WAY)
     if t.plan["two_lenses"]:
         names.update({"exchange": "one lens for both"})
+    if [r["code"] for r in t.plan["decision"]["reasons"][:1]] in (["lens-held-badly"], ["only-trembles"]):
+        names.update({"reposition": "fix it where it lies"})  # it has not moved
     for o in t.plan["options"] or []:
         why = o["why"]["text"] if o["why"] else ""
         if o["rank"] is not None:

@@ -37,8 +37,8 @@ static const char *screen(const char *part) {
     return kept.bytes;
 }
 
-/* A weak zonule and a lens in its bag: both are fixed together, the rim is cut there. Opposite: no bag is left, its state or the
- * place is not told, a plate has no loops. */
+/* A weak zonule and a lens in its bag: both are fixed together where they lie, the rim is cut there. Opposite: no bag is
+ * left, its state or the place is not told, a plate has no loops. */
 static void with_its_bag(void **state) {
     (void)state;
     const char *why_not;
@@ -52,7 +52,11 @@ static void with_its_bag(void **state) {
                         "Settle first how the lens is to be held, within weeks: the zonule hardly holds it.");
     assert_int_equal(plan.options[0].option, IOL_option_reposition);
     assert_true(acts(IOL_NOTE_act_rim_at_fixing) && !acts(IOL_NOTE_suspect_contracted));
-    assert_non_null(strstr(iol_theatre_operation(&plan, &why_not), "PUT BACK OR EXCHANGE"));
+    assert_string_equal(iol_theatre_operation(&plan, &why_not), "FIX OR EXCHANGE the lens"); /* it has not moved */
+    assert_true(strstr(screen("theatre"), "[ ] fix it where it lies [ ] exchange") && strstr(kept.bytes, "FIX    Lens and bag"));
+    assert_null(strstr(card(), "ut it back"));
+    assert_non_null(strstr(card(), "If it is fixed: the old lens stays"));
+    assert_true(strstr(screen(NULL), "fix it where it lies") && !strstr(kept.bytes, "put it back"));
     assert_non_null(strstr(screen("theatre"), "suture both loops through the bag"));
     for (int i = 0; i < 5; i++) {
         start();
