@@ -78,6 +78,7 @@ static void of_way(const iol_plan *plan, const iol_option_row *way, iol_line *li
     }
     iol_line_text(more, "expected, target ");
     iol_line_signed(more, iol_new_lens(plan)->target_se_d, IOL_UNIT_d);
+    if (isnan(way->sd_d)) iol_line_text(more, "; its spread is not known");
 }
 
 static void of_series(const iol_published *p, iol_line *line, iol_line *more) {

@@ -112,7 +112,9 @@ static void no_power(iol_sheet *s) {
     iol_line_start(&line), iol_line_start(&more);
     iol_line_text(&line, "no power");
     cell(s, "Lens", "none", &line);
-    if (iol_cause_before_lens(s->plan))
+    if (iol_is_alarm(s->plan))
+        iol_line_text(&more, "because of: the alarm");
+    else if (iol_cause_before_lens(s->plan))
         iol_line_text(&more, "because of: the cause is found first");
     else if (!r->present)
         iol_line_text(&more, "none is planned");

@@ -171,7 +171,7 @@ static void doubt(void **state) {
             if (!strstr(text_of_plan(&plan, NULL), "\nSURE   ")) fail_msg("%s: no doubt on the screen", who);
             if (!cell_of("How sure") || strlen(cell_of("How sure")) < 20) fail_msg("%s: no doubt on sheet 1", who);
             if (how == 2) assert_non_null(strstr(cell_of("When"), "today: red flags"));
-            if (how == 2) assert_non_null(strstr(cell_of("Lens"), "no power"));
+            if (how == 2) assert_non_null(strstr(cell_of("Lens"), "because of: the alarm"));
         }
     hard_case_named("no-lens-pressure", &c);
     plan_made();
@@ -210,6 +210,10 @@ static void doubt_told(void **state) {
         iol_line_doubt(&plan, false, &line, &more);
         if (!strstr(more.text, row[i].says)) fail_msg("%s: %s", row[i].name, more.text);
     }
+    hard_case_named("put-back", &c);
+    plan_made();
+    iol_line_doubt(&plan, false, &line, &more);
+    assert_non_null(strstr(more.text, "its spread is not known"));
     hard_case_named("displaced-at-the-wound", &c);
     plan_made();
     iol_line_doubt(&plan, false, &line, &more);
