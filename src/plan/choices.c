@@ -111,14 +111,15 @@ static bool stands(const iol_replacement *out, const iol_choice *c) {
 static double greatest_chance(const iol_replacement *out) {
     double greatest = 0.0;
     for (int i = 0; i < out->choices_count; i++)
-        if (stands(out, &out->choices[i]))
-            greatest = fmax(greatest, out->choices[i].within_half_d);
+        if (stands(out, &out->choices[i])) greatest = fmax(greatest, out->choices[i].within_half_d);
     return greatest;
 }
 
 /* Where the power may be what is at stake, no step is chosen that leaves the eye further from its target than it is;
  * one that ends off target brings it nearer by what could be corrected at all. */
 static bool worse_than_now(const iol_work *w, const iol_choice *one) {
+    /* sphere and cylinder together: a complaint of cylinder is not left for a tenth of a dioptre of equivalent */
+    if (iol_nearer_with_cylinder(&w->facts, one->expected.se_d, one->expected.cylinder_d)) return false;
     double after = fabs(one->expected.se_d - w->eye.target_se_d);
     double gain = iol_above(after, c_option_close_d) == IOL_YES ? c_correct_least_d : 0.0;
     return w->facts.power_mends != IOL_NO && iol_above(after, fabs(w->facts.gap_d) - gain) == IOL_YES;

@@ -268,7 +268,7 @@ static void tests_done(const iol_case *c, iol_facts *f) {
     f->capsule_blurs = iol_and(f->blur_not_power, iol_is(c->capsule.posterior, IOL_posterior_capsule_opacified));
     const iol_flag late = iol_above(c->complaint.onset_days, c_settle_late_day);
     const iol_flag hazy = iol_is(c->capsule.posterior, IOL_posterior_capsule_opacified);
-    f->came_with_haze = iol_and(iol_and(f->multifocal, iol_not(f->lens_fault)), iol_and(hazy, late));
+    f->came_with_haze = iol_and(iol_and(iol_or(f->multifocal, f->photic_positive), iol_not(f->lens_fault)), iol_and(hazy, late));
     f->oct_missing = c->retina.oct_done != IOL_YES || c->retina.macula <= 0;
     f->topography_missing = c->checks.topography_done != IOL_YES;
     iol_flag diseased = iol_not(iol_is(c->retina.macula, IOL_macula_normal));

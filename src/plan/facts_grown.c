@@ -23,6 +23,12 @@ static void of_the_surprise(const iol_work *w, iol_facts *f) {
                       iol_below(f->day, c_best_before_day) == IOL_YES;
 }
 
+bool iol_nearer_with_cylinder(const iol_facts *f, double se_d, double cylinder_d) {
+    const double now = hypot(f->gap_d, f->cylinder_d / 2.0), then = hypot(se_d - f->target_d, cylinder_d / 2.0);
+    return iol_at_least(now - then, c_correct_least_d) == IOL_YES &&
+           iol_at_most(fabs(se_d - f->target_d), c_option_close_d) == IOL_YES;
+}
+
 /* The step that is marked, or what a plan without one leaves not known. */
 static void of_the_choice(const iol_work *w, iol_facts *f) {
     const iol_replacement *r = iol_new_lens(w->plan);
@@ -34,6 +40,7 @@ static void of_the_choice(const iol_work *w, iol_facts *f) {
     f->ex_cylinder_d = leading && !isnan(f->cylinder_d) ? fabs(leading->expected.cylinder_d) : NAN;
     const double blur_now = hypot(f->gap_d, f->cylinder_d / 2.0),
                  blur_then = hypot(f->ex_se_d - f->target_d, f->ex_cylinder_d / 2.0);
+    f->ex_gains = iol_nearer_with_cylinder(f, f->ex_se_d, f->ex_cylinder_d);
     f->ex_blurs = iol_and(iol_above(f->ex_cylinder_d, f->cylinder_d), iol_above(blur_then, blur_now));
     f->ex_blurs = iol_and(f->ex_blurs, iol_and(f->power_mends, iol_not(f->multifocal)));
     f->chosen_power_d = chosen ? chosen->power_d : NAN;
@@ -84,8 +91,8 @@ static void of_the_second_lens(const iol_work *w, iol_facts *f) {
 static bool leads_hydrophilic(const iol_work *w, int first_option) {
     const iol_two_way *front = iol_two_way_of(w->plan, IOL_two_way_second_exchanged);
     const char *id = first_option == IOL_option_second_exchange && front ? front->lens_id
-                     : first_option == IOL_option_piggyback             ? w->plan->piggyback.power.lens_id
-                                                                        : iol_new_lens(w->plan)->lens_id;
+                     : first_option == IOL_option_piggyback              ? w->plan->piggyback.power.lens_id
+                                                                         : iol_new_lens(w->plan)->lens_id;
     const iol_shelf_lens *lens = iol_eye_on_shelf(w->site, id);
     return lens && lens->material == IOL_material_hydrophilic_acrylic;
 }
@@ -181,7 +188,8 @@ static void of_a_laser(const iol_work *w, iol_facts *f) {
 /* What a turn, a capture or a lens put back leaves is not chosen for an aim. */
 static bool aims(int option) {
     return option == IOL_option_corneal_laser || option == IOL_option_piggyback || option == IOL_option_exchange ||
-           option == IOL_option_second_exchange || option == IOL_option_second_out || option == IOL_option_secondary_lens;
+           option == IOL_option_second_exchange || option == IOL_option_second_out ||
+           option == IOL_option_secondary_lens;
 }
 
 void iol_facts_first_way(iol_facts *f, int option, iol_flag fits) {
@@ -199,8 +207,8 @@ void iol_facts_first_way(iol_facts *f, int option, iol_flag fits) {
 
 /* What glasses mend is left by them; the lens that is worn, too. */
 static bool changes_eye(int option) {
-    bool says_itself = option == IOL_option_capsule_laser || option == IOL_option_relax_rim ||
-                       option == IOL_option_remove_only;
+    bool says_itself =
+        option == IOL_option_capsule_laser || option == IOL_option_relax_rim || option == IOL_option_remove_only;
     return option >= IOL_option_corneal_laser && !says_itself; /* ORDER option */
 }
 
@@ -208,6 +216,7 @@ static void what_it_leaves(iol_facts *f, const iol_option_row *first) {
     if (!changes_eye(first->option)) return;
     f->leads_se_d = first->expected_se_d;
     f->leads_cylinder_d = isnan(f->cylinder_d) ? NAN : fabs(first->expected_cylinder_d);
+    f->leads_apart_d = first->difference_from_fellow_d;
     f->leads_off = iol_above(fabs(f->leads_se_d - f->target_d), c_leads_off_d) == IOL_YES;
     f->leads_cylinder = iol_above(f->leads_cylinder_d, c_leads_cylinder_d) == IOL_YES;
 }

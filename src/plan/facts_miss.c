@@ -74,6 +74,15 @@ static bool whole_keratometry(const iol_biometry *b) {
     return !isnan(b->k_steep_axis_deg) && (dioptres || (!isnan(b->k_flat_radius_mm) && !isnan(b->k_steep_radius_mm)));
 }
 
+/* Of a lens that is to lie in the capsule and is not known to have moved. */
+static bool lens_behind(const iol_work *w, const iol_facts *f) {
+    const iol_biometry *first = &w->c->biometry;
+    const bool phakic = first->eye_state == IOL_eye_state_phakic, held = w->eye.old.position == IOL_position_bag;
+    const double back = phakic ? first->chamber_depth_mm + first->lens_thickness_mm + c_old_lens_beyond_mm : NAN;
+    if (!held || f->moved == IOL_YES || w->eye.no_lens == IOL_YES) return false;
+    return iol_above(w->eye.lens_depth_mm, back) == IOL_YES;
+}
+
 void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     const iol_eye *eye = &w->eye;
     f->reading = eye->now.usable;
@@ -84,8 +93,9 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->target_d = eye->target_se_d;
     f->intended_d = eye->intended_se_d;
     f->target_stated = eye->target_from == IOL_TARGET_STATED;
-    f->near_aim = iol_and(iol_at_most(f->target_d, c_near_aim_d), iol_not(iol_or(iol_is(w->c->wish.distance, IOL_range_near),
-                          iol_is(w->c->wish.distance, IOL_range_intermediate))));
+    f->near_aim = iol_and(iol_at_most(f->target_d, c_near_aim_d),
+                          iol_not(iol_or(iol_is(w->c->wish.distance, IOL_range_near),
+                                         iol_is(w->c->wish.distance, IOL_range_intermediate))));
     f->target_what_if = eye->target_from == IOL_TARGET_NONE;
     f->readings_moved = !isnan(eye->now.moved_from_d);
     f->readings_apart_d = eye->now.moved_to_d - eye->now.moved_from_d;
@@ -145,6 +155,8 @@ static bool label_doubted(const iol_work *w, const iol_facts *f) {
 }
 
 void iol_facts_of_the_search(const iol_work *w, iol_facts *f) {
+    f->lens_depth_mm = w->eye.lens_depth_mm;
+    f->lens_behind = lens_behind(w, f);
     f->label_doubted = label_doubted(w, f);
     f->cause_first = f->only_elective && (f->gross_error == IOL_YES || f->label_doubted);
     const bool likely = iol_above(f->gross_probability, c_gross_advised) == IOL_YES;

@@ -203,6 +203,7 @@ static bool is_silent(const iol_work *w, iol_note_code own) {
     case IOL_NOTE_act_gate_fades: return !gate;
     case IOL_NOTE_act_early:
     case IOL_NOTE_act_settling: return gate || fluid;
+    case IOL_NOTE_act_laser_waits: return gate;
     case IOL_NOTE_act_cross_check: return fluid;
     case IOL_NOTE_act_eyes_differ: return acts_say(plan, IOL_NOTE_act_contradicted) || acts_say(plan, IOL_NOTE_act_other_eye);
     case IOL_NOTE_act_goals: return acts_say(plan, IOL_NOTE_act_near_target);
@@ -357,7 +358,8 @@ static int32_t do_by(const iol_work *w, const iol_facts *f) {
     if ((turns || decides_on_turn(w, f)) && iol_at_most(f->day, c_turn_last_day) == IOL_YES)
         return iol_gates_date(w, c_turn_last_day);
     const int rule = iol_note_find(&w->plan->notes, IOL_AT_decision_reasons, 0, 0); /* once the eye is quiet */
-    if (rule >= 0 && w->plan->notes.item[rule].code == IOL_NOTE_rule_wrong_cells) return iol_gates_date(w, c_best_before_day);
+    if (rule >= 0 && w->plan->notes.item[rule].code == IOL_NOTE_rule_wrong_cells)
+        return iol_gates_date(w, c_best_before_day);
     return state == IOL_state_exchange ? w->plan->timing.best_before : IOL_UNKNOWN_DATE;
 }
 

@@ -21,7 +21,9 @@ static iol_note_code check_of(const iol_suspicion *s) {
     if (s->confirmed && s->id == IOL_SUSPECT_displaced) return IOL_NOTE_check_displaced;
     if (s->confirmed && s->id == IOL_SUSPECT_reversed) return IOL_NOTE_check_reversed;
     if (isnan(s->value) && s->id == IOL_SUSPECT_another_lens) return IOL_NOTE_check_another_lens;
-    if (isnan(s->other) && s->id == IOL_SUSPECT_wrong_lens) return IOL_NOTE_check_wrong_lens;
+    const bool alike =
+        iol_below(fabs(s->value - s->other), c_meant_lens_off_d) == IOL_YES; /* another cylinder, or kind of optic */
+    if ((isnan(s->other) || alike) && s->id == IOL_SUSPECT_wrong_lens) return IOL_NOTE_check_wrong_lens;
     if (isnan(s->value) && s->id == IOL_SUSPECT_toric_axis) return IOL_NOTE_check_toric_axis;
     return (iol_note_code)(IOL_NOTE_suspect_selection + (int)s->id);
 }

@@ -51,6 +51,8 @@ void iol_facts_grow(iol_work *w);
 
 /* The way ranked first, and whether it fits; 0: no ranking. */
 void iol_facts_first_way(iol_facts *f, int option, iol_flag fits);
+/* It comes close to the target, and sphere and cylinder together are nearer to it than the eye is now; cylinder not known: no. */
+bool iol_nearer_with_cylinder(const iol_facts *f, double se_d, double cylinder_d);
 
 /* Makers, one a row of data/parts.def. */
 #define PLAN_PART(key, needs) void iol_part_##key(iol_work *w);

@@ -65,7 +65,8 @@ static void upper(char *text) {
 static void turn(const iol_plan *plan, iol_screen *s) {
     iol_turn t;
     iol_line line;
-    if (!iol_turn_first(plan, &t)) return;
+    const bool cornea_first = iol_note_with(&plan->notes, IOL_AT_decision_reasons, IOL_NOTE_rule_cornea_unfit) >= 0;
+    if (!iol_turn_first(plan, &t) || cornea_first) return;
     iol_line_start(&line);
     iol_line_text(&line, "Marks now on ");
     iol_line_axis(&line, t.from_deg);
@@ -317,7 +318,8 @@ static void risk(const iol_plan *plan, iol_screen *s) {
 static void know(const iol_plan *plan, iol_screen *s) {
     enum { MOST = 2 };
     int count = 0;
-    for (int i = 0; i < plan->measure_next_count && count < MOST && iol_power_given(plan) && iol_chance_told(plan); i++) {
+    for (int i = 0; i < plan->measure_next_count && count < MOST && iol_power_given(plan) && iol_chance_told(plan);
+         i++) {
         const iol_next_measure *m = &plan->measure_next[i];
         iol_line line;
         if (iol_at_least(m->gain, c_glance_gain) != IOL_YES) continue;

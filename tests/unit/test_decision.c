@@ -1039,6 +1039,9 @@ static void test_every_sentence(void **state) {
     c.capsule.anterior = IOL_anterior_capsule_absent, c.capsule.posterior = IOL_posterior_capsule_absent;
     reach();
     example_case("hyperopic-surprise", &c);
+    c.biometry_repeat.lens_depth_mm = 8.0, c.fellow_eye.refraction.sphere_d = -6.0;
+    reach();
+    example_case("hyperopic-surprise", &c);
     c.reason = IOL_reason_inflammation, c.complaint.trend = IOL_UNKNOWN;
     reach();
     c.first_surgery.lens.position = IOL_position_sclera;

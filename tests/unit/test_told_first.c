@@ -337,6 +337,100 @@ static void a_trend_that_nobody_asked(void **state) {
     }
 }
 
+/* A complaint of cylinder: the toric lens that takes it off is chosen, though the equivalent ends a tenth of a dioptre
+ * further off, and the exchange is among the ways. Opposite: a plain shelf, which takes none off; the cylinder of the
+ * reading not told. Judgement. */
+static void cylinder_counts_in_a_step(void **state) {
+    (void)state;
+    static iol_site site;
+    for (int i = 0; i < 3; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.reason = IOL_reason_cylinder_error;
+        c.biometry.k_flat_d = c.biometry_repeat.k_flat_d = 42.75,
+        c.biometry.k_steep_d = c.biometry_repeat.k_steep_d = 45.25;
+        for (int k = 0; k < c.refractions_count; k++)
+            c.refractions[k].sphere_d = 1.0, c.refractions[k].cylinder_d = i == 2 ? NAN : -2.5;
+        if (i == 2)
+            for (int k = 0; k < c.refractions_count; k++)
+                c.refractions[k].sphere_d = -0.25, c.refractions[k].axis_deg = NAN;
+        site = *example_site();
+        for (int k = 0; k < site.lenses_count && i == 1; k++) site.lenses[k].cylinder_steps_d_count = 0;
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        assert_true((iol_chosen_step(&plan.replacement) != NULL) == (i == 0));
+        assert_true(says(IOL_AT_option_row_why, IOL_NOTE_opt_ex_worse) == (i > 0));
+        if (i == 0) assert_true(fabs(way_of(&plan, IOL_option_exchange)->expected_cylinder_d) < 0.5);
+    }
+}
+
+/* Glare that came late behind a clouded capsule: haze or optics, and the laser first. Opposite: from the first days; a
+ * clear capsule. */
+static void glare_that_came_with_haze(void **state) {
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.reason = IOL_reason_photic_positive, c.assessed_on = c.first_surgery.done_on + 288;
+        c.complaint.onset_days = i == 1 ? 2.0 : 200.0;
+        c.capsule.posterior = i == 2 ? IOL_posterior_capsule_clear : IOL_posterior_capsule_opacified;
+        make();
+        assert_true(decides(IOL_NOTE_rule_came_with_haze) == (i == 0) && acts(IOL_NOTE_act_haze_or_optics) == (i < 2));
+    }
+}
+
+/* What the way leaves between the two eyes is weighed over 3 D. Opposite: at 3 D; a fellow eye that was not read. */
+static void eyes_left_apart(void **state) {
+    (void)state;
+    static const double fellow[] = {-3.26, -3.24, NAN};
+    for (int i = 0; i < 3; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.fellow_eye.refraction.sphere_d = fellow[i], c.fellow_eye.refraction.cylinder_d = 0.0;
+        make();
+        assert_int_equal(way_of(&plan, IOL_option_corneal_laser)->rank, 1); /* it leaves the target, -0.25 D */
+        assert_true(acts(IOL_NOTE_act_weigh_apart) == (i == 0));
+    }
+}
+
+/* A lens measured behind where the crystalline lens ended: looked at and measured again first. Opposite: at that limit. */
+static void a_lens_too_far_back(void **state) {
+    (void)state;
+    CHECK_NEAR(c_old_lens_beyond_mm, 0.3, 1e-12, "judgement");
+    for (int i = 0; i < 2; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.biometry_repeat.lens_depth_mm = i == 0 ? 7.95 : 7.94; /* 3.12 + 4.52 + 0.3 mm */
+        make();
+        assert_true(acts(IOL_NOTE_act_lens_behind) == (i == 0));
+    }
+}
+
+/* A wrong lens of the power that was meant (its cylinder differs): no two equal powers are told against each other. Opposite. */
+static void wrong_by_its_cylinder(void **state) {
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        example_case("wrong-lens", &c);
+        if (i == 0) c.first_surgery.meant_lens.power_d = c.first_surgery.lens.power_d;
+        make();
+        assert_true(acts(IOL_NOTE_check_wrong_lens) == (i == 0) && acts(IOL_NOTE_suspect_wrong_lens) == (i == 1));
+    }
+}
+
+/* Where the gate decides, one line alone says when the eye is refracted again; while the cornea is tested no turn is told. */
+static void one_line_for_one_day(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    c.first_surgery.lens.material = IOL_material_hydrophilic_acrylic, c.assessed_on = c.first_surgery.done_on + 67;
+    make();
+    assert_true(decides(IOL_NOTE_rule_refraction_gate) && acts(IOL_NOTE_act_gate_reads) &&
+                !acts(IOL_NOTE_act_laser_waits));
+    example_case("hyperopic-surprise", &c);
+    make();
+    assert_true(acts(IOL_NOTE_act_laser_waits));
+    example_case("toric-turned", &c);
+    make();
+    assert_true(screen_has("bring them there"));
+    c.cornea.surface = IOL_surface_ectatic;
+    make();
+    assert_true(decides(IOL_NOTE_rule_cornea_unfit) && !screen_has("bring them there"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_tunnel_for_a_rigid_optic),
@@ -358,6 +452,12 @@ int main(void) {
         cmocka_unit_test(no_direction_without_a_turn),
         cmocka_unit_test(inflamed_with_a_lens_in_the_bag),
         cmocka_unit_test(a_trend_that_nobody_asked),
+        cmocka_unit_test(cylinder_counts_in_a_step),
+        cmocka_unit_test(glare_that_came_with_haze),
+        cmocka_unit_test(eyes_left_apart),
+        cmocka_unit_test(a_lens_too_far_back),
+        cmocka_unit_test(wrong_by_its_cylinder),
+        cmocka_unit_test(one_line_for_one_day),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
