@@ -429,11 +429,14 @@ static void card_of_the_next_operation(void **state) {
     assert_non_null(strstr(iol_theatre_not_next(&plan, &line), "Choose first"));
 }
 
-/* A turn with no lens beside it (e33): nothing that cuts or catches a lens is asked for, the axis is marked. Opposite: an
- * exchange. */
+/* A turn with no lens beside it (e33, no toric lens on the shelf): nothing that cuts or catches a lens is asked for, the axis is
+ * marked. Opposite: an exchange. */
 static void things_for_a_turn(void **state) {
     (void)state;
     static const char *const names[] = {"e33", "wrong"};
+    static iol_site plain;
+    plain = *example_site();
+    for (int k = 0; k < plain.lenses_count; k++) plain.lenses[k].cylinder_steps_d_count = 0;
     for (int exchange = 0; exchange < 2; exchange++) {
         bool scissors = false, marker = false;
         iol_line line;
@@ -441,7 +444,7 @@ static void things_for_a_turn(void **state) {
             example("wrong-lens");
         else
             eye("e33-scar-toric");
-        make();
+        iol_plan_make(&c, exchange ? example_site() : &plain, IOL_UNKNOWN_DATE, &plan);
         for (int i = 0; i < plan.theatre_list_count; i++) {
             if (!iol_theatre_tick(&plan, i, &line)) continue;
             scissors |= strstr(line.text, "lens scissors") != NULL;

@@ -373,6 +373,8 @@ static void glare_that_came_with_haze(void **state) {
         c.capsule.posterior = i == 2 ? IOL_posterior_capsule_clear : IOL_posterior_capsule_opacified;
         make();
         assert_true(decides(IOL_NOTE_rule_came_with_haze) == (i == 0) && acts(IOL_NOTE_act_haze_or_optics) == (i < 2));
+        assert_true(hears(IOL_NOTE_plain_risk_opened) == (i == 0) && hears(IOL_NOTE_plain_risk_later) == (i == 0));
+        assert_true(hears(IOL_NOTE_plain_streaks_haze) == (i == 0) && hears(IOL_NOTE_plain_streaks) == (i > 0));
     }
 }
 
