@@ -159,10 +159,13 @@ static void complaints(const iol_work *w, iol_facts *f) {
 }
 
 /* Another power mends an optical complaint, and that of a multifocal lens with an error beside it. */
-static void what_mends(iol_flag relieved, iol_facts *f) {
+static void what_mends(const iol_work *w, iol_facts *f) {
+    const iol_flag relieved = w->c->complaint.relieved_by_glasses;
     iol_flag close =
         iol_and(iol_at_most(fabs(f->gap_d), c_option_close_d), iol_at_most(f->cylinder_d, f->cylinder_accepted_d));
-    if (!f->target_stated || !f->cylinder_stated) close = IOL_UNKNOWN;
+    const iol_refraction *newest = iol_case_newest_reading(w->c);
+    const bool unplaced = newest && newest->lens_then <= 0 && newest->measured_on != w->eye.now.read_on; /* an older one counts */
+    if (!f->target_stated || !f->cylinder_stated || unplaced) close = IOL_UNKNOWN;
     f->power_mends = iol_and(iol_or(f->optical, iol_and(f->multifocal, iol_not(close))), iol_not(f->lens_fault));
     if (f->no_lens == IOL_YES) f->power_mends = IOL_YES;
     const bool held = f->zonule_lost == IOL_NO && f->dislocation != IOL_YES;
@@ -235,9 +238,9 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     iol_flag there = iol_from_bool(f->no_lens != IOL_YES), soft = iol_and(one_piece, acrylic);
     f->one_piece_sulcus = iol_and(there, iol_and(iol_is(lens->position, IOL_position_sulcus), soft));
     f->lens_chafes = iol_or(iol_and(iol_and(there, f->inflamed), rubs), iol_and(f->one_piece_sulcus, iol_harm_of_rubbing(c)));
-    iol_flag in_place = iol_and(f->stated_in_bag, iol_not(f->moved));
-    f->cornea_fails = iol_and(f->cornea_damage, in_place);
-    f->lens_harms_cornea = iol_and(f->cornea_damage, iol_not(in_place));
+    iol_flag in_place = iol_and(f->stated_in_bag, iol_not(f->moved)), by_a_lens = iol_and(f->lens_not_told ? IOL_UNKNOWN : iol_not(f->no_lens), f->cornea_damage);
+    f->cornea_fails = iol_and(by_a_lens, in_place);
+    f->lens_harms_cornea = iol_and(by_a_lens, iol_not(in_place));
     iol_flag lost = iol_or(f->dislocation, iol_or(f->opacity_matters, f->off_centre));
     iol_flag harm = iol_or(lost, iol_or(f->lens_damage, iol_or(f->cornea_damage, f->lens_chafes)));
     f->lens_harms = !f->elective && harm == IOL_YES;
@@ -253,12 +256,14 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     f->needs_reading = f->elective || f->no_lens == IOL_YES;
 }
 
-/* A manifest reading that brings good acuity is the trial lens itself. */
+/* A manifest reading that brings good acuity is the trial lens itself, but of rings and shadows it says nothing. */
 static iol_flag trial_helps(const iol_case *c) {
     const iol_refraction *newest = c->refractions_count > 0 ? &c->refractions[c->refractions_count - 1] : NULL;
     bool manifest = newest && newest->method == IOL_refraction_method_manifest;
     iol_flag answered = c->checks.acuity_improves_with_trial_lens;
-    if (answered != IOL_UNKNOWN || !manifest) return answered;
+    const bool photic = iol_case_has_reason(c, IOL_reason_photic_negative) == IOL_YES ||
+                        iol_case_has_reason(c, IOL_reason_photic_positive) == IOL_YES;
+    if (answered != IOL_UNKNOWN || !manifest || photic) return answered;
     return iol_at_most(iol_acuity_corrected(newest), c_trial_lens_logmar) == IOL_YES ? IOL_YES : IOL_UNKNOWN;
 }
 
@@ -372,7 +377,7 @@ void iol_facts_begin(iol_work *w) {
     tests_done(w->c, f);
     iol_gates_make(w, f);
     iol_facts_of_reading(w, f);
-    what_mends(w->c->complaint.relieved_by_glasses, f);
+    what_mends(w, f);
     wrong_lens(w->c, f);
     f->pb_three_piece = IOL_NO;
     f->place = iol_position_on_shelf(w);

@@ -24,7 +24,7 @@ static void outgrown(const iol_work *w, iol_facts *f) {
 
 /* A reading that another one, which could be had by now, takes the place of. */
 void iol_facts_of_reading(const iol_work *w, iol_facts *f) {
-    const bool two = w->eye.now.readings > 1 && f->refraction_why != IOL_NOTE_gate_cornea;
+    const bool two = w->eye.now.readings > 1 && w->eye.corneal_surgery == IOL_NO;
     f->reading_age_days = iol_days_from(w->eye.now.read_on, w->plan->as_of);
     f->reading_early = iol_and(f->settled, iol_below(f->reading_day, f->refraction_gate_day));
     f->reading_old = iol_above(f->reading_age_days, c_reading_old_days);
