@@ -238,7 +238,8 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     iol_flag there = iol_from_bool(f->no_lens != IOL_YES), soft = iol_and(one_piece, acrylic);
     f->one_piece_sulcus = iol_and(there, iol_and(iol_is(lens->position, IOL_position_sulcus), soft));
     f->lens_chafes = iol_or(iol_and(iol_and(there, f->inflamed), rubs), iol_and(f->one_piece_sulcus, iol_harm_of_rubbing(c)));
-    iol_flag in_place = iol_and(f->stated_in_bag, iol_not(f->moved)), by_a_lens = iol_and(f->lens_not_told ? IOL_UNKNOWN : iol_not(f->no_lens), f->cornea_damage);
+    const iol_flag in_place = iol_and(f->stated_in_bag, iol_not(f->moved));
+    const iol_flag by_a_lens = iol_and(f->lens_not_told ? IOL_UNKNOWN : iol_not(f->no_lens), f->cornea_damage);
     f->cornea_fails = iol_and(by_a_lens, in_place);
     f->lens_harms_cornea = iol_and(by_a_lens, iol_not(in_place));
     iol_flag lost = iol_or(f->dislocation, iol_or(f->opacity_matters, f->off_centre));
