@@ -84,12 +84,12 @@ bool iol_chance_told(const iol_plan *plan) {
     const bool unread =
         !plan->secondary.present && isnan(plan->surprise.current_se_d); /* no reading of the lens inside counts */
     if (unread || cylinder_guessed(plan) || iol_aim_not_settled(plan)) return false;
-    for (int i = 0; i < plan->options_count; i++) {
+    bool open = iol_power_not_settled(plan);
+    for (int i = plan->options_count - 1; i >= 0; i--) { /* the first of them tells */
         const iol_option_row *row = &plan->options[i];
-        if (row->option == IOL_option_exchange || row->option == IOL_option_secondary_lens)
-            return !iol_way_open(plan, row);
+        if (row->option == IOL_option_exchange || row->option == IOL_option_secondary_lens) open = iol_way_open(plan, row);
     }
-    return !iol_power_not_settled(plan);
+    return !open;
 }
 
 bool iol_lead_chance_told(const iol_plan *plan, const iol_option_row *way) {

@@ -222,7 +222,7 @@ static const char *const iol_sheet_style[] = {
     ".patient:not(:lang(en)) { font-size: 12.6pt; line-height: 1.28; } .patient.full { font-size: 12.6pt; line-height: 1.26; } "
     ".patient.full:lang(en):not(:has(.of-100)) { font-size: 14.4pt; } .patient.full .of-100 svg { width: 36mm !important; } "
     ".patient.full li { margin-bottom: 0.5mm; } .patient.full h3 { margin-top: 2mm; } "
-    ".theatre.full:has(.put-back) .dial { width: 62mm !important; } .theatre.full .frames svg { "
+    ".theatre.full:has(.put-back) .dial { width: 66mm !important; } .theatre.full .frames svg { "
     "width: 18mm !important; } .theatre.full:has(.put-back) .not-done { font-size: 10.4pt; margin: 0.2mm 0; line-height: 1.05; } "
     ".theatre.full:has(.put-back) .not-next { padding: 0.3mm 3mm; margin: 0.3mm 0; } .put-back { margin-top: 1mm; } "
     ".decide.full :is(.waterfall, .timeline) { width: 74mm !important; } .decide.full .chances { width: 70mm !important; } "
