@@ -23,7 +23,8 @@ static bool lies_behind(const iol_case *c) {
 
 iol_flag iol_case_has_reason(const iol_case *c, int reason) {
     iol_flag found = iol_is(c->reason, reason);
-    bool slips = reason == IOL_reason_lens_dislocation && c->reason != IOL_reason_no_lens;
+    const bool gone = c->reason == IOL_reason_no_lens || c->aphakic_now == IOL_YES;
+    bool slips = reason == IOL_reason_lens_dislocation && !gone;
     if (slips && lies_behind(c)) return IOL_YES;
     if (slips && c->dislocation.present && c->dislocation.lies <= 0) found = iol_or(found, IOL_UNKNOWN);
     for (int i = 0; i < c->reasons_also_count; i++) found = iol_or(found, iol_is(c->reasons_also[i], reason));

@@ -158,15 +158,18 @@ static void complaints(const iol_work *w, iol_facts *f) {
     f->lens_fault = iol_or(f->moved, iol_or(f->first_clouded, f->lens_damage));
 }
 
-/* Another power mends an optical complaint, and that of a multifocal lens with an error beside it. */
+/* Another power mends an optical complaint, and that of a multifocal lens with an error beside it: a cylinder too that the patient
+ * would accept. A reading without a lens may be one of the theatre where nobody says with what it was taken. */
 static void what_mends(const iol_work *w, iol_facts *f) {
     const iol_flag relieved = w->c->complaint.relieved_by_glasses;
-    iol_flag close =
-        iol_and(iol_at_most(fabs(f->gap_d), c_option_close_d), iol_at_most(f->cylinder_d, f->cylinder_accepted_d));
+    iol_flag near = iol_at_most(fabs(f->gap_d), c_option_close_d);
     const iol_refraction *newest = iol_case_newest_reading(w->c);
     const bool unplaced = newest && newest->lens_then <= 0 && newest->measured_on != w->eye.now.read_on; /* an older one counts */
-    if (!f->target_stated || !f->cylinder_stated || unplaced) close = IOL_UNKNOWN;
-    f->power_mends = iol_and(iol_or(f->optical, iol_and(f->multifocal, iol_not(close))), iol_not(f->lens_fault));
+    const bool maybe_in_theatre = w->eye.aphakic && !w->eye.now.with_given;
+    if (!f->target_stated || !f->cylinder_stated || unplaced || maybe_in_theatre) near = IOL_UNKNOWN;
+    const iol_flag close = iol_and(near, iol_at_most(f->cylinder_d, f->cylinder_accepted_d)),
+                   sharp = iol_and(near, iol_at_most(f->cylinder_d, c_option_cylinder_d));
+    f->power_mends = iol_and(iol_or(f->optical, iol_and(f->multifocal, iol_not(sharp))), iol_not(f->lens_fault));
     if (f->no_lens == IOL_YES) f->power_mends = IOL_YES;
     const bool held = f->zonule_lost == IOL_NO && f->dislocation != IOL_YES;
     f->glasses_mend = iol_or(f->power_mends, iol_from_bool(f->shifted == IOL_YES && held && relieved == IOL_YES));
@@ -251,7 +254,8 @@ static void the_old_lens(const iol_work *w, iol_facts *f) {
     f->cloud_small = iol_and(iol_from_bool(first), iol_and(iol_not(f->optical), iol_not(harm)));
     f->only_elective = f->elective && harm != IOL_YES;
     iol_facts_of_rubbing(w, f);
-    f->complaint_fades = iol_and(iol_is(c->complaint.trend, IOL_trend_better), iol_from_bool(f->no_lens != IOL_YES));
+    const bool mends_itself = f->no_lens != IOL_YES && !f->lens_harms;
+    f->complaint_fades = iol_and(iol_is(c->complaint.trend, IOL_trend_better), iol_from_bool(mends_itself));
     f->trend_open =
         c->complaint.trend <= 0 && harm != IOL_YES && f->clouded != IOL_YES && f->documented_wrong != IOL_YES;
     f->needs_reading = f->elective || f->no_lens == IOL_YES;

@@ -23,8 +23,11 @@ static void of_the_surprise(const iol_work *w, iol_facts *f) {
                       iol_below(f->day, c_best_before_day) == IOL_YES;
 }
 
+/* How far from the target sight is blurred, the cylinder counted. */
+static double blur_of(double from_target_d, double cylinder_d) { return hypot(from_target_d, cylinder_d / 2.0); }
+
 bool iol_nearer_with_cylinder(const iol_facts *f, double se_d, double cylinder_d) {
-    const double now = hypot(f->gap_d, f->cylinder_d / 2.0), then = hypot(se_d - f->target_d, cylinder_d / 2.0);
+    const double now = blur_of(f->gap_d, f->cylinder_d), then = blur_of(se_d - f->target_d, cylinder_d);
     return iol_at_least(now - then, c_correct_least_d) == IOL_YES &&
            iol_at_most(fabs(se_d - f->target_d), c_option_close_d) == IOL_YES;
 }
@@ -38,8 +41,7 @@ static void of_the_choice(const iol_work *w, iol_facts *f) {
     f->not_made = iol_above(least, c_band_one_d) == IOL_YES;
     f->ex_se_d = leading ? leading->expected.se_d : NAN;
     f->ex_cylinder_d = leading && !isnan(f->cylinder_d) ? fabs(leading->expected.cylinder_d) : NAN;
-    const double blur_now = hypot(f->gap_d, f->cylinder_d / 2.0),
-                 blur_then = hypot(f->ex_se_d - f->target_d, f->ex_cylinder_d / 2.0);
+    const double blur_now = blur_of(f->gap_d, f->cylinder_d), blur_then = blur_of(f->ex_se_d - f->target_d, f->ex_cylinder_d);
     f->ex_gains = iol_nearer_with_cylinder(f, f->ex_se_d, f->ex_cylinder_d);
     f->ex_blurs = iol_and(iol_above(f->ex_cylinder_d, f->cylinder_d), iol_above(blur_then, blur_now));
     f->ex_blurs = iol_and(f->ex_blurs, iol_and(f->power_mends, iol_not(f->multifocal)));

@@ -302,6 +302,8 @@ static void write_together(source *s, iol_case *c) {
     write_biometry(s, &eye, &c->biometry);
     write_biometry(s, &eye, &c->biometry_repeat);
     write_biometry(s, &fellow, &c->fellow_eye.biometry);
+    const double depth = c->biometry_repeat.lens_depth_mm; /* behind the iris, before the vitreous */
+    if (!isnan(depth)) c->biometry_repeat.lens_depth_mm = held(depth, 2.8, 6.5);
     set_known(&c->cornea.k_total_d, step(normal(s, eye.k_d - 1.0, 0.3), 0.01));
     write_lens(s, &eye, c, &model);
     write_lens_cylinder(s, &c->first_surgery.lens);

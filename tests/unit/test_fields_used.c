@@ -3,6 +3,7 @@
 #include "check.h"
 #include "example_case.h"
 #include "tables/note_codes.h"
+#include "tables/rule_codes.h"
 
 static iol_case c;
 static iol_plan plan;
@@ -23,6 +24,7 @@ static void macula_swells_easily(void **state) {
         c.retina.earlier_cystoid_oedema = row[i].earlier;
         make();
         assert_int_equal(says(IOL_AT_decision_reasons, IOL_NOTE_advise_oedema_prone), row[i].said);
+        assert_int_equal(says(IOL_AT_act_text, IOL_NOTE_act_macula_prone), row[i].said);
     }
 }
 
