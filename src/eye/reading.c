@@ -226,9 +226,12 @@ static int gather(const iol_eye *eye, bool (*was)(const iol_eye *, const iol_ref
     out->drift_d = greatest_fall(all, c->refractions_count);
     find_movement(eye, all, newest, notes, out);
     out->place_stated = all[newest].stated;
-    for (int i = 0; i < c->refractions_count; i++) /* one without its figures, or a later one of which it is not said what it was */
-        if (isnan(c->refractions[i].sphere_d) || (i > newest && c->refractions[i].lens_then <= 0))
-            out->place_stated = false;
+    for (int i = 0; i < c->refractions_count; i++) {
+        /* One without its figures, or of which it is not said how the lens lay: a later one, or, beside a displaced one, any that
+         * may have been taken in place. */
+        const bool matters = i > newest || was == displaced_counts;
+        if (isnan(c->refractions[i].sphere_d) || (matters && c->refractions[i].lens_then <= 0)) out->place_stated = false;
+    }
     out->subjective = r->method == IOL_refraction_method_manifest || r->method == IOL_refraction_method_cycloplegic;
     out->sd_d = reading_sd(eye, r, out);
     if (eye->aphakic) out->sd_d = sd_without_lens(out, contact, out->sd_d);

@@ -315,10 +315,15 @@ static void put_back(iol_work *w, iol_facts *f) {
     f->recentring_wish_open = iol_recentring_wish_open(w, &recentred);
     f->recentred_d = recentred.se_d;
     f->recentred_cylinder_d = fabs(recentred.cylinder_d);
-    if (f->moved == IOL_YES || f->lens_loose == IOL_YES) {
-        iol_place_back back, captured;
+    const bool held_anew = f->moved == IOL_YES || f->lens_loose == IOL_YES;
+    f->capture_moves = iol_or(f->shifted, iol_or(f->may_rub, f->lens_chafes));
+    if (held_anew || f->capture_moves == IOL_YES) {
+        iol_place_back captured;
         iol_place_back_at(w, IOL_position_sulcus_captured, &captured);
         f->captured_d = captured.expected.se_d;
+    }
+    if (held_anew) {
+        iol_place_back back;
         iol_place_back_make(w, &back);
         f->in_place_d = back.expected.se_d;
         if (iol_above(fabs(back.shift_mm), 0.0) == IOL_YES) f->recentring_enough = f->recentring_short = IOL_NO;

@@ -164,13 +164,15 @@ void iol_facts_of_the_search(const iol_work *w, iol_facts *f) {
     f->miss_ordinary = fits && !f->cause_confirmed && !likely && iol_at_most(fabs(f->z), c_z_ordinary) == IOL_YES;
 }
 
-/* Fluid behind the lens, seen or suspected: a myopic eye part, else the whole miss, else the distance from the target. It is
+/* Fluid behind the lens, seen or suspected: a myopic eye part, else the whole miss, else the distance from the target; either of
+ * them where nobody says where the lens lies, for the eye part rests on its place. It is
  * trapped where a capsule can close behind the lens: in the bag and in the sulcus. */
 static iol_flag trapped_fluid(const iol_work *w, const iol_facts *f) {
-    double myopic = !isnan(f->eye_part_d) ? f->eye_part_d : isnan(f->intended_d) ? f->gap_d : f->now_d - f->intended_d;
+    const double whole = isnan(f->intended_d) ? f->gap_d : f->now_d - f->intended_d;
+    double myopic = isnan(f->eye_part_d) ? whole : isnan(f->old_place_stated) ? fmin(f->eye_part_d, whole) : f->eye_part_d;
     iol_flag sign = iol_or(iol_at_most(myopic, c_fluid_miss_d), iol_at_most(w->eye.now.drift_d, c_fluid_miss_d));
     sign = iol_or(sign, w->eye.fluid_at_a_reading);
-    bool none = w->eye.no_lens == IOL_YES || f->outside_capsule == IOL_YES;
+    bool none = w->eye.no_lens == IOL_YES || f->stated_off_capsule == IOL_YES;
     if (w->eye.fluid_seen) return IOL_YES;
     if (w->c->anterior_segment.fluid_behind_lens == IOL_finding_no || none) return IOL_NO;
     return sign == IOL_YES ? IOL_YES : IOL_UNKNOWN;

@@ -357,7 +357,8 @@ static void calm(void) {
     ROW(place_open, f.old_place_stated = NAN, )                                                                        \
     ROW(ex_clouded, f.first_clouded = IOL_YES, )                                                                             \
     ROW(ex_wrong, f.wrong_first = IOL_YES, f.wrong_first = IOL_UNKNOWN)                                                \
-    ROW(capture_power, (f.shifted = IOL_YES, f.captured_d = 1.1), (f.shifted = IOL_YES, f.captured_d = NAN))             \
+    ROW(capture_rubs, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                      \
+    ROW(capture_power, (f.capture_moves = IOL_YES, f.captured_d = 1.1), (f.capture_moves = IOL_YES, f.captured_d = NAN)) \
     ROW(ex_chafes, f.lens_chafes = IOL_YES, f.lens_chafes = IOL_UNKNOWN)                                               \
     ROW(ex_one_piece, f.one_piece_sulcus = IOL_YES, f.one_piece_sulcus = IOL_UNKNOWN)                                  \
     ROW(ex_positive, f.photic_positive = IOL_YES, )                                                                    \
@@ -398,7 +399,7 @@ static void calm(void) {
     ROW(laser_range, f.laser_se_d = 2.0, )                                                                             \
     ROW(turn_late, f.day = 21, )                                                                                       \
     ROW(turn_best, f.turn_mends = IOL_NO, )                                                                            \
-    ROW(capture_cause, f.shifted = IOL_YES, )                                                                          \
+    ROW(capture_cause, f.capture_moves = IOL_YES, )                                                                    \
     ROW(place_power, f.in_place_d = 1.0, )                                                                             \
     ROW(remove_cause, f.lens_harms_cornea = IOL_YES, )                                                                 \
     ROW(leave_stays, f.close_to_target = IOL_YES, )                                                                    \

@@ -219,6 +219,23 @@ static void the_least_place_first(void **state) {
     }
 }
 
+/* A three-piece lens in the sulcus that may rub: its optic behind a whole opening moves it off the iris, and is a way. Common
+ * practice, no source. Opposite: nothing that rubs, one piece, an opening that holds no optic, a torn rim. */
+static void off_the_iris(void **state) {
+    (void)state;
+    for (int i = 0; i < 5; i++) {
+        example_case("sulcus-lens", &c);
+        if (i > 0) c.anterior_segment.pigment_dispersion = IOL_YES;
+        if (i == 2) c.first_surgery.lens.design = IOL_design_one_piece;
+        if (i == 3) c.capsule.opening_mm = 5.8;
+        if (i == 4) c.capsule.anterior = IOL_anterior_capsule_tear;
+        make();
+        assert_int_equal(way(IOL_option_optic_capture)->suitable, i == 1 ? IOL_YES : IOL_NO);
+        if (i == 1) assert_true(rank(IOL_option_optic_capture) > rank(IOL_option_exchange) && acts(IOL_NOTE_act_weigh_rubs));
+        if (i == 1) assert_true(way(IOL_option_optic_capture)->expected_se_d > way(IOL_option_leave)->expected_se_d); /* further back */
+    }
+}
+
 /* A weak zonule and an error of power: glasses once more, though not wanted, and the exchange is weighed. Opposite: a sound zonule,
  * a wrong lens on record, a child. */
 static void a_weak_zonule(void **state) {
@@ -336,7 +353,7 @@ int main(void) {
         cmocka_unit_test(a_slipped_lens_in_an_inflamed_eye), cmocka_unit_test(a_lens_that_may_rub),
         cmocka_unit_test(a_swollen_macula),
         cmocka_unit_test(a_lens_that_trembles),   cmocka_unit_test(the_least_place_first),
-        cmocka_unit_test(a_weak_zonule),          cmocka_unit_test(a_haze_that_brought_it),
+        cmocka_unit_test(off_the_iris), cmocka_unit_test(a_weak_zonule),          cmocka_unit_test(a_haze_that_brought_it),
         cmocka_unit_test(no_second_lens_in_a_child), cmocka_unit_test(the_wrong_way_round),
         cmocka_unit_test(turned_the_wrong_way_round),
         cmocka_unit_test(a_mild_cloud),           cmocka_unit_test(the_limit_of_a_childs_aim)};
