@@ -45,15 +45,19 @@ static double cylinder_at(const void *context, double axis_deg) {
     return fabs(form.cylinder_d);
 }
 
+static iol_matrix as_matrix(const iol_spectacle_form *f) {
+    return iol_matrix_from_spherocylinder((iol_spherocylinder){f->sphere_d, f->cylinder_d, f->axis_deg});
+}
+
+double iol_cylinder_between(const iol_spectacle_form *one, const iol_spectacle_form *other) {
+    return iol_matrix_cylinder(iol_matrix_subtract(as_matrix(other), as_matrix(one)));
+}
+
 /* Cylinder of the difference that one degree off the best meridian makes. */
 static double loss_per_degree(const iol_work *w, const iol_aim *aim, double best_deg) {
     iol_spectacle_form at[2];
-    iol_matrix m[2];
-    for (int i = 0; i < 2; i++) {
-        expected_at(w, aim, best_deg + (double)i, &at[i]);
-        m[i] = iol_matrix_from_spherocylinder((iol_spherocylinder){at[i].sphere_d, at[i].cylinder_d, at[i].axis_deg});
-    }
-    return iol_matrix_cylinder(iol_matrix_subtract(m[1], m[0]));
+    for (int i = 0; i < 2; i++) expected_at(w, aim, best_deg + (double)i, &at[i]);
+    return iol_cylinder_between(&at[0], &at[1]);
 }
 
 /* In the direction in which the loops let it go; the shorter way back where that differs. A quarter turn is as long either way. */

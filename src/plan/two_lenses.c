@@ -207,7 +207,7 @@ static iol_two_way *add(iol_work *w, int way, int *row) {
     *row = out->ways_count++;
     out->ways[*row] = (iol_two_way){
         .present = true, .way = way, .power_exact_d = NAN, .power_d = NAN, .cylinder_d = NAN, .axis_deg = NAN,
-        .axis_now_deg = NAN, .turn_deg = NAN, .sd_d = NAN, .within_half_d = NAN, .within_one_d = NAN,
+        .axis_now_deg = NAN, .turn_deg = NAN, .loss_per_degree_d = NAN, .sd_d = NAN, .within_half_d = NAN, .within_one_d = NAN,
         .expected = {.present = true, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN}};
     return &out->ways[*row];
 }
@@ -264,6 +264,10 @@ static void turn_second(const job *whole, iol_two_way *out) {
     after a = turned(&t, out->axis_deg);
     fill(&j, &a, out);
     out->turn_deg = iol_axis_turn(out->axis_now_deg, out->axis_deg);
+    iol_two_way beside = *out;
+    a = turned(&t, out->axis_deg + 1.0);
+    expect(&j, &a, &beside);
+    out->loss_per_degree_d = iol_cylinder_between(&out->expected, &beside.expected);
 }
 
 /* What the wound adds through which the second lens leaves. */
@@ -308,7 +312,7 @@ static void withhold(iol_two_lenses *out) {
     out->predicted_se_d = out->first_believed_d = out->second_believed_d = NAN;
     for (int i = 0; i < out->ways_count; i++) {
         iol_two_way *way = &out->ways[i];
-        way->cylinder_d = way->axis_deg = way->axis_now_deg = way->turn_deg = NAN;
+        way->cylinder_d = way->axis_deg = way->axis_now_deg = way->turn_deg = way->loss_per_degree_d = NAN;
         way->power_exact_d = way->power_d = way->sd_d = way->within_half_d = way->within_one_d = NAN;
         way->lens_id[0] = '\0';
         way->expected = (iol_spectacle_form){.present = false, .se_d = NAN, .sphere_d = NAN, .cylinder_d = NAN, .axis_deg = NAN};

@@ -62,11 +62,11 @@ static void upper(char *text) {
         if (*text >= 'a' && *text <= 'z') *text = (char)(*text - 'a' + 'A');
 }
 
-static void turn(const iol_plan *plan, iol_screen *s) {
+static bool turn(const iol_plan *plan, iol_screen *s) {
     iol_turn t;
     iol_line line;
     const bool cornea_first = iol_note_with(&plan->notes, IOL_AT_decision_reasons, IOL_NOTE_rule_cornea_unfit) >= 0;
-    if (!iol_turn_first(plan, &t) || cornea_first) return;
+    if (!iol_turn_first(plan, &t) || cornea_first) return false;
     iol_line_start(&line);
     iol_line_text(&line, "Marks now on ");
     iol_line_axis(&line, t.from_deg);
@@ -82,13 +82,14 @@ static void turn(const iol_plan *plan, iol_screen *s) {
     iol_line_signed(&line, t.expected.se_d, IOL_UNIT_d);
     iol_line_text(&line, ".");
     iol_screen_more(s, line.text);
+    return true;
 }
 
-/* Behind the power, which bears its chance itself. */
-static void sure(const iol_plan *plan, iol_screen *s) {
+/* brief: behind a line that tells its figure. */
+static void sure(const iol_plan *plan, bool brief, iol_screen *s) {
     iol_line line, more;
-    iol_line_doubt(plan, true, &line, &more);
-    if (line.used) iol_line_text(&line, strncmp(more.text, "+- ", 3) == 0 ? " " : "; ");
+    iol_line_doubt(plan, brief, &line, &more);
+    if (line.used) iol_line_text(&line, " ");
     iol_line_text(&line, more.text);
     iol_line_text(&line, ".");
     iol_screen_say(s, IOL_RANK_NEVER, "SURE", line.text);
@@ -100,7 +101,7 @@ static void decision(const iol_plan *plan, iol_screen *s) {
     iol_line_text(&line, plan->decision.sentence);
     upper(line.text);
     iol_screen_say(s, IOL_RANK_NEVER, "DO", line.text);
-    iol_screen_power(plan, s);
+    const bool power = iol_screen_power(plan, s);
     iol_line_start(&line);
     iol_line_goals(&line, plan);
     if (line.used && !iol_is_alarm(plan)) iol_screen_more(s, line.text);
@@ -110,8 +111,8 @@ static void decision(const iol_plan *plan, iol_screen *s) {
     iol_line_because(&because, plan);
     iol_line_text(&line, because.text);
     if (line.used) iol_screen_more(s, line.text);
-    turn(plan, s);
-    sure(plan, s);
+    const bool turned = turn(plan, s);
+    sure(plan, power || turned, s);
     iol_line_start(&line);
     iol_line_then(&line, plan);
     if (line.used) iol_screen_say(s, IOL_RANK_NEVER, "THEN", line.text);

@@ -235,8 +235,8 @@ void iol_dial_names_on_optic(iol_dial *v, double radius, bool outward) {
     if (place_unknown(v)) {
         const int behind = iol_lens_behind(v->plan);
         iol_placing_word(&v->placing, &v->d, "s m w h", v->x, v->y - 2.0, v->x, v->y - 3.0,
-                         behind == IOL_lies_retina ? "lies on the retina"
-                         : behind                  ? "lies in the vitreous"
+                         behind == IOL_lies_retina ? "on the retina"
+                         : behind                  ? "in the vitreous"
                                                    : "lies elsewhere");
         iol_placing_word(&v->placing, &v->d, "s m h", v->x, v->y + 1.0, v->x, v->y + 3.0, "not to scale");
     } else if (lies_further_out(v))

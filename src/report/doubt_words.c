@@ -29,7 +29,7 @@ static const char *share_words(double share) {
     return twice > 100.0 ? "more than half" : twice < 100.0 ? "fewer than half" : "half";
 }
 
-/* "77 of 100", "eyes within 0.50 D of the target, more than half; 98 within 1.00 D"; short: behind a line that tells the first. */
+/* "77 of 100", "eyes within 0.50 D of the target, more than half; 98 within 1.00 D"; brief: behind a line that tells the first. */
 static void chance(iol_line *line, iol_line *more, bool brief, double half, double one) {
     if (brief) {
         iol_line_text(more, share_words(half));
@@ -61,9 +61,7 @@ static void chance_weighed(const iol_plan *plan, iol_line *line, iol_line *more,
 static void of_turn(const iol_turn *t, iol_line *line, iol_line *more, bool brief) {
     if (!brief) iol_line_form(line, &t->expected);
     if (!brief) iol_line_text(more, "expected; ");
-    iol_line_text(more,
-                  isnan(t->loss_per_degree_d) ? "every degree off leaves more cylinder" : "each degree off leaves ");
-    if (isnan(t->loss_per_degree_d)) return;
+    iol_line_text(more, "each degree off leaves ");
     iol_line_number(more, t->loss_per_degree_d, IOL_UNIT_d);
     iol_line_text(more, " of cylinder more");
 }
@@ -81,16 +79,16 @@ static void of_way(const iol_plan *plan, const iol_option_row *way, iol_line *li
     if (isnan(way->sd_d)) iol_line_text(more, "; its spread is not known");
 }
 
+/* "92 of 100", "eyes in a series of 28 came within 0.50 D: more than half". */
 static void of_series(const iol_published *p, iol_line *line, iol_line *more) {
     iol_line_number(line, p->of_100, IOL_UNIT_count);
     iol_line_text(line, " of 100");
-    iol_line_text(more, "within ");
-    iol_line_number(more, p->within_d, IOL_UNIT_d);
-    iol_line_text(more, ", ");
-    iol_line_text(more, share_words(p->of_100 / 100.0));
-    iol_line_text(more, ", in a series of ");
+    iol_line_text(more, "eyes in a series of ");
     iol_line_number(more, p->eyes, IOL_UNIT_count);
-    iol_line_text(more, " eyes");
+    iol_line_text(more, " came within ");
+    iol_line_number(more, p->within_d, IOL_UNIT_d);
+    iol_line_text(more, ": ");
+    iol_line_text(more, share_words(p->of_100 / 100.0));
 }
 
 /* ---- no number ---- */
@@ -98,16 +96,16 @@ static void of_series(const iol_published *p, iol_line *line, iol_line *more) {
 static const char *way_tells(int option) {
     switch (option) {
     case IOL_option_spectacles:
-    case IOL_option_contact_lens: return "not known how well it is borne: wearing it tells, and it can be given back";
-    case IOL_option_corneal_laser: return "not known whether it fits: topography and a second refraction tell";
+    case IOL_option_contact_lens: return "how well it is borne: wearing it tells, and it can be given back";
+    case IOL_option_corneal_laser: return "whether it fits: topography and a second refraction tell";
     case IOL_option_treat_surface:
     case IOL_option_treat_macula:
     case IOL_option_capsule_laser:
-    case IOL_option_relax_rim: return "not known how much is left after it: refracting then tells";
+    case IOL_option_relax_rim: return "how much is left after it: refracting then tells";
     case IOL_option_reposition:
-    case IOL_option_optic_capture: return "not known what it leaves: refracting once it lies in its place tells";
-    case IOL_option_leave: return "not known whether the complaint stays: the next look tells";
-    default: return "not known what it leaves: no reading counts for it yet; a new one tells";
+    case IOL_option_optic_capture: return "what it leaves: refracting once it lies in its place tells";
+    case IOL_option_leave: return "whether the complaint stays: the next look tells";
+    default: return "what it leaves: no reading counts for it yet; a new one tells";
     }
 }
 
@@ -118,27 +116,26 @@ static const char *what_tells(const iol_plan *plan) {
     if (iol_is_alarm(plan)) return "what the eye keeps: nothing is reckoned before it is treated";
     switch (d->state) {
     case IOL_state_wait:
-        return d->not_before != IOL_UNKNOWN_DATE
-                   ? "not known where the eye settles: looking again on that day tells"
-                   : "not known where the eye settles: refracting after the steps below tells";
-    case IOL_state_find_cause_first: return "not known what made the miss: the steps below tell";
-    case IOL_state_not_for_exchange: return "not known whether the lens is to blame: the next look tells";
+        return d->not_before != IOL_UNKNOWN_DATE ? "where the eye settles: looking again on that day tells"
+                                                 : "where the eye settles: refracting after the steps below tells";
+    case IOL_state_find_cause_first: return "what made the miss: the steps below tell";
+    case IOL_state_not_for_exchange: return "whether the lens is to blame: the next look tells";
     case IOL_state_other_option_first: return way_tells(first ? first->option : IOL_option_exchange);
-    default: return "not known what it leaves: the steps below tell";
+    default: return "what it leaves: the steps below tell";
     }
 }
 
+/* "not known yet", "what made the miss: the steps below tell; 6 steps are open". */
 static void none(const iol_plan *plan, iol_line *line, iol_line *more) {
     int open = 0; /* acts: the first, and those that had no room among them */
     for (int i = 0; i < plan->decision.acts_count; i++)
         open += plan->decision.acts[i].when == IOL_act_when_first || plan->decision.acts[i].when == IOL_act_when_also;
-    if (iol_is_alarm(plan))
-        iol_line_text(line, "not known");
-    else {
-        iol_line_number(line, open, IOL_UNIT_count);
-        iol_line_text(line, open == 1 ? " step is open" : " steps are open");
-    }
+    iol_line_text(line, "not known yet");
     iol_line_text(more, what_tells(plan));
+    if (iol_is_alarm(plan)) return;
+    iol_line_text(more, "; ");
+    iol_line_number(more, open, IOL_UNIT_count);
+    iol_line_text(more, open == 1 ? " step is open" : " steps are open");
 }
 
 void iol_line_doubt(const iol_plan *plan, bool brief, iol_line *line, iol_line *more) {
@@ -149,8 +146,8 @@ void iol_line_doubt(const iol_plan *plan, bool brief, iol_line *line, iol_line *
     const iol_does way = iol_what_is_done(plan, &t, &lead);
     iol_line_start(line), iol_line_start(more);
     if (iol_power_not_settled(plan) && !iol_cause_before_lens(plan)) { /* before any chance that takes it for settled */
-        iol_line_range(line, iol_new_lens(plan));
-        iol_line_text(more, "THE POWER IS NOT SETTLED: causes left open span this");
+        if (!brief) iol_line_range(line, iol_new_lens(plan));
+        iol_line_text(more, "THE POWER IS NOT SETTLED: causes left open span this range");
     } else if (way == IOL_DOES_turn)
         of_turn(&t, line, more, brief);
     else if (way == IOL_DOES_lead && iol_lead_chance_told(plan, lead.way))

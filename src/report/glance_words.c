@@ -163,8 +163,10 @@ void iol_line_soon(iol_line *line, const iol_plan *plan) {
                                        [IOL_urgency_days] = "Within days. ",
                                        [IOL_urgency_weeks] = "Within weeks. ",
                                        [IOL_urgency_planned] = "Planned, no hurry. "};
-    if (plan->decision.state == IOL_state_other_option_first && iol_first_way(plan))
-        iol_line_text(line, soon[plan->decision.urgency]);
+    if (plan->decision.state != IOL_state_other_option_first || !iol_first_way(plan)) return;
+    const char *words = soon[plan->decision.urgency];
+    if (words[0] && strstr(plan->decision.sentence, "within ")) return; /* it says so itself */
+    iol_line_text(line, words);
 }
 
 void iol_line_because(iol_line *line, const iol_plan *plan) {

@@ -36,9 +36,43 @@ static bool is_unit(const char *text) {
     return false;
 }
 
-/* The blank between a number and its unit: no line ends there. */
+/* A month by its name or its first three letters: how many letters it has, 0 for none. */
+static size_t month(const char *text) {
+    static const char *const names[] = {"January", "February", "March",     "April",   "May",      "June",
+                                        "July",    "August",   "September", "October", "November", "December"};
+    size_t letters = 0;
+    while (is_letter(text[letters])) letters++;
+    for (int i = 0; i < 12; i++)
+        if ((letters == 3 || letters == strlen(names[i])) && strncmp(text, names[i], letters) == 0) return letters;
+    return 0;
+}
+
+/* A blank of "14 Dec 2025": behind the day, or before the year. */
+static bool is_in_date(const char *text, const char *at) {
+    const char *word = at;
+    if (is_digit(at[-1]) && month(at + 1)) return true;
+    while (word > text && is_letter(word[-1])) word--;
+    return is_digit(at[1]) && word - text >= 2 && word[-1] == ' ' && is_digit(word[-2]) && month(word) == (size_t)(at - word);
+}
+
+/* The x of a refraction, "-0.50 D x 157": before its axis. */
+static bool is_times(const char *text, const char *at) {
+    return *at == 'x' && at - text >= 4 && is_digit(at[-4]) && strncmp(at - 3, " D ", 3) == 0 && at[1] == ' ' &&
+           is_digit(at[2]);
+}
+
+/* "+- 0.46 D": one sign. */
+static bool is_plus_minus(const char *at) { return strncmp(at, "+- ", 3) == 0 && is_digit(at[3]); }
+
+/* A blank at which no line ends: between a number and its unit, in a date, on both sides of the sign before an axis, behind that
+ * of a spread. */
 static bool is_tie(const char *text, const char *at) {
-    return *at == ' ' && at > text && is_digit(at[-1]) && is_unit(at + 1);
+    static const char times[] = "\xC3\x97";
+    if (*at != ' ' || at == text) return false;
+    if (is_digit(at[-1]) && is_unit(at + 1)) return true;
+    if (is_in_date(text, at) || is_times(text, at + 1) || is_times(text, at - 1)) return true;
+    if (at - text >= 2 && is_plus_minus(at - 2)) return true;
+    return strncmp(at + 1, times, 2) == 0 || (at - text >= 2 && strncmp(at - 2, times, 2) == 0);
 }
 
 /* A hyphen before a number: the sign of it. */
@@ -53,12 +87,6 @@ static bool is_degrees(const char *text, const char *at) {
 
 static bool is_square_mm(const char *text, const char *at) {
     return at > text && at[-1] == ' ' && strncmp(at, "mm2", 3) == 0 && !is_letter(at[3]) && !is_digit(at[3]);
-}
-
-/* The x of a refraction, "-0.50 D x 157": before its axis. */
-static bool is_times(const char *text, const char *at) {
-    return *at == 'x' && at - text >= 4 && is_digit(at[-4]) && strncmp(at - 3, " D ", 3) == 0 && at[1] == ' ' &&
-           is_digit(at[2]);
 }
 
 /* The last digit of such an axis: the sign of degrees stands behind it. */
@@ -76,6 +104,7 @@ static const char *stands_for(const char *text, const char *at, size_t *bytes) {
     if (is_minus(text, at)) return "\xE2\x88\x92";
     if (is_degrees(text, at)) return *bytes = 4, "\xC2\xB0";
     if (is_times(text, at)) return "\xC3\x97";
+    if (is_plus_minus(at)) return *bytes = 2, "\xC2\xB1";
     if (is_axis_end(text, at)) {
         static const char *const digit[] = {"0\xC2\xB0", "1\xC2\xB0", "2\xC2\xB0", "3\xC2\xB0", "4\xC2\xB0",
                                             "5\xC2\xB0", "6\xC2\xB0", "7\xC2\xB0", "8\xC2\xB0", "9\xC2\xB0"};

@@ -290,7 +290,7 @@ static void in_short(iol_line *line, double power_d, double se_d, double sd_d, d
 }
 
 /* The power that the sentence speaks of, with its doubt: of the way that leads, or of the exchange that is named behind it. */
-void iol_screen_power(const iol_plan *plan, iol_screen *s) {
+bool iol_screen_power(const iol_plan *plan, iol_screen *s) {
     const int state = plan->decision.state;
     const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
     const bool weighed = state == IOL_state_other_option_first || state == IOL_state_exchange_or_alternative;
@@ -298,7 +298,7 @@ void iol_screen_power(const iol_plan *plan, iol_screen *s) {
     iol_lead first;
     iol_line line;
     iol_line_start(&line);
-    if (iol_is_alarm(plan)) return;
+    if (iol_is_alarm(plan)) return false;
     if (state == IOL_state_other_option_first && iol_lead_lens(plan, &first)) {
         iol_line_lead_warns(&line, &first);
         const double half = iol_lead_chance_told(plan, first.way) ? first.within_half_d : NAN;
@@ -309,6 +309,7 @@ void iol_screen_power(const iol_plan *plan, iol_screen *s) {
         if (!iol_power_not_settled(plan))
             in_short(&line, c->power_d, c->expected.se_d, c->sd_d, iol_chance_told(plan) ? c->within_half_d : NAN);
     } else
-        return;
+        return false;
     iol_screen_more(s, line.text);
+    return true;
 }

@@ -67,6 +67,11 @@ static void way_lens(const iol_two_way *w, iol_page *page) {
     } else
         return;
     iol_line_toric(&line, w->cylinder_d, w->axis_deg);
+    if (!isnan(w->loss_per_degree_d)) {
+        iol_line_text(&line, "; each degree off adds ");
+        iol_line_number(&line, w->loss_per_degree_d, IOL_UNIT_d);
+        iol_line_text(&line, " of cylinder");
+    }
     iol_page_pair(page, way_text[w->way], line.text);
 }
 

@@ -45,7 +45,7 @@ void iol_line_day(iol_line *line, int32_t day);
 /* Screens of a plan. */
 void iol_screen_decide(const iol_plan *plan, iol_screen *s);
 /* Its lens. */
-void iol_screen_power(const iol_plan *plan, iol_screen *s); /* in short, of the lens that the sentence speaks of */
+bool iol_screen_power(const iol_plan *plan, iol_screen *s); /* in short, of the lens that the sentence speaks of; false: of none */
 void iol_screen_lens(const iol_plan *plan, iol_screen *s);
 void iol_screen_theatre(const iol_plan *plan, iol_screen *s);
 void iol_screen_note(const iol_plan *plan, iol_screen *s);
@@ -157,7 +157,7 @@ bool iol_lead_operates(const iol_plan *plan, iol_lead *out);
 /* The turn of a toric lens where that is the first way: of the only lens or the first, or of the second. */
 typedef struct {
     bool second;
-    double turn_deg, from_deg, to_deg, meant_deg, loss_per_degree_d; /* the last two only of the first lens */
+    double turn_deg, from_deg, to_deg, meant_deg, loss_per_degree_d; /* meant: only of the first lens */
     iol_spectacle_form expected;
 } iol_turn;
 bool iol_turn_first(const iol_plan *plan, iol_turn *out);

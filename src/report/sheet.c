@@ -52,16 +52,23 @@ void iol_sheet_note(iol_sheet *s, const iol_note *note) {
     iol_sheet_source(s, (int)iol_note_rows[note->code].reference);
 }
 
-/* "oshika_2018" as "Oshika 2018". */
+static char small(char letter) { return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter; }
+
+/* "oshika_2018" as "Oshika 2018", "mcclatchey_2000" as "McClatchey 2000": capitals as the citation has them. */
 static void short_name(iol_sheet *s, const iol_reference_row *row) {
     const char *key = row->key;
     char text[64];
     size_t used = 0;
     const bool person =
         row->status == IOL_STATUS_published || (key[0] && key[strlen(key) - 1] >= '0' && key[strlen(key) - 1] <= '9');
-    for (; key[used] && used + 1 < sizeof text; used++) text[used] = key[used] == '_' ? ' ' : key[used];
+    bool cited = true;
+    for (; key[used] && used + 1 < sizeof text; used++) {
+        text[used] = key[used] == '_' ? ' ' : key[used];
+        cited = cited && small(row->citation[used]) == text[used];
+        if (cited && person) text[used] = row->citation[used];
+    }
     text[used] = '\0';
-    if (person && text[0] >= 'a' && text[0] <= 'z') text[0] = (char)(text[0] - 'a' + 'A');
+    if (person && small(row->citation[0]) != key[0] && key[0] >= 'a' && key[0] <= 'z') text[0] = (char)(key[0] - 'a' + 'A');
     iol_html_escaped(s->out, text);
 }
 

@@ -15,8 +15,8 @@ static void under(iol_sheet *s, iol_line *line) {
 
 /* ---- when ---- */
 
-/* A toric lens that may yet be turned, though something else comes first, turns easily for some days more. */
-static void turn_until(const iol_plan *plan, iol_line *more) {
+/* A toric lens that may yet be turned, though something else comes first, turns easily for some days more; not the day told above. */
+static void turn_until(const iol_plan *plan, int32_t told, iol_line *more) {
     const iol_timing *t = &plan->timing;
     const iol_option_row *first = iol_first_way(plan);
     bool may = false;
@@ -26,9 +26,10 @@ static void turn_until(const iol_plan *plan, iol_line *more) {
     for (int i = 0; i < t->windows_count; i++) {
         const iol_window *w = &t->windows[i];
         const double left = w->to_day - t->days_since_first_surgery;
-        if (w->what != IOL_window_what_turns_easily || iol_at_least(left, 0.0) != IOL_YES) continue;
+        const int32_t until = plan->as_of + (int32_t)left;
+        if (w->what != IOL_window_what_turns_easily || iol_at_least(left, 0.0) != IOL_YES || until == told) continue;
         iol_line_text(more, "if it is turned: by ");
-        iol_line_day(more, plan->as_of + (int32_t)left);
+        iol_line_day(more, until);
     }
 }
 
@@ -60,7 +61,7 @@ static void when(iol_sheet *s) {
         iol_line_text(&line, d->urgency > 0 ? soon[d->urgency] : "not known");
     if (iol_is_alarm(s->plan)) iol_line_text(&line, flags_seen(s->plan) ? ": red flags" : ": eye pressure");
     cell(s, "When", "day", &line);
-    turn_until(s->plan, &more);
+    turn_until(s->plan, from == IOL_UNKNOWN_DATE ? d->do_by : IOL_UNKNOWN_DATE, &more);
     under(s, &more);
 }
 
@@ -113,15 +114,15 @@ static void no_power(iol_sheet *s) {
     iol_line_text(&line, "no power");
     cell(s, "Lens", "none", &line);
     if (iol_is_alarm(s->plan))
-        iol_line_text(&more, "because of: the alarm");
+        iol_line_text(&more, "because of the alarm");
     else if (iol_cause_before_lens(s->plan))
-        iol_line_text(&more, "because of: the cause is found first");
+        iol_line_text(&more, "the cause is found first");
     else if (!r->present)
         iol_line_text(&more, "none is planned");
     else if (usable)
         iol_line_text(&more, "no step of the shelf fits");
     else if (note >= 0) {
-        iol_line_text(&more, "because of: ");
+        iol_line_text(&more, "held back by: ");
         iol_line_words(&more, iol_note_rows[s->plan->notes.item[note].code].code);
     }
     under(s, &more);

@@ -55,8 +55,8 @@ void iol_sheet_signed(iol_sheet *s) {
         return;
     }
     if (iol_theatre_use(s->plan) == IOL_CARD_WEIGH)
-        iol_sheet_put(s, "<p><b>Signed only once a way is ticked above.</b></p>\n");
-    if (iol_line_signed_for(&line, s->plan)) iol_sheet_line(s, "<p><b>", &line, "</b></p>\n");
+        iol_sheet_put(s, "<p class=\"signed-for\"><b>Signed only once a way is ticked above.</b></p>\n");
+    if (iol_line_signed_for(&line, s->plan)) iol_sheet_line(s, "<p class=\"signed-for\"><b>", &line, "</b></p>\n");
     iol_sheet_put(s, iol_card_may_put_in(s->plan)
                          ? "<div class=\"sign\"><div class=\"label-box\">Lens label: compare power and sign</div>"
                          : "<div class=\"sign\">");

@@ -268,11 +268,15 @@ void iol_line_wound(iol_line *line, const iol_plan *plan) {
     iol_line_text(line, w.certain ? "; enlarge to " : "; if tight, to ");
     iol_line_number(line, w.to_mm, IOL_UNIT_mm);
     if (!w.certain || !(iol_count(w.adds_d, 2) > 0)) return;
+    const double all_d = plan->incision.induced_cylinder_d + w.adds_d;
     iol_line_text(line, " (adds ");
     iol_line_number(line, w.adds_d, IOL_UNIT_d);
-    iol_line_text(line, "; ");
-    iol_line_number(line, plan->incision.induced_cylinder_d + w.adds_d, IOL_UNIT_d);
-    iol_line_text(line, " of cylinder in all)");
+    if (iol_count(all_d, 2) != iol_count(w.adds_d, 2)) {
+        iol_line_text(line, "; ");
+        iol_line_number(line, all_d, IOL_UNIT_d);
+        iol_line_text(line, " of cylinder in all)");
+    } else
+        iol_line_text(line, " of cylinder)");
 }
 
 /* What is small and has no direction is neither drawn nor told. */

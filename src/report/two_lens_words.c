@@ -7,7 +7,13 @@ bool iol_turn_first(const iol_plan *plan, iol_turn *out) {
     const iol_two_way *second = iol_two_way_of(plan, IOL_two_way_second_turned);
     const iol_rotation *r = &plan->rotation;
     if (first && first->option == IOL_option_second_turn && second)
-        *out = (iol_turn){true, second->turn_deg, second->axis_now_deg, second->axis_deg, NAN, NAN, second->expected};
+        *out = (iol_turn){true,
+                          second->turn_deg,
+                          second->axis_now_deg,
+                          second->axis_deg,
+                          NAN,
+                          second->loss_per_degree_d,
+                          second->expected};
     else if (first && first->option == IOL_option_rotation)
         *out = (iol_turn){false,
                           r->turn_deg,

@@ -109,7 +109,7 @@ static void rotation(const iol_plan *plan, iol_page *page) {
 static void reposition(const iol_plan *plan, iol_page *page) {
     const iol_reposition *r = &plan->reposition;
     if (!r->present) return;
-    head(page, "Putting the old lens back", r->suitable);
+    head(page, "Holding the old lens in place", r->suitable);
     if (r->how > 0) iol_page_pair(page, "How", IOL_WORD(reposition_how, r->how));
     if (!isnan(r->expected.sphere_d))
         pair_refraction(page, "Expected there", r->expected.sphere_d, r->expected.cylinder_d, r->expected.axis_deg);

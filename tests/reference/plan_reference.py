@@ -299,7 +299,8 @@ def both(mine, formula, printed, r, out_mm, report):
         elif way == "second-turned":
             axis, now = mine.turned(), eye.case["second_lens"]["axis_deg"]
             told = mine.told([None, mine.x[5]], induced=None, target=target, lens=lens_matrix(mine.x[5], row["cylinder_d"], axis), put=1, stays_put=True)
-            told.update({"axis_deg": axis % 180.0 or 180.0, "cylinder_d": eye.case["second_lens"]["cylinder_d"]})
+            told.update({"axis_deg": axis % 180.0 or 180.0, "cylinder_d": eye.case["second_lens"]["cylinder_d"],
+                         "loss_per_degree_d": mine.loss(axis)})
             apart = abs((row["turn_deg"] - (axis - now) + 90.0) % 180.0 - 90.0)
             report(f"two_lenses/{way}/#/turn", axis - now, row["turn_deg"], apart <= 0.057 and abs(row["turn_deg"]) <= 90.06)
         else:

@@ -252,7 +252,7 @@ def turn(t):
 
 
 def put_back(t):
-    r, heading = t.plan["reposition"], "Putting the old lens back"
+    r, heading = t.plan["reposition"], "Holding the old lens in place"
     if not r:
         return
     t.pair(heading, "Fits this eye", YES[r["suitable"]])

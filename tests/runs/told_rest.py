@@ -124,7 +124,7 @@ def both(t):
             ("" if not way["cylinder_d"] or way["axis_deg"] is None else f", marks on {degrees(way['axis_deg'])}")
         if way["way"] == "second-turned":
             sense = "anticlockwise" if (way["turn_deg"] or 0) > 0 else "clockwise"
-            t.pair(heading, NAMED[way["way"]], f"by {number(abs(way['turn_deg'] or 0), 0, 'deg')} {sense}{marks}")
+            t.pair(heading, NAMED[way["way"]], f"by {number(abs(way['turn_deg'] or 0), 0, 'deg')} {sense}{marks}; each degree off adds {number(way['loss_per_degree_d'], 2, 'D')} of cylinder")
         elif way["lens_id"]:
             t.pair(heading, NAMED[way["way"]], f"{power(way['power_d'])} {way['lens_id']}{marks}")
     for lens, title in (("first", "Taking the first lens out"), ("second", "Taking the second lens out")):
@@ -250,7 +250,7 @@ def cells_after(t):
 
 
 SECTION = {"incision": "Wound", "displaced": "The lens where it lies", "altered_cornea": "Cornea altered by laser", "growth": "The eye of a child",
-           "rotation": "Turning the toric lens", "reposition": "Putting the old lens back", "spectacles": "Glasses", "contact_lens": "Contact lens",
+           "rotation": "Turning the toric lens", "reposition": "Holding the old lens in place", "spectacles": "Glasses", "contact_lens": "Contact lens",
            "corneal_laser": "Corneal laser", "endothelium": "Corneal cells", "two_lenses": "Two lenses in the eye", "timing": "When",
            "options": "All ways side by side", "support": "Support of capsule and zonule", "theatre_list": "Theatre list",
            "measure_next": "What the next look or measurement would buy", "counselling": "What to tell the patient"}

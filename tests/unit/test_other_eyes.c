@@ -438,6 +438,14 @@ static void a_toric_lens_of_two_is_turned(void **state) {
     CHECK_NEAR(turned->turn_deg, turned->axis_deg - 70.0, 1e-9, "anticlockwise is plus");
     CHECK_NEAR(turned->expected.se_d, stay->expected.se_d, 0.01, "a turn keeps the spherical equivalent");
     assert_true(fabs(turned->expected.cylinder_d) < 0.25 && isnan(turned->power_exact_d) && !turned->lens_id[0]);
+    /* what a turn changes is 2 sin(turn) of what the lens does there */
+    const double degree = 3.14159265358979323846 / 180.0;
+    const double across = stay->expected.cylinder_d * cos(2.0 * degree * stay->expected.axis_deg) -
+                          turned->expected.cylinder_d * cos(2.0 * degree * turned->expected.axis_deg);
+    const double along = stay->expected.cylinder_d * sin(2.0 * degree * stay->expected.axis_deg) -
+                         turned->expected.cylinder_d * sin(2.0 * degree * turned->expected.axis_deg);
+    const double effect = hypot(across, along) / (2.0 * sin(turned->turn_deg * degree));
+    CHECK_NEAR(turned->loss_per_degree_d / effect, 0.035, 0.0005, "trade article: 3.5 % for the first degree");
     assert_true(option(IOL_option_second_turn)->rank == 1.0 && option(IOL_option_second_turn)->suitable == IOL_YES);
     assert_non_null(strstr(plan.decision.sentence, "Turn the second lens 2"));
     assert_true(option(IOL_option_second_exchange)->rank >

@@ -374,20 +374,21 @@ static void html_escapes(void **state) {
                                 + 2 + 3 + 1 + 1 + 1 + 2);     /* section, links, subheading, fold, figures */
 }
 
-/* No line ends between a number and its unit, in no kind of block; an axis of a refraction bears the sign of degrees, the x of a
- * count stays; other words after a number, and a unit after a word, may
+/* No line ends between a number and its unit, within a date or before an axis, in no kind of block; an axis of a refraction bears
+ * the sign of degrees, the x of a count stays; other words after a number, and a unit after a word, may
  * stand alone. The plain text keeps its blanks (common practice, no source). */
 static void units_stay_with_numbers(void **state) {
     (void)state;
     static const char text[] =
         "+21.50 D, -0.75 D x 90; 500 per mm2, 0.5 D per mm, 49 % <5 mm; 90 deg 3 of 4, 7 Dots D 2 mmHgs, "
-        "-0.25 D x 7, 1 D x 45.5, hooks x 2, D x 5, 2 D x 8 deg";
+        "-0.25 D x 7, 1 D x 45.5, hooks x 2, D x 5, 2 D x 8 deg, +- 0.5 D; 14 Dec 2025, 9 March 2026, 3 May be, in May 2025";
     static const char tied[] = "+21.50&nbsp;D, \xE2\x88\x92"
-                               "0.75&nbsp;D \xC3\x97 90\xC2\xB0; 500&nbsp;per mm\xC2\xB2, 0.5&nbsp;D per mm, "
+                               "0.75&nbsp;D&nbsp;\xC3\x97&nbsp;90\xC2\xB0; 500&nbsp;per mm\xC2\xB2, 0.5&nbsp;D per mm, "
                                "49&nbsp;% &lt;5&nbsp;mm; "
                                "90\xC2\xB0 3 of 4, 7 Dots D 2 mmHgs, \xE2\x88\x92"
-                               "0.25&nbsp;D \xC3\x97 7\xC2\xB0, 1&nbsp;D \xC3\x97 45.5\xC2\xB0, hooks x 2, D x 5, "
-                               "2&nbsp;D \xC3\x97 8\xC2\xB0";
+                               "0.25&nbsp;D&nbsp;\xC3\x97&nbsp;7\xC2\xB0, 1&nbsp;D&nbsp;\xC3\x97&nbsp;45.5\xC2\xB0, hooks x 2, D x 5, "
+                               "2&nbsp;D&nbsp;\xC3\x97&nbsp;8\xC2\xB0, \xC2\xB1&nbsp;0.5&nbsp;D; "
+                               "14&nbsp;Dec&nbsp;2025, 9&nbsp;March&nbsp;2026, 3&nbsp;May be, in May 2025";
     const char *const cells[] = {text, text};
     iol_page_start(&page);
     iol_page_paragraph(&page, text);

@@ -5,7 +5,7 @@ from constants import C, SPREAD
 from eye import get, label_sd, mean_power
 from mixture import phi
 from toric import by_keratometry
-from optics import Matrix, N, NotComputed, forward, lens_matrix, outward, to_cornea, to_glasses
+from optics import Matrix, N, NotComputed, forward, lens_matrix, outward, to_cornea, to_glasses, written
 
 
 def power_matrix(lens, mean):
@@ -154,6 +154,12 @@ class Two:
             low, high = (low, b) if left(a) < left(b) else (a, high)
         best, now = (low + high) / 2.0, self.lens["axis_deg"]
         return best if left(best) < left(now) - 1e-9 else now  # before a round cornea every meridian is as good
+
+    def loss(self, axis):
+        """Cylinder that a degree off this meridian of the second lens adds: of the difference of the two refractions, as matrices."""
+        cylinder, first = self.lens["cylinder_d"], power_matrix(self.eye.old, self.x[4])
+        there, beside = (written(*self.refracted(first, lens_matrix(self.x[5], cylinder, a), 0.0, None)) for a in (axis, axis + 1.0))
+        return (beside - there).cylinder()
 
     def first_turned(self, meridian):
         """The first turned behind the second, which stays: SE, sphere, cylinder, axis."""
