@@ -111,7 +111,7 @@ static void repeat_mode(iol_work *w) {
     const iol_biometry *repeat = &w->c->biometry_repeat;
     if (isnan(repeat->axial_length_mm) || repeat->eye_state == IOL_eye_state_pseudophakic || w->eye.no_lens == IOL_YES)
         return;
-    iol_caution(w, IOL_NOTE_repeat_mode, NAN, NAN, IOL_WORD(eye_state, repeat->eye_state));
+    iol_caution(w, IOL_NOTE_repeat_mode, NAN, NAN, repeat->eye_state > 0 ? IOL_WORD(eye_state, repeat->eye_state) : "nothing");
 }
 
 /* What the lens that was meant would leave in this eye, in the place of the lens that went in. */

@@ -89,7 +89,7 @@ static bool turn(const iol_plan *plan, iol_screen *s) {
 static void sure(const iol_plan *plan, bool brief, iol_screen *s) {
     iol_line line, more;
     iol_line_doubt(plan, brief, &line, &more);
-    if (line.used) iol_line_text(&line, " ");
+    if (line.used) iol_line_text(&line, strncmp(more.text, "THE POWER", 9) == 0 ? ": " : " ");
     iol_line_text(&line, more.text);
     iol_line_text(&line, ".");
     iol_screen_say(s, IOL_RANK_NEVER, "SURE", line.text);

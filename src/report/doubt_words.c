@@ -50,7 +50,7 @@ static void chance(iol_line *line, iol_line *more, bool brief, double half, doub
 /* Both ways are weighed: the chance is that of the exchange, and of the lens that stays it is said where it ends. */
 static void chance_weighed(const iol_plan *plan, iol_line *line, iol_line *more, bool brief) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
-    const iol_option_row *stays = iol_first_way(plan);
+    const iol_option_row *stays = iol_weighed_beside(plan);
     iol_line_text(more, "if exchanged: ");
     chance(line, more, brief, c->within_half_d, c->within_one_d);
     if (!stays || isnan(stays->expected_se_d)) return;
@@ -93,11 +93,10 @@ static void of_series(const iol_published *p, iol_line *line, iol_line *more) {
 
 /* ---- no number ---- */
 
-static const char *way_tells(int option) {
+static const char *way_tells(const iol_plan *plan, int option) {
     switch (option) {
     case IOL_option_spectacles:
     case IOL_option_contact_lens: return "how well it is borne: wearing it tells, and it can be given back";
-    case IOL_option_corneal_laser: return "whether it fits: topography and a second refraction tell";
     case IOL_option_treat_surface:
     case IOL_option_treat_macula:
     case IOL_option_capsule_laser:
@@ -105,7 +104,9 @@ static const char *way_tells(int option) {
     case IOL_option_reposition:
     case IOL_option_optic_capture: return "what it leaves: refracting once it lies in its place tells";
     case IOL_option_leave: return "whether the complaint stays: the next look tells";
-    default: return "what it leaves: no reading counts for it yet; a new one tells";
+    default:
+        return iol_aim_not_settled(plan) ? "what it leaves: the aim is settled first"
+                                         : "what it leaves: the steps below tell";
     }
 }
 
@@ -120,7 +121,7 @@ static const char *what_tells(const iol_plan *plan) {
                                                  : "where the eye settles: refracting after the steps below tells";
     case IOL_state_find_cause_first: return "what made the miss: the steps below tell";
     case IOL_state_not_for_exchange: return "whether the lens is to blame: the next look tells";
-    case IOL_state_other_option_first: return way_tells(first ? first->option : IOL_option_exchange);
+    case IOL_state_other_option_first: return way_tells(plan, first ? first->option : IOL_option_exchange);
     default: return "what it leaves: the steps below tell";
     }
 }
@@ -158,7 +159,8 @@ void iol_line_doubt(const iol_plan *plan, bool brief, iol_line *line, iol_line *
         chance(line, more, brief, c->within_half_d, c->within_one_d);
     else if ((way == IOL_DOES_hold || way == IOL_DOES_out) && !isnan(first->expected_se_d))
         of_way(plan, first, line, more);
-    else if (plan->decision.state == IOL_state_other_option_first && first && first->published_count > 0)
+    else if (plan->decision.state == IOL_state_other_option_first && first && first->published_count > 0 &&
+             !iol_aim_not_settled(plan)) /* the patient is not told it either */
         of_series(&first->published[0], line, more);
     else
         none(plan, line, more);

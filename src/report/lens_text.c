@@ -209,7 +209,7 @@ static void lead(const iol_plan *plan, const iol_lead *l, iol_screen *s) {
     iol_screen_more(s, line.text);
     if (iol_lead_chance_told(plan, l->way)) bar(l->power_d, l->within_half_d, l->within_one_d, true, IOL_RANK_NEVER, s);
     iol_line_start(&line);
-    if (!iol_way_open(plan, l->way)) iol_line_series(&line, l->way);
+    if (iol_lead_chance_told(plan, l->way)) iol_line_series(&line, l->way);
     if (line.used) iol_screen_say(s, IOL_RANK_FACT, NULL, line.text);
     if (!c) return;
     iol_line_start(&line);

@@ -15,7 +15,7 @@ static void under(iol_sheet *s, iol_line *line) {
 
 /* ---- when ---- */
 
-/* A toric lens that may yet be turned, though something else comes first, turns easily for some days more; not the day told above. */
+/* A toric lens that may yet be turned, though something else comes first, turns easily for some days more; a day is said once. */
 static void turn_until(const iol_plan *plan, int32_t told, iol_line *more) {
     const iol_timing *t = &plan->timing;
     const iol_option_row *first = iol_first_way(plan);

@@ -136,7 +136,7 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     else if (told)
         chance_words(s, lead->within_half_d, lead->within_one_d);
     iol_line_start(&line);
-    iol_line_series(&line, lead->way);
+    if (told) iol_line_series(&line, lead->way);
     if (line.used) iol_sheet_line(s, "<p class=\"key\">", &line, "</p>\n");
     iol_sheet_put(s, "</div>\n");
 }

@@ -117,7 +117,7 @@ const char *iol_theatre_not_next(const iol_plan *plan, iol_line *line) {
     iol_line_text(line, weigh ? "Choose first, tick one: [ ] " : "Not the next step. First: ");
     iol_line_text(line, iol_way_of(plan, beside ? beside : first));
     if (weigh) {
-        iol_line_text(line, plan->secondary.present ? " [ ] put a lens in" : " [ ] exchange the lens");
+        iol_line_text(line, " [ ] exchange the lens");
         iol_line_text(line, puts_back(beside) ? ". Not valid without a tick: each way has its own lines."
                                               : ". This card is for the last alone: not valid without its tick.");
         return line->text;
@@ -222,7 +222,6 @@ void iol_line_clock(iol_line *line, double hour) {
 
 const char *iol_removal_words(int method) {
     static const char *const words[] = {[IOL_removal_method_whole] = "whole",
-                                        [IOL_removal_method_folded] = "folded inside the eye",
                                         [IOL_removal_method_halved] = "cut in two",
                                         [IOL_removal_method_halved_turned] =
                                             "cut in two, turned half round between the cuts",
@@ -230,7 +229,7 @@ const char *iol_removal_words(int method) {
                                         [IOL_removal_method_wedge] = "a wedge first, then the rest",
                                         [IOL_removal_method_thirds] = "cut in three"};
     _Static_assert(sizeof words / sizeof *words == IOL_removal_method_end, "words for every way");
-    return method > 0 ? words[method] : "";
+    return method > 0 && words[method] ? words[method] : ""; /* folded: no rule prefers it */
 }
 
 /* The wound at the end: the way out, of those that are gone, that wants the wider one; certain: it does not come out of less. */

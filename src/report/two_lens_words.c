@@ -72,8 +72,8 @@ void iol_line_which_lens(iol_line *line, const iol_plan *plan, bool second) {
         iol_line_place(line, place);
     }
     if (!iol_power_given(plan)) return; /* no power stands anywhere then, that of an old lens neither */
-    iol_line_text(line, isnan(power_d) ? ", power not known" : ", ");
-    if (!isnan(power_d)) iol_line_power(line, power_d);
+    iol_line_text(line, ", ");
+    iol_line_power(line, power_d);
 }
 
 bool iol_line_out_and_stays(iol_line *line, const iol_plan *plan) {
@@ -123,7 +123,7 @@ void iol_line_out(iol_line *line, const iol_removal *r, const char *turn, const 
         iol_line_clock(line, o->junction_clock);
         iol_line_text(line, then);
     }
-    iol_line_text(line, way ? iol_removal_words(way->id) : "way out not known");
+    if (way) iol_line_text(line, iol_removal_words(way->id));
     if (turns || !o->present || r->preferred == IOL_removal_method_whole) return;
     iol_line_text(line, "; near junction at ");
     iol_line_clock(line, o->junction_clock);

@@ -7,7 +7,7 @@ from shown_numbers import strange
 
 program, folder, cases = sys.argv[1], sys.argv[2], sys.argv[3:]
 DAY = ["--as-of", "2026-09-01"]
-SITE = ["--site", "examples/site.json", *DAY]
+SITE = ["--site", "examples/site.json"]
 PAST = "examples/past-cases.jsonl"
 FORMS = {"text": ["--full"], "screen": [], "page": ["--format", "html"], "note": ["--only", "note,theatre"]}
 HEAD = os.path.join(folder, "some.jsonl")
@@ -15,7 +15,10 @@ with open(HEAD, "w") as file:
     file.writelines(open(PAST).readlines()[:12])
 with open(os.path.join(folder, "other-site.txt"), "w") as file:
     file.write(open("examples/site.json").read())
-OTHERS = [["ask", "examples/wrong-lens.json"], ["ask", "examples/displaced.json", "--site", "examples/site.json"], ["sources"],
+OTHERS = [*[["plan", case, *SITE, *DAY, *more] for case in ("examples/toric-turned.json", "tests/inputs/eyes/e24-sulcus-distension.json")
+            for more in ([], ["--full"], ["--format", "html"])],
+          ["ask", "examples/wrong-lens.json", "--set", "target_se_d=-0.75"], ["ask", "tests/inputs/eyes/f6-no-place-open.json"],
+          ["ask", "examples/wrong-lens.json"], ["ask", "examples/displaced.json", "--site", "examples/site.json"], ["sources"],
           ["plan", "tests/inputs/pair-left.json", "examples/hyperopic-surprise.json"],
           ["plan", "tests/inputs/pair-left.json", "examples/hyperopic-surprise.json", "--format", "html"],
           ["plan", "examples/hyperopic-surprise.json", *SITE, "--what-if", "target_se_d=-0.5"],

@@ -386,7 +386,8 @@ static void units_stay_with_numbers(void **state) {
                                "0.75&nbsp;D&nbsp;\xC3\x97&nbsp;90\xC2\xB0; 500&nbsp;per mm\xC2\xB2, 0.5&nbsp;D per mm, "
                                "49&nbsp;% &lt;5&nbsp;mm; "
                                "90\xC2\xB0 3 of 4, 7 Dots D 2 mmHgs, \xE2\x88\x92"
-                               "0.25&nbsp;D&nbsp;\xC3\x97&nbsp;7\xC2\xB0, 1&nbsp;D&nbsp;\xC3\x97&nbsp;45.5\xC2\xB0, hooks x 2, D x 5, "
+                               "0.25&nbsp;D&nbsp;\xC3\x97&nbsp;7\xC2\xB0, 1&nbsp;D&nbsp;\xC3\x97&nbsp;45.5\xC2\xB0, "
+                               "hooks x 2, D x 5, "
                                "2&nbsp;D&nbsp;\xC3\x97&nbsp;8\xC2\xB0, \xC2\xB1&nbsp;0.5&nbsp;D; "
                                "14&nbsp;Dec&nbsp;2025, 9&nbsp;March&nbsp;2026, 3&nbsp;May be, in May 2025";
     const char *const cells[] = {text, text};
