@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
 from drawn_card import card as theatre, dials
+from drawn_ticks import steps as ways_out, ticked
 from plan_text import sections, tables
 
 program = sys.argv[1]
@@ -456,6 +457,8 @@ def check(case):
     balance.feed(page)
     faults = [f"{case}: {f}" for f in balance.faults[:1]] + ([f"{case}: not closed: {balance.open}"] if balance.open else [])
     faults += [f"{case}: {f}" for f in sheets(page, plan, run("--full"))]
+    screen = run("--only", "theatre")
+    faults += [f"{case}: {f}" for f in ticked(page, screen, plan, json.load(open(case))) + ways_out(page, screen, plan)]
     drawings = [Drawing(text, case) for text in re.findall(r"<svg.*?</svg>", page, re.S)]
     ranked = sorted((o for o in plan["options"] or [] if o["rank"] is not None), key=lambda o: o["rank"])
     lens = plan["secondary"] or plan["replacement"]
