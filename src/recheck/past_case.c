@@ -240,10 +240,7 @@ static void stand(replan *k) {
     r->route = r->by_cause_count = r->cross_checks_count = 0;
     r->position = w->facts.place;
     r->lens_id[0] = '\0';
-    if (k->fresh.given) {
-        r->lens_id[0] = '-';
-        iol_replacement_powers(w, &k->fresh, "-", &k->ways, r);
-    }
+    if (k->fresh.given) iol_replacement_powers(w, &k->fresh, "-", &k->ways, r);
     r->standing = iol_standing_make(w, r);
     k->powers = r->standing != IOL_standing_withheld;
     k->out->standing = isnan(w->eye.target_se_d) ? 0 : r->standing;

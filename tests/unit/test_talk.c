@@ -449,6 +449,40 @@ static void the_card(void) {
     LAID_OUT("triamcinolone without preservative", iol_from_bool(beyond));
     LAID_OUT("anterior vitrector, set up and tested", iol_from_bool(beyond));
     LAID_OUT("anterior vitrector in the room", iol_from_bool(plan.support.tier == IOL_tier_routine));
+    const double cells = plan.endothelium.cells_low_per_mm2;
+    LAID_OUT("corneal surgeon and donor cornea agreed", iol_or(iol_below(cells, 700.0), c.cornea.oedema));
+    LAID_OUT("dispersive viscoelastic, spare", iol_or(iol_below(cells, 1000.0), c.cornea.guttata));
+    LAID_OUT("anaesthetist for children", iol_below(c.age_years, 18.0));
+    LAID_OUT("capsule scissors and forceps", iol_or(iol_is(c.capsule.anterior, IOL_anterior_capsule_contracted),
+                                                    iol_below(c.capsule.opening_mm, 4.0)));
+    LAID_OUT("steroid cover", iol_not(iol_is(c.anterior_segment.uveitis, IOL_uveitis_none)));
+    if (c.dislocation.lies > 0) {
+        const bool behind = c.dislocation.lies == IOL_lies_anterior_vitreous || c.dislocation.lies == IOL_lies_retina;
+        LAID_OUT("retinal surgeon, present or agreed", iol_from_bool(behind || plan.support.tier >= IOL_tier_high));
+    }
+    if (plan.support.tier >= IOL_tier_high) LAID_OUT("retinal surgeon, present or agreed", IOL_YES);
+    if (beyond) LAID_OUT("set for fixation in the sclera", IOL_YES);
+    if (c.dislocation.lies == IOL_lies_retina) LAID_OUT("vitrectomy set for the pars plana", IOL_YES);
+    const int behind_it = c.capsule.posterior;
+    if (behind_it == IOL_posterior_capsule_clear || behind_it == IOL_posterior_capsule_opacified)
+        LAID_OUT("capsule dye", iol_or(iol_is(c.capsule.anterior, IOL_anterior_capsule_contracted),
+                                       iol_is(c.capsule.fibrosis, IOL_fibrosis_dense)));
+    if (behind_it > IOL_posterior_capsule_opacified && card("capsule dye"))
+        print_message("%s: dye for an open capsule\n", trying), wrong_ones++;
+    const bool torn = behind_it == IOL_posterior_capsule_torn || behind_it == IOL_posterior_capsule_absent ||
+                      c.capsule.anterior == IOL_anterior_capsule_tear || c.capsule.anterior == IOL_anterior_capsule_absent;
+    if ((torn || c.zonule.donesis == IOL_donesis_marked) && card("capsule hooks and tension ring"))
+        print_message("%s: a ring for a bag that does not bear it\n", trying), wrong_ones++;
+    if (c.zonule.donesis == IOL_donesis_slight && !torn && card("capsule hooks and tension ring") == 0 &&
+        !c.dislocation.present && c.reason != IOL_reason_lens_dislocation && !(c.zonule.missing_clock_hours > 0.0))
+        print_message("%s: no ring for a weak zonule\n", trying), wrong_ones++;
+    const iol_choice *put_in = iol_chosen_step(iol_new_lens(&plan));
+    if (put_in && put_in->cylinder_d > 0.0) LAID_OUT("marker for the lens axis", IOL_YES);
+    if (leading() == IOL_option_rotation || leading() == IOL_option_second_turn)
+        LAID_OUT("marker for the lens axis", IOL_YES);
+    if (c.second_lens.present) LAID_OUT("labelled pot for the second lens", IOL_YES);
+    if (!c.second_lens.present && c.two_lenses_now == IOL_NO && card("labelled pot for the second lens"))
+        print_message("%s: a pot for a lens that is not there\n", trying), wrong_ones++;
     const bool lens = c.aphakic_now == IOL_NO, rigid = c.first_surgery.lens.material == IOL_material_pmma;
     if (lens && c.first_surgery.lens.material > 0 && !c.second_lens.present) {
         LAID_OUT("lens scissors", iol_from_bool(!rigid));
@@ -456,6 +490,8 @@ static void the_card(void) {
     }
     if (lens) LAID_OUT("serrated forceps to hold the optic", IOL_YES);
     if (lens) LAID_OUT("labelled pot for the lens taken out", IOL_YES);
+    if (lens) LAID_OUT("27 to 30 G needle or cannula", iol_is(c.first_surgery.lens.position, IOL_position_bag));
+    if (lens && rigid) LAID_OUT("blades for a wound as wide as the optic", IOL_YES);
     if (c.aphakic_now == IOL_YES && (card("lens scissors") || card("labelled pot for the lens taken out")))
         print_message("%s: no lens is to be cut\n", trying), wrong_ones++;
 }
