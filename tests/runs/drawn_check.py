@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
 from drawn_card import card as theatre, dials
+from drawn_shapes import shapes
 from drawn_ticks import steps as ways_out, ticked
 from plan_text import sections, tables
 
@@ -476,6 +477,7 @@ def check(case):
     for d in drawings:
         d.stays_in()
         d.heads()
+        shapes(d, plan)
         if d.kind == "waterfall":
             waterfall(d, plan)
         elif "dial" in d.kind.split():
@@ -488,6 +490,13 @@ def check(case):
             days(d, plan)
         elif d.title.startswith("Astigmatism at each step"):
             polar(d, plan)
+        faults += d.faults
+    # On the day of the case itself, which is earlier: what is drawn of days and steps then.
+    then = lambda how: subprocess.run([program, "plan", case, *SITE[:2], "--format", how], capture_output=True, text=True).stdout
+    early = json.loads(then("json"))
+    for d in (Drawing(text, f"{case}, on its day") for text in re.findall(r"<svg.*?</svg>", then("html"), re.S)):
+        d.stays_in()
+        shapes(d, early)
         faults += d.faults
     return faults, len(drawings)
 
