@@ -5,6 +5,7 @@ build=${BUILD:-build}
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 "$build/tests/tools/hard_cases" "$work" || exit 1
-set -- "$work"/*.json tests/inputs/eyes/*.json examples/past-cases.jsonl
+head -30 examples/past-cases.jsonl >"$work/few.jsonl"
+set -- "$work"/*.json tests/inputs/eyes/*.json examples/past-cases.jsonl "$work/few.jsonl"
 for case in examples/*.json; do [ "$case" = examples/site.json ] || set -- "$@" "$case"; done
 python3 -B tests/runs/drawn_check.py "$build/iolrevise" "$@"

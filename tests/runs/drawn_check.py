@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
 from drawn_card import card as theatre, dials
+from drawn_past import figures
 from drawn_shapes import shapes
 from drawn_ticks import steps as ways_out, ticked
 from plan_text import sections, tables
@@ -445,8 +446,8 @@ def past_cases(past):
         shares = any("%" in t and "axis" in kind for t, _, _, kind in d.scale_texts)
         if shares and any(re.fullmatch(r"\+\d+", t) and "end" in kind for t, _, _, kind in d.scale_texts):
             d.fault("a share with a sign")
-        faults += d.faults
-    return faults, len(drawings)
+    figures(drawings, json.loads(run("json")))
+    return faults + [f for d in drawings for f in d.faults], len(drawings)
 
 
 def check(case):
