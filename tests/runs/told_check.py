@@ -3,6 +3,7 @@ PROGRAM CASE... What stands in a table or beside a label must be what the plan h
 unit. Written from the words of the report, not from its code. Words that name a code stand here a second time."""
 from told_base import *
 from told_rest import rest
+from told_note import note
 from told_screen import screen
 
 
@@ -470,6 +471,7 @@ def check(case):
         more(t)
     rest(t)
     screen(t)
+    note(t)
     for part in ("cautions", "assumptions"):
         t.notes(part, [n for n in p[part] if n.get("severity", "stop") == "stop" or p["decision"]["urgency"] != "same-day"])
     return t
