@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 from concurrent.futures import ThreadPoolExecutor
 from html.parser import HTMLParser
 from drawn_card import card as theatre, dials
+from drawn_decide import decide
 from drawn_past import figures
 from drawn_shapes import shapes
 from drawn_ticks import steps as ways_out, ticked
@@ -460,7 +461,8 @@ def check(case):
     faults = [f"{case}: {f}" for f in balance.faults[:1]] + ([f"{case}: not closed: {balance.open}"] if balance.open else [])
     faults += [f"{case}: {f}" for f in sheets(page, plan, run("--full"))]
     screen = run("--only", "theatre")
-    faults += [f"{case}: {f}" for f in ticked(page, screen, plan, json.load(open(case))) + ways_out(page, screen, plan)]
+    faults += [f"{case}: {f}" for f in ticked(page, screen, plan, json.load(open(case))) + ways_out(page, screen, plan) +
+               decide(page, run(), plan)]
     drawings = [Drawing(text, case) for text in re.findall(r"<svg.*?</svg>", page, re.S)]
     ranked = sorted((o for o in plan["options"] or [] if o["rank"] is not None), key=lambda o: o["rank"])
     lens = plan["secondary"] or plan["replacement"]
@@ -495,6 +497,7 @@ def check(case):
     # On the day of the case itself, which is earlier: what is drawn of days and steps then.
     then = lambda how: subprocess.run([program, "plan", case, *SITE[:2], "--format", how], capture_output=True, text=True).stdout
     early = json.loads(then("json"))
+    faults += [f"{case}, on its day: {f}" for f in decide(then("html"), then("text"), early)]
     for d in (Drawing(text, f"{case}, on its day") for text in re.findall(r"<svg.*?</svg>", then("html"), re.S)):
         d.stays_in()
         shapes(d, early)
