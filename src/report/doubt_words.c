@@ -120,7 +120,9 @@ static const char *what_tells(const iol_plan *plan) {
         return d->not_before != IOL_UNKNOWN_DATE ? "where the eye settles: looking again on that day tells"
                                                  : "where the eye settles: refracting after the steps below tells";
     case IOL_state_find_cause_first: return "what made the miss: the steps below tell";
-    case IOL_state_not_for_exchange: return "whether the lens is to blame: the next look tells";
+    case IOL_state_not_for_exchange:
+        if (!first || first->option == IOL_option_leave) return "whether the lens is to blame: the next look tells";
+        return way_tells(plan, first->option);
     case IOL_state_other_option_first: return way_tells(plan, first ? first->option : IOL_option_exchange);
     default: return "what it leaves: the steps below tell";
     }

@@ -191,13 +191,13 @@ static void lifts(const iol_plan *plan, int most, iol_screen *s) {
     }
 }
 
-/* The lens of the way that leads, then the exchange in few words. */
-static void lead(const iol_plan *plan, const iol_lead *l, iol_screen *s) {
+/* A second lens under its head, then the exchange in few words. */
+static void lead(const iol_plan *plan, const iol_lead *l, const char *head, iol_screen *s) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
+    const bool told = l->way && iol_lead_chance_told(plan, l->way);
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, "way 1, ");
-    iol_line_text(&line, iol_way_name(l->way->option));
+    iol_line_text(&line, head);
     iol_line_text(&line, ". ");
     iol_line_lead_warns(&line, l);
     iol_screen_say(s, IOL_RANK_NEVER, "LENS", line.text);
@@ -207,9 +207,9 @@ static void lead(const iol_plan *plan, const iol_lead *l, iol_screen *s) {
     iol_line_start(&line);
     add_expected(&line, &l->expected, l->target_se_d, l->sd_d);
     iol_screen_more(s, line.text);
-    if (iol_lead_chance_told(plan, l->way)) bar(l->power_d, l->within_half_d, l->within_one_d, true, IOL_RANK_NEVER, s);
+    if (told) bar(l->power_d, l->within_half_d, l->within_one_d, true, IOL_RANK_NEVER, s);
     iol_line_start(&line);
-    if (iol_lead_chance_told(plan, l->way)) iol_line_series(&line, l->way);
+    if (told) iol_line_series(&line, l->way);
     if (line.used) iol_screen_say(s, IOL_RANK_FACT, NULL, line.text);
     if (!c) return;
     iol_line_start(&line);
@@ -217,6 +217,22 @@ static void lead(const iol_plan *plan, const iol_lead *l, iol_screen *s) {
     iol_line_lens_warns(&line, plan);
     iol_screen_say(s, IOL_RANK_NEVER, NULL, line.text);
     chosen(plan, s);
+}
+
+/* The lens of the way that leads, or that which goes in where the turn of a second lens fails; false: neither. */
+static bool leading(const iol_plan *plan, iol_screen *s) {
+    iol_lead l;
+    iol_line head;
+    iol_line_start(&head);
+    if (iol_lead_lens(plan, &l)) {
+        iol_line_text(&head, "way 1, ");
+        iol_line_text(&head, iol_way_name(l.way->option));
+    } else if (iol_second_instead(plan, &l))
+        iol_line_text(&head, "if it does not turn or hold: exchange the second lens");
+    else
+        return false;
+    lead(plan, &l, head.text, s);
+    return true;
 }
 
 /* No step brings the eye nearer to its target than it is. */
@@ -233,8 +249,7 @@ void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
         for (int i = 0; i < plan->left_out_count; i++) {
             if (strcmp(plan->left_out[i].part, "replacement") != 0) continue;
             const int note = iol_note_find(&plan->notes, IOL_AT_left_out_text, i, 0);
-            iol_screen_say(s, IOL_RANK_FACT, "LENS",
-                           note < 0 ? "none planned" : iol_note_text(&plan->notes.item[note], text, sizeof text));
+            if (note >= 0) iol_screen_say(s, IOL_RANK_FACT, "LENS", iol_note_text(&plan->notes.item[note], text, sizeof text));
         }
         return;
     }
@@ -247,11 +262,7 @@ void iol_screen_lens(const iol_plan *plan, iol_screen *s) {
         lifts(plan, iol_is_alarm(plan) ? 1 : 3, s);
         return;
     }
-    iol_lead first;
-    if (iol_lead_lens(plan, &first)) {
-        lead(plan, &first, s);
-        return;
-    }
+    if (leading(plan, s)) return;
     if (!iol_chosen_step(r)) {
         iol_screen_say(s, IOL_RANK_FACT, "LENS",
                        near_now(plan, r) ? "none chosen: the eye is nearer to its target than any step would leave it"

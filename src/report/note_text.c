@@ -132,7 +132,6 @@ static void told(const iol_plan *plan, iol_line *line) {
         iol_line_text(line, i ? ", " : "");
         iol_line_words(line, topic);
     }
-    if (plan->counselling_count <= 0) iol_line_text(line, "nothing yet");
 }
 
 /* Not wrapped: a record has lines of its own. A stop stands at the head of the first and at the end of the last. */

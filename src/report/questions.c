@@ -56,7 +56,7 @@ void iol_line_could_change(iol_line *line, const iol_asked_question *q) {
 static void answer(const iol_asked_answer *a, iol_page *page) {
     iol_line line;
     iol_line_start(&line);
-    iol_line_text(&line, a->state ? IOL_PLAIN(state, a->state) : "no decision");
+    iol_line_text(&line, IOL_PLAIN(state, a->state));
     if (a->standing) iol_line_text(&line, ", power: ");
     if (a->standing) iol_line_text(&line, IOL_PLAIN(standing, a->standing));
     if (!isnan(a->power_d)) iol_line_text(&line, ", ");

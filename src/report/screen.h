@@ -150,6 +150,8 @@ bool iol_lead_lens(const iol_plan *plan, iol_lead *out);
 bool iol_lead_second(const iol_plan *plan, iol_lead *out);
 /* The same, where it comes before one lens for both: what is done if the turn of a second lens does not hold. */
 bool iol_turn_second_instead(const iol_plan *plan, iol_lead *out);
+/* The turn of the second lens leads; where it fails another second lens goes in, before one lens for both. */
+bool iol_second_instead(const iol_plan *plan, iol_lead *out);
 /* The chosen step of a power as such a lens, of no way; false where none is chosen. */
 bool iol_lead_step(const iol_replacement *r, iol_lead *out);
 /* It is the next step, known to fit, no day to wait for: the theatre card is for it. */

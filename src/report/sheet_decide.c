@@ -325,11 +325,8 @@ static void elective(iol_sheet *s) {
         iol_sheet_lens(s);
     else if (given)
         iol_sheet_lens_instead(s);
-    else if (iol_new_lens(s->plan)->present && !iol_power_given(s->plan))
-        iol_sheet_no_power(s);
     else if (iol_new_lens(s->plan)->present)
-        iol_sheet_put(s, "<div class=\"zone\"><h2>No lens before the cause is found <small>and no theatre "
-                         "card</small></h2></div>\n");
+        iol_sheet_no_power(s);
     if (two) iol_sheet_put(s, "<div>\n");
     if (two) iol_sheet_beside_lens(s);
     if (two) iol_sheet_put(s, "</div></div>\n");

@@ -117,8 +117,6 @@ static void no_power(iol_sheet *s) {
         iol_line_text(&more, "because of the alarm");
     else if (iol_cause_before_lens(s->plan))
         iol_line_text(&more, "the cause is found first");
-    else if (!r->present)
-        iol_line_text(&more, "none is planned");
     else if (usable)
         iol_line_text(&more, "no step of the shelf fits");
     else if (note >= 0) {
@@ -162,9 +160,15 @@ static void turn(iol_sheet *s, const iol_turn *t) {
     iol_line_start(&line), iol_line_start(&more);
     iol_line_turn(&line, t->turn_deg);
     cell(s, "Turn", "turned", &line);
+    iol_lead second;
     if (iol_turn_alone(s->plan))
         iol_line_text(&more, "if it fails, leave it");
-    else
+    else if (iol_second_instead(s->plan, &second)) {
+        iol_line_text(&more, "if it fails, another second lens: ");
+        iol_line_power(&more, second.power_d);
+        if (second.cylinder_d > 0.0) iol_line_text(&more, ", toric");
+        if (second.standing == IOL_standing_repeat_before_ordering) iol_line_text(&more, ", repeat before ordering");
+    } else
         in_reserve(&more, s->plan, "if it fails, exchange: ");
     under(s, &more);
 }

@@ -8,7 +8,8 @@ void iol_sheet_no_power(iol_sheet *s) {
     int count = 0;
     const int standing = iol_new_lens(s->plan)->standing;
     iol_sheet_put(s, "<div class=\"zone\"><h2>No power is given <small>and no theatre card</small></h2>\n");
-    if (standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering)
+    const bool usable = standing == IOL_standing_advised || standing == IOL_standing_repeat_before_ordering;
+    if (usable && !iol_power_given(s->plan))
         iol_sheet_put(s, "<p>None is chosen: no step of the shelf fits this eye.</p>\n");
     for (int i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, 0); i >= 0;
          i = iol_note_find(&s->plan->notes, IOL_AT_replacement_standing_reasons, 0, i + 1)) {
@@ -115,8 +116,8 @@ static void exchange(iol_sheet *s, const char *name, const char *before, bool wi
     iol_sheet_put(s, "</div>\n");
 }
 
-/* The lens of the way that leads, where that is a second lens. */
-static void lead_lens(iol_sheet *s, const iol_lead *lead) {
+/* A second lens: power, class, place, what is expected. */
+static void second_words(iol_sheet *s, const iol_lead *lead, const char *kind) {
     iol_choice c = {.power_d = lead->power_d,
                     .cylinder_d = lead->cylinder_d,
                     .axis_deg = lead->axis_deg,
@@ -125,11 +126,17 @@ static void lead_lens(iol_sheet *s, const iol_lead *lead) {
     iol_line line;
     memcpy(c.lens_id, lead->lens_id, strlen(lead->lens_id) + 1);
     iol_line_start(&line);
-    iol_sheet_text(s, "<div class=\"zone\"><h2>The chosen lens <small>", iol_way_name(lead->way->option),
-                   "</small></h2>\n");
     iol_line_lead_warns(&line, lead);
     warn(s, &line);
-    words(s, &c, lead->position, "chosen-step");
+    words(s, &c, lead->position, kind);
+}
+
+/* The lens of the way that leads, where that is a second lens. */
+static void lead_lens(iol_sheet *s, const iol_lead *lead) {
+    iol_line line;
+    iol_sheet_text(s, "<div class=\"zone\"><h2>The chosen lens <small>", iol_way_name(lead->way->option),
+                   "</small></h2>\n");
+    second_words(s, lead, "chosen-step");
     const bool told = iol_lead_chance_told(s->plan, lead->way);
     if (lead->steps && told)
         chances(s, lead->steps);
@@ -183,8 +190,14 @@ bool iol_sheet_turn_alone(iol_sheet *s, const char *head) {
 
 void iol_sheet_lens_instead(iol_sheet *s) {
     if (iol_sheet_turn_alone(s, "h2")) return;
+    iol_lead second;
     iol_sheet_put(s, "<div class=\"two\">\n");
-    exchange(s, "If it does not turn or hold: exchange", "", false);
+    if (iol_second_instead(s->plan, &second)) {
+        iol_sheet_put(s, "<div class=\"zone\"><h2>If it does not turn or hold: exchange the second lens</h2>\n");
+        second_words(s, &second, "reserve");
+        iol_sheet_put(s, "</div>\n");
+    } else
+        exchange(s, "If it does not turn or hold: exchange", "", false);
     iol_sheet_fallbacks(s, false, 5);
     iol_sheet_put(s, "</div>\n");
 }

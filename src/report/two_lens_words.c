@@ -37,6 +37,12 @@ bool iol_turn_second_instead(const iol_plan *plan, iol_lead *out) {
            !(iol_way_rank(plan, IOL_option_exchange) < iol_way_rank(plan, IOL_option_second_exchange));
 }
 
+bool iol_second_instead(const iol_plan *plan, iol_lead *out) {
+    iol_turn t;
+    return plan->decision.state == IOL_state_other_option_first && iol_turn_first(plan, &t) && t.second &&
+           iol_turn_second_instead(plan, out);
+}
+
 void iol_line_marks_turn(iol_line *line, const iol_turn *t) {
     iol_line_turn(line, t->turn_deg);
     iol_line_text(line, ", marks from ");

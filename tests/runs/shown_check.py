@@ -17,7 +17,12 @@ with open(os.path.join(folder, "other-site.txt"), "w") as file:
     file.write(open("examples/site.json").read())
 OTHERS = [*[["plan", case, *SITE, *DAY, *more] for case in ("examples/toric-turned.json", "tests/inputs/eyes/e24-sulcus-distension.json")
             for more in ([], ["--full"], ["--format", "html"])],
-          ["ask", "examples/wrong-lens.json", "--set", "target_se_d=-0.75"], ["ask", "tests/inputs/eyes/f6-no-place-open.json"],
+          *[["plan", case, "--site", f"tests/inputs/sites/{site}.json", *more] for more in ([], ["--full"], ["--format", "html"]) for case, site in
+            (("examples/hyperopic-surprise.json", "one-step"), ("examples/toric-turned.json", "one-step"),
+             (os.path.join(folder, "second-off-axis.json"), "toric-second"))],
+          ["ask", "examples/toric-turned.json", *SITE], ["plan", "examples/hyperopic-surprise.json", *SITE, "--set", "target_se_d=-0.5", "--full"],
+          ["recheck", "examples/wrong-lens.json", *DAY],
+          ["recheck", "examples/wrong-lens.json", *DAY, "--compare", SITE[1], "tests/inputs/sites/one-step.json"],
           ["ask", "examples/wrong-lens.json"], ["ask", "examples/displaced.json", "--site", "examples/site.json"], ["sources"],
           ["plan", "tests/inputs/pair-left.json", "examples/hyperopic-surprise.json"],
           ["plan", "tests/inputs/pair-left.json", "examples/hyperopic-surprise.json", "--format", "html"],

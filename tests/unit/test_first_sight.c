@@ -105,6 +105,30 @@ static void of_the_way(void **state) {
         }
     }
     assert_int_equal(seen, ROWS);
+    example_case("multifocal-photic", &c); /* a surface that is healthy: what else leads */
+    c.cornea.ocular_surface = IOL_ocular_surface_healthy;
+    c.retina.macula = IOL_macula_degeneration;
+    plan_made();
+    assert_true(is_first(IOL_NOTE_act_step_macula) && !is_first(IOL_NOTE_act_oedema));
+    example_case("child", &c);
+    c.capsule.posterior = IOL_posterior_capsule_opacified;
+    plan_made();
+    assert_true(is_first(IOL_NOTE_act_step_capsule_child) && !is_first(IOL_NOTE_act_step_capsule));
+    example_case("negative-dysphotopsia", &c); /* half a year on */
+    c.checks.topography_done = IOL_YES;
+    c.assessed_on += 140;
+    c.refractions[c.refractions_count - 1].measured_on = c.assessed_on;
+    plan_made();
+    assert_true(is_first(IOL_NOTE_act_step_capture));
+    example_case("hyperopic-surprise", &c); /* the capsule is to blame: what is left after it is not known, not whether the lens is */
+    c.capsule.posterior = IOL_posterior_capsule_opacified;
+    c.checks.acuity_improves_with_trial_lens = IOL_NO;
+    c.assessed_on += 122;
+    plan_made();
+    assert_int_equal(plan.decision.state, IOL_state_not_for_exchange);
+    iol_line line, more;
+    iol_line_doubt(&plan, false, &line, &more);
+    assert_non_null(strstr(more.text, "how much is left after it"));
     example_case("wrong-lens", &c); /* three others stand before it */
     plan_made();
     assert_false(is_first(IOL_NOTE_act_step_exchange));
