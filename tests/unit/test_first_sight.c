@@ -120,7 +120,7 @@ static void of_the_way(void **state) {
     c.refractions[c.refractions_count - 1].measured_on = c.assessed_on;
     plan_made();
     assert_true(is_first(IOL_NOTE_act_step_capture));
-    example_case("hyperopic-surprise", &c); /* the capsule is to blame: what is left after it is not known, not whether the lens is */
+    example_case("hyperopic-surprise", &c); /* the capsule is to blame: what is left after it is not known */
     c.capsule.posterior = IOL_posterior_capsule_opacified;
     c.checks.acuity_improves_with_trial_lens = IOL_NO;
     c.assessed_on += 122;
