@@ -159,7 +159,8 @@ void iol_line_doubt(const iol_plan *plan, bool brief, iol_line *line, iol_line *
         chance_weighed(plan, line, more, brief);
     else if (way == IOL_DOES_exchange && iol_chance_told(plan))
         chance(line, more, brief, c->within_half_d, c->within_one_d);
-    else if ((way == IOL_DOES_hold || way == IOL_DOES_out) && !isnan(first->expected_se_d))
+    else if ((way == IOL_DOES_hold || way == IOL_DOES_out) && !isnan(first->expected_se_d) &&
+             !(isnan(first->sd_d) && iol_way_open(plan, first)))
         of_way(plan, first, line, more);
     else if (plan->decision.state == IOL_state_other_option_first && first && first->published_count > 0 &&
              !iol_aim_not_settled(plan)) /* the patient is not told it either */

@@ -211,5 +211,5 @@ void iol_sheet_lies_dial(iol_sheet *s) {
                          2.0 * IOL_DIAL_Y - v.y, "move");
     iol_dial_gap_name(&v);
     iol_drawing_close(&v.d);
-    iol_dial_caption(s, &v, "Full: the optic as it lies; broken: where it belongs.");
+    iol_dial_caption(s, &v, away > 0.0 ? "Full: the optic as it lies; broken: where it belongs." : "The optic as it lies.");
 }

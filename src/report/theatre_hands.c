@@ -3,6 +3,7 @@
 
 #include "screen.h"
 #include "tables/note_codes.h"
+#include "tables/rule_codes.h"
 
 enum { OUT = IOL_CARD_OUT, HELD = IOL_CARD_HELD, TURN = IOL_CARD_TURN, FRONT = IOL_CARD_FRONT, IN = IOL_CARD_IN };
 

@@ -60,7 +60,7 @@ const char *iol_theatre_operation(const iol_plan *plan, const char **why_not) {
     const iol_option_row *again = iol_theatre_held_again(plan);
     if (again)
         return again->option == IOL_option_reposition ? "PUT THE LENS BACK and hold it: it stays in"
-                                                      : "BRING THE OPTIC FORWARD out of its opening: the lens stays in";
+                                                      : "BRING THE OPTIC FORWARD: the lens stays in";
     iol_turn t;
     if (iol_turn_operates(plan, &t))
         return t.second                   ? "TURN THE SECOND LENS: both stay in"

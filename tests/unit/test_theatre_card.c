@@ -179,6 +179,8 @@ static void on_the_card(void **state) {
     CHANGED_OF("toric-turned", c.first_surgery.lens.turns_freely = IOL_turns_anticlockwise);
     CHANGED_OF("wrong-lens", c.first_surgery.lens.turns_freely = IOL_turns_both);
     CHANGED_OF("wrong-lens", c.dislocation.lies = IOL_lies_chamber);
+    CHANGED_OF("negative-dysphotopsia", /* half a year on: the optic is captured */
+               (c.checks.topography_done = IOL_YES, c.assessed_on += 140, c.refractions[1].measured_on = c.assessed_on));
     CHANGED_OF("two-lenses", /* the first of them toric and turned */
                (c.biometry.k_flat_d = c.biometry_repeat.k_flat_d = 42.5,
                 c.biometry.k_steep_d = c.biometry_repeat.k_steep_d = 44.9,
