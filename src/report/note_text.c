@@ -64,17 +64,18 @@ static void decided(const iol_plan *plan, iol_line *line) {
     iol_line_text(line, soon.text);
 }
 
-/* What the lens that stays, or leaves none behind, is expected to leave: of the way that leads. */
-static bool without_new_lens(const iol_plan *plan, iol_line *line) {
-    const iol_option_row *first = iol_first_way(plan);
-    if (plan->decision.state != IOL_state_other_option_first || !first || isnan(first->expected_se_d)) return false;
-    const bool out = first->option == IOL_option_second_out;
-    if (!out && first->option != IOL_option_reposition && first->option != IOL_option_optic_capture) return false;
-    iol_line_text(line, out ? "second lens out, none put in" : "the old lens stays");
+/* What the lens that stays, or leaves none behind, is expected to leave: of the way that leads, or that is weighed beside the exchange. */
+static void without_new_lens(const iol_plan *plan, iol_line *line) {
+    const iol_option_row *first = iol_first_way(plan), *beside = iol_weighed_beside(plan);
+    const bool leads = plan->decision.state == IOL_state_other_option_first && first;
+    const iol_option_row *way = leads ? first : beside;
+    if (!way || isnan(way->expected_se_d)) return;
+    const bool out = way->option == IOL_option_second_out;
+    if (!out && way->option != IOL_option_reposition && way->option != IOL_option_optic_capture) return;
+    iol_line_text(line, out ? "second lens out, none put in" : leads ? "the old lens stays" : "if the old lens stays");
     iol_line_text(line, ", expect SE ");
-    iol_line_signed(line, first->expected_se_d, IOL_UNIT_d);
+    iol_line_signed(line, way->expected_se_d, IOL_UNIT_d);
     iol_line_text(line, "; ");
-    return true;
 }
 
 static void exchange(const iol_plan *plan, iol_line *line) {

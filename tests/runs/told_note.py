@@ -88,6 +88,11 @@ def lens(t, line):
         t.want("note: lens in front", str(any(alike(m[2].replace("REPEAT BEFORE ORDERING. ", ""), step_of(*row)) for row in rows)), "True")
         t.want("note: way", WAY[first["option"]], m[1])
         return
+    kept = re.match(r"if the old lens stays, expect SE (\S+ D); ", line)
+    back = next((o for o in p["options"] if o["option"] == "reposition" and o["rank"] is not None), None)
+    weighed = d["state"] == "exchange-or-alternative" and not p["secondary"] and back and back["expected_se_d"] is not None
+    t.want("note: if it stays", kept[1] if kept else "-", dioptres(back["expected_se_d"]) if weighed else "-")
+    line = line[kept.end():] if kept else line
     m = re.match(r"(the old lens stays|second lens out, none put in), expect SE (\S+ D); ", line)
     if m:
         t.want("note: stays", m[2], dioptres(first["expected_se_d"]))
