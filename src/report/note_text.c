@@ -64,7 +64,7 @@ static void decided(const iol_plan *plan, iol_line *line) {
     iol_line_text(line, soon.text);
 }
 
-/* What the lens that stays, or leaves none behind, is expected to leave: of the way that leads, or that is weighed beside the exchange. */
+/* What the lens that stays, or leaves none, is expected to leave: of the way that leads, or is weighed beside the exchange. */
 static void without_new_lens(const iol_plan *plan, iol_line *line) {
     const iol_option_row *first = iol_first_way(plan), *beside = iol_weighed_beside(plan);
     const bool leads = plan->decision.state == IOL_state_other_option_first && first;

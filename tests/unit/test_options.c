@@ -355,6 +355,7 @@ static void calm(void) {
     ROW(pb_no_target, f.target_stated = false, )                                                                       \
     ROW(place_no_target, f.target_stated = false, )                                                                    \
     ROW(place_open, f.old_place_stated = NAN, )                                                                        \
+    ROW(capture_open, (f.shifted = IOL_YES, f.reading = false), (f.shifted = IOL_UNKNOWN, f.reading = false))          \
     ROW(ex_clouded, f.first_clouded = IOL_YES, )                                                                             \
     ROW(ex_wrong, f.wrong_first = IOL_YES, f.wrong_first = IOL_UNKNOWN)                                                \
     ROW(capture_rubs, f.may_rub = IOL_YES, f.may_rub = IOL_UNKNOWN)                                                      \
