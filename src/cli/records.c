@@ -118,7 +118,6 @@ void iol_records_rewind(iol_records *r) {
     r->next = 0;
     r->ticket = 0;
     r->file = -1;
-    r->leasts = 0;
 }
 
 void iol_records_end(iol_records *r) {

@@ -51,7 +51,7 @@ with open('Makefile') as _make:  # those that are linked with the drawn cases st
     BESIDE = {t: DRAWN for t in re.findall(r'unit/(test_\w+)', next(line for line in _make if line.rstrip().endswith(': $(DRAWN)')))}
 BESIDE['test_blanking'] = ['tests/tools/blanking.c']
 TOOLS = {'drawn_cases': DRAWN, 'generate_past_cases': [], 'hard_cases': []}
-RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'reference', 'output', 'recheck', 'past', 'schema', 'schema_few', 'told', 'drawn', 'shown', 'commands', 'pages']
+RUNS = ['files', 'box', 'import', 'fill', 'sheets', 'check_lines', 'limits', 'reference', 'output', 'recheck', 'past', 'schema', 'schema_few', 'told', 'drawn', 'shown', 'commands', 'pages']
 MANY = ('test_decision', 'test_drift', 'test_random', 'schema', 'recheck', 'pages')  # the longest, mapped first
 LATE = {'test_random', 'test_facts', 'test_blanking', 'test_printed', 'recheck', 'schema'}  # many eyes, files or schemas: asked with the slow ones
 ROOM = 1 << 25  # of mutants_ask.c

@@ -49,6 +49,12 @@ if "all absent?" not in d.said:
 d.type("?")
 if "Enter leaves it open" not in d.said or "/red_flags/none" not in d.said:
     fail("? does not explain", d.said)
+questions = json.loads(subprocess.run([program, "ask", "examples/minimal.json", "--format", "json"], capture_output=True, text=True).stdout)["questions"]
+for a in questions[0]["answers"]:  # what each answer would lead to
+    if f"  {a['answer']}: {a['state'] or 'no decision'}, power {a['standing'] or 'none'}" not in d.said.replace("\r", ""):
+        fail(f"? does not tell {a}", d.said)
+if questions[0]["question"] not in " ".join(d.said.split()):
+    fail("another question than the first", d.said)
 d.type("perhaps")
 if "wanted yes or no" not in d.said:
     fail("a wrong answer is not told", d.said)

@@ -128,6 +128,22 @@ for ref, eye in differ:
 twice = run(0, put("twice.jsonl", lines + lines[-1:]), "--against", was)
 want("one case twice", twice.splitlines()[-1], "61 cases: 0 changed, 0 new, 0 gone, 1 twice")
 
+kept = put("kept", ["keep"])
+for odd in (good, put("hostile.jsonl", [line.replace("PAST-000001", "=1+1") for line in old.splitlines()])):
+    run(1, now, "--against", odd, "--output", kept)  # no earlier run, or not one of ours: the file stays
+    want("an old file stays", open(kept).read(), "keep\n")
+run(3, now, os.path.join(work, "none.jsonl"), "--against", was, "--output", kept)
+want("an old file stays where an input lacks", open(kept).read(), "keep\n")
+run(3, good, os.path.join(work, "none.jsonl"), "--format", "json", "--output", kept)
+want("an old file stays where an input lacks", open(kept).read(), "keep\n")
+out = os.path.join(work, "told")
+for form in ("text", "csv", "jsonl"):
+    run(5, now, "--against", was, "--fail-on-change", "--format", form, "--output", out)
+    want(f"changes into a file, {form}", open(out).read(), run(0, now, "--against", was, "--format", form))
+for form in ("text", "json", "html"):
+    run(0, "--merge", *counts, "--format", form, "--output", out)
+    want(f"merged into a file, {form}", open(out).read(), run(0, "--merge", *counts, "--format", form))
+
 # ---- two site files side by side ----
 site = json.load(open("tests/rows/fit_site.json"))
 moved = json.loads(json.dumps(site))
@@ -155,6 +171,10 @@ for k, name in enumerate("ab"):
     want(f"mean error, {name}", abs(g[f"mean_{name}_d"] - sum(pair[k] for pair in both) / len(both) / 1000) < 1.1e-3, True)
 same = json.loads(run(0, shelf, "--compare", a, a, "--format", "json"))["groups"][0]
 want("a file against itself", (same["nearer_a"], same["nearer_b"], same["same"]), (0, 0, same["n"]))
+
+for form in ("text", "json", "html"):
+    run(0, shelf, "--compare", a, b, "--format", form, "--output", out)
+    want(f"compared into a file, {form}", open(out).read(), run(0, shelf, "--compare", a, b, "--format", form))
 
 # ---- a fit ----
 out = os.path.join(work, "fitted.json")

@@ -141,6 +141,26 @@ static void a_reading_that_is_none_at_the_other_plane(void **state) {
     assert_int_equal(eye.now.readings, 2);
 }
 
+/* By hand: sphere or equivalent, the larger, whatever its sign, of every reading that counts. */
+static void the_strongest_of_the_readings(void **state) {
+    (void)state;
+    static const struct {
+        double sphere[2], cylinder[2], strongest;
+    } rows[] = {{{-6.25, -6.0}, {-0.5, 0.0}, 6.5}, {{-6.25, -6.0}, {0.5, 0.0}, 6.25}, {{-6.0, -6.25}, {0.0, -0.5}, 6.5},
+                {{6.0, 6.25}, {0.0, -0.5}, 6.25},  {{6.25, 6.0}, {-0.5, 0.0}, 6.25},  {{6.0, 6.0}, {0.5, 0.0}, 6.25}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        two(10, 0.0, 0.0, 90);
+        for (int k = 0; k < 2; k++) {
+            c.refractions[k].sphere_d = rows[i].sphere[k];
+            c.refractions[k].cylinder_d = rows[i].cylinder[k];
+            c.refractions[k].axis_deg = 90.0;
+        }
+        make();
+        assert_int_equal(eye.now.readings, 2);
+        CHECK_NEAR(eye.now.strongest_d, rows[i].strongest, 1e-12, "by hand");
+    }
+}
+
 static void which_readings_are_usable(void **state) {
     (void)state;
     static const int moved[] = {IOL_lens_then_displaced, IOL_lens_then_opaque, IOL_lens_then_fluid_behind,
@@ -723,7 +743,7 @@ int main(void) {
                                        cmocka_unit_test(which_refraction),
         cmocka_unit_test(greatest_fall),
                                        cmocka_unit_test(a_reading_that_is_none_at_the_other_plane),
-                                       cmocka_unit_test(which_readings_are_usable),
+                                       cmocka_unit_test(which_readings_are_usable), cmocka_unit_test(the_strongest_of_the_readings),
                                        cmocka_unit_test(length_spreads),
                                        cmocka_unit_test(cornea_spreads),
                                        cmocka_unit_test(biometry_is_pooled),
