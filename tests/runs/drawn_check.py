@@ -315,6 +315,32 @@ def polar(d, plan):
             d.near("a cross line's end", math.dist((x0, y0), (x1, y1)) / 2, rim, 0.15)
             if min(abs(x0 - x1), abs(y0 - y1)) > 0.06:
                 d.fault("a cross line lies askew")
+    arrows_of(d, plan, cx, cy, rim)
+
+
+def arrows_of(d, plan, cx, cy, rim):
+    """An arrow from what is today to each cylinder that is expected, where they lie apart; by Thibos: half the cylinder, at twice its axis."""
+    most = max((value(m[1]) for t, *_ in d.texts if (m := re.search(rf"J0 ({NUMBER})", t))), default=None)
+    i, s, r = plan["incision"], plan["spectacles"], plan["rotation"]
+    chosen = [next((c["expected"] for c in p["choices"] if c["chosen"]), None) for p in (plan["secondary"] or plan["replacement"] or {"choices": []},)]
+    second = plan["piggyback"] and plan["piggyback"]["suitable"] is not False and next((c["expected"] for c in plan["piggyback"]["choices"] if c["chosen"]), None)
+    steep = lambda c, a: None if c is None or a is None else (-c, a + 90.0)
+    own = lambda e: None if not e or e["cylinder_d"] is None or e["axis_deg"] is None else (e["cylinder_d"], e["axis_deg"])
+    now = own(s)
+    cornea = (steep(i["corneal_cylinder_now_d"], i["corneal_axis_now_deg"]), steep(i["corneal_cylinder_after_d"], i["corneal_axis_after_deg"])) if i else (None, None)
+    turned = own(r["expected"]) if r and r["suitable"] is not False else None
+    pairs = [cornea] + [(now, own(e)) for e in chosen + [second or None]] + [(now, turned)]
+
+    def at(p):
+        j0, j45 = (-p[0] / 2.0 * f(math.radians(2.0 * p[1])) for f in (math.cos, math.sin))
+        return cx + rim * j0 / most, cy - rim * j45 / most
+    wanted = [(at(a), at(b)) for a, b in pairs if a and b]
+    shafts = [points(e) for e in d.marks if e.tag == "line" and e.get("class") == "plain"]
+    for a, b in wanted:
+        if math.dist(a, b) > 0.3 * rim and not any(math.dist(p[0], a) < 0.13 * rim and math.dist(p[-1], b) < 0.13 * rim for p in shafts):
+            d.fault(f"no arrow from {a} to {b}: {shafts}")
+    if len([1 for a, b in wanted if math.dist(a, b) > 0.22 * rim]) < len([p for p in shafts if math.dist(*p) > 0.22 * rim]):
+        d.fault("an arrow from nowhere")
 
 
 PLACE = {"bag": "bag", "sulcus": "sulcus", "sulcus-captured": "sulcus, captured", "sclera": "sclera", "chamber": "chamber",

@@ -1,6 +1,8 @@
 """Past cases in a minute's file: the same rows as csv and as JSON Lines, the summary from its csv by other code, parts that are merged, what changed
 against an earlier run, two site files side by side, a fit that has too few eyes. Usage: past_check.py PROGRAM FOLDER. The long form: recheck.sh."""
 import csv, io, json, os, re, subprocess, sys
+from plan_text import pairs, sections, tables
+from told_base import alike, number, percent
 
 program, work = os.path.abspath(sys.argv[1]), sys.argv[2]
 lines = open("examples/past-cases.jsonl").read().splitlines()[:60]
@@ -169,6 +171,26 @@ for k, name in enumerate("ab"):
         want(f"within {what}, {name}", abs(g[f"within_{what}_{name}"] - sum(s <= limit for s in size) / len(size)) < 1e-4, True)
     want(f"mean absolute error, {name}", abs(g[f"mae_{name}_d"] - sum(size) / len(size) / 1000) < 1.1e-3, True)
     want(f"mean error, {name}", abs(g[f"mean_{name}_d"] - sum(pair[k] for pair in both) / len(both) / 1000) < 1.1e-3, True)
+for x, y in ((a, b), (b, a), (a, a), ("examples/site.json", a)):  # the text of a comparison against the same as JSON
+    some = good if x == "examples/site.json" else shelf
+    whole, told = json.loads(run(0, some, "--compare", x, y, "--format", "json")), run(0, some, "--compare", x, y)
+    lines_of, rows_of = sections(told)["Past cases under two site files"], whole["groups"]
+    heads, columns = tables(lines_of)["Group"][0]
+    p = lambda v: "not known" if v is None else "< 0.001" if v < 0.0005 else number(v, 2 if v >= 0.095 else 3, "")
+    near = {"a": "A", "b": "B", "not-shown": "not shown"}
+    cells = [[g["is"] or "all", str(g["n"]), number(g["mae_a_d"], 2, "D"), number(g["mae_b_d"], 2, "D")] +
+             [", ".join(percent(g[f"within_{w}_{f}"]) for f in "ab") for w in ("half", "one")] + [near[g["nearer"]]] for g in rows_of]
+    want("heads", heads[:7], ["Group", "n", "MAE A", "MAE B", "in 0.50 A, B", "in 1.00 A, B", "Nearer"])
+    for k, got in enumerate(columns[:7]):
+        want(f"comparison, {heads[k]}: {got}, wanted {[c[k] for c in cells]}", alike(got.replace(",", " ,"), " ".join(c[k] for c in cells).replace(",", " ,")), True)
+    first = rows_of[0]
+    head = " ".join(told.split("\n\n")[1].split())
+    by = number(first["nearer_by_d"], 2, "D")
+    start = "No difference is shown between A and B: their mean errors differ by" if first["nearer"] == "not-shown" else f"{near[first['nearer']]} is nearer by"
+    want(f"finding: {head}", alike(head, f"{start} {by} on average ({first['n']} eyes)."), True)
+    for label, wanted in (("A", x), ("B", y), ("Records", str(whole["cases"])), ("Compared", str(whole["compared"])), ("Own constants", str(whole["own_constants"]))):
+        got = pairs(lines_of).get(label)
+        want(f"comparison, {label}", "".join((got or "0").split()), wanted)
 same = json.loads(run(0, shelf, "--compare", a, a, "--format", "json"))["groups"][0]
 want("a file against itself", (same["nearer_a"], same["nearer_b"], same["same"]), (0, 0, same["n"]))
 

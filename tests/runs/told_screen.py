@@ -45,6 +45,19 @@ def what_to_do(s):
         own = [a["text"] for a in d["acts"] if a["when"] == when]
         if label in s.rows:
             s.want(label, s.line(label), " ".join(own))
+    more = [" ".join(a["text"].split()) for a in d["acts"] if a["when"] == "also"]
+    if " also: " in s.whole:
+        rest = f" {len(more) - 1} more: --only decision." if len(more) > 1 else ""
+        s.want("screen: also", str(bool(more) and f" also: {more[0]}{rest}" in s.whole), "True")
+    told = s.line("MIND")
+    bare = lambda c: " ".join(re.sub(r" \(/[^)]*\)", "", c["text"]).split())
+    warned = [bare(c) for odd in (False, True) for c in p["cautions"] if c["severity"] == "warn" and (c["code"] == "unusual") == odd]
+    if told:  # what is only unusual comes last; a short screen ends before the list does
+        shown = [w for w in warned if w in told]
+        more = re.search(r"(\d+) more warnings?: --only cautions$", told)
+        s.want("screen: mind", told[:len(" ".join(shown))], " ".join(shown) or "a warning of the plan")
+        s.want("screen: minded", re.sub(r" ?\d+ more warnings?: --only cautions$", "", told), " ".join(shown))
+        s.want("screen: more to mind", str(not more or len(shown) + int(more[1]) <= len(warned)), "True")
 
 
 def missed(s):

@@ -216,6 +216,39 @@ static void holds(const char *only, const char *words) {
     if (!strstr(screen_of(only), words)) fail_msg("%s: not there: %s\n%s", only ? only : "screen", words, kept.bytes);
 }
 
+/* Lines end at 80 columns, seven of them the margin: no letter is lost, a word that fits is whole, a longer one fills its line. */
+static void no_letter_lost(void **state) {
+    (void)state;
+    enum { ROOM = 80 - 7 };
+    static iol_screen s;
+    for (int words = 1; words <= 4; words++)
+        for (int size = 1; size <= 2 * ROOM + 2; size++) {
+            char text[4 * (2 * ROOM + 4)] = "";
+            for (int w = 0; w < words; w++) {
+                char word[2 * ROOM + 4];
+                memset(word, 'a' + w, (size_t)size);
+                snprintf(word + size, 2, w + 1 < words ? " " : "");
+                strcat(text, word);
+            }
+            iol_screen_start(&s);
+            iol_screen_say(&s, IOL_RANK_FACT, "HEAD", text);
+            kept.used = 0;
+            assert_true(iol_screen_write(&s, false, keep, NULL));
+            int lines = 0, of[4] = {0};
+            for (const char *at = kept.bytes; *at; at++) {
+                lines += *at == '\n';
+                if (*at >= 'a' && *at <= 'd') of[*at - 'a']++;
+            }
+            for (int w = 0; w < words; w++)
+                if (of[w] != size) fail_msg("%d words of %d letters: %d of the word %d", words, size, of[w], w);
+            const int per = size <= ROOM ? (ROOM + 1) / (size + 1) : 0; /* whole words on a line */
+            const int least = per ? (words + per - 1) / per : words * ((size + ROOM - 1) / ROOM);
+            if (lines != least) fail_msg("%d words of %d letters: %d lines, wanted %d", words, size, lines, least);
+            for (const char *at = kept.bytes; *at; at += strcspn(at, "\n") + 1)
+                if (strcspn(at, "\n") > 80) fail_msg("%d words of %d letters: a line is too long", words, size);
+        }
+}
+
 /* The record's note is five lines, not wrapped; a stop is its first word and its last. */
 /* What is done first stands first: red flags before dates, the cylinder that does not fit before a trial lens. */
 static void first_things(void **state) {
@@ -512,7 +545,7 @@ int main(void) {
         cmocka_unit_test(standing_said),
         cmocka_unit_test(lines_kept),
         cmocka_unit_test(first_things),
-        cmocka_unit_test(no_control_code),
+        cmocka_unit_test(no_control_code), cmocka_unit_test(no_letter_lost),
         cmocka_unit_test(turn_of_old_lens),
         cmocka_unit_test(two_lens_cards),
     };
