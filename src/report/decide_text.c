@@ -278,8 +278,11 @@ static void ways(const iol_plan *plan, iol_screen *s) {
     if (!shown || (!others && !unknown)) return;
     iol_line line;
     iol_line_start(&line);
-    if (others) iol_line_number(&line, others, IOL_UNIT_count);
-    iol_line_text(&line, others ? " others: --only options. " : "");
+    if (others) { /* all: of those above a short screen drops some */
+        iol_line_text(&line, "all ");
+        iol_line_number(&line, plan->options_count, IOL_UNIT_count);
+        iol_line_text(&line, ": --only options. ");
+    }
     iol_line_text(&line, unknown ? "?: not known yet whether it fits." : "");
     iol_screen_say(s, IOL_RANK_DETAIL, NULL, line.text);
 }

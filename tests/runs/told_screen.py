@@ -22,7 +22,7 @@ class Screen(Told):
     """The screen in place of the whole text."""
 
     def __init__(self, t):
-        self.case, self.plan, self.faults, self.checked = t.case, t.plan, [], 0
+        self.case, self.plan, self.full, self.faults, self.checked = t.case, t.plan, t.text, [], 0
         text = subprocess.run([program, "plan", t.case, *SITE], capture_output=True, text=True).stdout
         self.first, self.rows, self.whole = text.split("\n")[0], rows(text), " ".join(text.split())
 
@@ -92,6 +92,65 @@ def ways(s):
                 s.want(f"screen: way {m[1]}, {key}", told, dioptres(o[key]))
 
 
+MONTHS = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+
+
+def day(iso):
+    year, month, number_ = iso.split("-")
+    return f"{int(number_)} {MONTHS[int(month) - 1]} {year}"
+
+
+def whys(s):
+    """Why a way stands where it stands: the plain words of its reason, or the day that it waits for; an open one has its sign; what is not shown is counted."""
+    ranked = {o["rank"]: o for o in s.plan["options"] or [] if o["rank"] is not None}
+    shown = 0
+    for line in s.rows.get("WAYS", []):
+        m = re.match(r"^ *(\d+) (\?)? *(\S.*?)  +(?:\S+(?: \S+)?) +(?:-|about 0|\S+ D) +(?:-|\S+ D) (\S.*)$", line)
+        if not m or int(m[1]) not in ranked:
+            continue
+        o, shown = ranked[int(m[1])], shown + 1
+        name = "one lens for both" if s.plan["two_lenses"] and o["option"] == "exchange" else WAY[o["option"]]
+        s.want(f"screen: name of way {m[1]}", m[3].replace(", worn", ""), name)
+        if m[4].startswith("not before "):
+            days = {x for x in [o["not_before"], *[w["not_before"] for w in ranked.values()]] if x}
+            s.want(f"screen: why way {m[1]}", str(m[4][11:] in {day(x) for x in days}), "True")
+        elif m[4].endswith("?"):  # what is not known of it
+            s.want(f"screen: why way {m[1]}: {m[4]}", str(o["suitable"]), "None")
+        elif o["why"]:
+            codes = [o["why"]["code"], *[r["code"] for r in o["reasons"]], *([r["code"] for r in s.plan["decision"]["reasons"]] if m[1] == "1" else [])]
+            words = {PLAIN.get(code, code.replace("-", " ")) for code in codes} | set((*PLAIN.values(), "no smaller way as good") if m[1] == "1" else ())  # why it comes first
+            s.want(f"screen: why way {m[1]}: {m[4]}", str(m[4] in words), "True")
+        if o["suitable"] is None:
+            s.want(f"screen: way {m[1]} is open", m[2] or "", "?")
+    others = re.search(r"all (\d+): --only options", s.whole)
+    if shown and others:  # a short screen has dropped some that were shown
+        s.want("screen: all ways", others[1], str(len(s.plan["options"])))
+
+
+def cause_and_stop(s):
+    cause = re.search(r"^Cause  +(.*?)\n(?=\S)", s.full, re.M | re.S)
+    if cause and "CAUSE" in s.rows:
+        s.want("screen: cause", s.line("CAUSE"), " ".join(cause[1].split()))
+    stops = [c for c in s.plan["cautions"] if c["severity"] == "stop"]
+    s.want("screen: a stop", str("STOP" in s.rows), str(bool(stops)))
+    then = s.plan["decision"]["then"]
+    if "THEN" in s.rows:
+        s.want("screen: then", str(bool(then)), "True")
+    part = s.plan["secondary"] or s.plan["replacement"]
+    chosen = next((c for c in (part or {"choices": []})["choices"] if c["chosen"]), None)
+    m = re.search(r"NOT TORIC, leaves cyl (\S+ D)(?: to (\S+ D))?:", s.line("LENS"))
+    left = sorted((f["expected_cylinder_d"] for f in s.plan["fallbacks"] or [] if f.get("expected_cylinder_d") is not None and f["power_d"] is not None), reverse=True)
+    if m and left:
+        s.want("screen: cylinder left", str(any(alike(m[1], dioptres(x)) for x in left) and (not m[2] or alike(m[2], dioptres(left[-1])))), "True")
+        s.want("screen: a toric lens", str(bool(chosen and chosen["cylinder_d"])), "True")
+    m = re.search(r"(?:^|\. |: )(\S+ D), SE (\S+ D) \+- (\S+ D)(?:, (\d+) of 100 within 0\.50 D)?", s.line("DO"))
+    every = [c for r in (s.plan["secondary"], s.plan["replacement"], s.plan["piggyback"]) if r for c in r["choices"] if c["chosen"]]
+    every += [w for w in (s.plan["two_lenses"] or {"ways": []})["ways"] if w["power_d"] is not None]
+    if m:
+        s.want(f"screen: {m[0]}", str(any(alike(m[1], power(c["power_d"])) and alike(m[2], dioptres(c["expected"]["se_d"])) and alike(m[3], number(c["sd_d"], 2, "D")) and
+                                          (not m[4] or alike(m[4], number(100 * c["within_half_d"], 0, ""))) for c in every)), "True")
+
+
 def lens(s):
     """Each step that is drawn: its bar, both chances; the chosen one bears the star; the exact power and its span; other places."""
     part = s.plan["secondary"] or s.plan["replacement"]
@@ -148,7 +207,7 @@ def risk(s):
 
 def screen(t):
     s = Screen(t)
-    for more in (what_to_do, missed, ways, lens, lifted, risk):
+    for more in (what_to_do, missed, ways, whys, cause_and_stop, lens, lifted, risk):
         more(s)
     t.faults += s.faults
     t.checked += s.checked
