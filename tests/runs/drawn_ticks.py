@@ -63,6 +63,29 @@ def ticked(page, screen, plan, case):
         want((words in said) == when, f"{'lacks' if when else 'has'}: {words}")
     want(not axis or front and not lens or TORIC in wanted or operation.startswith("PUT "), "no marker for the axis")
     want(len(said) == len(set(said)), f"twice: {said}")
+    return faults + put_back(card, plan)
+
+
+HELD = {"suture": "suture both loops through the bag to the sclera", "sclera": "into the sclera", "recentre": "bring both back into the bag",
+        "capture": "held behind the opening", "bag": "Open the bag again"}
+
+
+def put_back(card, plan):
+    """How the old lens would be held, and what is expected of it, where it is weighed beside an exchange."""
+    m = re.search(r'<div class="zone put-back"><h3>(.*?)</h3>\s*<p class="facts">(.*?)</p>', card, re.S)
+    if not m:
+        return []
+    words = " ".join(html.unescape(m[2]).replace("\u2212", "-").split())
+    codes = [r["code"] for r in (plan["reposition"] or {"reasons": []})["reasons"]]
+    how = [HELD[c] for c in codes if c in HELD]
+    faults = [] if how and how[0] in words or not how and "How it would be held is not known yet." in words else [f"put back: {words}, by {codes}"]
+    o = next(o for o in plan["options"] if o["option"] == "reposition")
+    told = re.search(r"Expect SE (\S+) D(?:, cylinder (\S+) D)?\.", words)
+    if bool(told) != (o["expected_se_d"] is not None) or told and (abs(float(told[1]) - o["expected_se_d"]) > 0.0056 or
+                                                                 told[2] and abs(float(told[2]) - o["expected_cylinder_d"]) > 0.0056):
+        faults.append(f"put back: {words}, the plan has {o['expected_se_d']}")
+    if ("Not known yet whether it fits." in words) != (o["suitable"] is not True):
+        faults.append(f"put back: {words}, it fits: {o['suitable']}")
     return faults
 
 
