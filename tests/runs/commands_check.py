@@ -321,6 +321,25 @@ for part in ("biometry", "biometry_repeat"):
 row = json.loads(recheck(case, "jsonl").split("\n")[0])
 want(row["status"] == "ok" and len(row["predictions"]) == 1, "recheck: an eye without biometry is predicted by its refraction alone")
 
+# Options as their help names them: a value where one is wanted and none where not, once, by its whole name, of its own command; = as a blank.
+spelt = {c: re.findall(r"^  (?:-\w, )?(--[a-z-]+)(?: ([A-Z]+))?", run(c, "--help").stdout, re.M) for c in re.findall(r"^  ([a-z]+)(?: [A-Z\[]|$)", run("--help").stdout, re.M)}
+want(len(spelt) == 10 and all(len(o) >= 2 for o in spelt.values()), f"options: {spelt.keys()}")
+every = {name: value for options in spelt.values() for name, value in options}
+OFTEN = {"--set", "--what-if", "--method", "--compare", "--eye"}
+for command, options in spelt.items():
+    want(run("help", command).stdout == run(command, "--help").stdout, f"help {command}")
+    own = {name for name, _ in options}
+    for name, value in options:
+        for tried in ([name] if value else [name + "=1"], [name + "x"], [name, "a", name, "a"] if value and name not in OFTEN else [name + "x"]):
+            done = run(command, *tried)
+            want(done.returncode == 2 and tried[0].split("=")[0] in done.stderr and not done.stdout, f"options: {command} {tried}: {done.returncode} {done.stderr}")
+        if value:
+            a, b = run(command, name, "/no/such/place"), run(command, name + "=/no/such/place")
+            want(name == "--compare" or (a.returncode, a.stdout, a.stderr) == (b.returncode, b.stdout, b.stderr), f"options: {command} {name}=")
+    for name in set(every) - own:
+        done = run(command, name, *(["1"] if every[name] else []))
+        want(done.returncode == 2 and name in done.stderr and not done.stdout, f"options: {command} takes {name}")
+
 print("\n".join(faults[:20]))
 if faults:
     sys.exit(f"FAILED commands: {len(faults)} of {asked}")

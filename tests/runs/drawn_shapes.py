@@ -298,6 +298,10 @@ def chances(d, plan):
             d.fault("a column does not stand on the line")
     if sum(kind == "k" for _, kind in full) != 1:
         d.fault("not one step is black")
+    m = re.match(r"Of 100 eyes with (\S+)\sD: (\d+) within 0\.50\sD of the target, (\d+) within 1\.00\sD", d.title)
+    if not m or not any(chosen and abs(c["power_d"] - shown(m[1])) < 0.006 and abs(100 * c["within_half_d"] - int(m[2])) < 0.506 and
+                        abs(100 * c["within_one_d"] - int(m[3])) < 0.506 for c, chosen in steps):
+        d.fault("its title tells another step")
 
 
 def sharpen(d, plan):

@@ -127,6 +127,10 @@ for ref, eye in differ:
     for name, word in (("state", "state"), ("standing", "standing"), ("advised_power_d", "power")):
         said = bool(block and re.search(rf"^    (?:.*; )?{word} ", block[1], re.M))
         want(f"{ref}, {word} is told", said, a[name] != b[name])
+        if said:
+            as_told = (lambda v: "none" if v is None else v if word != "power" else f"{float(v):+.3f}")
+            unit = " D" if word == "power" and b[name] is not None else ""
+            want(f"{ref}, {word} as it is told", f"    {word} {as_told(a[name])} -> {as_told(b[name])}{unit}\n" in block[1], True)
 twice = run(0, put("twice.jsonl", lines + lines[-1:]), "--against", was)
 want("one case twice", twice.splitlines()[-1], "61 cases: 0 changed, 0 new, 0 gone, 1 twice")
 
