@@ -68,8 +68,10 @@ static const struct {
     {IOL_NOTE_repeat_swollen, "cornea clear?", "--examined"},
     {IOL_NOTE_repeat_lens_loose, "zonule?", "--examined"},
     {IOL_NOTE_repeat_near_aim, "aim for near?", NULL},
+    {IOL_NOTE_repeat_goals, "aim not agreed", NULL},
     {IOL_NOTE_repeat_target, "target?", NULL},
     {IOL_NOTE_repeat_cause_open, "cause not found", NULL},
+    {IOL_NOTE_provisional_unreckoned, "no eye has these figures together", NULL},
     {IOL_NOTE_provisional_label, "label doubted", NULL},
     {IOL_NOTE_provisional_unidentified, "lens?", "--identified sticker (or record)"},
     {IOL_NOTE_provisional_other_lens, "another lens likely", "--identified sticker (or record)"},
@@ -84,12 +86,14 @@ static const struct {
     {IOL_NOTE_repeat_conflict, "measurements in conflict", NULL},
     {IOL_NOTE_repeat_corneal_surgery, "corneal surgery", NULL},
     {IOL_NOTE_repeat_surgery_not_stated, "laser?", "--no-earlier-laser (or --earlier-laser)"},
+    {IOL_NOTE_repeat_shelf, "shelf ends before it", NULL},
     {IOL_NOTE_repeat_age, "under 18", NULL},
     {IOL_NOTE_repeat_age_not_stated, "age?", "--age N"},
     {IOL_NOTE_repeat_length, "length out of range", NULL},
     {IOL_NOTE_repeat_steep_cornea, "steep cornea", NULL},
     {IOL_NOTE_repeat_cylinder, "cylinder does not fit", NULL},
     {IOL_NOTE_repeat_refraction_unused, "lens inside not read", "--a-constant"},
+    {IOL_NOTE_repeat_no_lens_unread, "no refraction without the lens", NULL},
     {IOL_NOTE_repeat_route, "refraction alone", "all of --length, --k and --a-constant"}};
 
 /* An assumption in few words: before, the value with its decimals (-1: none), after, the flag that answers it. */

@@ -7,6 +7,7 @@
 
 #include "arena.h"
 #include "recheck/csv.h"
+#include "recheck/fit.h"
 #include "buffer.h"
 #include "case/reader.h"
 #include "text/number.h"

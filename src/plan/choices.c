@@ -243,6 +243,6 @@ void iol_choices_say_goals(iol_work *w) {
     const iol_eye *eye = &w->eye;
     if (w->c->wish.distance == IOL_range_distance && w->facts.near_aim != IOL_NO)
         iol_caution(w, IOL_NOTE_near_target, eye->target_se_d, NAN, NULL); /* target and wish contradict each other */
-    if (iol_above(fabs(eye->target_se_d - eye->intended_se_d), c_goals_apart_d) == IOL_YES)
+    if (w->facts.goals_apart)
         iol_caution(w, IOL_NOTE_goals_apart, eye->intended_se_d, eye->target_se_d, NULL);
 }

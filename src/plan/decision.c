@@ -49,6 +49,12 @@ static void advise(iol_work *w) {
 /* From this rule on powers and ranked options are asked for; a recheck's replacement is not the plan's. */
 enum { NEEDS_POWERS = RULE_no_power };
 
+/* Rules before those ask which way is first: a plan alone has ranked them. */
+static bool asks_first_way(const iol_facts *f, int rule) {
+    const bool young = f->small_child == IOL_YES || f->haze_young == IOL_YES;
+    return (f->second_chafes == IOL_YES && rule >= RULE_second_rubs) || (young && rule >= RULE_child_sees);
+}
+
 int iol_decision_early(iol_work *w, int *alarms_open) {
     verdict all[RULES];
     iol_facts_grow(w);
@@ -56,7 +62,7 @@ int iol_decision_early(iol_work *w, int *alarms_open) {
     if (fluid_open) w->facts.trapped_fluid = IOL_NO;
     *alarms_open = judge(w, true, all) + fluid_open;
     for (int i = 0; i < NEEDS_POWERS; i++)
-        if (all[i].fires == IOL_YES) return all[i].state;
+        if (all[i].fires == IOL_YES) return asks_first_way(&w->facts, i) ? 0 : all[i].state;
     return 0;
 }
 
@@ -72,7 +78,8 @@ static int32_t not_before(const iol_work *w, const verdict all[RULES], int rule)
 /* What holds up an operation has no more time than what it holds up. */
 static void no_later_than_held(const verdict all[RULES], iol_ruling *out) {
     if (out->state != IOL_state_wait && out->state != IOL_state_find_cause_first) return;
-    for (int i = RULE_documented_wrong; i < RULE_better_turn; i++) /* ORDER urgency: the most urgent word stands first */
+    for (int i = RULE_documented_wrong; i < RULE_better_turn;
+         i++) /* ORDER urgency: the most urgent word stands first */
         if (all[i].fires == IOL_YES && all[i].urgency < out->urgency) out->urgency = all[i].urgency;
 }
 
@@ -82,7 +89,8 @@ static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
     iol_ruling out = {.rule = -1};
     for (int i = 0; i < RULES && out.rule < 0; i++)
         if (all[i].fires == IOL_YES) out = (iol_ruling){.state = all[i].state, .urgency = all[i].urgency, .rule = i};
-    if (out.rule >= RULE_better_turn || out.rule == RULE_child_sees) out.first_option = f->first_option;
+    if (out.rule >= RULE_better_turn || out.rule == RULE_child_sees || out.rule == RULE_child_wears)
+        out.first_option = f->first_option;
     if (out.rule == RULE_better_turn || out.rule == RULE_better_option) f->turn_window = false; /* settled */
     out.not_before = not_before(w, all, out.rule);
     bool soon = f->turn_window || f->early_misfit, open = out.urgency == IOL_urgency_planned;
@@ -94,7 +102,8 @@ static iol_ruling ruling_of(iol_work *w, const verdict all[RULES]) {
     /* Sight that is still learned does not wait for a planned day. */
     if (out.urgency == IOL_urgency_planned && f->small_child == IOL_YES) out.urgency = IOL_urgency_weeks;
     /* An eye without its lens sees nothing sharp: what can be worn is worn within days. */
-    if (out.first_option > 0 && f->worn_first && f->no_lens == IOL_YES && f->small_child == IOL_YES) out.urgency = IOL_urgency_days;
+    if (out.first_option > 0 && f->worn_first && f->no_lens == IOL_YES && f->small_child == IOL_YES)
+        out.urgency = IOL_urgency_days;
     return out;
 }
 

@@ -9,8 +9,8 @@
 static void of_the_surprise(const iol_work *w, iol_facts *f) {
     const iol_surprise *s = &w->plan->surprise;
     bool asked = iol_eye_has_toric(&w->eye) || iol_case_has_reason(w->c, IOL_reason_cylinder_error) == IOL_YES;
-    f->remainder_d = f->cylinder_stated ? iol_surprise_remainder(w->plan) : NAN;
-    f->remainder_open = s->present && isnan(f->remainder_d);
+    f->remainder_d = iol_surprise_remainder(w);
+    f->remainder_open = f->reading && isnan(f->remainder_d);
     f->turn_explains = iol_surprise_turn_explains(w);
     f->cylinder_open = !asked || !s->present ? IOL_NO
                        : f->cylinder_stated  ? iol_above(f->remainder_d, c_remainder_d)

@@ -96,6 +96,8 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->near_aim = iol_and(iol_at_most(f->target_d, c_near_aim_d),
                           iol_not(iol_or(iol_is(w->c->wish.distance, IOL_range_near),
                                          iol_is(w->c->wish.distance, IOL_range_intermediate))));
+    f->goals_apart = w->c->wish.aim_agreed != IOL_YES &&
+                     iol_above(fabs(f->target_d - f->intended_d), c_goals_apart_d) == IOL_YES;
     f->target_what_if = eye->target_from == IOL_TARGET_NONE;
     f->readings_moved = !isnan(eye->now.moved_from_d);
     f->readings_apart_d = eye->now.moved_to_d - eye->now.moved_from_d;
@@ -108,6 +110,7 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->gross_error = isnan(f->z) ? IOL_UNKNOWN : iol_from_bool(w->search == IOL_GROSS_open);
     f->gross_near = w->search == IOL_GROSS_near && miss_open(w);
     f->contradicted = iol_not(iol_and(w->plausible.eyes, w->plausible.glasses));
+    f->unreckoned = w->unreckoned;
     f->lens_forward = iol_not(w->plausible.depth);
     f->cause_open = iol_or(f->gross_error, iol_from_bool(f->gross_near));
     f->cause_confirmed = w->search == IOL_GROSS_confirmed;

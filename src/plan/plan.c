@@ -58,8 +58,8 @@ static void leave_out_missing(iol_work *w, const char *part, unsigned missing) {
     for (int i = 0; i < NEED_COUNT; i++) {
         if (!(missing & (1u << i))) continue;
         const bool unusable = (i == NEED_INDEX_refraction || i == NEED_INDEX_reading) && w->c->refractions_count > 0;
-        iol_leave_out(w->plan, part, IOL_left_why_missing_input, unusable ? IOL_NOTE_left_unusable : IOL_NOTE_left_missing,
-                      NULL, need_path[i]);
+        iol_leave_out(w->plan, part, IOL_left_why_missing_input,
+                      unusable ? IOL_NOTE_left_unusable : IOL_NOTE_left_missing, NULL, need_path[i]);
         return;
     }
 }
@@ -86,7 +86,7 @@ static void general_notes(iol_work *w) {
 static void tell_odd(void *context, const iol_odd_value *odd) {
     iol_work *w = context;
     if (strcmp(odd->path, "/age_years") == 0 && odd->value < c_adult_years)
-        return; /* a child's eye has cautions of its own */
+        return;                                                  /* a child's eye has cautions of its own */
     const double child_d = iol_child_usual_aim(w->c->age_years); /* its usual limit lies that much higher */
     const bool aim = strcmp(odd->path, "/target_se_d") == 0 || strcmp(odd->path, "/first_surgery/intended_se_d") == 0;
     const double high = aim && !isnan(child_d) ? odd->high + child_d : odd->high;
@@ -108,12 +108,20 @@ static bool weighs(const iol_work *w) {
     return true;
 }
 
+/* Nothing is missing, and no such eye is found: light or the update has no answer. */
+static bool no_such_eye(const iol_eye *eye, const iol_estimate *joint) {
+    const bool given = eye->now.usable && !eye->aphakic && !eye->length_from_reading && !isnan(eye->old.power_d) &&
+                       !isnan(joint->prior.position_mm);
+    return given && (joint->status < 0 || isnan(joint->predicted_d));
+}
+
 /* The causes beside the joint estimate. Where ordinary error cannot be fitted to the reading at all, the leading gross cause
  * stands for it. */
 static void weigh_causes(iol_work *w) {
     if (w->eye.reference < 0) return;
     iol_estimate *joint = &w->by_formula[w->eye.reference];
     bool fits = joint->status >= 0;
+    w->unreckoned = no_such_eye(&w->eye, joint);
     iol_model prior;
     if (weighs(w) && (fits || joint->status == IOL_NO_CONVERGENCE)) {
         iol_mixture_make(&w->eye, joint->formula, &w->mixture);

@@ -170,6 +170,10 @@ const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out) {
     return iol_choices_list(w, aim_class, out);
 }
 
+void iol_replacement_steps(const iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out) {
+    iol_choices_of(w, aim_class, shelf, out);
+}
+
 static void say_signs(iol_work *w, double power) {
     double old = w->eye.aphakic ? w->eye.label_d : w->eye.old.power_d;
     if (isnan(old) || isnan(power)) return;

@@ -25,6 +25,8 @@ void iol_replacement_route(const iol_eye *eye, const iol_estimate *joint, const 
  * that comes nearest; a toric one when the wish for less cylinder asks for it; NULL none. Steps of every class that is made
  * in the power go into out (NULL: none are wanted). */
 const iol_shelf_lens *iol_replacement_class(iol_work *w, iol_replacement *out);
+/* The steps of that one class into out. */
+void iol_replacement_steps(const iol_work *w, const iol_shelf_lens *shelf, iol_replacement *out);
 /* Route, reference formula, exact power, powers by cause (unless notes are off) and cross-checks for one new lens; whose: its
  * name in notes. ways are filled, for whoever goes on with them. */
 void iol_replacement_powers(iol_work *w, const iol_lens_in_eye *fresh, const char *whose, iol_replacement_ways *ways,

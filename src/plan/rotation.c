@@ -89,7 +89,7 @@ static void what_it_cannot_do(iol_work *w, const iol_aim *aim, const iol_rotatio
     iol_matrix wanted;
     double has = iol_matrix_cylinder(w->eye.old.power);
     if (iol_surprise_turn_explains(w))
-        iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_by_refraction, iol_surprise_remainder(w->plan),
+        iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_by_refraction, iol_surprise_remainder(w),
                     fabs(out->expected.cylinder_d));
     if (w->eye.two) iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_behind_second, NAN, NAN);
     iol_because(w, IOL_AT_rotation_reasons, IOL_NOTE_turn_keeps_se, out->expected.se_d, NAN);

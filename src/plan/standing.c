@@ -82,11 +82,21 @@ static void cross_checks(const iol_replacement *r, iol_facts *f) {
     }
 }
 
+/* How far from the target the steps of the class that leads end at best. */
+static double nearest_step_off(const iol_replacement *r) {
+    double least = NAN;
+    for (int i = 0; i < r->choices_count; i++)
+        if (strcmp(r->choices[i].lens_id, r->lens_id) == 0)
+            least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d)); /* NaN is left out */
+    return least;
+}
+
 /* The facts of the power that is judged. */
 static void facts_of(const iol_work *w, const iol_replacement *r, bool second, iol_facts *f) {
     f->judged_route = r->route;
     f->judged_place = r->position;
     f->judged_none = isnan(r->power_exact_d) && !f->spoiled; /* from a spoiled reading none is worked out */
+    f->judged_off_d = nearest_step_off(r);
     f->judged_no_lens = !shelf_has(w, r->position);
     f->judged_toric = toric(w, r);
     f->reading_counts =

@@ -99,17 +99,32 @@ static void say_old(iol_work *w) {
     iol_caution(w, IOL_NOTE_reading_old, days, NAN, date);
 }
 
-double iol_surprise_remainder(const iol_plan *plan) {
-    const iol_surprise *s = &plan->surprise;
-    if (!s->present) return NAN;
-    return isnan(s->remainder_back_surface_d) ? s->corneal_remainder_d : s->remainder_back_surface_d;
-}
 
 iol_flag iol_surprise_back_surface(const iol_work *w, iol_matrix *total) {
     iol_flag average = iol_and(iol_not(w->eye.corneal_surgery), iol_is(w->c->cornea.surface, IOL_surface_regular));
     *total = iol_matrix_deviator(w->eye.keratometry);
     if (average == IOL_NO || !w->eye.astigmatism_known) return IOL_NO;
     return iol_back_cornea_total(w->eye.keratometry, total) >= 0 ? average : IOL_NO;
+}
+
+/* Cylinder that keratometry leaves unexplained as it is read, and with the average back of the cornea where that may hold. */
+static void remainders(const iol_work *w, double *as_read_d, double *with_back_d) {
+    bool known;
+    const iol_estimate *e = w->joint;
+    *as_read_d = *with_back_d = NAN;
+    if (!w->eye.now.usable || !e || isnan(e->eye_part_d)) return;
+    iol_matrix total, shape = iol_estimate_astigmatism(&w->eye, e, &known);
+    if (!known || !w->eye.astigmatism_known || !w->facts.cylinder_stated) return;
+    *as_read_d = iol_matrix_cylinder(iol_matrix_subtract(shape, iol_matrix_deviator(w->eye.keratometry)));
+    iol_flag average = iol_surprise_back_surface(w, &total);
+    double less = iol_matrix_cylinder(iol_matrix_subtract(shape, total));
+    if (average == IOL_YES || (average == IOL_UNKNOWN && less > *as_read_d)) *with_back_d = less;
+}
+
+double iol_surprise_remainder(const iol_work *w) {
+    double as_read_d, with_back_d;
+    remainders(w, &as_read_d, &with_back_d);
+    return isnan(with_back_d) ? as_read_d : with_back_d;
 }
 
 bool iol_surprise_turn_explains(const iol_work *w) {
@@ -159,19 +174,9 @@ void iol_part_surprise(iol_work *w) {
     if (w->facts.spoiled && !w->eye.aphakic) silence_label(cause_of(out, IOL_quantity_lens_label));
     cause_of(out, IOL_quantity_refraction)->plausible_alone =
         iol_at_most(fabs(e->eye_part_d), c_plausible_sigmas * w->eye.now.sd_d);
-    bool known;
-    iol_matrix shape = iol_estimate_astigmatism(&w->eye, e, &known);
-    if (known && w->eye.astigmatism_known && w->facts.cylinder_stated) {
-        iol_matrix rest = iol_matrix_subtract(shape, iol_matrix_deviator(w->eye.keratometry));
-        out->corneal_remainder_d = iol_matrix_cylinder(rest);
-        iol_matrix total;
-        iol_flag average = iol_surprise_back_surface(w, &total);
-        double less = iol_matrix_cylinder(iol_matrix_subtract(shape, total));
-        if (average == IOL_YES || (average == IOL_UNKNOWN && less > out->corneal_remainder_d))
-            out->remainder_back_surface_d = less;
-        if (iol_above(iol_surprise_remainder(w->plan), c_remainder_d) == IOL_YES)
-            iol_caution(w, IOL_NOTE_corneal_remainder, iol_surprise_remainder(w->plan), NAN, NULL);
-    }
+    remainders(w, &out->corneal_remainder_d, &out->remainder_back_surface_d);
+    if (iol_above(iol_surprise_remainder(w), c_remainder_d) == IOL_YES)
+        iol_caution(w, IOL_NOTE_corneal_remainder, iol_surprise_remainder(w), NAN, NULL);
     if (iol_below(e->depth_gap_mm, -c_depth_shallow_mm) != IOL_YES) return;
     bool in_place = w->plausible.depth == IOL_YES;
     iol_note_code told = in_place ? IOL_NOTE_depth_by_formula : IOL_NOTE_shallow_lens;

@@ -10,7 +10,7 @@ void iol_surprise_suspects(iol_work *w);
 void iol_biometry_doubts(iol_work *w);
 
 /* The remainder that counts: with the average back of the cornea taken off where that is known to hold. */
-double iol_surprise_remainder(const iol_plan *plan);
+double iol_surprise_remainder(const iol_work *w);
 /* The cornea misleads keratometry, and the refraction's own cylinder is the toric lens off its mark: turned, it leaves little. */
 bool iol_surprise_turn_explains(const iol_work *w);
 /* Corneal astigmatism to be expected from keratometry: as read, where no average back of the cornea holds (no), else with it; not

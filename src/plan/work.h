@@ -17,6 +17,7 @@ typedef struct {
     const iol_estimate *alone; /* by the refraction alone; NULL where that says nothing */
     iol_plausible plausible; /* do the measurements fit the other eye, the glasses of before, the place of the lens */
     iol_gross search;                           /* how far the search for a gross cause has come */
+    bool unreckoned;                            /* reading, lens, length and keratometry are there, and no eye has them */
     iol_displaced_effect moved;                 /* what a displaced old lens does; status negative: nothing is traced */
     double end_wound_mm;                        /* as planned, or as wide as the way out needs */
     iol_matrix induced;                         /* corneal change that it makes */

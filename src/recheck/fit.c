@@ -80,3 +80,11 @@ void iol_fit_move(iol_constants *k, double shift_mm) {
     k->pacd_mm += shift_mm;
     k->haigis_a0_mm += shift_mm;
 }
+
+void iol_past_site_constants(iol_case *c, const iol_site *site, const iol_constants *none) {
+    iol_lens *lens[] = {&c->first_surgery.lens, &c->outcome.lens};
+    for (int i = 0; i < 2; i++) {
+        const iol_shelf_lens *shelf = iol_eye_on_shelf(site, lens[i]->lens_id);
+        if (shelf && shelf->constants.present) lens[i]->constants = *none;
+    }
+}

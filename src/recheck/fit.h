@@ -32,5 +32,7 @@ iol_fitted iol_fit_factor(const iol_fit *fit);
 /* Move every constant of a lens by millimetres of position; those that its A-constant stood for become its own, so that each
  * formula moves alike. */
 void iol_fit_move(iol_constants *k, double shift_mm);
+/* The constants of each lens of the case that the site's shelf knows give way to the shelf's; none: constants not known. */
+void iol_past_site_constants(iol_case *c, const iol_site *site, const iol_constants *none);
 
 #endif

@@ -5,6 +5,7 @@
 #include "past_case.h"
 #include "text/number.h"
 #include "plan/alarms.h"
+#include "plan/choices.h"
 #include "plan/decision.h"
 #include "text/dates.h"
 #include "plan/incision.h"
@@ -22,9 +23,10 @@ typedef struct {
     iol_work *w;
     iol_recheck *out;
     double *slope;
-    iol_lens_in_eye fresh;     /* the lens put in, or the class that a plan would take */
-    double put_in_d;           /* its power; NaN nothing was put in */
-    iol_replacement_ways ways; /* to `fresh`, where one is given */
+    iol_lens_in_eye fresh;       /* the lens put in, or the class that a plan would take */
+    double put_in_d;             /* its power; NaN nothing was put in */
+    const iol_shelf_lens *shelf; /* that class; NULL where another lens was put in */
+    iol_replacement_ways ways;   /* to `fresh`, where one is given */
     achieved after;
     bool powers; /* not withheld */
 } replan;
@@ -240,7 +242,12 @@ static void stand(replan *k) {
     r->route = r->by_cause_count = r->cross_checks_count = 0;
     r->position = w->facts.place;
     r->lens_id[0] = '\0';
+    r->target_se_d = w->eye.target_se_d;
     if (k->fresh.given) iol_replacement_powers(w, &k->fresh, "-", &k->ways, r);
+    if (k->shelf) { /* what was put in was to be had */
+        iol_choices_name(k->shelf, r);
+        if (iol_choices_beyond(k->shelf, r->power_exact_d) > 0.0) iol_replacement_steps(w, k->shelf, r);
+    }
     r->standing = iol_standing_make(w, r);
     k->powers = r->standing != IOL_standing_withheld;
     k->out->standing = isnan(w->eye.target_se_d) ? 0 : r->standing;
@@ -259,9 +266,8 @@ static void take_lens(replan *k) {
         w->facts.place = k->fresh.position;
         return;
     }
-    w->facts.place = iol_position_planned(w);
-    const iol_shelf_lens *shelf = iol_replacement_class(w, NULL);
-    if (shelf) iol_eye_shelf_lens(&w->eye, shelf, w->facts.place, &k->fresh);
+    k->shelf = iol_replacement_class(w, NULL);
+    if (k->shelf) iol_eye_shelf_lens(&w->eye, k->shelf, w->facts.place, &k->fresh);
 }
 
 /* decision.state, open alarms answered no. Most cases are decided before the ways are weighed; only the others need the whole
@@ -363,14 +369,6 @@ void iol_past_case(iol_past *past, const iol_case *c, iol_recheck *out, double s
                                                                          : IOL_not_counted_no_dates;
     out->counted = iol_from_bool(counted);
     out->tested = iol_from_bool(counted && (c->pair_ref[0] == '\0' || c->eye == IOL_side_right));
-}
-
-void iol_past_site_constants(iol_case *c, const iol_site *site, const iol_constants *none) {
-    iol_lens *lens[] = {&c->first_surgery.lens, &c->outcome.lens};
-    for (int i = 0; i < 2; i++) {
-        const iol_shelf_lens *shelf = iol_eye_on_shelf(site, lens[i]->lens_id);
-        if (shelf && shelf->constants.present) lens[i]->constants = *none;
-    }
 }
 
 /* What stood in the file as a text goes no further than the message: it may be a name. Keys stand in the path. */

@@ -26,8 +26,6 @@ void iol_past_start(iol_past *past, const iol_site *site, int32_t as_of);
  * change of prediction i by the new lens's own constant (by its position in mm where there is none); else NaN. */
 enum { IOL_PAST_ROWS = 11 };
 void iol_past_case(iol_past *past, const iol_case *c, iol_recheck *out, double slope[IOL_PAST_ROWS]);
-/* The constants of each lens of the case that the site's shelf knows give way to the shelf's; none: constants not known. */
-void iol_past_site_constants(iol_case *c, const iol_site *site, const iol_constants *none);
 /* A row of which nothing is known. */
 extern const iol_prediction iol_no_prediction;
 /* A case that was refused. The texts of out->faults live in `faults`. c: what could be read of it. */

@@ -15,7 +15,6 @@ static int always(iol_sheet *s, bool turns, bool write) {
     } item[] = {{true, "label, side and eye mark agree"},
                 {puts_in, "lens seen in the room before the patient"},
                 {iol_only_seeing_eye(s->plan), "second surgeon agreed, name: __________"},
-                {may && iol_goals_apart(s->plan), "aim agreed with the patient"},
                 {may && !puts_in, "lens for the exchange seen in the room"},
                 {may, "power and sign said aloud"},
                 {iol_second_comes_out(s->plan), "which lens comes out said aloud"},

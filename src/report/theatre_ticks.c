@@ -97,8 +97,6 @@ void iol_screen_ticks(const iol_plan *plan, iol_screen *s) {
     bool first = true, people = false; /* a line of people alone, so that it is not cut with things */
     if (iol_only_seeing_eye(plan))
         iol_screen_say(s, IOL_RANK_NEVER, "AGREED", "[ ] second surgeon, name: ____________________");
-    if (iol_goals_apart(plan) && iol_card_may_put_in(plan))
-        iol_screen_say(s, IOL_RANK_NEVER, iol_only_seeing_eye(plan) ? NULL : "AGREED", "[ ] aim agreed with the patient");
     iol_line_start(&line);
     for (int i = 0; i < plan->theatre_list_count; i++) {
         if (!iol_theatre_tick(plan, i, &item)) continue;

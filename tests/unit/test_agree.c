@@ -378,7 +378,7 @@ static void power_in_short(void **state) {
         const char *name, *says;
     } rows[] = {
         {"two-lenses", "EXCHANGE THE SECOND LENS.\n       +1.5 D, SE -0.10 D +- 0.38 D, 77 of 100 within 0.50 D."},
-        {"short-eye", "IN FRONT FIRST.\n       +5.5 D, SE -0.32 D +- "},
+        {"short-eye", "IN FRONT FIRST.\n       REPEAT BEFORE ORDERING. +5.5 D, SE -0.32 D +- "},
         {"dislocation", "\n       If exchanged: +21.5 D, SE "},
         {"hyperopic-surprise", "\n       If exchanged: +23.0 D, SE -0.39 D +- 0.46 D, 70 of 100 within 0.50 D."}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {

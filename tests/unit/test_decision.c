@@ -1049,6 +1049,9 @@ static void test_every_sentence(void **state) {
     example_case("two-lenses", &c);
     c.reason = IOL_reason_lens_opacity, c.first_surgery.lens.opacity = IOL_opacity_none, c.second_lens.opacity = IOL_opacity_marked;
     reach();
+    example_case("two-lenses", &c);
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = 15.0;
+    reach();
     example_case("child", &c);
     c.age_years = 10.0, c.assessed_on += 1826;
     reach();

@@ -1,0 +1,248 @@
+/* What may be read as fit to be ordered, and what comes before it: a shelf that ends, an aim that is not agreed, figures that
+ * no eye has, an eye without a lens that nobody refracted, a child. Each beside an eye in which the plainer advice stays right.
+ * Judgement or common practice, as the rules say. */
+#include <math.h>
+
+#include "check.h"
+
+#include "hard_case.h"
+#include "kept_text.h"
+#include "plain_sheets.h"
+#include "recheck/past_case.h"
+#include "tables/constants.h"
+#include "tables/rule_codes.h"
+#include "tools/random_case.h"
+
+static iol_case c;
+static iol_plan plan;
+
+static void make(void) { iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan); }
+static bool says(int place, iol_note_code code) { return has_note(&plan, place, (int)code) >= 0; }
+static bool acts(iol_note_code code) { return says(IOL_AT_act_text, code); }
+static bool stands(iol_note_code code) { return says(IOL_AT_replacement_standing_reasons, code); }
+static bool decides(iol_note_code code) { return deciding_note(&plan) == (int)code; }
+static bool card_has(const char *words) { return strstr(flat(text_of_plan(&plan, "theatre")), words) != NULL; }
+static bool screen_has(const char *words) { return strstr(flat(text_of_plan(&plan, NULL)), words) != NULL; }
+
+static iol_recheck rechecked(const iol_site *site) {
+    static iol_past past;
+    double slope[IOL_PAST_ROWS];
+    iol_recheck found = {.present = false};
+    iol_past_start(&past, site, IOL_UNKNOWN_DATE);
+    iol_past_case(&past, &c, &found, slope);
+    return found;
+}
+
+/* ---- the shelf ends ---- */
+
+/* How far the nearest step of the class that leads is expected to miss the target. */
+static double nearest_misses(void) {
+    const iol_replacement *r = iol_new_lens(&plan);
+    double least = INFINITY;
+    for (int i = 0; i < r->choices_count; i++)
+        if (strcmp(r->choices[i].lens_id, r->lens_id) == 0)
+            least = fmin(least, fabs(r->choices[i].expected.se_d - r->target_se_d));
+    return least;
+}
+
+/* No power reads "advised" where the nearest step of the shelf misses the target by more than half a dioptre, and plan, past
+ * case and file agree on it. The shelf is cut until its end lies below, near and above that. */
+static void nothing_advised_beyond_the_shelf(void **state) {
+    (void)state;
+    static iol_site site;
+    bool reached = false, missed = false;
+    for (double last_d = 18.0; last_d < 24.0; last_d += 0.5) {
+        site = *example_site();
+        for (int i = 0; i < site.lenses_count; i++)
+            site.lenses[i].power_last_d = fmin(site.lenses[i].power_last_d, last_d);
+        example_case("lens-opacity", &c);
+        c.cornea.ocular_surface = IOL_ocular_surface_healthy;
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        const bool short_of = nearest_misses() > 0.50;
+        if (stands(IOL_NOTE_repeat_shelf) != short_of) fail_msg("last %.1f: misses %.2f", last_d, nearest_misses());
+        if (short_of) assert_int_not_equal(iol_new_lens(&plan)->standing, IOL_standing_advised);
+        assert_int_equal(rechecked(&site).standing, iol_new_lens(&plan)->standing);
+        reached = reached || !short_of, missed = missed || short_of;
+    }
+    assert_true(reached && missed);
+    CHECK_NEAR(c_fallback_off_shelf_d, 0.50, 1e-12,
+               "judgement, as in method.md: half a dioptre off the target is said");
+}
+
+static void short_eyes_as_in_the_file(void **state) {
+    (void)state;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        make();
+        const iol_replacement *r = iol_new_lens(&plan);
+        if (!r->present || r->choices_count == 0 || plan.decision.urgency == IOL_urgency_same_day) continue;
+        if (nearest_misses() > 0.50 && r->standing == IOL_standing_advised) fail_msg("%s: advised", name);
+        if (rechecked(example_site()).standing != r->standing) fail_msg("%s: recheck", name);
+    }
+    example_case("short-eye", &c);
+    make();
+    assert_true(stands(IOL_NOTE_repeat_shelf));
+    example_case("hyperopic-surprise", &c);
+    make();
+    assert_false(stands(IOL_NOTE_repeat_shelf));
+}
+
+/* Drawn cases: a past case that nobody has operated on yet stands as its plan does, and nothing reads "advised" without a step. */
+static void drawn_cases_as_in_the_file(void **state) {
+    (void)state;
+    int compared = 0;
+    for (int n = 1; n <= 60; n++) {
+        assert_true(random_case((uint64_t)n, example_site(), &c));
+        make();
+        const iol_replacement *r = iol_new_lens(&plan);
+        const iol_recheck found = rechecked(example_site());
+        if (!r->present || c.outcome.operation > 0 || found.standing == 0) continue;
+        compared++;
+        if (found.standing != r->standing) fail_msg("%d: %d, recheck %d", n, r->standing, found.standing);
+        assert_false(r->standing == IOL_standing_advised && !iol_chosen_step(r));
+    }
+    assert_true(compared > 30);
+}
+
+/* ---- the aim ---- */
+
+/* Two aims: no chance and no series beside SURE, no signature, and no power that reads "advised", until the patient's word is
+ * on record. */
+static void an_aim_agreed_on(void **state) {
+    (void)state;
+    static const int agreed[] = {IOL_UNKNOWN, IOL_NO, IOL_YES};
+    for (int i = 0; i < 3; i++) {
+        example_case("short-eye", &c);
+        c.wish.aim_agreed = agreed[i];
+        make();
+        const bool open = agreed[i] != IOL_YES;
+        assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_goals_apart) == open && acts(IOL_NOTE_act_goals) == open);
+        assert_true(card_has("NOT TO BE SIGNED") == open && card_has("AIM NOT SETTLED") == open);
+        assert_true(card_has("surgeon ____") == !open);
+        assert_true(screen_has("no chance is given while the aim is not settled") == open);
+        assert_true(screen_has("81 of 100") == !open && screen_has("of 100 within 0.50 D") == !open);
+        assert_true((plan.piggyback.power.standing == IOL_standing_advised) == !open);
+    }
+    example_case("short-eye", &c); /* one aim: nothing to agree on */
+    c.first_surgery.intended_se_d = c.target_se_d;
+    make();
+    assert_true(plan.piggyback.power.standing == IOL_standing_advised && card_has("surgeon ____"));
+}
+
+/* Corneal laser first, and two aims. */
+static void a_laser_for_an_open_aim(void **state) {
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        example_case("two-lenses", &c);
+        c.first_surgery.intended_se_d = i ? -2.0 : c.target_se_d;
+        c.target_cylinder_d = 0.25;
+        make();
+        const iol_option_row *first = iol_first_way(&plan);
+        assert_non_null(first);
+        if (first->option == IOL_option_corneal_laser)
+            assert_true(screen_has("no chance is given while the aim is not settled") == (i == 1));
+    }
+}
+
+/* ---- figures that no eye has ---- */
+
+static void of_length(const char *name, double length_mm) {
+    example_case(name, &c);
+    c.biometry.axial_length_mm = c.biometry_repeat.axial_length_mm = length_mm;
+    make();
+}
+
+/* A length that this lens and this reading cannot have, one lens or two, in its place or not: nothing may be ordered, and measuring
+ * again is the first step. Opposite: the length that was measured, and a wrong one that an eye could have. */
+static void no_such_eye(void **state) {
+    (void)state;
+    static const struct {
+        const char *name;
+        double length_mm;
+    } found[] = {
+        {"displaced", 36.0}, {"displaced", 15.0}, {"two-lenses", 15.0}, {"lens-opacity", 36.0}, {"lens-opacity", 15.0}};
+    for (size_t i = 0; i < sizeof found / sizeof *found; i++) {
+        of_length(found[i].name, found[i].length_mm);
+        const int standing = iol_new_lens(&plan)->standing;
+        if (standing != IOL_standing_provisional && standing != IOL_standing_withheld)
+            fail_msg("%s %.0f", found[i].name, found[i].length_mm);
+        assert_true(stands(IOL_NOTE_provisional_unreckoned) && acts(IOL_NOTE_act_unreckoned));
+        assert_null(iol_chosen_step(iol_new_lens(&plan)));
+        assert_int_equal(rechecked(example_site()).standing, standing);
+    }
+    of_length("two-lenses", 15.0); /* nothing harms it: measured again before any way */
+    assert_true(decides(IOL_NOTE_rule_unreckoned) && plan.decision.state == IOL_state_find_cause_first);
+    of_length("displaced", 15.0); /* its rim is let go all the same */
+    assert_true(decides(IOL_NOTE_rule_rim));
+    of_length("two-lenses", 36.0); /* light finds such an eye, and the miss is no ordinary one */
+    assert_true(decides(IOL_NOTE_rule_gross_error));
+    static const char *const right[] = {"displaced", "two-lenses", "lens-opacity", "hyperopic-surprise"};
+    for (int i = 0; i < 4; i++) {
+        example_case(right[i], &c);
+        make();
+        assert_false(stands(IOL_NOTE_provisional_unreckoned) || acts(IOL_NOTE_act_unreckoned));
+        c.refractions_count = 0; /* no reading: nothing contradicts */
+        make();
+        assert_false(stands(IOL_NOTE_provisional_unreckoned));
+    }
+}
+
+/* ---- no lens, and nobody refracted ---- */
+
+/* Biometry alone is tested by nothing: refract the eye as it is, before a lens is ordered. Opposite: it was read; it was read
+ * without use. */
+static void no_lens_and_no_reading(void **state) {
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        example_case("no-lens", &c);
+        if (i == 0) c.refractions_count = 0;
+        make();
+        assert_true(stands(IOL_NOTE_repeat_no_lens_unread) == (i == 0) && acts(IOL_NOTE_act_read_no_lens) == (i == 0));
+        assert_true((plan.secondary.standing == IOL_standing_repeat_before_ordering) == (i == 0));
+        assert_true(plan.decision.state == IOL_state_secondary_lens);
+    }
+}
+
+/* ---- a child ---- */
+
+/* Sight that is still learned: glasses first, whatever waits for a day. Opposite: the age from which it is no longer so; a
+ * wrong lens in its days; an aim too myopic for the age, which is settled meanwhile. Common practice. */
+static void a_child_wears_glasses_first(void **state) {
+    (void)state;
+    static const double age[] = {2.0, 6.0, 7.9, 8.0, 17.0};
+    for (int i = 0; i < 10; i++) {
+        example_case("child", &c);
+        c.age_years = age[i % 5], c.target_se_d = fmax(0.0, 7.0 - age[i % 5]);
+        if (i >= 5) c.first_surgery.done_on = IOL_UNKNOWN_DATE; /* no day */
+        for (int k = 0; k < c.refractions_count && i >= 5; k++) c.refractions[k].measured_on = IOL_UNKNOWN_DATE;
+        make();
+        const bool small = age[i % 5] < 8.0,
+                   worn = iol_first_way(&plan) && iol_first_way(&plan)->option <= IOL_option_contact_lens;
+        if (small && worn) assert_true(decides(IOL_NOTE_rule_child_wears) || decides(IOL_NOTE_rule_outgrown));
+        if (!small) assert_false(decides(IOL_NOTE_rule_child_wears));
+        if (!small && i >= 5) assert_true(decides(IOL_NOTE_rule_day_not_known) || decides(IOL_NOTE_rule_outgrown));
+    }
+    for (int i = 0; i < 2; i++) { /* glasses of today where the day of the reading is not known */
+        example_case("child", &c);
+        if (i) c.first_surgery.done_on = IOL_UNKNOWN_DATE;
+        make();
+        assert_true(decides(IOL_NOTE_rule_child_wears) && plan.decision.state == IOL_state_other_option_first);
+        assert_int_equal(plan.decision.urgency, IOL_urgency_weeks);
+        assert_true(acts(IOL_NOTE_act_step_glasses_read) == (i == 1) &&
+                    acts(IOL_NOTE_act_step_glasses_child) == (i == 0));
+        assert_int_equal(rechecked(example_site()).state, plan.decision.state);
+    }
+    hard_case_named("child-wrong-lens", &c);
+    make();
+    assert_true(decides(IOL_NOTE_rule_documented_wrong));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(nothing_advised_beyond_the_shelf), cmocka_unit_test(short_eyes_as_in_the_file),
+        cmocka_unit_test(drawn_cases_as_in_the_file),       cmocka_unit_test(an_aim_agreed_on),
+        cmocka_unit_test(a_laser_for_an_open_aim),          cmocka_unit_test(no_such_eye),
+        cmocka_unit_test(no_lens_and_no_reading),           cmocka_unit_test(a_child_wears_glasses_first),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
