@@ -86,6 +86,7 @@ static const struct {
     {IOL_NOTE_repeat_conflict, "measurements in conflict", NULL},
     {IOL_NOTE_repeat_corneal_surgery, "corneal surgery", NULL},
     {IOL_NOTE_repeat_surgery_not_stated, "laser?", "--no-earlier-laser (or --earlier-laser)"},
+    {IOL_NOTE_repeat_gap, "distance of the two lenses", NULL},
     {IOL_NOTE_repeat_shelf, "shelf ends before it", NULL},
     {IOL_NOTE_repeat_age, "under 18", NULL},
     {IOL_NOTE_repeat_age_not_stated, "age?", "--age N"},

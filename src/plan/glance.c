@@ -249,13 +249,19 @@ static void take_tests(acts *a, int when, int place) {
     }
 }
 
+/* The record of the laser is in the case, and topography was done: nothing is left to be found. */
+static bool laser_on_record(const iol_facts *f, int code) {
+    const bool laser = code == IOL_NOTE_suspect_myopic_laser || code == IOL_NOTE_suspect_hyperopic_laser;
+    return laser && f->k_before_known && !f->topography_missing;
+}
+
 static void take_confirmed(acts *a, int when, int place) {
     const iol_surprise *s = &a->w->plan->surprise;
     for (int k = 0; k < s->suspects_count; k++) {
         const int i = iol_note_find(&a->w->plan->notes, place, k, 0);
         if (s->suspects[k].confirmed != IOL_YES || i < 0) continue;
         const iol_note from = a->w->plan->notes.item[i];
-        if (is_told(a, from.code)) continue;
+        if (is_told(a, from.code) || laser_on_record(&a->w->facts, from.code)) continue;
         const bool behind = from.code == IOL_NOTE_check_displaced; /* it is read once the lens lies in its place */
         if (behind && a->w->plan->decision.state == IOL_state_exchange) continue;
         add(a, behind ? IOL_act_when_after_it : when, (iol_note_code)from.code, iol_note_rows[from.code].reference,

@@ -160,7 +160,7 @@ static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     t->new_inside = (t->new_step && t->new_open) || t->first == IOL_option_second_exchange;
     t->two_goals = holds(plan, IOL_AT_plan_cautions, IOL_NOTE_goals_apart) ||
                    holds(plan, IOL_AT_plan_cautions, IOL_NOTE_near_target);
-    const double miss = f->now_d - f->intended_d;
+    const double miss = f->reading ? f->worn_d - f->intended_d : NAN; /* as the eye is, with a displaced lens too */
     t->miss_d = iol_above(fabs(miss), c_option_close_d) == IOL_YES ? miss : 0.0;
     t->miss_told = f->power_first && t->miss_d != 0.0 && !t->no_lens && f->documented_wrong != IOL_YES;
     const bool soon = t->new_step || t->treat_first || decided_by(plan, IOL_NOTE_rule_second_rubs) ||
