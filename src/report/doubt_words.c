@@ -51,6 +51,9 @@ static void chance(iol_line *line, iol_line *more, bool brief, double half, doub
 static void chance_weighed(const iol_plan *plan, iol_line *line, iol_line *more, bool brief) {
     const iol_choice *c = iol_chosen_step(iol_new_lens(plan));
     const iol_option_row *stays = iol_weighed_beside(plan);
+    const bool worn = stays && (stays->option == IOL_option_spectacles || stays->option == IOL_option_contact_lens);
+    for (int i = 0; i < plan->options_count && worn; i++) /* what glasses leave is not what the lens leaves */
+        if (plan->options[i].option == IOL_option_leave) stays = &plan->options[i];
     iol_line_text(more, "if exchanged: ");
     chance(line, more, brief, c->within_half_d, c->within_one_d);
     if (!stays || isnan(stays->expected_se_d)) return;

@@ -27,8 +27,9 @@ static const iol_option_row *way(int option) { return way_of(&plan, option); }
 
 static bool exchange_leads(void) { return way(IOL_option_exchange)->rank == 1.0; }
 
-/* No step of the shelf reaches the target and a second lens does not fit: what leaves the eye closed, and another shelf. Opposite:
- * the same eye with a second lens that fits, or with a wrong lens on record, or a target that the shelf reaches. */
+/* No step of the shelf reaches the target and a second lens does not fit: what leaves the eye closed, and another shelf; that too
+ * where a wrong lens on record comes out all the same. Opposite: the same eye with a second lens that fits, or a target that the
+ * shelf reaches. */
 static void no_step_reaches(void **state) {
     (void)state;
     for (int i = 0; i < 4; i++) {
@@ -37,7 +38,8 @@ static void no_step_reaches(void **state) {
         if (i == 2) c.first_surgery.lens.documented_wrong = IOL_YES;
         if (i == 3) c.target_se_d = 2.0;
         make();
-        assert_true(advised(IOL_NOTE_advise_shelf_short) == (i == 1) && acts(IOL_NOTE_act_shelf_short) == (i == 1));
+        const bool another = i == 1 || i == 2; /* a lens that comes out all the same: another shelf first */
+        assert_true(advised(IOL_NOTE_advise_shelf_short) == another && acts(IOL_NOTE_act_shelf_short) == another);
         assert_true((way(IOL_option_spectacles)->rank == 1.0) == (i == 1));
         assert_true(exchange_leads() == (i == 2));
         assert_true((way(IOL_option_exchange)->rank < way(IOL_option_leave)->rank) == (i > 1));
