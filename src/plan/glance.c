@@ -207,6 +207,7 @@ static bool is_silent(const iol_work *w, iol_note_code own) {
     case IOL_NOTE_act_cross_check: return fluid;
     case IOL_NOTE_act_eyes_differ: return acts_say(plan, IOL_NOTE_act_contradicted) || acts_say(plan, IOL_NOTE_act_other_eye);
     case IOL_NOTE_act_goals: return acts_say(plan, IOL_NOTE_act_near_target);
+    case IOL_NOTE_act_read_no_lens: return acts_say(plan, IOL_NOTE_act_child_sees);
     case IOL_NOTE_act_only_eye_soon: return !acts_soon(plan);
     case IOL_NOTE_act_only_eye: return acts_soon(plan);
     case IOL_NOTE_act_material: return acts_say(plan, IOL_NOTE_act_hydrophilic);

@@ -1,6 +1,7 @@
 /* How sure, in words and numbers: of the way that leads its chance, its spread or what each degree costs; where there is no number
  * what is not known and what tells it. */
 #include "sheet.h"
+#include "tables/rule_codes.h"
 #include "text/number.h"
 
 /* ---- what is done to the lens ---- */
@@ -113,6 +114,13 @@ static const char *way_tells(const iol_plan *plan, int option) {
     }
 }
 
+/* It waits for the aim, not for a cause. */
+static bool aim_decides(const iol_plan *plan) {
+    const int first = iol_note_find(&plan->notes, IOL_AT_decision_reasons, 0, 0);
+    const int code = first < 0 ? -1 : plan->notes.item[first].code;
+    return code == IOL_NOTE_rule_child_aim || code == IOL_NOTE_rule_aim_open;
+}
+
 /* What is not known, and what tells it. */
 static const char *what_tells(const iol_plan *plan) {
     const iol_option_row *first = iol_first_way(plan);
@@ -122,7 +130,10 @@ static const char *what_tells(const iol_plan *plan) {
     case IOL_state_wait:
         return d->not_before != IOL_UNKNOWN_DATE ? "where the eye settles: looking again on that day tells"
                                                  : "where the eye settles: refracting after the steps below tells";
-    case IOL_state_find_cause_first: return "what made the miss: the steps below tell";
+    case IOL_state_find_cause_first:
+        return aim_decides(plan)         ? "which aim holds: it is settled first"
+               : plan->secondary.present ? "which power is right: the steps below tell"
+                                         : "what made the miss: the steps below tell";
     case IOL_state_not_for_exchange:
         if (!first || first->option == IOL_option_leave) return "whether the lens is to blame: the next look tells";
         return way_tells(plan, first->option);

@@ -174,6 +174,25 @@ static void no_such_eye(void **state) {
     }
 }
 
+/* A miss beyond the ordinary whose cause is not found: no power may be ordered where nothing harms the eye, one lens or two
+ * (method.md). Opposite: a clouded lens comes out all the same, its power after a repeat; a miss that is ordinary. */
+static void a_cause_before_a_power(void **state) {
+    (void)state;
+    static const char *const name[] = {"two-lenses", "hyperopic-surprise", "lens-opacity"};
+    for (int i = 0; i < 6; i++) {
+        example_case(name[i % 3], &c);
+        if (i < 3) c.biometry.axial_length_mm += 2.1, c.biometry_repeat.axial_length_mm += 2.1;
+        c.anterior_segment.fluid_behind_lens = IOL_finding_no;
+        c.cornea.ocular_surface = IOL_ocular_surface_healthy;
+        make();
+        assert_true(stands(IOL_NOTE_repeat_cause_open) == (i < 3));
+        if (i < 2) assert_int_equal(iol_new_lens(&plan)->standing, IOL_standing_provisional);
+        if (i < 2) assert_null(iol_chosen_step(iol_new_lens(&plan)));
+        if (i == 2) assert_int_equal(iol_new_lens(&plan)->standing, IOL_standing_repeat_before_ordering);
+        assert_int_equal(rechecked(example_site()).standing, iol_new_lens(&plan)->standing);
+    }
+}
+
 /* ---- no lens, and nobody refracted ---- */
 
 /* Biometry alone is tested by nothing: refract the eye as it is, before a lens is ordered. Opposite: it was read; it was read
@@ -326,6 +345,30 @@ static void a_later_day_is_told(void **state) {
     }
 }
 
+/* A small child without a lens that nobody refracted: one line says that it is refracted. An aim that decides is what is not
+ * known, in an eye without a lens the power, else what made the miss. */
+static void one_line_to_refract(void **state) {
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        example_case("no-lens", &c);
+        c.refractions_count = 0;
+        if (i == 0) c.age_years = 3.0, c.target_se_d = 4.0;
+        make();
+        assert_true(acts(IOL_NOTE_act_child_sees) == (i == 0) && acts(IOL_NOTE_act_read_no_lens) == (i == 1));
+        assert_false(acts(IOL_NOTE_act_step_glasses_read));
+    }
+    static const char *const unknown[] = {"which aim holds: it is settled first", "which power is right",
+                                          "what made the miss"};
+    for (int i = 0; i < 3; i++) {
+        example_case(i == 1 ? "no-lens" : "two-lenses", &c);
+        if (i == 0) c.target_se_d = -1.75;
+        if (i == 1) c.target_se_d = NAN;
+        if (i == 2) c.refractions[0].sphere_d = c.refractions[1].sphere_d = -8.0;
+        make();
+        for (int k = 0; k < 3; k++) assert_true(screen_has(unknown[k]) == (i == k));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(nothing_advised_beyond_the_shelf),
@@ -333,6 +376,7 @@ int main(void) {
         cmocka_unit_test(drawn_cases_as_in_the_file),
         cmocka_unit_test(an_aim_agreed_on),
         cmocka_unit_test(no_such_eye),
+        cmocka_unit_test(a_cause_before_a_power),
         cmocka_unit_test(no_lens_and_no_reading),
         cmocka_unit_test(a_child_wears_glasses_first),
         cmocka_unit_test(a_child_sees_meanwhile),
@@ -342,6 +386,7 @@ int main(void) {
         cmocka_unit_test(two_lenses_that_touch),
         cmocka_unit_test(the_talk),
         cmocka_unit_test(a_later_day_is_told),
+        cmocka_unit_test(one_line_to_refract),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
