@@ -114,6 +114,27 @@ static void tilt_of_12_degrees(void **state) {
     assert_true(!plan.displaced.present || !(fabs(plan.displaced.explained_cylinder_d) > 0.005));
 }
 
+/* The lens turned round: the same eye with its lens 0.2 mm further back, the shift of a one-piece lens of unknown shape. */
+static void the_wrong_way_up(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    c.first_surgery.lens.way_up = IOL_way_up_reversed;
+    make();
+    const double at = at_glasses(front(1336.0 / (23.44 - 5.55) - 20.5, 5.55) - 43.38);
+    const double further = at_glasses(front(1336.0 / (23.44 - 5.75) - 20.5, 5.75) - 43.38);
+    CHECK_NEAR(at, 0.84, 0.005, "docs/by-hand.md");
+    CHECK_NEAR(further, 1.09, 0.005, "docs/by-hand.md");
+    CHECK_NEAR(further - at, 0.26, 0.005, "docs/by-hand.md");
+    int found = 0;
+    for (int i = 0; i < plan.surprise.suspects_count; i++) {
+        const struct iol_suspect *s = &plan.surprise.suspects[i];
+        if (strcmp(s->id, "lens-reversed") != 0) continue;
+        found++;
+        CHECK_NEAR(s->implied_miss_d, further - at, 0.01, "outward through the eye, twice");
+    }
+    assert_int_equal(found, 1);
+}
+
 /* Front 2.00 D with the rule; glasses +0.75 -1.50 x 180; the lens inside is spherical: the cornea seems to have 1.50 D. */
 static void back_of_the_cornea(void **state) {
     (void)state;
@@ -237,7 +258,7 @@ static void weak_second_lens(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(no_lens),          cmocka_unit_test(two_lenses),     cmocka_unit_test(tilt_of_12_degrees),
+        cmocka_unit_test(no_lens),          cmocka_unit_test(two_lenses),     cmocka_unit_test(tilt_of_12_degrees), cmocka_unit_test(the_wrong_way_up),
         cmocka_unit_test(back_of_the_cornea), cmocka_unit_test(altered_cornea),
         cmocka_unit_test(forward_after_laser), cmocka_unit_test(sclera_to_sclera),
         cmocka_unit_test(other_eye_unmeasured), cmocka_unit_test(weak_second_lens),
