@@ -83,6 +83,17 @@ static bool lens_behind(const iol_work *w, const iol_facts *f) {
     return iol_above(w->eye.lens_depth_mm, back) == IOL_YES;
 }
 
+static void of_the_aim(const iol_work *w, iol_facts *f) {
+    const iol_eye *eye = &w->eye;
+    f->target_stated = eye->target_from == IOL_TARGET_STATED;
+    f->near_aim = iol_and(iol_at_most(f->target_d, c_near_aim_d),
+                          iol_not(iol_or(iol_is(w->c->wish.distance, IOL_range_near),
+                                         iol_is(w->c->wish.distance, IOL_range_intermediate))));
+    f->goals_apart = w->c->wish.aim_agreed != IOL_YES &&
+                     iol_above(fabs(f->target_d - f->intended_d), c_goals_apart_d) == IOL_YES;
+    f->target_what_if = eye->target_from == IOL_TARGET_NONE;
+}
+
 void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     const iol_eye *eye = &w->eye;
     f->reading = eye->now.usable;
@@ -92,13 +103,7 @@ void iol_facts_of_miss(const iol_work *w, iol_facts *f) {
     f->left_d = left->spectacle_d;
     f->target_d = eye->target_se_d;
     f->intended_d = eye->intended_se_d;
-    f->target_stated = eye->target_from == IOL_TARGET_STATED;
-    f->near_aim = iol_and(iol_at_most(f->target_d, c_near_aim_d),
-                          iol_not(iol_or(iol_is(w->c->wish.distance, IOL_range_near),
-                                         iol_is(w->c->wish.distance, IOL_range_intermediate))));
-    f->goals_apart = w->c->wish.aim_agreed != IOL_YES &&
-                     iol_above(fabs(f->target_d - f->intended_d), c_goals_apart_d) == IOL_YES;
-    f->target_what_if = eye->target_from == IOL_TARGET_NONE;
+    of_the_aim(w, f);
     f->readings_moved = !isnan(eye->now.moved_from_d);
     f->readings_apart_d = eye->now.moved_to_d - eye->now.moved_from_d;
     f->readings_apart = iol_above(fabs(f->readings_apart_d), c_readings_apart_d) == IOL_YES &&

@@ -31,10 +31,19 @@ static double sulcus_place(double length_mm, double k_d, double a) {
 
 static void one_reading_without_a_lens(void) {
     example_case("no-lens", &c);
-    c.biometry_repeat = (iol_biometry){.present = false, .axial_length_mm = NAN, .k_flat_d = NAN, .k_steep_d = NAN,
-                                       .k_flat_radius_mm = NAN, .k_steep_radius_mm = NAN, .k_steep_axis_deg = NAN,
-                                       .keratometric_index = NAN, .chamber_depth_mm = NAN, .lens_thickness_mm = NAN,
-                                       .white_to_white_mm = NAN, .lens_depth_mm = NAN, .measured_on = IOL_UNKNOWN_DATE};
+    c.biometry_repeat = (iol_biometry){.present = false,
+                                       .axial_length_mm = NAN,
+                                       .k_flat_d = NAN,
+                                       .k_steep_d = NAN,
+                                       .k_flat_radius_mm = NAN,
+                                       .k_steep_radius_mm = NAN,
+                                       .k_steep_axis_deg = NAN,
+                                       .keratometric_index = NAN,
+                                       .chamber_depth_mm = NAN,
+                                       .lens_thickness_mm = NAN,
+                                       .white_to_white_mm = NAN,
+                                       .lens_depth_mm = NAN,
+                                       .measured_on = IOL_UNKNOWN_DATE};
     c.refractions[0] = c.refractions[c.refractions_count - 1];
     c.refractions_count = 1;
     make();
@@ -50,8 +59,10 @@ static void no_lens(void **state) {
     const double by_length = 1336.0 / (23.41 + 0.2 - place) - back(k + wanted, place);
     CHECK_NEAR(by_reading, 19.59, 0.005, "docs/by-hand.md");
     CHECK_NEAR(by_length, 20.36, 0.005, "docs/by-hand.md");
-    CHECK_NEAR(check_of(IOL_cross_method_aphakic_refraction)->power_d, by_reading, 0.01, "vergence: what is missing at the lens");
-    CHECK_NEAR(check_of(IOL_cross_method_biometry_only)->power_d, by_length, 0.002, "vergence: 1336/(L - E) less what arrives");
+    CHECK_NEAR(check_of(IOL_cross_method_aphakic_refraction)->power_d, by_reading, 0.01,
+               "vergence: what is missing at the lens");
+    CHECK_NEAR(check_of(IOL_cross_method_biometry_only)->power_d, by_length, 0.002,
+               "vergence: 1336/(L - E) less what arrives");
     const double joined = plan.secondary.power_exact_d;
     assert_true(by_reading < joined && joined < by_length); /* both witnesses, the length the surer */
     assert_true(by_length - joined < joined - by_reading);
@@ -59,8 +70,10 @@ static void no_lens(void **state) {
     c.biometry.measured_on = c.refractions[0].measured_on; /* nothing has grown between them */
     make(); /* the power is that of the same eye of a grown-up; the range stands beside the target */
     CHECK_NEAR(plan.secondary.power_exact_d, joined, 1e-9, "age changes an eye that grew, not the optics");
-    CHECK_NEAR(plan.growth.later_se_high_d, -0.25 - 4.6 * log10(20.6 / 2.6), 0.005, "McClatchey 2000: -4.6, offset 0.6");
-    CHECK_NEAR(plan.growth.later_se_low_d, -0.25 - 2.0 * 5.4 * log10(20.0 / 2.0), 0.005, "-5.4, offset 0, twice under 8 years");
+    CHECK_NEAR(plan.growth.later_se_high_d, -0.25 - 4.6 * log10(20.6 / 2.6), 0.005,
+               "McClatchey 2000: -4.6, offset 0.6");
+    CHECK_NEAR(plan.growth.later_se_low_d, -0.25 - 2.0 * 5.4 * log10(20.0 / 2.0), 0.005,
+               "-5.4, offset 0, twice under 8 years");
     CHECK_NEAR(plan.growth.later_se_high_d, -4.38, 0.006, "docs/by-hand.md");
     CHECK_NEAR(plan.growth.later_se_low_d, -11.05, 0.006, "docs/by-hand.md");
 }
@@ -105,8 +118,10 @@ static void tilt_of_12_degrees(void **state) {
     CHECK_NEAR(share * share * 21.0 * t12 * t12, 0.64, 0.005, "docs/by-hand.md");
     CHECK_NEAR(0.44 * 21.0 / 22.0 * t12 * t12 / (t10 * t10), 0.61, 0.005, "docs/by-hand.md");
     CHECK_NEAR(-d->explained_cylinder_d, share * share * 21.0 * t12 * t12, 0.03, "thin lens, tilt alone");
-    CHECK_NEAR(-d->explained_cylinder_d, 0.44 * 21.0 / 22.0 * t12 * t12 / (t10 * t10), 0.03, "printed table of 2018, carried");
-    CHECK_NEAR(d->explained_axis_deg, 178.0, 0.5, "the axis of the tilt: 90 deg from the edge at 88 deg that lies back");
+    CHECK_NEAR(-d->explained_cylinder_d, 0.44 * 21.0 / 22.0 * t12 * t12 / (t10 * t10), 0.03,
+               "printed table of 2018, carried");
+    CHECK_NEAR(d->explained_axis_deg, 178.0, 0.5,
+               "the axis of the tilt: 90 deg from the edge at 88 deg that lies back");
     CHECK_NEAR(d->explained_sphere_d, d->explained_cylinder_d / 2.0, 0.1, "sphere under half of the cylinder");
     c.first_surgery.lens.tilt_deg = 0.0;
     c.first_surgery.lens.tilted_back_position_deg = c.first_surgery.lens.tilt_axis_deg = NAN;
@@ -148,11 +163,13 @@ static void back_of_the_cornea(void **state) {
     const double seen = at_cornea(0.75) - at_cornea(-0.75), total = 2.0 * 376.0 / 337.5 - (0.15 * 2.0 + 0.22);
     CHECK_NEAR(total, 1.71, 0.005, "docs/by-hand.md; Eom 2015: 0.15 C + 0.22 with the rule");
     CHECK_NEAR(plan.surprise.corneal_remainder_d, 2.0 - seen, 0.02, "keratometry less what the glasses show");
-    CHECK_NEAR(plan.surprise.remainder_back_surface_d, total - seen, 0.02, "the whole cornea less what the glasses show");
+    CHECK_NEAR(plan.surprise.remainder_back_surface_d, total - seen, 0.02,
+               "the whole cornea less what the glasses show");
     c.biometry.k_steep_axis_deg = c.biometry_repeat.k_steep_axis_deg = 180.0; /* against the rule */
     for (int i = 0; i < c.refractions_count; i++) c.refractions[i].axis_deg = 90.0;
     make();
-    CHECK_NEAR(plan.surprise.remainder_back_surface_d, 2.0 * 376.0 / 337.5 + 0.27 - seen, 0.02, "against the rule: 0.27 D");
+    CHECK_NEAR(plan.surprise.remainder_back_surface_d, 2.0 * 376.0 / 337.5 + 0.27 - seen, 0.02,
+               "against the rule: 0.27 D");
 }
 
 /* History: 43.90 D before, -6.00 D corrected at 12 mm; keratometry of today 39.00 D. */
@@ -213,7 +230,8 @@ static double exchange_sd(int from, int to) {
 static void sclera_to_sclera(void **state) {
     (void)state;
     const double made_anew = sqrt(0.15 * 0.15 + 0.45 * 0.45 + 0.45 * 0.45);
-    CHECK_NEAR(exchange_sd(IOL_position_sclera, IOL_position_sclera), made_anew, 1e-12, "0.15, 0.45 and 0.45 mm in squares");
+    CHECK_NEAR(exchange_sd(IOL_position_sclera, IOL_position_sclera), made_anew, 1e-12,
+               "0.15, 0.45 and 0.45 mm in squares");
     CHECK_NEAR(exchange_sd(IOL_position_bag, IOL_position_bag), 0.15, 1e-12, "the bag is the same bag");
 }
 
@@ -258,10 +276,16 @@ static void weak_second_lens(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(no_lens),          cmocka_unit_test(two_lenses),     cmocka_unit_test(tilt_of_12_degrees), cmocka_unit_test(the_wrong_way_up),
-        cmocka_unit_test(back_of_the_cornea), cmocka_unit_test(altered_cornea),
-        cmocka_unit_test(forward_after_laser), cmocka_unit_test(sclera_to_sclera),
-        cmocka_unit_test(other_eye_unmeasured), cmocka_unit_test(weak_second_lens),
+        cmocka_unit_test(no_lens),
+        cmocka_unit_test(two_lenses),
+        cmocka_unit_test(tilt_of_12_degrees),
+        cmocka_unit_test(the_wrong_way_up),
+        cmocka_unit_test(back_of_the_cornea),
+        cmocka_unit_test(altered_cornea),
+        cmocka_unit_test(forward_after_laser),
+        cmocka_unit_test(sclera_to_sclera),
+        cmocka_unit_test(other_eye_unmeasured),
+        cmocka_unit_test(weak_second_lens),
     };
     return cmocka_run_group_tests_name("by hand", tests, NULL, NULL);
 }
