@@ -321,6 +321,16 @@ for part in ("biometry", "biometry_repeat"):
 row = json.loads(recheck(case, "jsonl").split("\n")[0])
 want(row["status"] == "ok" and len(row["predictions"]) == 1, "recheck: an eye without biometry is predicted by its refraction alone")
 
+# What the clinic line says is assumed: every number of it as the plan has it, in the words of an assumption.
+TYPED = ["power", "OD", "21.0", "+2.25 -0.75 x 80", "-0.25", "--a-constant", "118.4"]
+for more in (["--formula", "hoffer-q"], ["--formula", "holladay-1"], ["--formula", "srk-t", "--from", "sulcus"], ["--to", "sulcus"]):
+    said = [*TYPED, *more, "--length", "23.1", *([] if "--to" in more else ["--k", "43.5"])]
+    told, plan = re.search(r"Assumed: (.*?)\n\n", run(*said, "--full").stdout + run(*said).stdout, re.S), json.loads(run(*said, "--format", "json").stdout)
+    known = {n for a in plan["assumptions"] for n in re.findall(r"(?<![\w.])[+-]?\d+(?:\.\d+)?", a["text"])}
+    want(bool(told), f"power {more}: nothing is assumed")
+    for n in re.findall(r"(?<![\w.-])[+-]?\d+(?:\.\d+)?", plain(told[1]) if told else ""):
+        want(n in known or n.lstrip("+") in known, f"power {more}: assumes {n}, the plan {sorted(known)}")
+
 # Options as their help names them: a value where one is wanted and none where not, once, by its whole name, of its own command; = as a blank.
 spelt = {c: re.findall(r"^  (?:-\w, )?(--[a-z-]+)(?: ([A-Z]+))?", run(c, "--help").stdout, re.M) for c in re.findall(r"^  ([a-z]+)(?: [A-Z\[]|$)", run("--help").stdout, re.M)}
 want(len(spelt) == 10 and all(len(o) >= 2 for o in spelt.values()), f"options: {spelt.keys()}")

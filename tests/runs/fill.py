@@ -53,6 +53,10 @@ questions = json.loads(subprocess.run([program, "ask", "examples/minimal.json", 
 for a in questions[0]["answers"]:  # what each answer would lead to
     if f"  {a['answer']}: {a['state'] or 'no decision'}, power {a['standing'] or 'none'}" not in d.said.replace("\r", ""):
         fail(f"? does not tell {a}", d.said)
+schema = json.loads(subprocess.run([program, "schema", "case"], capture_output=True, text=True).stdout)
+part, key = questions[0]["path"].strip("/").split("/")
+if schema["$defs"][part]["properties"][key]["description"] + "\n> " not in d.said.replace("\r", ""):  # the field, and what it may be
+    fail("the prompt does not say what is wanted", d.said)
 if questions[0]["question"] not in " ".join(d.said.split()):
     fail("another question than the first", d.said)
 d.type("perhaps")

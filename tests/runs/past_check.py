@@ -88,6 +88,37 @@ run(1, "--merge", counts[0], counts[1], counts[0])
 run(0, parts[0], "--as-of", "2026-01-01", "--partial", os.path.join(work, "other"), "--format", "json")
 run(1, "--merge", os.path.join(work, "other"), counts[1])
 
+# A part that is not whole, or not one: a line lacks or stands twice, a key lacks, is of another kind, or its counts do not fit together; with the
+# digest that its lines have, as one would forge it (FNV-1a of 64 bits, from memory), and with that of the lines that were written.
+def forged(some):
+    digest = 0xcbf29ce484222325
+    for byte in "".join(line + "\n" for line in some[:-1]).encode():
+        digest = (digest ^ byte) * 0x100000001b3 % 2 ** 64
+    end = json.loads(some[-1])
+    return some[:-1] + [json.dumps({**end, "lines": len(some) - 1, "digest": f"{digest:016x}"})] if end.get("end") else some
+
+
+part = open(counts[0]).read().splitlines()
+want("the digest of a part", json.loads(forged(part)[-1]), json.loads(part[-1]))
+kinds = {}
+for n, line in enumerate(part):
+    kinds.setdefault(json.loads(line).get("line"), n)
+taken = []
+for n in kinds.values():
+    of = json.loads(part[n])
+    changed = [({a: b for a, b in of.items() if a != k}, k) for k in of]
+    changed += [({**of, k: x}, k) for k, v in of.items() for x in ("x", -1, [[]], None, v + 1 if isinstance(v, int) else {}) if x != v]
+    changed += [({**of, k: [*v[:j], x, *v[j + 1:]]}, k) for k, v in of.items() if isinstance(v, list) for j in (len(v) - 1,) if v for x in ("x", [])]
+    odd = [(part[:n] + part[n + 1:], "line"), (part[:n + 1] + part[n:], "line twice")] + [(part[:n] + [json.dumps(c)] + part[n + 1:], k) for c, k in changed]
+    for lines_of, key in odd:
+        for some in (lines_of, forged(lines_of)) if "line" in key and n < len(part) - 1 else (lines_of,) if n == len(part) - 1 else (forged(lines_of),):
+            done = subprocess.run([program, "recheck", "--merge", put("odd.counts", some), counts[1], "--format", "json"], capture_output=True, text=True)
+            if (done.returncode, done.stdout) != (1, ""):
+                taken.append((of.get("line") or ("end" if of.get("end") else "head"), key, some is not lines_of))
+# What nothing else in a part tells: who wrote it, how a file is called, sums that may be any number, lines that a part need not have.
+FREE = {("head", "program_version"), ("input", "name"), ("counts", "alarms_open"), ("tally", "slopes"), ("tally", "slope_sum"), ("records", "line"), ("eye-part", "line")}
+want("parts that are not whole and are taken", [t for t in taken if t[:2] not in FREE or not t[2]], [])
+
 # ---- what changed ----
 old = run(0, good, "--format", "jsonl")
 was = put("was.jsonl", old.splitlines())

@@ -200,6 +200,56 @@ static void nothing_reaches_outside(void **state) {
     assert_non_null(strstr(html, "<desc id=\"figure-1-desc\">Description</desc>"));
 }
 
+/* By plane geometry: every dot lies about its place, with as many corners as its shape has, no two of them in one spot. */
+static void shapes_of_dots(void **state) {
+    (void)state;
+    static const struct {
+        iol_dot dot;
+        int corners;
+    } rows[] = {{IOL_DOT_SQUARE, 4}, {IOL_DOT_DIAMOND, 4}, {IOL_DOT_TRIANGLE, 3}, {IOL_DOT_CROSS, 0}, {IOL_DOT_RING, 0}};
+    iol_figure *f = new_figure();
+    iol_figure_extents(f, 0.0, 1.0, 0.0, 1.0);
+    iol_figure_dot(f, 0.3, 0.6, IOL_DOT_ROUND);
+    const double x = attribute(as_html(), "<circle", " cx=\""), y = attribute(as_html(), "<circle", " cy=\"");
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        f = new_figure();
+        iol_figure_extents(f, 0.0, 1.0, 0.0, 1.0);
+        iol_figure_dot(f, 0.3, 0.6, rows[i].dot);
+        const char *html = as_html(), *at = strstr(html, "points=\"");
+        assert_int_equal(at != NULL, rows[i].corners > 0);
+        double px[9], py[9], low_x = x, high_x = x, low_y = y, high_y = y;
+        int corners = 0;
+        for (at = at ? at + 8 : ""; *at && *at != '"' && corners < 9; corners++) {
+            char *end;
+            px[corners] = strtod(at, &end);
+            py[corners] = strtod(end + 1, &end);
+            at = end + (*end == ' ');
+            low_x = fmin(low_x, px[corners]), high_x = fmax(high_x, px[corners]);
+            low_y = fmin(low_y, py[corners]), high_y = fmax(high_y, py[corners]);
+            for (int k = 0; k < corners; k++) assert_true(hypot(px[k] - px[corners], py[k] - py[corners]) > 1.0);
+        }
+        assert_int_equal(corners, rows[i].corners);
+        if (corners) {
+            CHECK_NEAR(low_x + high_x, 2.0 * x, 0.21, "about its place, to a tenth");
+            assert_true(low_y < y - 2.0 && high_y > y + 2.0 && high_x > x + 2.0 && high_x < x + 7.0 && high_y < y + 7.0);
+        } else if (rows[i].dot == IOL_DOT_RING) {
+            CHECK_NEAR(attribute(html, "<circle", " cx=\""), x, 1e-9, "its place");
+            CHECK_NEAR(attribute(html, "<circle", " cy=\""), y, 1e-9, "its place");
+        } else {
+            const char *one = strstr(html, "<line"), *other = one ? strstr(one + 1, "<line") : NULL;
+            assert_non_null(other);
+            for (int k = 0; k < 2; k++) {
+                const char *line = k ? other : one;
+                CHECK_NEAR(attribute(line, "<line", " x1=\"") + attribute(line, "<line", " x2=\""), 2.0 * x, 0.21, "its place");
+                CHECK_NEAR(attribute(line, "<line", " y1=\"") + attribute(line, "<line", " y2=\""), 2.0 * y, 0.21, "its place");
+            }
+            const double rise = attribute(one, "<line", " y2=\"") - attribute(one, "<line", " y1=\""),
+                         fall = attribute(other, "<line", " y2=\"") - attribute(other, "<line", " y1=\"");
+            assert_true(rise * fall < 0.0 && fabs(rise) > 4.0);
+        }
+    }
+}
+
 /* Hatching lies inside what it fills. */
 static void hatching(void **state) {
     (void)state;
@@ -301,7 +351,7 @@ int main(void) {
         cmocka_unit_test(ticks),
         cmocka_unit_test(texts_are_escaped),
         cmocka_unit_test(nothing_reaches_outside),
-        cmocka_unit_test(hatching),
+        cmocka_unit_test(hatching), cmocka_unit_test(shapes_of_dots),
         cmocka_unit_test(nothing_in_text),
         cmocka_unit_test(folds_and_sections),
         cmocka_unit_test(no_room),
