@@ -74,7 +74,8 @@ bool iol_theatre_tick(const iol_plan *plan, int row, iol_line *line) {
     if (t->kind == IOL_theatre_kind_lens) return false;
     if (code >= 0 && in_front(plan) && !for_second_lens(&plan->two_lenses, code, second_may_come_out(plan)))
         if (code != IOL_NOTE_item_toric || !marks_wanted(plan)) return false;
-    if (code >= 0 && turns(plan) && !iol_power_given(plan) && !for_turn(code)) return false;
+    const bool lens_at_hand = iol_power_given(plan) || second_may_come_out(plan);
+    if (code >= 0 && turns(plan) && !lens_at_hand && !for_turn(code)) return false;
     iol_line_start(line);
     iol_line_text(line, t->item);
     if (t->count > 1.0) {

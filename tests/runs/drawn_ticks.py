@@ -31,6 +31,7 @@ def ticked(page, screen, plan, case):
             faults.append(f"ticks: {what}")
     rows = [t for t in plan["theatre_list"] if t["kind"] != "lens"]
     have = [t["item"] + (f" x {t['count']}" if t["count"] > 1 else "") for t in rows]
+    have_plain = [t["item"] for t in rows]
     ours = [t for t in said if t in have]
     wanted = [t["item"] for t in rows if t["item"] + (f" x {t['count']}" if t["count"] > 1 else "") in ours]
     want(ours == [t for t in have if t in ours], f"not in the plan's order: {ours}")
@@ -45,6 +46,11 @@ def ticked(page, screen, plan, case):
         want(not gone - OUT - HOLDS - {"miotic"} or said.count("lens for the exchange seen in the room"), f"lacks {gone - OUT - HOLDS}")
     else:
         want(not gone, f"lacks {gone}")
+    out = " ".join(plain(t) for t in re.findall(r'<p class="step">(.*?)</p>', card, re.S))
+    if re.search(r"\bcut (?:in|past)", out) and "lens scissors" in have_plain:
+        want("lens scissors" in wanted, "a lens is cut without scissors")
+    if re.search(r"(?:out:|^Out|Then out:) ", out):
+        want("serrated forceps to hold the optic" in wanted, "a lens comes out without forceps")
     shown = [" ".join(t.split()) for t in re.findall(r"\[ \] (.+?)(?=  +\[ \]|\n|$)", screen)]
     shown = [t for t in shown if t in have]
     want(shown and shown == ours[:len(shown)], f"the screen has {shown}, the page {ours}")  # a short screen ends before the list does

@@ -351,6 +351,7 @@ kind '\377\376{\000' 'found a file in UTF-16'
 kind 'KEPT-OUT, John' 'found another file'
 kind '\r\n "KEPT-OUT"' 'found another file'
 kind '{"case_format": 1, "case_ref": "KEPT-OUT"}' 'found a case (--into takes one)'
+kind '{"another": 1}' 'found another file'
 kind '{"00080016": {"Value": KEPT-OUT}}' 'found text that is not shown'
 # a data set or a sheet where a case is wanted
 run 1 $d/calculation.json --eye right --into $d/calculation.json

@@ -276,7 +276,8 @@ def two(t):
             "first-exchanged": "first lens exchanged", "one-for-both": "one lens for both"}
     t.table(heading, "Way", ["Way", "Exact", "Step", "SE", "Refraction", "SD", "0.5 D"],
             [[name[x["way"]], dioptres(x["power_exact_d"]), power(x["power_d"]),
-              dioptres(x["expected"]["se_d"]), refraction(x["expected"]), number(x["sd_d"], 2, "D"), percent(x["within_half_d"])] for x in w["ways"]])
+              dioptres(x["expected"]["se_d"]), *(["not known"] * 3 if x["expected"]["se_d"] is None else
+                                                 [refraction(x["expected"]), number(x["sd_d"], 2, "D"), percent(x["within_half_d"])])] for x in w["ways"]])
 
 
 def after_laser(t):

@@ -144,7 +144,8 @@ static void the_state(bool today, int first) {
         print_message("%s: one lens comes out of two\n", trying), wrong_ones++;
     ONLY(both_two, two);
     ONLY(take_out_two, two);
-    ONLY(maybe_both_out, two);
+    EXACTLY(maybe_both_out, two && first > 0 && state == IOL_state_exchange_or_alternative &&
+                                suits(IOL_option_exchange) == IOL_UNKNOWN);
     EXACTLY(put_in, state == IOL_state_secondary_lens);
     const int reason = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0); /* nobody looked behind the lens */
     const bool look = reason >= 0 && plan.notes.item[reason].code == IOL_NOTE_rule_fluid_not_looked && !today;
