@@ -81,6 +81,7 @@ static const struct {
     {IOL_NOTE_repeat_biometry, "the eye misses", "--repeated, once both were measured again and agree"},
     {IOL_NOTE_repeat_cross_check, "a cross-check is apart", NULL},
     {IOL_NOTE_repeat_recentred, "read with the lens displaced", NULL},
+    {IOL_NOTE_repeat_read_in_place, "read with the lens in its place?", NULL},
     {IOL_NOTE_repeat_displaced_unused, "read with the lens displaced", NULL},
     {IOL_NOTE_repeat_displaced_far, "read with the lens displaced", NULL},
     {IOL_NOTE_repeat_conflict, "measurements in conflict", NULL},

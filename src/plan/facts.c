@@ -298,6 +298,8 @@ static void put_back(iol_work *w, iol_facts *f) {
     const iol_lens *lens = &w->c->first_surgery.lens;
     iol_spectacle_form recentred;
     f->reading_recentred = w->eye.recentred;
+    const bool lies = f->off_centre == IOL_YES && f->dislocation != IOL_YES, told = f->reading && !w->eye.recentred;
+    f->read_in_place = iol_and(iol_from_bool(lies && told), iol_at_least(w->eye.now.day, w->c->complaint.onset_days));
     f->displaced_unused = w->eye.moved.usable && !w->eye.now.usable;
     f->displaced_far = f->displaced_unused && w->moved.status >= 0 && iol_displaced_is_measured(&w->moved) &&
                        !iol_displaced_calibrates(&w->moved);

@@ -193,6 +193,25 @@ static void a_cause_before_a_power(void **state) {
     }
 }
 
+/* Told as read with the lens in its place, and the lens is measured off it: repeat before ordering where the complaint had
+ * begun by then, or its day is not told. Opposite: the complaint began after that reading; it was read as displaced; a lens
+ * that lies right. */
+static void read_as_if_in_place(void **state) {
+    (void)state;
+    for (int i = 0; i < 5; i++) {
+        example_case("displaced", &c);
+        c.capsule.anterior = IOL_anterior_capsule_intact_opening;
+        for (int k = 0; k < c.refractions_count && i < 4; k++) c.refractions[k].lens_then = IOL_lens_then_in_place;
+        const double day = c.refractions[c.refractions_count - 1].measured_on - c.first_surgery.done_on;
+        c.complaint.onset_days = i == 0 ? day : i == 1 ? NAN : i == 2 ? day + 1.0 : c.complaint.onset_days;
+        if (i == 3) c.first_surgery.lens.tilt_deg = 2.0, c.first_surgery.lens.decentration_mm = 0.1;
+        make();
+        assert_true(stands(IOL_NOTE_repeat_read_in_place) == (i < 2));
+        if (i < 2) assert_int_equal(iol_new_lens(&plan)->standing, IOL_standing_repeat_before_ordering);
+        if (i == 2) assert_int_equal(iol_new_lens(&plan)->standing, IOL_standing_advised);
+    }
+}
+
 /* ---- no lens, and nobody refracted ---- */
 
 /* Biometry alone is tested by nothing: refract the eye as it is, before a lens is ordered. Opposite: it was read; it was read
@@ -377,6 +396,7 @@ int main(void) {
         cmocka_unit_test(an_aim_agreed_on),
         cmocka_unit_test(no_such_eye),
         cmocka_unit_test(a_cause_before_a_power),
+        cmocka_unit_test(read_as_if_in_place),
         cmocka_unit_test(no_lens_and_no_reading),
         cmocka_unit_test(a_child_wears_glasses_first),
         cmocka_unit_test(a_child_sees_meanwhile),
