@@ -68,6 +68,8 @@ def ticked(page, screen, plan, case):
     for words, when in expected:
         want((words in said) == when, f"{'lacks' if when else 'has'}: {words}")
     want(not axis or front and not lens or TORIC in wanted or operation.startswith("PUT "), "no marker for the axis")
+    if front:  # a toric lens of another way needs no marks here
+        want((TORIC in wanted) == axis, f"marker for the axis: {TORIC in wanted}, an axis: {axis}")
     want(len(said) == len(set(said)), f"twice: {said}")
     return faults + put_back(card, plan)
 

@@ -69,6 +69,11 @@ for form in ("csv", "jsonl", "json", "text"):
     run(1, whole, "--format", form, "--output", os.path.join(work, "out"))
     want(f"{form} into a file", open(os.path.join(work, "out")).read(), run(1, whole, "--format", form))
 
+for jobs in ("1", "10", "20"):
+    want(f"{jobs} jobs", run(1, whole, "--format", "csv", "--jobs", jobs), run(1, whole, "--format", "csv"))
+for jobs in ("0", "-1", "1x", "x", "", "1.5", " 1", "100000000000000000000"):
+    run(2, whole, "--jobs", jobs)
+
 # ---- the summary, in one run and in parts ----
 good = put("good.jsonl", lines)
 with open(os.path.join(work, "rows.csv"), "w") as file:
