@@ -95,7 +95,7 @@ newest() { awk -F'\t' 'NR == 1 { print; next } { run = $1 FS $2 } run != last { 
         $5 == "all" { printf "| %s | %s | %s | %s of %s | %s | %s | %s | %s | %s %% |\n", $2, $1, $4, $8, $7, $9, $10, $11, $12, $13 }
         END { print "\nA quick run asks neither the slow tests nor the sanitizer: it tells too few." }' docs/runs/mutants.tsv
     [ ! -e docs/runs/mutants_again.tsv ] || awk -F'\t' '
-        NR == 1 { print "\nThose that nobody noticed, or pinned values alone, put into later sources. Of the first three rows only some tests were asked, those written for them, on sources up to the commit named; of the third `told`, `drawn` and `commands` on fifteen cases:\n"
+        NR == 1 { print "\nThose that nobody noticed, or pinned values alone, put into later sources. Only some tests were asked, those written for them, on sources up to the commit named (the last row: with a few drawn by hand); of the third `told`, `drawn` and `commands` on fifteen cases:\n"
             print "| of the run | commit | all | line is gone | a check | pinned values | sanitizer | accepted with a reason | nobody | not tried again |"; print "|---|---|---|---|---|---|---|---|---|---|"; next }
         { sub("[.]tsv", "", $3); printf "| %s | %s, %s | %s | %s | %s | %s | %s | %s | %s | %s |\n", $3, $2, $1, $4, $5, $6, $7, $8, $9, $10 + $11, $12 }' docs/runs/mutants_again.tsv
     printf '\nThe newest:\n\n'
