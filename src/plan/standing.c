@@ -103,7 +103,8 @@ static void facts_of(const iol_work *w, const iol_replacement *r, bool second, i
         f->reading && r->route != IOL_route_biometry_only &&
         (second || f->documented_wrong != IOL_YES); /* a lens that stays can wait for a reading that counts */
     f->judged_blind = f->elective && r->route == IOL_route_biometry_only;
-    bool untested = r->route == IOL_route_refraction_only || isnan(w->eye.old.power_d);
+    const bool may_count = f->reading_open && r->route == IOL_route_biometry_only; /* the refraction alone would lead then */
+    bool untested = r->route == IOL_route_refraction_only || may_count || isnan(w->eye.old.power_d);
     f->plane_assumed =
         untested && isnan(w->eye.old.shift_mm) && isnan(iol_eye_old_fixation(&w->eye)) && w->eye.no_lens != IOL_YES;
     f->readings_unused = w->c->refractions_count > 0 && r->route == IOL_route_biometry_only;

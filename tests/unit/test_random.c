@@ -25,13 +25,7 @@ static void violation(void *context, const char *path, const char *comparison, c
 static void blanking(void **state) {
     (void)state;
     int leaves = 0;
-    /* after the first, those in which it was once found: a reading that was not placed, a trial lens and rings, no lens and a sick
-     * cornea, a reading before the day of a cornea that may be treated, a complaint that fades beside a lens that does harm, a lens
-     * of which nobody says where it lies, the stage of one that is gone, a displaced reading beside others that are not placed, a
-     * cylinder accepted beside a multifocal lens, a reading that may be one of the theatre */
-    static const int found[] = {543, 1049, 1587, 1672, 1713, 2514, 2750, 3558, 7037, 7063};
-    for (int i = 0; i < BLANKED + (int)(sizeof found / sizeof *found); i++) {
-        now.seed = i < BLANKED ? i + 1 : found[i - BLANKED];
+    for (now.seed = 1; now.seed <= BLANKED; now.seed++) {
         assert_true(random_case((uint64_t)now.seed, example_site(), &c));
         leaves += blank_every_leaf(&c, example_site(), violation, NULL);
     }
