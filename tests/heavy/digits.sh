@@ -2,7 +2,7 @@
 # The same digits whatever the compiler, its optimisation and the machine's arithmetic. 64-bit variants of the whole program print
 # every example in every format, the shipped past cases and 2000 generated ones; variants without a JSON parser (32-bit, x87 and
 # SSE) plan the same cases from their values (values_dump, values_plan). All is compared byte by byte with the normal build.
-# Appends what was compared to docs/runs/digits.tsv. The decimal comma is tests/runs/locale.sh, part of `make test`.
+# DIGITS="arm64-O2 musl-O2": these variants alone. Appends what was compared to docs/runs/digits.tsv. The decimal comma is tests/runs/locale.sh, part of `make test`.
 build=${BUILD:-build}
 out=$build/digits
 table=docs/runs/digits.tsv
@@ -33,9 +33,13 @@ program() { # binary: everything that it prints
 } 2>&1
 values() { "$1" "$pages" <"$work/values"; }
 program "$build/iolrevise" >"$work/wanted.program"
-values "$build/tests/heavy/values_plan" >"$work/wanted.values"
+asked() { # variant
+    case " ${DIGITS:-$1} " in *" $1 "*) return 0 ;; esac
+    return 1
+}
 [ -e $table ] || printf 'date\tcommit\tvariant\tcompiler\tcompared\tbytes\tlines_differ\n' >$table
 compare() { # variant, compiler, program or values, binary
+    [ -e "$work/wanted.$3" ] || values "$build/tests/heavy/values_plan" >"$work/wanted.values"
     $3 "$4" >"$work/got" || { echo "FAILED digits: $1 does not run"; failed=1; }
     differ=0
     cmp -s "$work/wanted.$3" "$work/got" || differ=$(diff -a "$work/wanted.$3" "$work/got" | grep -ac '^[<>]')
@@ -45,6 +49,7 @@ compare() { # variant, compiler, program or values, binary
     [ $differ != 0 ] || echo "$1, $2: the same"
 }
 whole() { # variant, compiler, flags: the whole program
+    asked "$1" || return 0
     if ! command -v "$2" >/dev/null; then
         echo "SKIP digits-$2: no $2"
         return
@@ -53,6 +58,7 @@ whole() { # variant, compiler, flags: the whole program
     compare "$1" "$2" program "$out/$1/iolrevise"
 }
 core() { # variant, compiler, flags: the library without the reader
+    asked "$1" || return 0
     if ! echo 'int main(void) { return 0; }' | $2 $3 -x c - -lm -o "$work/empty" 2>/dev/null || ! "$work/empty"; then
         echo "SKIP digits-32: $2 $3 makes no program that runs here"
         return
@@ -62,6 +68,7 @@ core() { # variant, compiler, flags: the library without the reader
     compare "$1" "$2" values "$out/$1"
 }
 foreign() { # variant, compiler, flags, emulator: another machine or C library; the whole program where CJSON_SOURCE has cJSON.c
+    asked "$1" || return 0
     sources="tests/heavy/values_plan.c $(ls src/*/*.c | grep -vE '^src/cli/|^src/case/read.c')" what=values include=
     if ! command -v "$2" >/dev/null || ! { [ -z "$4" ] || command -v "$4" >/dev/null; }; then
         echo "SKIP digits-foreign: no $2${4:+ or no $4}"
