@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#include "text/tie.h"
+
 #define COLUMNS 80
 #define GAP 2       /* spaces between columns */
 #define NARROWEST 8 /* a left-aligned column is not made narrower while another can give way */
@@ -31,6 +33,7 @@ typedef struct {
 typedef struct {
     int columns;
     int width[IOL_PAGE_CELLS];
+    int word[IOL_PAGE_CELLS]; /* its longest */
     bool numeric[IOL_PAGE_CELLS];
     const char *style; /* of the first column, or NULL */
 } row_shape;
@@ -79,10 +82,15 @@ static const char *skip_blanks(const char *text) {
     return text;
 }
 
-/* Copy the word at *text, at most `most` columns of it, and step over what was copied. Returns the columns. */
-static int take_word(const char **text, int most, char *word) {
+/* The word at `at` ends: a blank that ties nothing, or the end of the text that begins at `text`. */
+static bool is_end(const char *text, const char *at) {
+    return *at == '\0' || (is_blank(*at) && !iol_is_tie(text, (size_t)(at - text)));
+}
+
+/* Copy the word at *at, with what is tied to it, at most `most` columns, and step over what was copied. Returns the columns. */
+static int take_word(const char *text, const char **at, int most, char *word) {
     int length = 0;
-    while (length < most && **text != '\0' && !is_blank(**text)) word[length++] = take_character(text);
+    while (length < most && !is_end(text, *at)) word[length++] = take_character(at);
     return length;
 }
 
@@ -95,8 +103,8 @@ static int take_line(const char **text, int width, char *line) {
         const int before = length == 0 ? 0 : length + 1;
         const char *after = rest;
         if (before < width) {
-            const int word = take_word(&after, width - before, line + before);
-            const bool whole = *after == '\0' || is_blank(*after);
+            const int word = take_word(*text, &after, width - before, line + before);
+            const bool whole = is_end(*text, after);
             if (!whole && length > 0) break;
             if (length > 0) line[length] = ' ';
             length = before + word;
@@ -116,6 +124,15 @@ static int natural_width(const char *text) {
 }
 
 static int larger(int a, int b) { return a > b ? a : b; }
+
+/* Columns of the longest word of a text. */
+static int longest_word(const char *text) {
+    char word[COLUMNS];
+    int longest = 0;
+    for (const char *at = skip_blanks(text); *at != '\0'; at = skip_blanks(at))
+        longest = larger(longest, take_word(text, &at, COLUMNS, word));
+    return longest;
+}
 
 static int gap_before(int column) { return column > 0 ? GAP : 0; }
 
@@ -146,20 +163,27 @@ static void put_row(text_out *out, const row_shape *shape, const char *const cel
     }
 }
 
-/* Narrow columns by one at a time until the row fits: the widest left-aligned one first, any one at last. */
+/* The widest left-aligned column that can give way by one: without breaking a word, or anyhow; -1 none. */
+static int gives_way(const row_shape *shape, bool breaks) {
+    int widest = -1;
+    for (int i = 0; i < shape->columns; i++) {
+        const int least = breaks ? NARROWEST : larger(NARROWEST, shape->word[i]);
+        if (shape->numeric[i] || shape->width[i] <= least) continue;
+        if (widest < 0 || shape->width[i] > shape->width[widest]) widest = i;
+    }
+    return widest;
+}
+
+/* Narrow columns by one at a time until the row fits: left-aligned ones first, any one at last. */
 static void fit(row_shape *shape) {
     int total = 0;
     for (int i = 0; i < shape->columns; i++) total += shape->width[i] + gap_before(i);
     for (; total > COLUMNS; total--) {
-        int widest_left = -1;
+        int at = gives_way(shape, false);
+        if (at < 0) at = gives_way(shape, true);
         int widest = 0;
-        for (int i = 0; i < shape->columns; i++) {
-            const int width = shape->width[i];
-            if (!shape->numeric[i] && width > NARROWEST && (widest_left < 0 || width > shape->width[widest_left]))
-                widest_left = i;
-            widest = width > shape->width[widest] ? i : widest;
-        }
-        shape->width[widest_left >= 0 ? widest_left : widest]--;
+        for (int i = 0; i < shape->columns; i++) widest = shape->width[i] > shape->width[widest] ? i : widest;
+        shape->width[at >= 0 ? at : widest]--;
     }
 }
 
@@ -171,6 +195,7 @@ static row_shape shape_of(const iol_page *page, int first, int end) {
         shape.columns = larger(shape.columns, block->cells);
         for (int i = 0; i < block->cells; i++) {
             shape.width[i] = larger(shape.width[i], natural_width(cell_text(page, block, i)));
+            shape.word[i] = larger(shape.word[i], longest_word(cell_text(page, block, i)));
             shape.numeric[i] = shape.numeric[i] || block->numeric[i];
         }
     }
@@ -201,7 +226,7 @@ static void put_heading(text_out *out, const char *text, char underline) {
 /* The severity is one word of at most 8 letters. */
 static void put_caution(text_out *out, const char *severity, const char *text) {
     char word[8 + 1] = "";
-    const int length = take_word(&severity, 8, word);
+    const int length = take_word(severity, &severity, 8, word);
     for (int i = 0; i < length; i++) word[i] = (char)(word[i] >= 'a' && word[i] <= 'z' ? word[i] - 'a' + 'A' : word[i]);
     const int label = larger(4, length);
     const char *style = strcmp(word, "STOP") == 0 ? STYLE_STOP : strcmp(word, "WARN") == 0 ? STYLE_WARN : STYLE_BOLD;

@@ -167,8 +167,8 @@ static void reasons(const iol_plan *plan, int option, bool present, iol_flag sui
 /* What decided stands in the table of all ways; here the rest. */
 static void all_reasons(const iol_plan *plan, iol_page *page) {
     const int before = page->blocks;
-    iol_page_fold(page, "More on each way: reasons and published results");
-    iol_page_paragraph(page, "More on each way:");
+    iol_page_fold(page, "More on each way");
+    iol_page_paragraph(page, "Reasons beyond those of the table, and published results:");
     const int empty = page->blocks;
     iol_compose_option_reasons(plan, page);
 #define REASONS(part, option)                                                                                          \

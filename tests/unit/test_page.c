@@ -374,6 +374,19 @@ static void html_escapes(void **state) {
                                 + 2 + 3 + 1 + 1 + 1 + 2);     /* section, links, subheading, fold, figures */
 }
 
+/* A column of words gives way before a word of another is broken (common practice, no source). */
+static void words_stay_whole(void **state) {
+    (void)state;
+    static const char *const heads[] = {"Place", "Lens", ">A", ">B", ">C", ">D"},
+                             *const row[] = {"in front of the iris", "a-lens-class-of-27-letters", "+21.50 D", "+21.50 D",
+                                             "+21.50 D", "+21.50 D"};
+    iol_page_start(&page);
+    iol_page_table(&page, 6, heads);
+    iol_page_row(&page, 6, row);
+    assert_non_null(strstr(as_text(false), "  a-lens-class-of-27-letters  "));
+    assert_non_null(strstr(as_text(false), "\nin front of "));
+}
+
 /* No line ends between a number and its unit, within a date or before an axis, in no kind of block; an axis of a refraction bears
  * the sign of degrees, the x of a count stays; other words after a number, and a unit after a word, may
  * stand alone. The plain text keeps its blanks (common practice, no source). */
@@ -402,6 +415,11 @@ static void units_stay_with_numbers(void **state) {
     for (const char *html = as_html(); (html = strstr(html, tied)) != NULL; html++) found++;
     assert_int_equal(found, 8);
     assert_null(strstr(as_text(false), "&nbsp;"));
+    iol_page_start(&page); /* on a line of 80 columns the number would stand last */
+    iol_page_paragraph(&page, "A line that is as long as it can be before a number ends it with a share of 1234 % of all.");
+    iol_page_paragraph(&page, "A line that is as long as it can be before a day ends it, and is broken on 14 Dec 2025.");
+    assert_non_null(strstr(as_text(false), "\n1234 % of all.\n"));
+    assert_non_null(strstr(as_text(false), "\n14 Dec 2025.\n"));
 }
 
 /* Pairs without a label belong to the one above; a section can be shown alone. */
@@ -455,7 +473,7 @@ int main(void) {
         cmocka_unit_test(too_many_cells),
         cmocka_unit_test(sample_html),
         cmocka_unit_test(html_escapes),
-        cmocka_unit_test(units_stay_with_numbers),
+        cmocka_unit_test(words_stay_whole), cmocka_unit_test(units_stay_with_numbers),
         cmocka_unit_test(html_of_parts),
         cmocka_unit_test(refused_by_the_sink),
     };
