@@ -227,6 +227,8 @@ static const char *const iol_sheet_style[] = {
     ".theatre.full:has(.put-back) .dial { width: 66mm !important; } .theatre.full .frames svg { "
     "width: 18mm !important; } .theatre.full:has(.put-back) .not-done { font-size: 10.4pt; margin: 0.2mm 0; line-height: 1.05; } "
     ".theatre.full:has(.put-back) .not-next { padding: 0.3mm 3mm; margin: 0.3mm 0; } .put-back { margin-top: 1mm; } "
+    ".theatre.full .not-next + .not-next, .theatre.full:has(.not-next + .not-next) .unsigned { font-size: 11.5pt; } "
+    ".theatre.full:has(.not-next + .not-next) .unsigned { padding: 1mm 3mm; } "
     ".decide.full :is(.waterfall, .timeline) { width: 74mm !important; } .decide.full .chances { width: 70mm !important; } "
     ".decide .places:has(thead th:nth-child(6)) { font-size: 8.3pt; } .decide .places:has(thead th:nth-child(6)) :is(th, td) { "
     "padding-right: 1.25mm; } .decide { "

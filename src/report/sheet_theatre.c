@@ -277,10 +277,11 @@ static void turn_facts(iol_sheet *s, bool second) {
 
 /* The lens and how the old one lies on the left; on the right the other places and how the old one comes out. */
 static void exchanged(iol_sheet *s) {
-    enum { LONG = 4 }; /* places that fill the right column: what is minded stands on the left then */
+    enum { LONG = 4 }; /* places that fill the right column, as two ways out do: what is minded stands on the left then */
     const bool comes_out = s->plan->removal.orientation.present || iol_two_come_out(s->plan);
     int places = 0;
     for (int i = 0; i < s->plan->fallbacks_count; i++) places += !isnan(s->plan->fallbacks[i].power_d);
+    const bool right_full = places >= LONG || iol_two_come_out(s->plan);
     iol_sheet_put(s, "<div>");
     lens(s);
     if (s->plan->removal.orientation.present) {
@@ -288,7 +289,7 @@ static void exchanged(iol_sheet *s) {
         iol_sheet_cut_dial(s, false);
         iol_sheet_put(s, "</div>");
     }
-    if (places >= LONG) iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
+    if (right_full) iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
     iol_sheet_put(s, "</div>\n<div>");
     iol_sheet_fallbacks(s, true, 5);
     iol_sheet_put(s, "<div class=\"zone notes\">\n");
@@ -301,7 +302,7 @@ static void exchanged(iol_sheet *s) {
         iol_sheet_brought_forward(s, iol_theatre_card(s->plan), 0, 1);
         wound(s);
     }
-    if (places < LONG) iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
+    if (!right_full) iol_sheet_minded(s, iol_theatre_card(s->plan), 0);
     iol_sheet_put(s, "</div></div>\n");
 }
 
@@ -366,8 +367,7 @@ void iol_sheet_theatre(iol_sheet *s) {
     if (!operation) return;
     iol_lead lead;
     iol_turn t;
-    const bool turns = iol_turn_operates(s->plan, &t), alone = iol_second_out_operates(s->plan),
-               leads = iol_lead_operates(s->plan, &lead);
+    const bool turns = iol_turn_operates(s->plan, &t), leads = iol_lead_operates(s->plan, &lead);
     const iol_option_row *again = iol_theatre_held_again(s->plan);
     const size_t word = iol_sheet_shouted(operation);
     iol_sheet_section(s, "theatre", iol_sheet_card_is_full(s->plan) ? " full" : "", "\">\n");
@@ -385,13 +385,13 @@ void iol_sheet_theatre(iol_sheet *s) {
     iol_sheet_put(s, "<div class=\"two\">\n");
     if (leads)
         lead_lens(s, &lead);
-    else if (alone)
+    else if (iol_second_out_operates(s->plan))
         second_alone(s);
-    else if (turns) {
+    else if (turns)
         turned(s, &t);
-    } else if (again) {
+    else if (again)
         put_back(s, again);
-    } else
+    else
         exchanged(s);
     iol_sheet_put(s, "</div>\n");
     iol_sheet_ticks(s, turns);

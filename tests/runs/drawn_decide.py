@@ -89,7 +89,9 @@ def decide(page, screen, plan):
     for rank, name, number, why in rows:
         o = next((o for o in ways if o["rank"] == int(rank)), None)
         name = plain(name)
-        want(f"way {rank}", name.replace(" ?", "").replace(", worn", ""), "one lens for both" if plan["two_lenses"] and o["option"] == "exchange" else WAY[o["option"]])
+        held = [r["code"] for r in plan["decision"]["reasons"][:1]] in (["lens-held-badly"], ["only-trembles"])  # it has not moved
+        called = {**WAY, **({"exchange": "one lens for both"} if plan["two_lenses"] else {}), **({"reposition": "fix it where it lies"} if held else {})}
+        want(f"way {rank}", name.replace(" ?", "").replace(", worn", ""), called[o["option"]])
         if o["suitable"] is None and "?" not in name or o["suitable"] is True and "?" in name and o["expected_se_d"] is not None and chosen and part["standing"] == "advised" and o["option"] != "exchange":
             faults.append(f"sheet 1: way {name}, it fits: {o['suitable']}")
     m = re.search(r"(\d+) others?: tables", plain(sheet))
