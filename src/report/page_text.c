@@ -8,6 +8,7 @@
 
 #define COLUMNS 80
 #define GAP 2       /* spaces between columns */
+#define LONGEST 18  /* a word beyond it, the path of a field, may be broken before other columns give way */
 #define NARROWEST 8 /* a left-aligned column is not made narrower while another can give way */
 
 /* The same words as in page_html.c; a test holds them together. */
@@ -167,7 +168,8 @@ static void put_row(text_out *out, const row_shape *shape, const char *const cel
 static int gives_way(const row_shape *shape, bool breaks) {
     int widest = -1;
     for (int i = 0; i < shape->columns; i++) {
-        const int least = breaks ? NARROWEST : larger(NARROWEST, shape->word[i]);
+        const int word = shape->word[i] > LONGEST ? NARROWEST : shape->word[i];
+        const int least = breaks ? NARROWEST : larger(NARROWEST, word);
         if (shape->numeric[i] || shape->width[i] <= least) continue;
         if (widest < 0 || shape->width[i] > shape->width[widest]) widest = i;
     }

@@ -209,7 +209,7 @@ for several in (variants[:1], variants[:2], variants[:4], variants):
     plans = [json.loads(run(*base, *[f"--set={one}" for one in v.split(",")] if v else [], "--format", "json").stdout) for v in ["", *several]]
     heads = re.findall(r"^ +as it is +(\d[ \d]*)$", text, re.M)
     want([int(n) for n in " ".join(heads).split()] == list(range(1, len(several) + 1)), f"what if: columns {heads}")
-    lines = re.findall(r"^(standing|power|expected SE|within 0\.50|stops|decision)(?: D)? +(\S.*)$", text, re.M)
+    lines = re.findall(r"^(standing|power|expected SE|within|stops|decision)(?: 0\.50 D)? +(\S.*)$", text, re.M)
     got = {}
     for label, cells in lines:
         got.setdefault(label, []).append(re.split(r"  +", cells.strip()))
@@ -221,7 +221,7 @@ for several in (variants[:1], variants[:2], variants[:4], variants):
             cell = lambda label: (got.get(label, [[]] * 9)[t] + [""] * 9)[k]
             want(cell("power") == (step(chosen["power_d"]) if chosen else "none chosen"), f"what if {column}: power {cell('power')}")
             want(cell("expected SE") == (D(chosen["expected"]["se_d"]) if chosen else "-"), f"what if {column}: SE {cell('expected SE')}")
-            half = cell("within 0.50")
+            half = cell("within")
             want(half == "-" if not chosen else abs(float(half.split()[0]) - 100 * chosen["within_half_d"]) < 0.51, f"what if {column}: within {half}")
             want(cell("stops") == str(sum(c["severity"] == "stop" for c in p["cautions"])), f"what if {column}: stops {cell('stops')}")
             if len(columns) < 4:
