@@ -30,6 +30,7 @@ typedef struct {
     bool which_lenses; /* which two lenses are inside is looked up: that decides */
     bool data_first, lens_sought; /* no power for an eye without a lens; no lens of the shelf reaches its target */
     bool look_first; /* nobody has looked behind the lens: that decides */
+    bool held_first; /* how a lens that has not moved is held is settled first: it stays and is fixed, or comes out */
     const char *cause;       /* the confirmed suspect that is told as the cause; "" where it is not known */
     bool miss_told;          /* that the eye came out otherwise than planned is said */
     bool new_step, new_open; /* a new lens is the step, and known to fit */
@@ -106,7 +107,7 @@ static bool leads_alone(int state, int option) {
 static void of_the_first_way(const iol_work *w, iol_talk *t) {
     const iol_option_row *first = iol_first_way(w->plan);
     t->of_100 = t->eyes = NAN;
-    if (!first || !leads_alone(t->state, first->option)) return;
+    if (!first || !leads_alone(t->state, first->option) || t->held_first) return;
     t->first = first->option;
     t->first_fits = first->suitable == IOL_YES;
     if (first->not_before != IOL_UNKNOWN_DATE) t->wait_day = first->not_before;
@@ -118,6 +119,8 @@ static void of_the_first_way(const iol_work *w, iol_talk *t) {
 static void talk_make(const iol_work *w, const iol_facts *f, iol_talk *t) {
     const iol_plan *plan = w->plan;
     *t = (iol_talk){.state = plan->decision.state};
+    t->held_first = t->state == IOL_state_exchange_or_alternative &&
+                    (decided_by(plan, IOL_NOTE_rule_lens_loose) || decided_by(plan, IOL_NOTE_rule_lens_loose_unread));
     of_the_first_way(w, t);
     t->two = plan->two_lenses.present;
     t->no_lens = f->no_lens == IOL_YES;

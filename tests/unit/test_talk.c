@@ -37,12 +37,20 @@ static int suits(int option) {
 }
 static bool opens(int option) { return suits(option) == IOL_YES; }
 
+/* How a lens that has not moved is held comes first: no way leads before that. */
+static bool held_first(void) {
+    const int reason = iol_note_find(&plan.notes, IOL_AT_decision_reasons, 0, 0);
+    const int why = reason < 0 ? -1 : (int)plan.notes.item[reason].code;
+    return plan.decision.state == IOL_state_exchange_or_alternative &&
+           (why == IOL_NOTE_rule_lens_loose || why == IOL_NOTE_rule_lens_loose_unread);
+}
+
 /* The way that the decision puts before an exchange, 0 none; the lens back in its place beside an exchange has words of its own. */
 static int leading(void) {
     const int state = plan.decision.state;
     const iol_option_row *first = iol_first_way(&plan);
     if (!first || (state != IOL_state_other_option_first && state != IOL_state_exchange_or_alternative)) return 0;
-    if (first->option == IOL_option_exchange || first->option == IOL_option_secondary_lens) return 0;
+    if (first->option == IOL_option_exchange || first->option == IOL_option_secondary_lens || held_first()) return 0;
     if (state == IOL_state_exchange_or_alternative && first->option == IOL_option_reposition) return 0;
     return first->option;
 }
@@ -181,7 +189,9 @@ static void the_state(bool today, int first) {
     ONLY(next_ask, fades && !SAYS(next_measure));
     ONLY(next_alarms, !today && has_note(&plan, IOL_AT_decision_missing_tests, IOL_NOTE_missing_red_flags) >= 0);
     const bool back = opens(IOL_option_reposition), out = SAYS(both) || SAYS(take_out) || SAYS(back_maybe) ||
-               SAYS(both_two) || SAYS(take_out_two);
+               SAYS(both_two) || SAYS(take_out_two) || SAYS(hold_first) || SAYS(hold_first_two);
+    EXACTLY(hold_first, held_first() && !two && suits(IOL_option_reposition) != IOL_NO);
+    EXACTLY(hold_first_two, held_first() && two && suits(IOL_option_reposition) != IOL_NO);
     ONLY(both, weighs && back && opens(IOL_option_exchange));
     ONLY(put_back, weighs && back);
     ONLY(take_out, weighs && !back && opens(IOL_option_exchange));
