@@ -271,6 +271,7 @@ static void support(iol_sheet *s) {
 static bool is_full(const iol_plan *plan) {
     bool also = false;
     for (int i = 0; i < plan->decision.acts_count; i++) also |= plan->decision.acts[i].when == IOL_act_when_also;
+    also |= plan->decision.state == IOL_state_exchange_or_alternative && plan->two_lenses.present;
     return also && iol_new_lens(plan)->standing == IOL_standing_repeat_before_ordering &&
            iol_at_least(fabs(plan->surprise.miss_d), c_glance_miss_d) == IOL_YES;
 }
