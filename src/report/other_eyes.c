@@ -42,18 +42,10 @@ static void way_row(const iol_two_way *w, iol_page *page) {
         iol_line_text(&power, "-");
     else
         iol_line_power(&power, w->power_d);
-    if (isnan(w->expected.se_d))
-        iol_line_text(&refraction, "-");
-    else
+    if (w->expected.present)
         iol_line_refraction(&refraction, w->expected.sphere_d, w->expected.cylinder_d, w->expected.axis_deg);
-    if (isnan(w->sd_d))
-        iol_line_text(&sd, "-");
-    else
-        iol_line_number(&sd, w->sd_d, IOL_UNIT_d);
-    if (isnan(w->within_half_d))
-        iol_line_text(&half, "-");
-    else
-        iol_line_percent(&half, w->within_half_d);
+    iol_line_number(&sd, w->sd_d, IOL_UNIT_d);
+    iol_line_percent(&half, w->within_half_d);
     signed_cell(&exact, w->power_exact_d);
     iol_line se;
     const char *const text[] = {way_text[w->way], exact.text, power.text, signed_cell(&se, w->expected.se_d),

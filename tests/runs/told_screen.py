@@ -109,7 +109,9 @@ def whys(s):
         if not m or int(m[1]) not in ranked:
             continue
         o, shown = ranked[int(m[1])], shown + 1
-        name = "one lens for both" if s.plan["two_lenses"] and o["option"] == "exchange" else WAY[o["option"]]
+        held = [r["code"] for r in s.plan["decision"]["reasons"][:1]] in (["lens-held-badly"], ["only-trembles"])  # it has not moved
+        name = "one lens for both" if s.plan["two_lenses"] and o["option"] == "exchange" else \
+            "fix it where it lies" if held and o["option"] == "reposition" else WAY[o["option"]]
         s.want(f"screen: name of way {m[1]}", m[3].replace(", worn", ""), name)
         if m[4].startswith("not before "):
             days = {x for x in [o["not_before"], *[w["not_before"] for w in ranked.values()]] if x}
