@@ -108,11 +108,15 @@ void iol_compose_support(const iol_plan *plan, iol_page *page) {
     found(&plan->support, page);
     looked_for(&plan->support, page);
     positions(plan, page);
-    iol_page_fold(page, unknown ? "What is not known and the points it could add; published rates" : "Published rates");
+    const bool rates = iol_note_find(&plan->notes, IOL_AT_support_vitrectomy_anchor, 0, 0) >= 0; /* none without a lens to take out */
+    if (!unknown && !rates) return;
+    iol_page_fold(page, !rates    ? "What is not known and the points it could add"
+                        : unknown ? "What is not known and the points it could add; published rates"
+                                  : "Published rates");
     if (unknown)
         iol_page_paragraph(page, "Not known, with the points each could add (of a kind only the largest counts):");
     for (int group = 1; unknown && group < IOL_risk_group_end; group++) not_known(&plan->support, group, page);
-    iol_page_paragraph(page, "Published rates, to stand beside the points; they come from small series:");
+    if (rates) iol_page_paragraph(page, "Published rates, to stand beside the points; they come from small series:");
     iol_compose_notes(page, plan, IOL_AT_support_vitrectomy_anchor, 0);
     iol_page_unfold(page);
 }

@@ -10,6 +10,7 @@
 
 #include "check.h"
 #include "hard_case.h"
+#include "kept_text.h"
 #include "report/screen.h"
 #include "tables/constants.h"
 #include "tables/rule_codes.h"
@@ -106,7 +107,9 @@ static void none_inside(void **state) {
                     plan.surprise.causes[i].quantity != IOL_quantity_lens_label);
     for (int i = 0; i < plan.surprise.formulas_count; i++) CHECK_NAN(plan.surprise.formulas[i].predicted_position_mm);
     assert_false(says(IOL_AT_support_vitrectomy_anchor, IOL_NOTE_anchor_open_closed));
+    assert_null(strstr(full_text_of_plan(&plan), "Published rates")); /* no heading over nothing */
     example("hyperopic-surprise");
+    assert_non_null(strstr(full_text_of_plan(&plan), "Published rates"));
     assert_int_equal(plan.surprise.causes_count, 5);
     assert_false(isnan(plan.surprise.formulas[0].predicted_position_mm));
     assert_true(says(IOL_AT_support_vitrectomy_anchor, IOL_NOTE_anchor_open_closed));
