@@ -108,7 +108,8 @@ void iol_compose_support(const iol_plan *plan, iol_page *page) {
     found(&plan->support, page);
     looked_for(&plan->support, page);
     positions(plan, page);
-    const bool rates = iol_note_find(&plan->notes, IOL_AT_support_vitrectomy_anchor, 0, 0) >= 0; /* none without a lens to take out */
+    /* None where no lens comes out. */
+    const bool rates = iol_note_find(&plan->notes, IOL_AT_support_vitrectomy_anchor, 0, 0) >= 0;
     if (!unknown && !rates) return;
     iol_page_fold(page, !rates    ? "What is not known and the points it could add"
                         : unknown ? "What is not known and the points it could add; published rates"
