@@ -115,6 +115,26 @@ static void none_inside(void **state) {
     assert_true(says(IOL_AT_support_vitrectomy_anchor, IOL_NOTE_anchor_open_closed));
 }
 
+/* The label of one lens says nothing of an eye with two: while the other is not known no part of the miss is the eye's own, and no
+ * gross error is told of it. Opposite: both known; one lens in the eye. */
+static void one_label_of_two(void **state) {
+    (void)state;
+    for (int i = 0; i < 5; i++) {
+        example_case(i < 4 ? "two-lenses" : "hyperopic-surprise", &c);
+        if (i == 0) c.second_lens.power_d = NAN;
+        if (i == 1) c.second_lens.position = 0;
+        if (i == 2) c.first_surgery.lens.power_d = NAN;
+        make();
+        const bool known = i > 2;
+        assert_true(isnan(plan.surprise.eye_part_d) == !known && isnan(plan.surprise.z) == !known);
+        assert_false(isnan(plan.surprise.miss_d));
+        assert_true(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_withheld_two_lenses) == !known);
+        assert_false(says(IOL_AT_plan_cautions, IOL_NOTE_gross_error));
+        assert_false(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_cylinder_open));
+        assert_true(acts(IOL_NOTE_act_second_lens) == !known && !acts(IOL_NOTE_act_cause_open));
+    }
+}
+
 /* A lens goes into an eye without one when its power may be ordered and is made: not while length and reading contradict each
  * other, nor while nothing tests the power, nor where the shelf ends before the target. A contact lens that leads does not wait. */
 static void put_in_what_may_be_ordered(void **state) {
@@ -310,7 +330,7 @@ int main(void) {
         cmocka_unit_test(figures_of_a_displaced_lens), cmocka_unit_test(eyes_that_differ),
         cmocka_unit_test(weighed_without_a_power), cmocka_unit_test(own_lens_asked_once),
         cmocka_unit_test(put_in_what_may_be_ordered), cmocka_unit_test(unusual_once),
-        cmocka_unit_test(unlooked_weighs_no_exchange),
+        cmocka_unit_test(unlooked_weighs_no_exchange), cmocka_unit_test(one_label_of_two),
     };
     return cmocka_run_group_tests_name("told of eyes", tests, NULL, NULL);
 }
