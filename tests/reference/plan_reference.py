@@ -55,6 +55,8 @@ def same(mine, found, unit, name=""):
     apart = abs(mine - found)
     if name.endswith("axis_deg"):
         apart = min(apart, abs(180.0 - apart))
+    if name.endswith("position_deg"):
+        apart = min(apart, abs(360.0 - apart))
     return apart <= 0.57 * unit  # half a digit, and what an update that stops at 1e-8 leaves in a chance
 
 
@@ -157,10 +159,11 @@ def loosely(report):
 
 
 def rotation(mine, surprise, r, printed, report):
-    """By the route of the replacement where the old lens stands in it, else by what the refraction alone tells."""
+    """By the route of the replacement where the old lens stands in it, else, or where the refraction leads, by what that alone tells:
+    the old lens lies in its own place, whatever the new one's can be compared with."""
     if not printed or printed["least_cylinder_axis_deg"] is None or surprise.eye.reading.se is None or surprise.eye.power is None:
         return
-    if not mine or mine.s.current is None or isinstance(mine.m, Fresh):
+    if not mine or mine.s.current is None or isinstance(mine.m, Fresh) or leads(surprise.eye):
         alone = Scarce(surprise.eye)
         mine = types.SimpleNamespace(s=alone, leading=max(alone.parts, key=lambda p: p.w)) if alone.formula else None
     if mine:
