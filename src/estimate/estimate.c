@@ -118,8 +118,7 @@ static void start(const iol_eye *eye, iol_formula formula, update *u, iol_estima
     out->formula = formula;
     out->status = iol_eye_predict(eye, formula, &eye->old, &out->prior);
     if (out->status < 0) return;
-    const bool told = !eye->two || eye->two_known; /* the label of one says nothing of an eye with two */
-    out->p0_d = told ? eye->old.power_d : NAN;
+    out->p0_d = iol_eye_second_unread(eye) ? NAN : eye->old.power_d;
     const double sd[IOL_STATES] = {eye->sd_length_mm, eye->sd_k_d, eye->sd_position_mm, eye->sd_label_d};
     for (int i = 0; i < IOL_STATES; i++) out->prior_sd[i] = sd[i];
     to_vector(out->prior, out->p0_d, u->mean);

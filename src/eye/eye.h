@@ -244,5 +244,7 @@ void iol_eye_length_from_reading(iol_eye *eye, iol_notes *notes);
 void iol_eye_take_no_lens(iol_eye *eye);
 /* True when the case gives this reason, first or also. */
 iol_flag iol_case_has_reason(const iol_case *c, int reason);
+/* Two lenses, and they cannot be reckoned together: the label of one says nothing of the eye. */
+bool iol_eye_second_unread(const iol_eye *eye);
 
 #endif

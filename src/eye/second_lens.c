@@ -9,6 +9,8 @@ bool iol_case_two_lenses(const iol_case *c) {
     return (c->second_lens.present || c->two_lenses_now == IOL_YES) && iol_case_no_lens(c) != IOL_YES;
 }
 
+bool iol_eye_second_unread(const iol_eye *eye) { return eye->two && !eye->two_known; }
+
 /* Its place has no published shift of its own: the gap says where it lies. */
 void iol_eye_second_lens(iol_eye *eye, iol_notes *notes) {
     const iol_lens *first = &eye->c->first_surgery.lens, *second = &eye->c->second_lens;

@@ -272,7 +272,7 @@ void iol_facts_of_spoilers(const iol_work *w, iol_facts *f) {
     const iol_flag second_rigid = iol_is(w->c->second_lens.material, IOL_material_pmma);
     f->soft_inside = iol_or(iol_not(old_rigid), iol_and(f->two_lenses, iol_not(second_rigid)));
     f->rigid_inside = iol_or(old_rigid, iol_and(f->two_lenses, second_rigid));
-    f->second_unread = iol_from_bool(w->eye.two && !w->eye.two_known);
+    f->second_unread = iol_from_bool(iol_eye_second_unread(&w->eye));
     const iol_biometry *again = &w->c->biometry_repeat;
     const bool inside = w->eye.no_lens != IOL_YES && again->present;
     f->own_lens = inside ? iol_is(again->eye_state, IOL_eye_state_phakic) : IOL_NO;

@@ -110,9 +110,9 @@ static bool weighs(const iol_work *w) {
 
 /* Nothing is missing, and no such eye is found: light or the update has no answer. */
 static bool no_such_eye(const iol_eye *eye, const iol_estimate *joint) {
-    const bool told = !eye->two || eye->two_known;
-    const bool given = told && eye->now.usable && !eye->aphakic && !eye->length_from_reading && !isnan(eye->old.power_d) &&
-                       !isnan(joint->prior.position_mm);
+    const bool told = !iol_eye_second_unread(eye) && !isnan(eye->old.power_d);
+    const bool read = eye->now.usable && !eye->aphakic && !eye->length_from_reading;
+    const bool given = told && read && !isnan(joint->prior.position_mm);
     return given && (joint->status < 0 || isnan(joint->predicted_d));
 }
 

@@ -31,19 +31,7 @@ static double sulcus_place(double length_mm, double k_d, double a) {
 
 static void one_reading_without_a_lens(void) {
     example_case("no-lens", &c);
-    c.biometry_repeat = (iol_biometry){.present = false,
-                                       .axial_length_mm = NAN,
-                                       .k_flat_d = NAN,
-                                       .k_steep_d = NAN,
-                                       .k_flat_radius_mm = NAN,
-                                       .k_steep_radius_mm = NAN,
-                                       .k_steep_axis_deg = NAN,
-                                       .keratometric_index = NAN,
-                                       .chamber_depth_mm = NAN,
-                                       .lens_thickness_mm = NAN,
-                                       .white_to_white_mm = NAN,
-                                       .lens_depth_mm = NAN,
-                                       .measured_on = IOL_UNKNOWN_DATE};
+    blank(&c, "biometry_repeat");
     c.refractions[0] = c.refractions[c.refractions_count - 1];
     c.refractions_count = 1;
     make();
