@@ -82,7 +82,7 @@ $(BUILD)/tests/unit/test_power: $(BUILD)/src/cli/power_text.o $(BUILD)/src/cli/p
 DRAWN   := $(addprefix $(BUILD)/tests/tools/,random_case.o case_text.o case_twins.o blanking.o)
 $(addprefix $(BUILD)/tests/,unit/test_random unit/test_printed unit/test_drawings unit/test_facts unit/test_talk unit/test_then unit/test_ordered unit/test_patient unit/test_agree heavy/blanking tools/drawn_cases): $(DRAWN)
 $(BUILD)/tests/unit/test_blanking: $(BUILD)/tests/tools/blanking.o
-$(BUILD)/tests/unit/test_cost: $(BUILD)/src/cli/seen.o
+$(BUILD)/tests/unit/test_seen: $(BUILD)/src/cli/seen.o
 $(BUILD)/tests/unit/test_cost: LDFLAGS += -Wl,--wrap=iol_suggest_key,--wrap=iol_suggest_word
 $(CLI_OBJ) $(filter $(BUILD)/whole/%,$(PROGRAM)): HARDEN += -fPIE
 .SECONDARY:

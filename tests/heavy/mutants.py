@@ -276,12 +276,13 @@ class Tree:
         elif a.kind == 'run':
             status, said, cost = self.run(['sh', '-c', 'exec sh tests/runs/%s.sh >&2' % a.program], a.cost, env)
         else:
-            line = self.read(a.program + '.cmd').decode().strip()
+            line, mine = self.read(a.program + '.cmd').decode().strip(), str(threading.get_ident())  # two may run in one tree
             given = a.program + '.in' if os.path.exists(os.path.join(self.root, a.program + '.in')) else '/dev/null'
-            status, said, cost = self.run(['sh', '-c', 'exec build/iolrevise %s <%s 2>err' % (line, shlex.quote(given))], a.cost, env, os.path.join(self.root, 'out'))
+            status, said, cost = self.run(['sh', '-c', 'exec build/iolrevise %s <%s 2>err%s' % (line, shlex.quote(given), mine)], a.cost, env,
+                                          os.path.join(self.root, 'out' + mine))
             code = status >> 8 if os.WIFEXITED(status) else -1
-            status = not (code == int(self.read(a.program + '.exit')) and self.read('out') == self.read(a.program + '.out') and
-                          self.read('err') == self.read(a.program + '.err'))
+            status = not (code == int(self.read(a.program + '.exit')) and self.read('out' + mine) == self.read(a.program + '.out') and
+                          self.read('err' + mine) == self.read(a.program + '.err'))
         return status != 0, said, cost
 
     def mentions(self, path, pattern):

@@ -215,6 +215,14 @@ done
 : >blank.json
 status 3 "$program" check blank.json
 status 3 "$program" plan "$case" --site blank.json
+: >blank.jsonl
+: >bare.jsonl
+status 3 "$program" recheck blank.jsonl
+says 'blank.jsonl: nothing to read'
+status 3 "$program" recheck blank.jsonl bare.jsonl
+says 'the inputs: nothing to read'
+status 2 "$program" power OD 21.0 +2.25 -0.25 118.4 # four have a place, a fifth has none
+says 'found "118.4"'
 "$program" plan "$case" --format html >wanted
 status 0 "$program" plan "$case" -o page.html
 cmp -s wanted page.html || fail "the format follows the name"

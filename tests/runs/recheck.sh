@@ -105,6 +105,9 @@ status 1 "$program" recheck --merge "$1" cut.counts
 sed 's/"steps":\[\[[-0-9]*,/"steps":[[13,/' "$2" >odd.counts
 cmp -s "$2" odd.counts && fail "no step in a part"
 status 1 "$program" recheck --merge "$1" odd.counts
+sed 's/"tallies":\[\[[0-9]*,/"tallies":[[-1,/g' "$2" >odd.counts
+cmp -s "$2" odd.counts && fail "no tally in a part"
+status 1 "$program" recheck --merge "$1" odd.counts
 "$program" recheck part.03 --format json --as-of 2026-01-01 --partial other.counts >/dev/null
 status 1 "$program" recheck --merge "$1" other.counts
 echo '{"site_format":1,"habits":{"vertex_mm":12}}' >twelve.json

@@ -152,6 +152,22 @@ static void who_may_have_grown(void **state) {
     assert_false(suspected());
 }
 
+/* Up to 3 D no lens is changed for it (judgement), at 3 D itself too. */
+static void near_its_target(void **state) {
+    (void)state;
+    for (int i = -1; i <= 1; i++) {
+        example_case("child", &c);
+        c.target_se_d = 0.5;
+        c.refractions[0] = c.refractions[c.refractions_count - 1], c.refractions_count = 1;
+        c.refractions[0].sphere_d = -2.5 - i / 8.0, c.refractions[0].cylinder_d = 0.0, c.refractions[0].axis_deg = NAN;
+        make();
+        bool near = false;
+        for (int k = 0; k < plan.options_count; k++)
+            if (plan.options[k].option == IOL_option_exchange) near = plan.options[k].suitable == IOL_NO;
+        if (near != (i <= 0)) fail_msg("%.3f D from its target", 3.0 + i / 8.0);
+    }
+}
+
 /* Without a lens, with two, and by the refraction alone the length grows too. */
 static void other_routes(void **state) {
     (void)state;
@@ -182,7 +198,7 @@ int main(void) {
         cmocka_unit_test(between_and_beyond),
         cmocka_unit_test(growth_before_gross_causes),
         cmocka_unit_test(growth_accuses_nobody),
-        cmocka_unit_test(who_may_have_grown),
+        cmocka_unit_test(who_may_have_grown), cmocka_unit_test(near_its_target),
         cmocka_unit_test(other_routes),
     };
     return cmocka_run_group_tests_name("child", tests, NULL, NULL);

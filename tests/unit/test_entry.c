@@ -90,6 +90,11 @@ static void paths_that_lead_nowhere_are_refused(void **state) {
     }
     assert_false(iol_entry_find(&c, "biometry.axial_lenght_mm", &entry, &refusal));
     assert_non_null(strstr(refusal.wanted, "axial_length_mm"));
+    /* Three pairs of letters that changed places are three edits of a key of seven letters: near it. Four other letters are not. */
+    assert_false(iol_entry_find(&c, "apitnet", &entry, &refusal));
+    assert_non_null(strstr(refusal.wanted, "perhaps patient"));
+    assert_false(iol_entry_find(&c, "qqqqent", &entry, &refusal));
+    assert_null(strstr(refusal.wanted, "patient"));
 }
 
 static void values_are_printed_as_typed(void **state) {

@@ -120,6 +120,9 @@ static void refused(void **state) {
     refuse("&A123", "ISBT 128");
     refuse("(01)" GTIN, "without brackets");
     refuse("https://example.org/01/" GTIN, "web address");
+    refuse("http://example.org/01/" GTIN, "web address");
+    refuse("HTTPS://EXAMPLE.ORG/01/" GTIN, "web address");
+    refuse("HTTP://EXAMPLE.ORG/01/" GTIN, "web address");
     refuse("]E0"
            "4000000000000",
            "another kind");

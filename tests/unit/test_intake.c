@@ -40,6 +40,22 @@ static void numbers(void **state) {
     assert_false(iol_view_number((iol_view){NULL, NULL}, &(double){0.0}));
 }
 
+/* What an object does not tell is not known, whatever stood in its place before. */
+static void objects(void **state) {
+    (void)state;
+    static const char *const said[] = {"{\"sphere_d\":1.5}", "{}", "7"};
+    const iol_object *object = iol_object_find(iol_object_case, "refractions", strlen("refractions"))->inside;
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
+        iol_refraction r;
+        memset(&r, 0x41, sizeof r);
+        iol_view_object(iol_view_of(said[i], strlen(said[i])), object, &r);
+        assert_int_equal(r.present, i < 2);
+        CHECK_NEAR(isnan(r.sphere_d) ? -99.0 : r.sphere_d, i == 0 ? 1.5 : -99.0, 0.0, "as it is written");
+        CHECK_NAN(r.cylinder_d);
+        assert_int_equal(r.measured_on, IOL_UNKNOWN_DATE);
+    }
+}
+
 /* RFC 8259 section 7 (escapes) and RFC 3629 section 3 (bytes): the ends of each length. */
 static void texts(void **state) {
     (void)state;
@@ -310,7 +326,7 @@ static void indices(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(numbers), cmocka_unit_test(texts),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(numbers), cmocka_unit_test(texts), cmocka_unit_test(objects),
                                        cmocka_unit_test(stock),   cmocka_unit_test(remarks_move),
                                        cmocka_unit_test(no_room), cmocka_unit_test(full_list),
                                        cmocka_unit_test(codes),   cmocka_unit_test(as_the_standard_has_it),

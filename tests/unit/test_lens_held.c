@@ -57,6 +57,7 @@ static void with_its_bag(void **state) {
     assert_null(strstr(card(), "ut it back"));
     assert_non_null(strstr(card(), "If it is fixed: the old lens stays"));
     assert_true(strstr(screen(NULL), "fix it where it lies") && !strstr(kept.bytes, "put it back"));
+    assert_true(strstr(full_text_of_plan(&plan), "fix it where it lies: ") && !strstr(kept.bytes, "put it back, fix it: "));
     assert_non_null(strstr(screen("theatre"), "suture both loops through the bag"));
     for (int i = 0; i < 5; i++) {
         start();

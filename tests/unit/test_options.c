@@ -524,7 +524,23 @@ static void each_rule_both_ways(void **state) {
     ROW(laser_bed_thin, f.bed_left_um = 400)                                                                           \
     ROW(ex_off_target, f.ex_se_d = -0.5)                                                                               \
     ROW(ex_cylinder, f.ex_cylinder_d = 0.5)                                                                            \
-    ROW(ex_cells, c.cornea.endothelial_cells_per_mm2 = 1000)
+    ROW(ex_cells, c.cornea.endothelial_cells_per_mm2 = 1000)                                                           \
+    ROW(glasses_aniso, f.difference_most_d = -3.0)                                                                     \
+    ROW(laser_thin, c.cornea.thickness_um = 400.0)                                                                     \
+    ROW(laser_bed, f.bed_left_um = 350.0)                                                                              \
+    ROW(laser_remainder, f.remainder_d = 0.75)                                                                         \
+    ROW(turn_late, f.day = c_turn_last_day)                                                                            \
+    ROW(capture_wide, c.capsule.opening_mm = 5.5)                                                                      \
+    ROW(capture_narrow, c.capsule.opening_mm = 4.0)                                                                    \
+    ROW(capture_power, (f.capture_moves = IOL_YES, f.captured_d = 1.0))                                                \
+    ROW(place_power, f.in_place_d = 1.0)                                                                               \
+    ROW(pb_gap, c.anterior_segment.iris_to_lens_gap_mm = 0.5)                                                          \
+    ROW(pb_chamber, f.chamber_mm = 2.8)                                                                                \
+    ROW(pb_cells, c.cornea.endothelial_cells_per_mm2 = 1000)                                                           \
+    ROW(pb_gain, f.pb_se_gain_d = f.pb_cylinder_gain_d = 0.5)                                                          \
+    ROW(pb_off_target, f.pb_se_d = -0.5)                                                                               \
+    ROW(pb_cylinder, f.pb_cylinder_d = 0.5)                                                                            \
+    ROW(second_out_off, f.second_out_d = -0.5)
 #define ROW(id, at)                                                                                                    \
     static void at_##id(void) { at; }
 AT_LIMIT

@@ -232,6 +232,14 @@ static void limits_of_files(void **state) {
         if (n <= 16) assert_int_equal(c.refractions_count, n);
         if (n == 17) assert_string_equal(faults.item[0].found, "17");
     }
+    /* What is no list, or too long a one, is one fault: nothing in it is read. */
+    static const char *const not_read[] = {"{\"sphere_d\":\"x\"}", "[1,1,1,1,1,1,1,1,1,1,1,1,1,1,1,1,1]"};
+    for (int i = 0; i < 2; i++) {
+        char text[2000] = HEAD "\"refractions\":";
+        strcat(strcat(text, not_read[i]), "}");
+        assert_false(read_case(text));
+        assert_int_equal(faults.count, 1);
+    }
 }
 
 static void more_than_fifty(void **state) {

@@ -105,6 +105,18 @@ static void examples_as_planned(void **state) {
     }
 }
 
+/* Fluid that nobody looked for is one open question more; fluid that was seen is not answered away. */
+static void fluid_is_asked_for(void **state) {
+    (void)state;
+    static const int seen[] = {IOL_finding_no, 0, IOL_finding_yes};
+    for (int i = 0; i < 3; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.anterior_segment.fluid_behind_lens = seen[i];
+        recheck(example_site());
+        CHECK_NEAR(found.alarms_open, i == 1 ? 1.0 : 0.0, 0.0, "by definition");
+    }
+}
+
 /* An exchange or a second lens of which the class is on record and the power is not: nothing is predicted for it, and no row of
  * another operation stands in for it. Nothing done yet: what is advised. */
 static void a_power_that_nobody_wrote_down(void **state) {
@@ -413,7 +425,7 @@ static void whose_constants(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples_as_planned),
+        cmocka_unit_test(examples_as_planned), cmocka_unit_test(fluid_is_asked_for),
         cmocka_unit_test(whose_constants),
         cmocka_unit_test(worked_example_as_planned),
         cmocka_unit_test(a_power_that_nobody_wrote_down),

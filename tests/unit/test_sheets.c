@@ -975,6 +975,21 @@ static void hostile(void **state) {
     assert_non_null(strstr(html, "content: \"case ?? ?i a????\""));
 }
 
+/* The loops of the old lens are drawn where it is known which way they bend, and nowhere else. */
+static void loops_drawn(void **state) {
+    (void)state;
+    for (int known = 0; known < 2; known++) {
+        int drawn = 0;
+        example_case("wrong-lens", &c);
+        c.first_surgery.lens.way_up = known ? IOL_way_up_right : IOL_way_up_reversed; /* stated as clockwise: one of the two is wrong */
+        c.first_surgery.lens.turns_freely = IOL_turns_clockwise;
+        sheets();
+        assert_int_equal(plan.removal.orientation.loops_turn, known ? IOL_turns_clockwise : IOL_turns_both);
+        for (const char *at = kept.bytes; (at = strstr(at, "class=\"loop\"")); at++) drawn++;
+        assert_true(known ? drawn >= 2 : drawn == 0);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(sheets_there),
@@ -999,6 +1014,7 @@ int main(void) {
         cmocka_unit_test(who_and_what),
         cmocka_unit_test(numbers_belong),
         cmocka_unit_test(no_number_struck),
+        cmocka_unit_test(loops_drawn),
     };
     return cmocka_run_group_tests_name("sheets", tests, NULL, NULL);
 }

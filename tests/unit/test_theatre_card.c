@@ -322,12 +322,16 @@ static void not_for_now(void **state) {
 /* Where it says to repeat it says what: the plan's own words for what lifts it, wherever a power of such a standing stands. */
 static void says_what_to_repeat(void **state) {
     (void)state;
-    int seen = 0;
+    int seen = 0, leads = 0;
     for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
         const char *who = any_case(i, &c), *at = card();
         const iol_replacement *r = iol_new_lens(&plan);
         iol_lead lead;
         const bool other = iol_lead_operates(&plan, &lead);
+        if (other && *at && lead.standing == IOL_standing_repeat_before_ordering) {
+            leads++;
+            if (!strstr(at, "REPEAT BEFORE ORDERING")) fail_msg("%s: the lens that leads is to be repeated: %s", who, at);
+        }
         if (!*at || other || r->standing != IOL_standing_repeat_before_ordering ||
             !strstr(at, "REPEAT BEFORE ORDERING"))
             continue;
@@ -338,6 +342,7 @@ static void says_what_to_repeat(void **state) {
         seen++;
     }
     assert_true(seen >= 4);
+    assert_true(leads > 0);
 }
 
 /* ---- a lens that comes out with its capsule ---- */

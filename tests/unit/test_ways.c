@@ -388,6 +388,11 @@ static void how_the_lens_would_be_held(void **state) {
     c.first_surgery.lens.design = IOL_design_three_piece;
     make();
     assert_int_equal(plan.reposition.how, IOL_reposition_how_sclera);
+    assert_false(says(IOL_AT_reposition_reasons, IOL_NOTE_place_shift)); /* as deep as before */
+    c.first_surgery.lens.position = IOL_position_sulcus;
+    make();
+    CHECK_NEAR(plan.reposition.shift_mm, 0.5, 1e-12, "the sclera takes it where the bag held it, the sulcus 0.5 mm before");
+    assert_true(says(IOL_AT_reposition_reasons, IOL_NOTE_place_shift));
     example_case("hyperopic-surprise", &c);
     c.reason = IOL_reason_lens_decentration;
     c.dislocation.with_capsule = IOL_NO;
