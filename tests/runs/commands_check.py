@@ -286,6 +286,12 @@ for eye, implanted, refraction_, target, more in (
     m = re.search(r"would be about ([+-]\d+\.\d\d) D", screen_)
     if m:
         want(near_(m[1], part["power_exact_d"]), f"{name}: {m[0]}")
+    step = next((c for c in part["choices"] if c["chosen"]), None)
+    m = re.search(r"(?:NEW|SECOND|2ND) LENS ([+-]\d+\.\d) D[^:]*: (?:expect ([+-]\d+\.\d\d) D|([+-]\d+\.\d\d) D expected), (\d+) of 100 within 0\.50 D", screen_)
+    near_target = step and abs(step["expected"]["se_d"] - part["target_se_d"]) <= 1.0
+    want(bool(m) == bool(near_target), f"{name}: the line of the lens: {screen_[:300]}")
+    if m:
+        want(near_(m[1], step["power_d"], 1) and near_(m[2] or m[3], step["expected"]["se_d"]) and near_(m[4], 100 * step["within_half_d"], 0), f"{name}: {m[0]}")
     rows_ = re.findall(r"([+-]?\d+\.\d) D \*? ?([+-]?\d+\.\d\d) D (\d\.\d\d) D (\d+) % (\d+) %", screen_)
     for power_, se, sd, half, one in rows_:
         want(any(near_(power_, c["power_d"], 1) and near_(se, c["expected"]["se_d"]) and near_(sd, c["sd_d"]) and near_(half, 100 * c["within_half_d"], 0) and

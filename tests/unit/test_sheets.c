@@ -975,6 +975,25 @@ static void hostile(void **state) {
     assert_non_null(strstr(html, "content: \"case ?? ?i a????\""));
 }
 
+/* A wound is named on a dial where it is drawn, and nowhere else. */
+static void wounds_named(void **state) {
+    (void)state;
+    int named = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        sheets();
+        for (char *at = kept.bytes, *end; (at = strstr(at, "<svg")); at = end) {
+            end = strstr(at, "</svg>");
+            *end = '\0';
+            const bool drawn = strstr(at, "class=\"wound\"") != NULL, said = strstr(at, ">wound<") != NULL;
+            if (drawn != said) fail_msg("%s: drawn %d, named %d", who, drawn, said);
+            named += said;
+            *end = '<';
+        }
+    }
+    assert_true(named > 10);
+}
+
 /* The loops of the old lens are drawn where it is known which way they bend, and nowhere else. */
 static void loops_drawn(void **state) {
     (void)state;
@@ -1014,7 +1033,7 @@ int main(void) {
         cmocka_unit_test(who_and_what),
         cmocka_unit_test(numbers_belong),
         cmocka_unit_test(no_number_struck),
-        cmocka_unit_test(loops_drawn),
+        cmocka_unit_test(loops_drawn), cmocka_unit_test(wounds_named),
     };
     return cmocka_run_group_tests_name("sheets", tests, NULL, NULL);
 }
