@@ -76,7 +76,16 @@ refused = run("template", "nothing").stderr
 kinds = re.search(r"wanted one of (.*)$", refused.strip())[1].split(", ")
 want(kinds[-1] == "site" and all(re.fullmatch(r"[a-z-]+", k) for k in kinds), f"template: kinds {kinds}")
 for kind in kinds:
-    want(run("template", kind).returncode == 0, f"template {kind} is refused")
+    made = run("template", kind)
+    want(made.returncode == 0, f"template {kind} is refused")
+    todo = [(kind, json.loads(made.stdout))]
+    while todo:  # what stands in a template already is said beside it, and only that
+        path, part = todo.pop()
+        for key, value in part.items():
+            if isinstance(value, (dict, list)):
+                todo += [(f"{path}/{key}", one) for one in (value if isinstance(value, list) else [value]) if isinstance(one, dict)]
+            elif "//" + key in part and not key.endswith("_format"):
+                want(("filled in for this kind" in part["//" + key]) == (value is not None), f"template {path}/{key}: {value}: {part['//' + key]}")
 
 # schema: the page for people and the schema for programs have the same keys with the same limits, words and parts.
 page = run("schema", "case-format").stdout

@@ -77,6 +77,22 @@ static void a_question_names_what_it_could_change(void **state) {
     }
 }
 
+/* Fields that one question asks for together: the first is its path, the open ones of the rest stand behind it. */
+static void what_is_asked_together(void **state) {
+    (void)state;
+    ask_example("minimal");
+    assert_non_null(find("/biometry_repeat/k_flat_d"));
+    assert_string_equal(find("/biometry_repeat/k_flat_d")->also, "/biometry_repeat/k_steep_d");
+    ask_example("wrong-lens");
+    assert_non_null(find("/first_surgery/lens/cylinder_d"));
+    assert_string_equal(find("/first_surgery/lens/cylinder_d")->also, "/first_surgery/lens/power_is /first_surgery/lens/axis_deg");
+    c.first_surgery.lens.power_is = IOL_power_is_equivalent;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
+    assert_non_null(find("/first_surgery/lens/cylinder_d"));
+    assert_string_equal(find("/first_surgery/lens/cylinder_d")->also, "/first_surgery/lens/axis_deg");
+}
+
 /* What is answered is not asked, nor what changes nothing. */
 static void known_answers_are_not_asked(void **state) {
     (void)state;
@@ -151,7 +167,7 @@ static void no_question_is_said(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(no_question_is_said),
+        cmocka_unit_test(no_question_is_said), cmocka_unit_test(what_is_asked_together),
         cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
         cmocka_unit_test(known_answers_are_not_asked),         cmocka_unit_test(marks_are_asked_of_toric_lenses),
 

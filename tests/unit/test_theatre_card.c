@@ -10,7 +10,7 @@
 
 #include "check.h"
 #include "hard_case.h"
-#include "kept.h"
+#include "kept_text.h"
 #include "report/screen.h"
 #include "report/sheet.h"
 #include "report/theatre_hands.h"
@@ -319,6 +319,25 @@ static void not_for_now(void **state) {
     assert_true(now >= 4 && weigh >= 2 && repeat >= 1 && not_next >= 3);
 }
 
+/* The lens that leads, in the list: what it is expected to leave and what is wanted, as the plan has them. */
+static void the_lens_that_leads_in_the_list(void **state) {
+    (void)state;
+    int seen = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        iol_lead lead;
+        char wanted[80];
+        card();
+        if (!iol_lead_operates(&plan, &lead) || isnan(lead.target_se_d) || isnan(lead.expected.se_d)) continue;
+        const char *text = text_of_plan(&plan, "theatre"), *at = strstr(text, "EXPECT");
+        if (!at) continue;
+        snprintf(wanted, sizeof wanted, ", target %+.2f D", lead.target_se_d);
+        if (!strstr(at, wanted)) fail_msg("%s: no%s: %.90s", who, wanted, at);
+        seen++;
+    }
+    if (seen < 1) fail_msg("%d seen", seen);
+}
+
 /* Where it says to repeat it says what: the plan's own words for what lifts it, wherever a power of such a standing stands. */
 static void says_what_to_repeat(void **state) {
     (void)state;
@@ -498,7 +517,7 @@ int main(void) {
         cmocka_unit_test(none_forgotten),
         cmocka_unit_test(fallen),
         cmocka_unit_test(not_for_now),
-        cmocka_unit_test(says_what_to_repeat),
+        cmocka_unit_test(says_what_to_repeat), cmocka_unit_test(the_lens_that_leads_in_the_list),
         cmocka_unit_test(patient_sees_it_lie),
         cmocka_unit_test(with_its_capsule),
         cmocka_unit_test(no_power_on_a_card),
