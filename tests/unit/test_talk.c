@@ -128,6 +128,13 @@ static void the_first_way(int first) {
     EXACTLY(risk_second, first == IOL_option_piggyback || first == IOL_option_second_exchange);
     EXACTLY(risk_front, first == IOL_option_second_out || first == IOL_option_second_exchange);
     EXACTLY(risk_back, first == IOL_option_reposition);
+    EXACTLY(risk_laser, first == IOL_option_corneal_laser);
+    EXACTLY(risk_bulge, first == IOL_option_corneal_laser);
+    EXACTLY(risk_opened, first == IOL_option_capsule_laser);
+    EXACTLY(risk_loosened, first == IOL_option_relax_rim);
+    ONLY(risk_later, first == IOL_option_capsule_laser && c.age_years >= 18.0);
+    ONLY(risk_flap, SAYS(risk_laser) && !SAYS(risk_scar));
+    ONLY(risk_scar, SAYS(risk_laser) && !SAYS(risk_flap));
     const bool worn = first == IOL_option_spectacles || first == IOL_option_contact_lens;
     const bool days = plan.decision.urgency == IOL_urgency_days;
     EXACTLY(learns_days, c.age_years < 8.0 && worn && days);
