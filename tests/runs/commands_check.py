@@ -54,6 +54,13 @@ for name in files[:-3]:  # what check warns of the plan does too; what the eye i
         if code == "unusual" and code in codes:
             want(code in warned, f"the plan of {name} warns of {code}, check does not")
 
+# What is held as printed by each command: no line ends in a blank, none of the text is wider than 80 letters.
+for held in sorted(glob.glob("tests/golden/*.cmd")):
+    given = held[:-4] + ".in"
+    line = f'"$0" {open(held).read().strip()} < {given if glob.glob(given) else "/dev/null"}'
+    said = subprocess.run(["sh", "-c", line, program], capture_output=True, text=True)
+    want(not re.search(r"[ \t]$", said.stdout + said.stderr, re.M), f"{held}: a line ends in a blank")
+
 # sources: every section alone is a part of the whole, and is the one that was asked for.
 whole = plain(run("sources").stdout)
 named = re.search(r"wanted ([a-z, ]+)", run("sources", "nothing").stderr)

@@ -303,6 +303,9 @@ $program check "$work/again.json" >/dev/null 2>"$work/err" || { bad "what was im
 run 0 $d/calculation.json $d/refraction-first.json --eye right --into "$work/again.json"
 cmp -s "$work/out" "$work/again.json" || bad "a second import of the same changes something"
 says '0 values came in'
+{ printf '\357\273\277' && cat "$work/again.json"; } >"$work/marked.json" # behind a byte order mark
+run 0 $d/calculation.json $d/refraction-first.json --eye right --into "$work/marked.json"
+cmp -s "$work/out" "$work/again.json" || bad "a byte order mark changes something"
 sed 's/23\.25/23.45/' "$work/again.json" >"$work/other.json"
 run 1 $d/calculation.json --eye right --into "$work/other.json"
 says '/biometry/axial_length_mm: contradiction: found 23.25, wanted 23.45, which the case holds already'

@@ -90,6 +90,9 @@ for form in ("json", "text"):
     want(f"three parts merged, {form}", run(0, "--merge", *counts, "--format", form), one)
     want(f"three parts the other way round, {form}", run(0, "--merge", *counts[::-1], "--format", form), one)
 run(1, "--merge", counts[0], counts[1], counts[0])
+bare = put("bare.jsonl", [])  # an input without a byte belongs to its part like any other
+run(0, parts[0], bare, "--format", "json", "--partial", os.path.join(work, "and-bare"))
+want("a part with an empty input", run(0, "--merge", os.path.join(work, "and-bare"), *counts[1:], "--format", "json"), run(0, "--merge", *counts, "--format", "json"))
 run(0, parts[0], "--as-of", "2026-01-01", "--partial", os.path.join(work, "other"), "--format", "json")
 run(1, "--merge", os.path.join(work, "other"), counts[1])
 

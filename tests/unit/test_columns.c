@@ -38,6 +38,7 @@ static void cells(void **state) {
     start("\"biometry.axial_length_mm\",//,\"// a \"\"note\"\", with comma\",first_surgery.sheet_formula\r\n");
     assert_true(cell("23.25,\"x, y\r\nz\",said \xc3\xa4,\"srk \"\"t\"\"\"\r\n"));
     CHECK_NEAR(c.biometry.axial_length_mm, 23.25, 0.0, "the cell");
+    assert_true(c.biometry.present && c.first_surgery.present && !c.outcome.present);
     assert_string_equal(c.first_surgery.sheet_formula, "srk \"t\"");
     assert_true(cell("  23.25 ,,"));
     CHECK_NEAR(c.biometry.axial_length_mm, 23.25, 0.0, "the cell");

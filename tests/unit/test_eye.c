@@ -271,6 +271,13 @@ static void biometry_is_pooled(void **state) {
     assert_true(eye.conflict);
     CHECK_NEAR(eye.axial_length_mm, 23.30, 0, "in conflict the repeat alone");
     CHECK_NEAR(eye.k_d, 44.55, 1e-12, "in conflict the repeat alone");
+    const iol_biometry repeat = c.biometry_repeat;
+    c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = c.biometry_repeat.k_steep_axis_deg = NAN;
+    make();
+    assert_true(eye.conflict);
+    CHECK_NEAR(eye.axial_length_mm, 23.30, 0, "in conflict the repeat alone");
+    CHECK_NEAR(eye.k_d, 44.25, 1e-12, "what was measured once alone stays");
+    c.biometry_repeat = repeat;
     c.biometry = (iol_biometry){.axial_length_mm = NAN,
                                 .k_flat_d = NAN,
                                 .k_steep_d = NAN,

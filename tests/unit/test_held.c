@@ -39,6 +39,18 @@ static void a_reading_of_early_days(void **state) {
     }
 }
 
+/* After laser the refraction is told to lead where there is one. */
+static void after_laser_the_refraction_leads(void **state) {
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        example_case("after-laser", &c);
+        if (i == 1) c.refractions_count = 0;
+        make();
+        assert_true(plan.altered_cornea.present);
+        assert_true(says(IOL_AT_altered_cornea_reasons, IOL_NOTE_altered_refraction_leads) == (i == 0));
+    }
+}
+
 /* An aim for near where far is wanted clear, or which is not told: settled before anything is ordered. Opposite: near or the middle
  * is wanted; an aim that is not for near. Limit: judgement. */
 static void an_aim_for_near(void **state) {
@@ -185,7 +197,7 @@ static void no_series_after_a_laser(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
+        cmocka_unit_test(after_laser_the_refraction_leads), cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
         cmocka_unit_test(a_reading_of_years_ago),       cmocka_unit_test(a_child_outgrows_what_was_measured),
         cmocka_unit_test(an_aim_that_is_not_settled),   cmocka_unit_test(a_raised_pressure_in_a_child),
         cmocka_unit_test(no_series_after_a_laser),      cmocka_unit_test(an_aim_for_near),

@@ -625,8 +625,27 @@ static void observation_refused(void **state) {
     CHECK_NAN(got.z);
 }
 
+/* A slope of the wrong sign throws the next round further off each time: it never settles. */
+static iol_status away(const void *context, const double x[], double *value, double g[]) {
+    (void)context;
+    *value = x[0];
+    g[0] = -1.0;
+    return IOL_OK;
+}
+
+static void observation_that_never_settles(void **state) {
+    (void)state;
+    double mean[1] = {3.0}, sd[1] = {5.0};
+    iol_observed got;
+    iol_observe(1, mean, sd, 1.0, 0.01, away, NULL, &got);
+    assert_int_equal(got.status, IOL_NO_CONVERGENCE);
+    CHECK_NEAR(got.x[0], 3.0, 0.0, "no update: the prior stands");
+    CHECK_NEAR(got.covariance[0][0], 25.0, 0.0, "no update: the prior stands");
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(observation_that_never_settles),
         cmocka_unit_test(no_lens_rows),
         cmocka_unit_test(no_lens_there_and_back),
         cmocka_unit_test(two_lenses_rows),

@@ -609,6 +609,21 @@ static void only_an_acrylic_one_piece_must_leave_the_sulcus(void **state) {
     }
 }
 
+/* The chamber of today by the depth of the lens; else that of before, where it was deep enough already, for it has only become
+ * deeper. */
+static void which_chamber(void **state) {
+    (void)state;
+    static const struct {
+        double lens, before, is;
+    } row[] = {{4.0, 2.5, 4.0}, {NAN, 2.8, 2.8}, {NAN, 3.4, 3.4}, {NAN, 2.79, NAN}, {2.6, 3.4, 2.6}, {NAN, NAN, NAN}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        calm();
+        w.eye.lens_depth_mm = row[i].lens, w.eye.chamber_depth_mm = row[i].before;
+        iol_facts_begin(&w);
+        CHECK_NEAR(isnan(f.chamber_mm) ? -1.0 : f.chamber_mm, isnan(row[i].is) ? -1.0 : row[i].is, 0.0, "the rule");
+    }
+}
+
 static double rank_of(int option) {
     for (int i = 0; i < plan.options_count; i++)
         if (plan.options[i].option == option) return plan.options[i].rank;
@@ -745,6 +760,7 @@ static void published_stands_beside_the_models_chance(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_limit_itself),
+        cmocka_unit_test(which_chamber),
         cmocka_unit_test(each_rule_both_ways),
         cmocka_unit_test(each_rule_not_known),
         cmocka_unit_test(only_an_acrylic_one_piece_must_leave_the_sulcus),

@@ -357,6 +357,17 @@ static void names_as_cells(void **state) {
         const char *name, *cell;
     } rows[] = {{"cases.jsonl", "cases.jsonl"},
                 {"-", "./-"},
+                {"Zones.jsonl", "Zones.jsonl"},
+                {"A.jsonl", "A.jsonl"},
+                {"z", "z"},
+                {"a", "a"},
+                {"0.csv", "0.csv"},
+                {"9.csv", "9.csv"},
+                {".x", ".x"},
+                {"_x", "_x"},
+                {"[x", "./[x"},
+                {"{x", "./{x"},
+                {":x", "./:x"},
                 {"=1+1.jsonl", "./=1+1.jsonl"},
                 {"+a", "./+a"},
                 {"@a", "./@a"},
@@ -374,6 +385,9 @@ static void names_as_cells(void **state) {
         assert_int_equal(iol_csv_name(rows[i].name, cell, sizeof cell), strlen(rows[i].cell));
         assert_string_equal(cell, rows[i].cell);
     }
+    char small[] = "------";
+    assert_int_equal(iol_csv_name("cases.jsonl", small, 4), 3); /* what does not fit is cut, and nothing behind it is touched */
+    assert_memory_equal(small, "cas\0--", 7);
 }
 
 static void a_refused_row(void **state) {

@@ -1,6 +1,7 @@
 /* Counts, rank test, HC4, Holm and what is said of a group of errors. */
 #include "check.h"
 
+#include "recheck/compare.h"
 #include "recheck/fit.h"
 #include "tables/constants.h"
 
@@ -339,6 +340,14 @@ static void beyond_the_bins(void **state) {
         assert_int_equal(score.entry[0].error, want[i]);
         assert_int_equal(score.entries, 2); /* its formula's own series too */
     }
+    iol_bins bins = {.over = false}; /* those at either end count too */
+    int64_t n;
+    double sum, z, p;
+    assert_true(iol_bins_add(&bins, 8192, 3) && iol_bins_add(&bins, -8192, 2));
+    iol_signed_ranks(&bins, &n, &sum, &z, &p);
+    assert_int_equal(n, 5);
+    CHECK_NEAR(sum, 9.0, 0.0, "three of five that share the mean rank 3");
+    for (size_t i = 0; i < sizeof bins.page / sizeof *bins.page; i++) free(bins.page[i]);
 }
 
 /* Exact limits by hand: of none among n the upper one is 1 - 0.025^(1/n), and the same the other way round. */
@@ -489,6 +498,32 @@ static void constants_move_together(void **state) {
     CHECK_NAN(k.haigis_a0_mm);
 }
 
+/* Errors of 0.500 and 1.000 D lie within those bands, a thousandth more beyond; a case without a year stands in no group of years,
+ * one without a place in none of places. By definition. */
+static void compared_by_hand(void **state) {
+    (void)state;
+    static const int a[] = {-500, 501, 1000, -1001}, b[] = {500, -501, -1000, 1001};
+    static iol_comparing all;
+    static iol_comparison out;
+    for (int i = 0; i < 4; i++) {
+        iol_score one = {.counted = 1, .entries = 1}, other = one;
+        one.entry[0].series = other.entry[0].series = IOL_SERIES_JOINT;
+        one.entry[0].error = (int16_t)a[i], other.entry[0].error = (int16_t)b[i];
+        assert_true(iol_compare_add(&all, &one, &other));
+    }
+    iol_compare_result(&all, "A", "B", &out);
+    assert_int_equal(out.groups_count, 1);
+    assert_int_equal(out.groups[0].by, IOL_group_by_all);
+    CHECK_NEAR(out.groups[0].n, 4.0, 0.0, "counted");
+    CHECK_NEAR(out.groups[0].within_half_a, 0.25, 0.0, "one of four");
+    CHECK_NEAR(out.groups[0].within_half_b, 0.25, 0.0, "one of four");
+    CHECK_NEAR(out.groups[0].within_one_a, 0.75, 0.0, "three of four");
+    CHECK_NEAR(out.groups[0].within_one_b, 0.75, 0.0, "three of four");
+    CHECK_NEAR(out.groups[0].same, 4.0, 0.0, "of the same size");
+    CHECK_NEAR(out.groups[0].mean_a_d, 0.0, 1e-12, "they cancel out");
+    iol_compare_end(&all);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(darwins_maize),           cmocka_unit_test(ranks_with_ties),
@@ -501,7 +536,7 @@ int main(void) {
         cmocka_unit_test(support_from_fifty_on),   cmocka_unit_test(how_sure),
         cmocka_unit_test(order_cannot_matter),     cmocka_unit_test(a_line_through_the_origin),
         cmocka_unit_test(a_factor_from_intervals), cmocka_unit_test(constants_move_together),
-        cmocka_unit_test(an_eye_without_a_spread_tells_no_factor),
+        cmocka_unit_test(an_eye_without_a_spread_tells_no_factor), cmocka_unit_test(compared_by_hand),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

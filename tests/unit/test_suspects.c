@@ -9,6 +9,7 @@
 #include "check.h"
 #include "estimate/suspects.h"
 #include "example_case.h"
+#include "plan/suspects_told.h"
 #include "suspect_case.h"
 #include "tables/rule_codes.h"
 
@@ -868,8 +869,30 @@ static void test_not_found_is_written(void **state) {
     assert_int_equal(suspect_at(&plan, "label-wrong"), -1);
 }
 
+/* What works against the miss is not of it; how a lens was chosen is not of an eye that is itself beyond the ordinary (z over 3), a
+ * record of a wrong lens always is, and so is what moves the cylinder. By the rule's own words. */
+static void what_is_of_the_miss(void **state) {
+    (void)state;
+    static const struct {
+        const char *id;
+        int part;
+        double implied_d, z;
+        bool is;
+    } row[] = {{"x", IOL_miss_part_eye, 1.0, 3.1, true},        {"x", IOL_miss_part_eye, -1.0, 3.1, false},
+               {"x", IOL_miss_part_eye, 1.0, 1.0, true},        {"x", IOL_miss_part_selection, 1.0, 3.0, true},
+               {"x", IOL_miss_part_selection, 1.0, 3.1, false}, {"x", IOL_miss_part_selection, 1.0, -3.1, false},
+               {"x", IOL_miss_part_selection, 1.0, NAN, true},  {"wrong-lens-put-in", IOL_miss_part_selection, 1.0, 3.1, true},
+               {"x", IOL_miss_part_cylinder, -1.0, 3.1, true}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        const iol_surprise s = {.miss_d = 1.5, .z = row[i].z};
+        const iol_suspect one = {.id = row[i].id, .part = row[i].part, .implied_miss_d = row[i].implied_d};
+        if (iol_suspect_is_of_the_miss(&s, &one) != row[i].is) fail_msg("row %d", (int)i);
+    }
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_no_miss_no_suspect),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(what_is_of_the_miss),
+        cmocka_unit_test(test_no_miss_no_suspect),
                                        cmocka_unit_test(test_index_mix_up),
                                        cmocka_unit_test(test_swapped_digits),
                                        cmocka_unit_test(test_lens_chosen_from_the_fellow_eye),

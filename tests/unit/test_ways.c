@@ -403,6 +403,12 @@ static void how_the_lens_would_be_held(void **state) {
     c.capsule.opening_mm = 5.0;
     make();
     assert_int_equal(plan.reposition.how, IOL_reposition_how_capture);
+    const double captured_d = plan.reposition.expected.se_d;
+    c.target_se_d = captured_d + 1.5; /* over 1 D off: the way of the capture tells the same refraction */
+    make();
+    const int note = has_note(&plan, IOL_AT_option_row_reasons, IOL_NOTE_opt_capture_power);
+    assert_true(note >= 0);
+    CHECK_NEAR(plan.notes.item[note].value, captured_d, 1e-9, "one lens in one place");
     c.zonule.missing_clock_hours = NAN;
     c.zonule.donesis = 0;
     make();
