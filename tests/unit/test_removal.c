@@ -1211,7 +1211,7 @@ static void faces_of_a_word(void **state) {
             for (int edge = 0; edge < 2; edge++) {
                 iol_old_optic o = {.power_d = power[i], .index = 1.46, .diameter_mm = 6.0, .shape_q = q[k],
                                    .front_radius_mm = NAN, .back_radius_mm = NAN,
-                                   .centre_mm = edge ? NAN : 0.8, .edge_mm = edge ? 0.25 : NAN};
+                                   .centre_mm = edge ? NAN : 1.2, .edge_mm = edge ? 0.35 : NAN};
                 iol_optic_shape s;
                 assert_int_equal(iol_optic_shape_make(&o, &s), IOL_OK);
                 const double front = 1.0 / s.front_radius_mm, back = 1.0 / s.back_radius_mm;
@@ -1247,7 +1247,7 @@ int main(void) {
         cmocka_unit_test(an_inferred_chamber_earns_no_full_cut),
         cmocka_unit_test(only_a_chamber_before_is_the_iris),
         cmocka_unit_test(the_back_of_a_cornea_after_laser),
-        cmocka_unit_test(faces_of_a_word),
+        cmocka_unit_test(shape_by_its_word),
         cmocka_unit_test(an_unknown_chamber_earns_no_cut),
         cmocka_unit_test(worked_turns),
         cmocka_unit_test(turns_arrive_and_mirror),
