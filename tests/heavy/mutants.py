@@ -93,7 +93,7 @@ class Tree:
         return twin
 
     def run(self, args, cost=None, env=(), out=None):
-        """The status, what it said on standard error (up to the first failed test, where it is ended), and its seconds."""
+        """The status, what it said on standard error (up to the first failed test or check, where it is ended), and its seconds."""
         seconds = int(3 + 8 * cost) if cost else SECONDS * 12
 
         def limits():
@@ -103,13 +103,13 @@ class Tree:
             resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
         with open(out or os.devnull, 'wb') as told:
             child = subprocess.Popen(args, cwd=self.root, stdout=told, stderr=subprocess.PIPE, stdin=subprocess.DEVNULL, preexec_fn=limits,
-                                     env=dict(os.environ, BUILD='build', **dict(env)))
+                                     env=dict(os.environ, BUILD='build', TMPDIR=self.folder(), **dict(env)))
         late = threading.Timer(30 * seconds, lambda: os.killpg(child.pid, signal.SIGKILL))
         late.start()
         said, ended = b'', False
         for line in child.stderr:
             said += line
-            if line.startswith(b'[  FAILED  ]'):
+            if line.startswith((b'[  FAILED  ]', b'FAILED ')):
                 ended = True
                 try:
                     os.killpg(child.pid, signal.SIGKILL)
@@ -120,7 +120,15 @@ class Tree:
         _, status, used = os.wait4(child.pid, 0)
         child.returncode = status
         late.cancel()
+        if ended:  # a script that is killed leaves its files behind
+            shutil.rmtree(self.folder(), ignore_errors=True)
         return (1 if ended else status), said.decode(errors='replace'), used.ru_utime + used.ru_stime
+
+    def folder(self):
+        """For the files of scripts: nobody else's."""
+        path = os.path.join(os.path.abspath(self.root), 'files%d' % threading.get_ident())
+        os.makedirs(path, exist_ok=True)
+        return path
 
     def done(self, args):
         return self.run(args)[0] == 0

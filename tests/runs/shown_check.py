@@ -3,7 +3,7 @@ whole text, the screen, the page, a note (with the theatre list), or by another 
 when they must stand: other tests do. ROWS=1 prints the rows for the words of src/report that are shown."""
 import glob, html, json, os, re, subprocess, sys
 from concurrent.futures import ThreadPoolExecutor
-from shown_numbers import strange
+from shown_numbers import known_of, strange
 
 program, folder, cases = sys.argv[1], sys.argv[2], sys.argv[3:]
 DAY = ["--as-of", "2026-09-01"]
@@ -49,8 +49,8 @@ def numbers(case):
     page = said[case, "page"]
     forms = {"sheets": spoken(page[:page.find("Tables: what it is built on")]), "screen": " ".join(said[case, "screen"].split()),
              "note": " ".join(said[case, "note"].split())}
-    plan = json.loads(printed(["plan", case, *SITE, "--format", "json"]))
-    return [f"{case}, {form}: stands nowhere in the plan: {s}" for form, words in forms.items() for s in strange(words, plan, json.load(open(case)))]
+    known = known_of(json.loads(printed(["plan", case, *SITE, "--format", "json"])), json.load(open(case)))
+    return [f"{case}, {form}: stands nowhere in the plan: {s}" for form, words in forms.items() for s in strange(words, known)]
 
 
 def letters(text):

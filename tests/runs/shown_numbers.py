@@ -2,23 +2,26 @@
 rounded to the digits that are shown. shown_check.py asks."""
 import bisect, re
 
-UNITS = {"D": ("_d", "D"), "mm": ("_mm", "mm"), "deg": ("_deg", "deg")}
+UNITS = {"D": "_d", "mm": "_mm", "deg": "_deg"}  # how a key ends
 SHOWN = re.compile(r"(?<![\d.])([+-]?)(\d+\.\d+|\d+) (D|mm|deg)\b")
 BANDS = {"D": {0.25, 0.5, 0.75, 1.0, 2.0}, "mm": set(), "deg": {0.0, 90.0, 180.0, 270.0}}
 
 
-def of_unit(value, unit, key=""):
-    """All numbers of a unit: by the end of their key, or told with it in a sentence."""
+def numbers_of(value, known, key=""):
+    """All numbers by their unit: by the end of their key, or told with it in a sentence."""
     if isinstance(value, dict):
         for name, inside in value.items():
-            yield from of_unit(inside, unit, name)
+            numbers_of(inside, known, name)
     elif isinstance(value, list):
         for inside in value:
-            yield from of_unit(inside, unit, key)
+            numbers_of(inside, known, key)
     elif isinstance(value, str):
-        yield from (float(m[1] + m[2]) for m in SHOWN.finditer(value) if m[3] == unit)
-    elif isinstance(value, (int, float)) and not isinstance(value, bool) and (key.endswith(UNITS[unit][0]) or key in ("value", "answer")):
-        yield float(value)
+        for m in SHOWN.finditer(value):
+            known[m[3]].add(float(m[1] + m[2]))
+    elif isinstance(value, (int, float)) and not isinstance(value, bool):
+        for unit, end in UNITS.items():
+            if key.endswith(end) or key in ("value", "answer"):
+                known[unit].add(float(value))
 
 
 def made(plan):
@@ -32,13 +35,20 @@ def made(plan):
             yield "D", f["expected_se_d"] - f["aim_d"]
 
 
-def strange(words, plan, case):
-    """What is shown and stands nowhere."""
-    known = {unit: list({*of_unit(plan, unit), *of_unit(case, unit), *BANDS[unit]}) for unit in UNITS}
+def known_of(plan, case):
+    """What may be shown, by unit: with its sign, and without."""
+    known = {unit: set(some) for unit, some in BANDS.items()}
+    numbers_of(plan, known)
+    numbers_of(case, known)
     for unit, x in made(plan):
-        known[unit] += [x] if x is not None else []
-    signed = {unit: sorted(some) for unit, some in known.items()}
-    plain = {unit: sorted(map(abs, some)) for unit, some in known.items()}
+        if x is not None:
+            known[unit].add(x)
+    return {unit: sorted(some) for unit, some in known.items()}, {unit: sorted(map(abs, some)) for unit, some in known.items()}
+
+
+def strange(words, known):
+    """What is shown and stands nowhere."""
+    signed, plain = known
 
     def stands(some, x, room):
         at = bisect.bisect_left(some, x - room)
