@@ -14,7 +14,8 @@ ONLY=text in the file name. DATA=1: only numbers of data/*.def, and at least 85 
 what stands there is not tried again; with AGAIN=1 what nobody noticed is, with AGAIN=checks too what only pinned values noticed, by the
 slow tests. QUICK=1 leaves out the slow tests and the sanitizer, for a first look at many: AGAIN=checks finishes it. ERRORS=file tries no draw but the errors named there, on the sources of today: those of a results file that
 nobody noticed, or rows of file, line and change; one whose line no longer stands is told as gone. With REST=1 they are asked of the tests that
-by the map do not reach the line, and of no other: who notices then shows a hole in the map. WORK=folder: the copy, built and mapped, stays there for the next draw
+by the map do not reach the line, and of no other: who notices then shows a hole in the map. LEARN='file ...': results of other
+draws, which tell whom to ask first. WORK=folder: the copy, built and mapped, stays there for the next draw
 from the same sources; tests that were changed since are mapped anew. Prints every error that nobody noticed (TELL=1: who noticed the
 others); fails when fewer than 90 % are noticed, or when one that nobody noticed is not in tests/heavy/mutants-accepted.tsv.
 RECORD=1 adds the figures to docs/runs/mutants.tsv, under the commit of the verdicts (COMMIT=text where it is not the one that stands here)."""
@@ -371,6 +372,12 @@ class Runner:
             else:
                 self.was[m] = done.get(i)
                 self.todo.put((i, m))
+        for path in os.environ.get('LEARN', '').split():  # who noticed in another draw is asked first
+            with open(path) as file:
+                for _, by, _, at, *_ in (row.split('\t') for row in file):
+                    name = at.rsplit(':', 1)[0]
+                    for where in (name, os.path.dirname(name)):
+                        self.programs[where, by] += 1.0 / max(1, tests[by])
 
     def those(self, m, new):
         """What could notice: the likeliest for its time first, the pinned values and the slow ones left for later."""
