@@ -424,8 +424,29 @@ static void back_of_the_cornea(void **state) {
     assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_corneal_remainder));
 }
 
+/* One radius of the old lens is known: the other is the one that gives its power as a thick lens (the textbook's sum of the faces
+ * less their product times the reduced thickness). */
+static void the_other_radius(void **state) {
+    (void)state;
+    static const double radius[][2] = {{12.0, NAN}, {NAN, -20.0}, {9.0, NAN}};
+    for (size_t i = 0; i < sizeof radius / sizeof *radius; i++) {
+        start();
+        lens()->shape = 0;
+        lens()->centre_thickness_mm = 0.953, lens()->refractive_index = 1.49;
+        lens()->front_radius_mm = radius[i][0], lens()->back_radius_mm = radius[i][1];
+        make();
+        const iol_displaced_drawing *d = &plan.displaced.drawing;
+        assert_true(d->present);
+        const double front = 1000.0 * (1.49 - 1.336) / d->front_radius_mm, back = 1000.0 * (1.336 - 1.49) / d->back_radius_mm;
+        if (!isnan(radius[i][0])) CHECK_NEAR(d->front_radius_mm, radius[i][0], 1e-6, "as given");
+        if (!isnan(radius[i][1])) CHECK_NEAR(d->back_radius_mm, radius[i][1], 1e-6, "as given");
+        CHECK_NEAR(front + back - 0.953e-3 / 1.49 * front * back, lens()->power_d, 1e-6, "a thick lens, textbook");
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_other_radius),
         cmocka_unit_test(spread_of_the_worked_example),
         cmocka_unit_test(the_example),
         cmocka_unit_test(trust),
