@@ -2,6 +2,7 @@
  * optics (test_new_eyes.c has their outside rows); here the plan is held against them, and what is not known against what is. */
 #include "check.h"
 #include "example_case.h"
+#include "hard_case.h"
 #include "eye/eye.h"
 #include "iolrevise.h"
 #include "optics/no_lens.h"
@@ -882,8 +883,36 @@ static void a_range_beside_the_target(void **state) {
     assert_int_equal(left_out("growth")->why, IOL_left_why_missing_input);
 }
 
+/* What a way does not have is not told with it: no lens goes in where both stay, one comes out or one is turned; only the turn turns,
+ * and only a toric lens has an axis. By definition of the ways. */
+static void a_way_has_its_own_numbers(void **state) {
+    (void)state;
+    int seen[IOL_two_way_end] = {0};
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        make();
+        for (int k = 0; k < plan.two_lenses.ways_count; k++) {
+            const iol_two_way *w = &plan.two_lenses.ways[k];
+            const bool turns = w->way == IOL_two_way_second_turned;
+            const bool puts_in = w->way == IOL_two_way_second_exchanged || w->way == IOL_two_way_first_exchanged ||
+                                 w->way == IOL_two_way_one_for_both;
+            if (isnan(w->turn_deg) == turns || isnan(w->axis_now_deg) == turns || isnan(w->loss_per_degree_d) == turns)
+                fail_msg("%s, way %d: a turn of %g from %g", who, w->way, w->turn_deg, w->axis_now_deg);
+            if (!puts_in && !(isnan(w->power_d) && isnan(w->power_exact_d) && isnan(w->cylinder_d) == !turns))
+                fail_msg("%s, way %d: a lens of %g D goes in", who, w->way, w->power_d);
+            if (!puts_in && w->lens_id[0]) fail_msg("%s, way %d: lens %s goes in", who, w->way, w->lens_id);
+            if (isnan(w->axis_deg) != isnan(w->cylinder_d)) fail_msg("%s, way %d: axis %g", who, w->way, w->axis_deg);
+            if (!isnan(w->power_d) && isnan(w->power_exact_d)) fail_msg("%s, way %d: a step without a power", who, w->way);
+            seen[w->way]++;
+        }
+    }
+    for (int way = 1; way < IOL_two_way_end; way++)
+        if (!seen[way]) fail_msg("way %d is met nowhere", way);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_way_has_its_own_numbers),
         cmocka_unit_test(a_second_lens_where_there_is_none),
         cmocka_unit_test(a_lens_is_put_in_none_comes_out),
         cmocka_unit_test(the_reading_alone),
