@@ -360,6 +360,15 @@ static void row_12(void **state) {
     CHECK_NEAR(plan.piggyback.habit_multiplier, 1.3, 1e-9, "habit for a myopic error (talk of Hill)");
     CHECK_NEAR(other.piggyback.habit_multiplier, 1.5, 1e-9, "habit for a hyperopic error (talk of Hill)");
     assert_true(other.piggyback.multiplier > plan.piggyback.multiplier + 0.1); /* this eye, not a rule */
+    const iol_plan *const both[] = {&plan, &other};
+    for (int i = 0; i < 2; i++) {
+        const iol_replacement *p = &both[i]->piggyback.power;
+        double thumb_d = NAN;
+        for (int k = 0; k < p->cross_checks_count; k++)
+            if (p->cross_checks[k].method == IOL_cross_method_rule_of_thumb) thumb_d = p->cross_checks[k].power_d;
+        const double change_d = both[i]->surprise.current_se_d - p->target_se_d;
+        CHECK_NEAR(thumb_d, (i == 0 ? 1.3 : 1.5) * change_d, 1e-9, "the habit times the change that is wanted");
+    }
 }
 
 /* 13. Bag power in the sulcus, capture ignored: 1.0 D at 17.5 to 28 D (published chart), capture close to the bag. */
