@@ -910,8 +910,34 @@ static void a_way_has_its_own_numbers(void **state) {
         if (!seen[way]) fail_msg("way %d is met nowhere", way);
 }
 
+static bool same(double a, double b) { return isnan(a) ? isnan(b) : a == b; }
+
+/* The way out of a second lens is the preferred one of its own table, number by number. */
+static void second_lens_taken_out(void **state) {
+    (void)state;
+    int seen = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *who = any_case(i, &c);
+        make();
+        const iol_two_lenses *two = &plan.two_lenses;
+        if (!two->present || !two->second_way_out.present) continue;
+        const iol_removal *out = &two->second_way_out.ways;
+        const iol_removal_row *way = NULL;
+        for (int k = 0; k < out->methods_count; k++)
+            if (out->methods[k].id == out->preferred) way = &out->methods[k];
+        if (!way) continue;
+        if (two->second_removal != way->id || two->second_fits != way->fits || !same(two->second_widest_mm, way->widest_piece_mm) ||
+            !same(two->second_wound_low_mm, way->wound_low_mm) || !same(two->second_wound_high_mm, way->wound_high_mm) ||
+            !same(two->second_optic_mm, out->lens.optic_diameter_mm))
+            fail_msg("%s: not the way of its table", who);
+        seen++;
+    }
+    assert_true(seen > 1);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(second_lens_taken_out),
         cmocka_unit_test(a_way_has_its_own_numbers),
         cmocka_unit_test(a_second_lens_where_there_is_none),
         cmocka_unit_test(a_lens_is_put_in_none_comes_out),
