@@ -10,8 +10,8 @@
 #include <stdlib.h>
 
 #include "check.h"
+#include "drawn_marks.h"
 #include "hard_case.h"
-#include "kept.h"
 #include "report/report.h"
 #include "report/screen.h"
 #include "report/sheet.h"
@@ -23,65 +23,6 @@
 
 static iol_case c;
 static iol_plan plan;
-static const char *who;
-
-typedef struct {
-    double x, y;
-} point;
-
-/* ---- marks of a drawing ---- */
-
-static const char *nth(const char *svg, const char *tag, const char *kind, int n) {
-    char open[64];
-    snprintf(open, sizeof open, "<%s class=\"%s\"", tag, kind);
-    const char *at = strstr(svg, open);
-    while (at && n-- > 0) at = strstr(at + 1, open);
-    return at;
-}
-
-static int count_of(const char *svg, const char *tag, const char *kind) {
-    int count = 0;
-    while (nth(svg, tag, kind, count)) count++;
-    return count;
-}
-
-static double value_of(const char *at, const char *name) {
-    char open[16];
-    snprintf(open, sizeof open, " %s=\"", name);
-    const char *found = at ? strstr(at, open) : NULL;
-    if (!found) fail_msg("%s: a mark without %s", who, name);
-    return strtod(found + strlen(open), NULL);
-}
-
-static void line_of(const char *svg, const char *kind, int n, point end[2]) {
-    const char *at = nth(svg, "line", kind, n);
-    end[0] = (point){value_of(at, "x1"), value_of(at, "y1")}, end[1] = (point){value_of(at, "x2"), value_of(at, "y2")};
-}
-
-static int path_of(const char *svg, const char *kind, int n, point out[], int most) {
-    const char *at = nth(svg, "path", kind, n);
-    int count = 0;
-    if (!at) fail_msg("%s: no %s", who, kind);
-    for (at = strstr(at, " d=\"") + 4; *at != '"' && count < most; at++) {
-        if (*at != 'M' && *at != 'L') continue;
-        char *end;
-        const double x = strtod(at + 1, &end);
-        out[count++] = (point){x, strtod(end, NULL)};
-    }
-    return count;
-}
-
-typedef struct {
-    point middle;
-    double r;
-} disc;
-
-static disc disc_of(const char *svg, const char *kind) {
-    char open[32];
-    snprintf(open, sizeof open, "<circle class=\"%s", kind); /* or of a kind that begins so: not measured, not placed */
-    const char *at = strstr(svg, open);
-    return (disc){{value_of(at, "cx"), value_of(at, "cy")}, value_of(at, "r")};
-}
 
 static double far_from(disc d, point p) { return hypot(p.x - d.middle.x, p.y - d.middle.y); }
 
@@ -380,13 +321,7 @@ static iol_turn the_turn;
 static void cut_dial(iol_sheet *s) { iol_sheet_cut_dial(s, second_lens); }
 static void turn_dial(iol_sheet *s) { iol_sheet_turn_dial(s, &the_turn); }
 
-static const char *drawn(void (*dial)(iol_sheet *)) {
-    iol_html out = {.sink = keep, .ok = true};
-    iol_sheet s = {.out = &out, .plan = &plan};
-    kept.used = 0, kept.bytes[0] = '\0';
-    dial(&s);
-    return kept.bytes;
-}
+static const char *drawn(void (*dial)(iol_sheet *)) { return drawn_of(&plan, dial); }
 
 /* The meridian of the lens that goes in. */
 static double goes_in_at(bool second) {
