@@ -83,6 +83,16 @@ def alike(got, want):
     return len(got) > len(want) and not any("{" in w for w in want) and "".join(got) == "".join(want)  # a long word is broken
 
 
+def way_names(plan):
+    """What each way is called in this eye."""
+    names = dict(WAY)
+    if plan["two_lenses"]:
+        names["exchange"] = "one lens for both"
+    if [r["code"] for r in plan["decision"]["reasons"][:1]] in (["lens-held-badly"], ["only-trembles"]):
+        names["reposition"] = "fix it where it lies"  # it has not moved
+    return names
+
+
 class Told:
     def __init__(self, case):
         run = lambda *more: subprocess.run([program, "plan", case, *SITE, *more], capture_output=True, text=True).stdout

@@ -18,12 +18,7 @@ def lens(t, heading, part):
 
 
 def options(t):
-    heading, rows, barred = "All ways side by side", [], []
-    names = dict(WAY)
-    if t.plan["two_lenses"]:
-        names.update({"exchange": "one lens for both"})
-    if [r["code"] for r in t.plan["decision"]["reasons"][:1]] in (["lens-held-badly"], ["only-trembles"]):
-        names.update({"reposition": "fix it where it lies"})  # it has not moved
+    heading, rows, barred, names = "All ways side by side", [], [], way_names(t.plan)
     for o in t.plan["options"] or []:
         why = o["why"]["text"] if o["why"] else ""
         if o["rank"] is not None:

@@ -265,6 +265,35 @@ def absent(t):
             t.want(f"section of {part}", str(heading in t.sections), "True")
 
 
+def more_on_each_way(t):
+    """What the table of all ways has no room for: of each way that is told there its other reasons, of each part its own; of a way that is barred
+    nothing more."""
+    p, label = t.plan, "Reasons beyond those of the table, and published results:"
+    names, want = way_names(p), []
+    for o in p["options"] or []:
+        if o["rank"] is not None:
+            more = [r["text"] for r in o["reasons"]]
+            if o["why"] and o["why"]["text"] in more:  # that one stands in the table
+                more.remove(o["why"]["text"])
+            want += [(o["option"], text) for text in more]
+    for part in ("piggyback", "rotation", "reposition", "corneal_laser", "spectacles", "contact_lens") if p["options"] else ():
+        own = (p[part] or {"reasons": []})["reasons"]
+        want += [(part.replace("_", "-"), r["text"]) for r in own if p[part]["suitable"] is not False or len(own) > 1]
+    told = t.text.split(label)
+    t.want("more on each way", str(len(told)), str(1 + bool(want)))
+    items = []
+    for line in told[-1].split("\n")[2:] if len(told) == 2 else ():
+        if line.startswith("-  "):
+            items.append(line[3:])
+        elif line.startswith("   "):
+            items[-1] += " " + line.strip()
+        else:
+            break
+    t.want("more on each way, how many", str(len(items)), str(len(want)))
+    for got, (way, text) in zip(items, want):
+        t.want("more on each way", got, f"{names[way]}: {text}")
+
+
 def rest(t):
     p = t.plan
     if p["decision"]["urgency"] != "same-day":
@@ -273,5 +302,5 @@ def rest(t):
         way_out(t, "Taking the first lens out" if p["two_lenses"] else "Taking the old lens out", p["removal"])
         way_out(t, "Taking the second lens out", (p["two_lenses"] or {}).get("second_way_out"))
         both(t)
-    for more in (absent, readings, lies, days, lists, acts, steps_of_astigmatism, cells_after):
+    for more in (absent, readings, lies, days, lists, acts, steps_of_astigmatism, cells_after, more_on_each_way):
         more(t)

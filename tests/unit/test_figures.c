@@ -1,5 +1,6 @@
 /* Where the plan's drawings put things: by hand, by the definitions of places and axes, and against the numbers of the plan. */
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "check.h"
@@ -51,6 +52,28 @@ static const iol_mark *heavy(const iol_figure *f, iol_mark_kind kind, int n) {
     for (int i = 0; i < f->marks; i++)
         if (f->mark[i].kind == kind && f->mark[i].stroke == IOL_STROKE_HEAVY && n-- == 0) return &f->mark[i];
     return NULL;
+}
+
+/* The labels of a figure are of these, each once at most, and no other. How many. */
+static int labels_of(const iol_figure *f, char wanted[][48], int count) {
+    int labels = 0, once[16] = {0};
+    for (int i = 0; i < f->marks; i++) {
+        if (f->mark[i].kind != IOL_MARK_LABEL) continue;
+        int is = 0;
+        while (is < count && (once[is] || strcmp(f->bytes + f->mark[i].text, wanted[is]) != 0)) is++;
+        if (is == count) fail_msg("a label of nothing: %s", f->bytes + f->mark[i].text);
+        once[is] = 1;
+        labels++;
+    }
+    return labels;
+}
+
+/* They are these, each once. */
+static void labels_are(const iol_figure *f, char wanted[][48], int count) {
+    const int labels = labels_of(f, wanted, count);
+    for (int k = 0; k < count; k++)
+        if (!label(f, wanted[k])) fail_msg("no label %s", wanted[k]);
+    assert_int_equal(labels, count);
 }
 
 /* ---- the old lens from the surgeon's seat ---- */
@@ -194,6 +217,82 @@ static void cuts_and_pieces(void **state) {
     }
 }
 
+/* The names on the lens from in front: sides, wound, port, junction, its turn, cuts, the widest piece; each once, and none of what
+ * the plan does not hold. Who sits behind the wound sees all of them, but for a cut whose name has no room; elsewhere one gives way
+ * where the ring is crowded. */
+static void names_of_the_front_view(void **state) {
+    (void)state;
+    static const char *const cuts[][2] = {[IOL_removal_method_halved] = {"cut", NULL},
+                                          [IOL_removal_method_halved_turned] = {"first cut", "after half a turn"},
+                                          [IOL_removal_method_partial] = {"cut", NULL},
+                                          [IOL_removal_method_wedge] = {"first cut", "second cut"},
+                                          [IOL_removal_method_thirds] = {"first cut", "second cut"}};
+    int turned = 0, with_cuts = 0, whole_lenses = 0, crowded = 0, all = 0;
+    for (int i = 0; i < EXAMPLES; i++)
+        for (double seat = -60.0; seat < 360.0; seat += 60.0) {
+            example_case(example_names[i], &c);
+            if (seat >= 0.0) c.operation.seat_position_deg = seat;
+            remake();
+            const iol_removal *r = &plan.removal;
+            const iol_removal_orientation *o = &r->orientation;
+            const iol_figure *f = drawn(iol_draw_lens_from_front);
+            char wanted[14][48] = {"superior", "inferior", "nasal", "temporal"};
+            int n = 4;
+            if (f->missing) continue;
+            const bool whole = r->preferred == IOL_removal_method_whole;
+            snprintf(wanted[n++], 48, "wound %.2f mm", plan.incision.end_width_mm);
+            if (o->present && !isnan(o->grip_port_position_deg))
+                snprintf(wanted[n++], 48, "port, %s hand", o->grip_hand == IOL_hand_left ? "left" : "right");
+            const bool junction = o->present && !isnan(o->junction_position_deg) && !whole;
+            if (junction) snprintf(wanted[n++], 48, "near junction");
+            if (junction && fabs(o->turn_deg) > 0.0) {
+                snprintf(wanted[n++], 48, "%.0f deg %s", fabs(o->turn_deg), o->turn_deg > 0.0 ? "anticlockwise" : "clockwise");
+                if (fabs(o->turn_deg) > 25.0) snprintf(wanted[n++], 48, "now");
+                turned++;
+            }
+            const iol_removal_row *way = iol_preferred_way(r);
+            if (way && !isnan(way->widest_piece_mm) && way->id != IOL_removal_method_folded)
+                snprintf(wanted[n++], 48, "%.2f mm", way->widest_piece_mm);
+            const int numbers = n;
+            for (int k = 0; k < r->cuts_count && k < 2; k++) snprintf(wanted[n++], 48, "%s", cuts[r->preferred][k]);
+            with_cuts += r->cuts_count > 0, whole_lenses += whole;
+            for (int k = 0; k < numbers && seat < 0.0; k++)
+                if (!label(f, wanted[k])) fail_msg("%s: no label %s", example_names[i], wanted[k]);
+            crowded += n - labels_of(f, wanted, n);
+            all += n;
+        }
+    assert_true(crowded < all / 8);
+    assert_true(turned > 10 && with_cuts > 20 && whole_lenses > 3);
+}
+
+/* A gate or a window a row, with its days, and today's. */
+static void names_of_the_days(void **state) {
+    (void)state;
+    int looked = 0;
+    for (int i = 0; i < EXAMPLES; i++) {
+        make(example_names[i]);
+        const iol_timing *t = &plan.timing;
+        const iol_figure *f = drawn(iol_draw_timing);
+        if (f->missing) continue;
+        char wanted[6][48];
+        int n = 0;
+        const double today = t->days_since_first_surgery, first = plan.as_of - today;
+        const iol_note *turn = iol_timing_turn(&plan);
+        snprintf(wanted[n++], 48, "day of this plan: %.0f", today);
+        if (t->earliest_by_refraction != IOL_UNKNOWN_DATE)
+            snprintf(wanted[n++], 48, "Refraction counts from day %.0f", t->earliest_by_refraction - first);
+        if (t->earliest_by_symptoms != IOL_UNKNOWN_DATE)
+            snprintf(wanted[n++], 48, "Complaint: not before day %.0f", t->earliest_by_symptoms - first);
+        if (turn) snprintf(wanted[n++], 48, "Turning: day %.0f to %.0f", turn->value, turn->limit);
+        if (t->best_before != IOL_UNKNOWN_DATE)
+            snprintf(wanted[n++], 48, "Exchange easier: day 0 to %.0f", t->best_before - first);
+        labels_are(f, wanted, n);
+        assert_true(f->x.shown && !f->x.sign && !f->y.shown);
+        looked++;
+    }
+    assert_true(looked > 10);
+}
+
 static void nothing_unknown_is_drawn(void **state) {
     (void)state;
     make("hyperopic-surprise");
@@ -240,6 +339,44 @@ static void the_clearance_is_the_table_s(void **state) {
         assert_true(high > r->chamber.cornea_thickness_mm);
         const iol_mark *thick = nth(f, IOL_MARK_SPAN, 0);
         CHECK_NEAR(thick->y2 - thick->y, r->lens.centre_thickness_mm, 1e-9, "the table");
+    }
+}
+
+/* Every number beside the chamber is the plan's, and stands at what it names. */
+static void numbers_of_the_chamber(void **state) {
+    (void)state;
+    static const double power[] = {-4.0, 0.0, 6.0, 21.0, 30.0};
+    make("hyperopic-surprise");
+    for (int i = 0; i < 10; i++) {
+        c.first_surgery.lens.power_d = power[i % 5];
+        if (i == 5) c.biometry.chamber_depth_mm = c.biometry_repeat.chamber_depth_mm = c.biometry_repeat.lens_depth_mm = NAN;
+        remake();
+        const iol_removal *r = &plan.removal;
+        const iol_removal_chamber *room = &r->chamber;
+        char wanted[6][48];
+        snprintf(wanted[0], 48, "centre %.2f mm", r->lens.centre_thickness_mm);
+        snprintf(wanted[1], 48, "edge %.2f mm", r->lens.edge_thickness_mm);
+        snprintf(wanted[2], 48, "endothelium");
+        snprintf(wanted[3], 48, "iris plane %.2f mm", room->iris_plane_mm);
+        snprintf(wanted[4], 48, "blade %.2f mm", room->blade_height_mm);
+        snprintf(wanted[5], 48, "clearance %.2f mm", iol_preferred_way(r) ? iol_preferred_way(r)->least_clearance_mm : NAN);
+        const iol_figure *f = drawn(iol_draw_chamber);
+        assert_int_equal(room->present, i < 5);
+        labels_are(f, wanted, room->present ? 6 : 2);
+        const iol_mark *lens = nth(f, IOL_MARK_PATH, 0), *edge = label(f, wanted[1]), *centre = label(f, wanted[0]);
+        const iol_spot *rim = &f->point[lens->point], *last = rim + lens->points - 1;
+        CHECK_NEAR(edge->x, rim->x, 1e-9, "at the rim");
+        CHECK_NEAR(edge->y, (rim->y + last->y) / 2.0, 1e-9, "half way between its faces");
+        CHECK_NEAR(last->y - rim->y, r->lens.edge_thickness_mm, 1e-9, "the table");
+        CHECK_NEAR(centre->y, nth(f, IOL_MARK_SPAN, 0)->y2, 1e-9, "at the back vertex");
+        if (!room->present) continue;
+        const iol_mark *blade = nth(f, IOL_MARK_BOX, 0), *gap = nth(f, IOL_MARK_SPAN, 1);
+        CHECK_NEAR(label(f, wanted[2])->y, room->cornea_thickness_mm, 1e-9, "the back of the cornea in its middle");
+        CHECK_NEAR(label(f, wanted[3])->y, room->iris_plane_mm, 1e-9, "on its plane");
+        CHECK_NEAR(label(f, wanted[4])->x, (blade->x + blade->x2) / 2.0, 1e-9, "at the blade");
+        CHECK_NEAR(label(f, wanted[4])->y, (blade->y + blade->y2) / 2.0, 1e-9, "at the blade");
+        CHECK_NEAR(label(f, wanted[5])->x, gap->x, 1e-9, "at the gap");
+        CHECK_NEAR(label(f, wanted[5])->y, (gap->y + gap->y2) / 2.0, 1e-9, "at the gap");
     }
 }
 
@@ -347,6 +484,82 @@ static void no_step_without_a_power(void **state) {
     remake();
     assert_int_equal(plan.replacement.standing, IOL_standing_withheld);
     assert_false(has_dot(drawn(iol_draw_astigmatism), IOL_DOT_DIAMOND));
+}
+
+/* Marks are numbered on; the axes at the rim and the rings bear their own cylinder. */
+static void numbers_of_the_diagram(void **state) {
+    (void)state;
+    int rings = 0;
+    for (int i = 0; i < EXAMPLES; i++) {
+        make(example_names[i]);
+        const iol_figure *f = drawn(iol_draw_astigmatism);
+        if (f->missing) continue;
+        double rim = 0.0;
+        int dots = 0, named[7] = {0};
+        for (int k = 0; k < f->marks; k++) {
+            if (f->mark[k].kind == IOL_MARK_CIRCLE) rim = fmax(rim, f->mark[k].x2);
+            dots += f->mark[k].kind == IOL_MARK_DOT;
+        }
+        char east[24], north[24], west[24], south[24];
+        snprintf(east, sizeof east, "J0 %+.2f D", rim), snprintf(west, sizeof west, "J0 %+.2f D", -rim);
+        snprintf(north, sizeof north, "axis 45, J45 %+.2f D", rim), snprintf(south, sizeof south, "axis 135, J45 %+.2f D", -rim);
+        const char *const at_rim[] = {"axis 180", east, "axis 90", west, north, south};
+        for (int k = 0; k < 6; k++) {
+            const iol_mark *m = label(f, at_rim[k]);
+            if (!m) fail_msg("%s: no label %s", example_names[i], at_rim[k]);
+            assert_true(m->scale);
+            CHECK_NEAR(m->x, (k < 2 ? 1.0 : k < 4 ? -1.0 : 0.0) * rim, 1e-9, THIBOS);
+            assert_true(k < 4 ? fabs(m->y) < 0.2 * rim : fabs(m->y - (k == 4 ? rim : -rim)) < 1e-9);
+        }
+        for (int k = 0; k < f->marks; k++) {
+            const iol_mark *m = &f->mark[k];
+            const char *text = f->bytes + m->text;
+            if (m->kind != IOL_MARK_LABEL || strstr(text, "axis") || strstr(text, "J0")) continue;
+            if (m->scale) { /* a ring: as far out as half its cylinder */
+                CHECK_NEAR(hypot(m->x, m->y), atof(text) / 2.0, 1e-9, THIBOS);
+                assert_non_null(strstr(text, " D"));
+                rings++;
+                continue;
+            }
+            const int number = atoi(text);
+            assert_true(number >= 1 && number <= dots && dots < 7);
+            named[number]++;
+            const iol_mark *dot = nth(f, IOL_MARK_DOT, number - 1);
+            CHECK_NEAR(hypot(m->x - dot->x, m->y - dot->y), 0.0, 1e-12, "beside its mark");
+        }
+        for (int k = 1; k <= dots; k++)
+            if (named[k] > 1) fail_msg("%s: two labels %d", example_names[i], k);
+    }
+    assert_true(rings >= 20);
+}
+
+/* Each number of the shelf's figure stands at its step and is what is expected of it; powers bear their sign, as on a label. */
+static void numbers_of_the_shelf(void **state) {
+    (void)state;
+    int told = 0;
+    for (int i = 0; i < EXAMPLES; i++) {
+        make(example_names[i]);
+        const iol_replacement *r = iol_new_lens(&plan);
+        iol_page_start(&page);
+        iol_draw_choices(r, &page);
+        const iol_figure *f = &page.figure[0];
+        if (f->missing) continue;
+        assert_true(f->x.shown && f->x.sign && f->y.shown && f->y.sign);
+        for (int k = 0; k < f->marks; k++) {
+            const iol_mark *m = &f->mark[k];
+            if (m->kind != IOL_MARK_LABEL) continue;
+            const iol_choice *step = NULL;
+            for (int n = 0; n < r->choices_count; n++)
+                if (strcmp(r->choices[n].lens_id, r->lens_id) == 0 && fabs(r->choices[n].power_d - m->x) < 1e-9)
+                    step = &r->choices[n];
+            assert_non_null(step);
+            CHECK_NEAR(atof(f->bytes + m->text), step->expected.se_d, 0.005, "the table");
+            CHECK_NEAR(fabs(m->y - step->expected.se_d), step->sd_d, 1e-9, "at an end of its bar");
+            assert_true((m->y > step->expected.se_d) == (m->beside == IOL_BESIDE_ABOVE));
+            told++;
+        }
+    }
+    assert_true(told > 40);
 }
 
 static void nothing_known_of_cylinders(void **state) {
@@ -486,7 +699,8 @@ static void a_tilted_lens_from_the_side(void **state) {
         CHECK_NEAR(fmin(fabs(off), fabs(edge)), 0.0, 1e-9, "spheres, to scale");
         assert_true(fabs(height) < 3.0 + 1e-9);
     }
-    assert_true(label(f, "tilt 9 deg") && label(f, "off centre 0.60 mm"));
+    char wanted[4][48] = {"tilt 9 deg", "off centre 0.60 mm", "88 deg", "268 deg"};
+    labels_are(f, wanted, 4);
     assert_true(label(f, "88 deg")->x > 5.0 && label(f, "268 deg")->x < -5.0);
     /* The iris is cut on both sides of the pupil, alike (anatomy: round). */
     double inner = 0.0, outer = 0.0;
@@ -511,8 +725,15 @@ static void a_tilted_lens_from_the_side(void **state) {
     c.first_surgery.lens.tilted_back_position_deg = NAN;
     remake();
     f = drawn(iol_draw_displaced);
-    assert_null(label(f, "268 deg"));
+    labels_are(f, wanted, 2);
     assert_non_null(strstr(f->bytes + f->title, "not known"));
+    char moved[3][48] = {"off centre 0.60 mm", "260 deg", "80 deg"};
+    c.first_surgery.lens.tilt_deg = 0.0; /* no tilt, no number of it: only moved, and toward where is known */
+    remake();
+    labels_are(drawn(iol_draw_displaced), moved, 3);
+    c.first_surgery.lens.tilt_deg = 9.0, c.first_surgery.lens.decentration_mm = 0.0;
+    remake();
+    labels_are(drawn(iol_draw_displaced), wanted, 1);
     /* Nothing traced: no drawing, and why. */
     c.first_surgery.lens.tilt_deg = 20.0;
     remake();
@@ -529,9 +750,14 @@ int main(void) {
         cmocka_unit_test(a_seat_away_from_the_wound),
         cmocka_unit_test(the_turn_is_the_plan_s),
         cmocka_unit_test(cuts_and_pieces),
+        cmocka_unit_test(names_of_the_front_view),
+        cmocka_unit_test(names_of_the_days),
         cmocka_unit_test(nothing_unknown_is_drawn),
         cmocka_unit_test(the_clearance_is_the_table_s),
+        cmocka_unit_test(numbers_of_the_chamber),
         cmocka_unit_test(no_chamber_no_cornea),
+        cmocka_unit_test(numbers_of_the_diagram),
+        cmocka_unit_test(numbers_of_the_shelf),
         cmocka_unit_test(captions_name_what_is_assumed),
         cmocka_unit_test(points_by_thibos),
         cmocka_unit_test(the_wound_moves_the_cornea),

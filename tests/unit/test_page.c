@@ -445,6 +445,10 @@ static void html_of_parts(void **state) {
         "<tr><td></td><td>apart</td></tr>\n",
     };
     for (size_t k = 0; k < sizeof wanted / sizeof wanted[0]; k++) assert_non_null(strstr(html, wanted[k]));
+    iol_page_start(&page); /* the first of all goes on as any other does */
+    iol_page_pair(&page, "risks", "one");
+    iol_page_pair(&page, "", "two");
+    assert_non_null(strstr(as_html(), "<tr><th scope=\"row\" rowspan=\"2\">risks</th><td>one</td></tr>\n<tr><td>two</td></tr>\n"));
 }
 
 static void refused_by_the_sink(void **state) {
