@@ -54,6 +54,11 @@ for name in files[:-3]:  # what check warns of the plan does too; what the eye i
         if code == "unusual" and code in codes:
             want(code in warned, f"the plan of {name} warns of {code}, check does not")
 
+# A part that the plan does not have: the nearest one is named, for the part alone that is wrong.
+for typed, wrong, near in (("removl", "removl", "removal"), ("removl,patient", "removl", "removal"), ("patent,theatre", "patent", "patient")):
+    said = run("plan", "examples/wrong-lens.json", "--only", typed)
+    want(said.returncode == 2 and f'"{wrong}"' in said.stderr and near in said.stderr, f"--only {typed}: {said.stderr}")
+
 # What is held as printed by each command: no line ends in a blank, none of the text is wider than 80 letters.
 for held in sorted(glob.glob("tests/golden/*.cmd")):
     given = held[:-4] + ".in"
@@ -299,6 +304,9 @@ for eye, implanted, refraction_, target, more in (
         listed_ = [one for one in m[1].split("; ") if "(--target)" not in one]  # what is typed is taken as a wish, not assumed
         want(("(--target)" in m[1]) == (float(target) <= -1.5), f"{name}: a near target is taken as a wish: {m[1]}")
         want(len(listed_) == len(named), f"{name}: assumed {m[1]}, the plan has {named}")
+    if m:  # what is told in short is not told at length too
+        long_ones = [a["text"] for a in plan["assumptions"] if plain(a["text"]) in screen_]
+        want(len(long_ones) + len(listed_) == len(named), f"{name}: told twice: {long_ones[:2]}")
     m = re.search(r"would be about ([+-]\d+\.\d\d) D", screen_)
     if m:
         want(near_(m[1], part["power_exact_d"]), f"{name}: {m[0]}")

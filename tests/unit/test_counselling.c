@@ -267,6 +267,20 @@ static void test_no_power_when_withheld(void **state) {
     assert_true(said(IOL_NOTE_say_alarm));
 }
 
+/* A power that no single lens is made in is not promised: what the nearest one leaves is told instead, and never both. */
+static void a_power_that_is_not_made(void **state) {
+    (void)state;
+    example_case("short-eye", &c);
+    make();
+    assert_true(said(IOL_NOTE_say_option_not_made) && !said(IOL_NOTE_say_option_power));
+    for (int i = 0; i < EXAMPLES; i++) {
+        example_case(example_names[i], &c);
+        make();
+        assert_false(said(IOL_NOTE_say_option_not_made) && said(IOL_NOTE_say_option_power));
+        if (strcmp(example_names[i], "short-eye") != 0) assert_false(said(IOL_NOTE_say_option_not_made));
+    }
+}
+
 /* The series of exchanges and second lenses (Jin and others 2008, data/evidence.def) has no eye without a lens. */
 static void test_series_of_like_eyes(void **state) {
     (void)state;
@@ -358,6 +372,7 @@ static void test_only_in_its_place(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_power_that_is_not_made),
         cmocka_unit_test(test_only_in_its_place),
         cmocka_unit_test(test_digits),
         cmocka_unit_test(test_sources),

@@ -312,9 +312,11 @@ static void a_small_chance_is_said(void **state) {
     (void)state;
     static iol_site site;
     site = *example_site();
-    for (int wide = 0; wide < 2; wide++) {
+    for (int i = 0; i < 3; i++) {
+        const bool wide = i > 0;
         example("hyperopic-surprise");
         if (wide) site.spread.refraction_d = 2.5;
+        if (i == 2) c.target_se_d = -2.0, c.wish.distance = IOL_range_near; /* the same where it aims for near */
         iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
         const iol_choice *chosen = iol_chosen_step(&plan.replacement);
         assert_non_null(chosen);

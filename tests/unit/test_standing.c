@@ -588,7 +588,7 @@ static void cross_check_apart(void **state) {
     static iol_work w;
     start();
     make();
-    for (int method = IOL_cross_method_refraction_only; method <= IOL_cross_method_joint; method++)
+    for (int method = IOL_cross_method_refraction_only; method < IOL_cross_method_end; method++)
         for (int side = 0; side < 4; side++) {
             static const double apart[] = {0.999, 1.001, -0.999, -1.001};
             bool biometry_only = method == IOL_cross_method_fresh_formula;
