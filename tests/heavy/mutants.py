@@ -88,7 +88,7 @@ class Tree:
         self.sources = self.src + ['tests/unit/%s.c' % t for t in self.tests] + DRAWN + ['tests/tools/%s.c' % t for t in TOOLS]
 
     def copy(self, root):
-        shutil.copytree(self.root, root)
+        shutil.copytree(self.root, root, ignore=shutil.ignore_patterns('.files*'))
         twin = copy.copy(self)
         twin.root, twin.text, twin.expanded = root, dict(self.text), dict(self.expanded)
         return twin
@@ -127,7 +127,7 @@ class Tree:
 
     def folder(self):
         """For the files of scripts: nobody else's."""
-        path = os.path.join(os.path.abspath(self.root), 'files%d' % threading.get_ident())
+        path = os.path.join(os.path.abspath(self.root), '.files%d' % threading.get_ident())
         os.makedirs(path, exist_ok=True)
         return path
 
