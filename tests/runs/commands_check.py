@@ -288,12 +288,16 @@ for eye, implanted, refraction_, target, more in (
         ("OS", "19.5", "-1.50", "-0.50", [*basis, "--days", "60"]), ("OS", "19.5", "-1.50", "-2.50", [*basis, "--days", "60"]),
         ("OD", "22.0", "+1.50 -1.00 x 170", "0.00", [*basis, "--days", "90", "--length", "23.20", "--a-constant", "118.4", "--repeated", "--method", "manifest"]),
         ("OD", "22.0", "-3.50 -1.00 x 170", "0.00", [*basis, "--days", "90", "--length", "23.20", "--a-constant", "118.4", "--piggyback"]),
+        ("OD", "22.0", "-3.50 -1.00 x 170", "0.00", ["--days", "90", "--piggyback", "--from", "sulcus"]),
         ("OD", "22.0", "+1.50", "0.00", ["--days", "90", "--earlier-laser", "--oil"])):
     typed = ["power", eye, implanted, refraction_, target, *more]
     screen_, plan = plain(run(*typed).stdout), json.loads(run(*typed, "--format", "json").stdout)
     part = plan["piggyback"] if "--piggyback" in more else plan["replacement"]
     name = " ".join(typed)
     want(f"Use {WORDS[part['standing']]}" in screen_, f"{name}: standing: {screen_[:300]}")
+    fits = plan["piggyback"]["suitable"] if "--piggyback" in more else True
+    want(("a second lens does not fit this eye" in screen_) == (fits is False) and ("whether a second lens fits is not known" in screen_) == (fits is None),
+         f"{name}: a second lens fits: {fits}: {screen_[:300]}")
     m = re.search(r"(\d+) values? assumed", screen_)
     assumed = [a["field"] for a in plan["assumptions"]]
     if m:
@@ -301,12 +305,11 @@ for eye, implanted, refraction_, target, more in (
     m = re.search(r"Assumed: (.*?)\. For a licensed", screen_)
     if m:
         named = [a for a in assumed if not a.startswith(("/operation/incision", "/assessed_on"))]
-        listed_ = [one for one in m[1].split("; ") if "(--target)" not in one]  # what is typed is taken as a wish, not assumed
+        in_short = m[1].split(". - ")[0].split("; ")  # what has no short form stands behind them as an item
+        listed_ = [one for one in in_short if "(--target)" not in one]  # what is typed is taken as a wish, not assumed
+        at_length = [a["text"] for a in plan["assumptions"] if plain(a["text"])[:60] in screen_]
         want(("(--target)" in m[1]) == (float(target) <= -1.5), f"{name}: a near target is taken as a wish: {m[1]}")
-        want(len(listed_) == len(named), f"{name}: assumed {m[1]}, the plan has {named}")
-    if m:  # what is told in short is not told at length too
-        long_ones = [a["text"] for a in plan["assumptions"] if plain(a["text"]) in screen_]
-        want(len(long_ones) + len(listed_) == len(named), f"{name}: told twice: {long_ones[:2]}")
+        want(len(listed_) + len(at_length) == len(named), f"{name}: assumed {m[1]}, the plan has {named}")
     m = re.search(r"would be about ([+-]\d+\.\d\d) D", screen_)
     if m:
         want(near_(m[1], part["power_exact_d"]), f"{name}: {m[0]}")

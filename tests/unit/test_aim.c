@@ -415,6 +415,15 @@ static void a_reading_without_keratometry(void **state) {
         if (notes.item[i].code == IOL_NOTE_assume_k) told = i;
     assert_true(told >= 0);
     CHECK_NEAR(notes.item[told].value, 43.5, 0.0, "told");
+    for (int known = 0; known < 2; known++) { /* likewise where the refraction aims for a new lens */
+        const iol_lens_in_eye same = eye.old;
+        iol_aim aim;
+        notes.count = told = 0;
+        if (known) eye.k_d = 44.0;
+        iol_aim_by_refraction(&eye, &same, &own, &notes, &aim);
+        for (int i = 0; i < notes.count; i++) told += notes.item[i].code == IOL_NOTE_assume_k;
+        assert_int_equal(told, !known);
+    }
     c.refractions_count = 0;
     make_eye();
     iol_aim_reading_alone(&eye, &own, &notes);

@@ -77,6 +77,28 @@ static void a_question_names_what_it_could_change(void **state) {
     }
 }
 
+/* A day is answered by what could be, so many days before the plan: set so, the case has the plan that was told. */
+static void days_are_what_the_plan_then_says(void **state) {
+    (void)state;
+    int compared = 0;
+    example_case("wrong-lens", &c);
+    c.first_surgery.done_on = IOL_UNKNOWN_DATE;
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    iol_plan_ask(&c, example_site(), IOL_UNKNOWN_DATE, &room, &plan);
+    const iol_asked_question *q = find("/first_surgery/done_on");
+    assert_non_null(q);
+    for (int k = 0; k < q->answers_count; k++) {
+        int days;
+        assert_int_equal(sscanf(q->answers[k].answer, "day %d", &days), 1);
+        c.first_surgery.done_on = c.assessed_on - days;
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &again);
+        assert_int_equal(again.decision.state, q->answers[k].state);
+        assert_int_equal(again.replacement.standing, q->answers[k].standing);
+        compared++;
+    }
+    assert_true(compared > 0);
+}
+
 /* Fields that one question asks for together: the first is its path, the open ones of the rest stand behind it. */
 static void what_is_asked_together(void **state) {
     (void)state;
@@ -167,7 +189,7 @@ static void no_question_is_said(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(no_question_is_said), cmocka_unit_test(what_is_asked_together),
+        cmocka_unit_test(no_question_is_said), cmocka_unit_test(what_is_asked_together), cmocka_unit_test(days_are_what_the_plan_then_says),
         cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
         cmocka_unit_test(known_answers_are_not_asked),         cmocka_unit_test(marks_are_asked_of_toric_lenses),
 

@@ -1,6 +1,7 @@
 /* Whole plans of eyes without a lens, with two, with a cornea altered by laser, and of children. The figures are those of the
  * optics (test_new_eyes.c has their outside rows); here the plan is held against them, and what is not known against what is. */
 #include "check.h"
+#include "estimate/estimate.h"
 #include "example_case.h"
 #include "hard_case.h"
 #include "eye/eye.h"
@@ -910,6 +911,25 @@ static void a_way_has_its_own_numbers(void **state) {
         if (!seen[way]) fail_msg("way %d is met nowhere", way);
 }
 
+/* Shares of an eye with two lenses: z is the difference in units of the whole spread, of which that of the reading is one share and
+ * all shares are the whole (definition). */
+static void shares_of_two_lenses(void **state) {
+    (void)state;
+    static iol_eye eye;
+    static iol_notes notes;
+    iol_observed two;
+    iol_estimate e;
+    example_case("two-lenses", &c);
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, &eye);
+    iol_estimate_two_lenses(&eye, (iol_formula)eye.reference, &two, &e);
+    assert_int_equal(e.status, IOL_OK);
+    const double spread = (eye.now.spectacle_d - e.predicted_d) / e.z;
+    double sum = 0.0;
+    for (int i = 0; i <= IOL_STATES; i++) sum += e.share[i];
+    CHECK_NEAR(sum, 1.0, 1e-12, "all shares");
+    CHECK_NEAR(e.share[IOL_STATES], eye.now.sd_d * eye.now.sd_d / (spread * spread), 1e-9, "that of the reading");
+}
+
 static bool same(double a, double b) { return isnan(a) ? isnan(b) : a == b; }
 
 /* The way out of a second lens is the preferred one of its own table, number by number. */
@@ -937,6 +957,7 @@ static void second_lens_taken_out(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(shares_of_two_lenses),
         cmocka_unit_test(second_lens_taken_out),
         cmocka_unit_test(a_way_has_its_own_numbers),
         cmocka_unit_test(a_second_lens_where_there_is_none),

@@ -11,6 +11,7 @@
 #include "hard_case.h"
 #include "kept_text.h"
 #include "plain_sheets.h"
+#include "plan/references.h"
 #include "report/screen.h"
 #include "tables/constants.h"
 #include "tables/rule_codes.h"
@@ -341,8 +342,31 @@ static void card_says_of_what(void **state) {
     assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "EXPECT -0.26 D"));
 }
 
+/* What a factor of risk or a sentence of the talk is taken from stands among the references of the plan. */
+static void what_is_cited_is_listed(void **state) {
+    (void)state;
+    int cited = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        bool used[IOL_REF_COUNT];
+        again();
+        iol_plan_references(&plan, used);
+        for (int k = 0; k < IOL_REF_COUNT; k++) {
+            const char *key = iol_references[k].key;
+            bool said = false;
+            for (int n = 0; n < plan.support.factors_count; n++)
+                said |= plan.support.factors[n].source && strcmp(plan.support.factors[n].source, key) == 0;
+            for (int n = 0; n < plan.counselling_count; n++)
+                said |= plan.counselling[n].source && strcmp(plan.counselling[n].source, key) == 0;
+            if (said && !used[k]) fail_msg("%s: %s is cited and not listed", name, key);
+            cited += said;
+        }
+    }
+    assert_true(cited > 50);
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(worn_alike), cmocka_unit_test(which_goal_rules),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(what_is_cited_is_listed), cmocka_unit_test(worn_alike), cmocka_unit_test(which_goal_rules),
                                        cmocka_unit_test(now_before_later), cmocka_unit_test(figures_of_the_first_week),
                                        cmocka_unit_test(smallest_way),
                                        cmocka_unit_test(figures_that_hold), cmocka_unit_test(record),

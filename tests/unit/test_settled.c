@@ -515,9 +515,12 @@ static void constants_without_a_place(void **state) {
     c.first_surgery.lens.position = IOL_position_chamber;
     make();
     assert_true(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_bag_unused));
-    c.first_surgery.lens.constants.for_position = IOL_position_chamber;
-    make();
-    assert_false(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_bag_unused));
+    static const int stated[] = {IOL_position_chamber, IOL_position_bag}; /* nothing is assumed of what is stated */
+    for (int i = 0; i < 2; i++) {
+        c.first_surgery.lens.constants.for_position = stated[i];
+        make();
+        assert_false(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_bag_unused));
+    }
 }
 
 /* A shifted lens of the wrong power is not captured first. Opposite: one whose power is right. */

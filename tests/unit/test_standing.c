@@ -589,10 +589,11 @@ static void cross_check_apart(void **state) {
     start();
     make();
     for (int method = IOL_cross_method_refraction_only; method < IOL_cross_method_end; method++)
-        for (int side = 0; side < 4; side++) {
-            static const double apart[] = {0.999, 1.001, -0.999, -1.001};
+        for (int side = 0; side < 6; side++) {
+            static const double apart[] = {0.999, 1.001, -0.999, -1.001, 1.0, -1.002}; /* the limit itself is not over it */
             bool biometry_only = method == IOL_cross_method_fresh_formula;
             iol_replacement r = plan.replacement;
+            r.power_exact_d = 20.0;
             w = (iol_work){.c = &c, .site = &site, .plan = &plan};
             plan.notes.count = 0;
             iol_eye_make(&c, &site, IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &plan.notes, &w.eye);

@@ -560,10 +560,11 @@ static void change(int which) {
     case 7: c.patient.blood_thinner = IOL_YES, on_day(&c, 400); break;
     case 8: c.age_years = 6.0; break;
     case 9: c.retina.macula = IOL_macula_oedema; break;
+    case 10: c.age_years = 9.0, c.capsule.posterior = IOL_posterior_capsule_opacified; break;
     default: break;
     }
 }
-enum { CHANGES = 10, DRAWN = 400 };
+enum { CHANGES = 11, DRAWN = 400 };
 
 /* Two lenses, of which one, the other, both, or nobody knows which are clouded, damaged, loose or wrong. */
 static void two_in_every_state(void) {
