@@ -283,18 +283,25 @@ for table in ("constants", "spreads", "evidence"):
 WORDS = {"advised": "ADVISED", "repeat-before-ordering": "REPEAT", "provisional": "PROVISIONAL", "withheld": "WITHHELD"}
 near_ = lambda text, x, digits=2: x is not None and abs(float(text) - x) <= 0.5 * 10.0 ** -digits + 0.0006
 basis = ["--no-earlier-laser", "--age", "70", "--no-oil", "--no-fluid", "--examined", "--pressure", "15", "--identified", "sticker", "--k", "43.50"]
+warned = 0
 for eye, implanted, refraction_, target, more in (
         ("OD", "21.0", "+2.25 -0.75 x 80", "-0.25", []), ("OD", "21.0", "+2.25 -0.75 x 80", "-0.25", ["--days", "40"]),
         ("OS", "19.5", "-1.50", "-0.50", [*basis, "--days", "60"]), ("OS", "19.5", "-1.50", "-2.50", [*basis, "--days", "60"]),
         ("OD", "22.0", "+1.50 -1.00 x 170", "0.00", [*basis, "--days", "90", "--length", "23.20", "--a-constant", "118.4", "--repeated", "--method", "manifest"]),
         ("OD", "22.0", "-3.50 -1.00 x 170", "0.00", [*basis, "--days", "90", "--length", "23.20", "--a-constant", "118.4", "--piggyback"]),
         ("OD", "22.0", "-3.50 -1.00 x 170", "0.00", ["--days", "90", "--piggyback", "--from", "sulcus"]),
-        ("OD", "22.0", "+1.50", "0.00", ["--days", "90", "--earlier-laser", "--oil"])):
+        ("OD", "22.0", "+1.50", "0.00", ["--days", "90", "--earlier-laser", "--oil"]),
+        ("OD", "34.0", "+6.50", "0.00", ["--days", "90", "--length", "19.20", "--k", "43.50", "--a-constant", "118.4", "--no-fluid", "--examined"]),
+        ("OD", "22.0", "+12.00", "0.00", ["--no-fluid", "--days", "60"])):
     typed = ["power", eye, implanted, refraction_, target, *more]
     screen_, plan = plain(run(*typed).stdout), json.loads(run(*typed, "--format", "json").stdout)
     part = plan["piggyback"] if "--piggyback" in more else plan["replacement"]
     name = " ".join(typed)
     want(f"Use {WORDS[part['standing']]}" in screen_, f"{name}: standing: {screen_[:300]}")
+    warns = [plain(c["text"]) for c in plan["cautions"] if c["severity"] == "warn"]
+    m = re.search(r"(\d+) warnings?\b", screen_)
+    want(int(m[1]) == len(warns) if m else all(w in screen_ for w in warns), f"{name}: warnings: {warns}: {screen_}")
+    warned += len(warns)
     fits = plan["piggyback"]["suitable"] if "--piggyback" in more else True
     want(("a second lens does not fit this eye" in screen_) == (fits is False) and ("whether a second lens fits is not known" in screen_) == (fits is None),
          f"{name}: a second lens fits: {fits}: {screen_[:300]}")
@@ -323,9 +330,11 @@ for eye, implanted, refraction_, target, more in (
     for power_, se, sd, half, one in rows_:
         want(any(near_(power_, c["power_d"], 1) and near_(se, c["expected"]["se_d"]) and near_(sd, c["sd_d"]) and near_(half, 100 * c["within_half_d"], 0) and
                  near_(one, 100 * c["within_one_d"], 0) for c in part["choices"]), f"{name}: step {power_}")
-    want(bool(rows_) == (part["standing"] != "withheld" and part["power_exact_d"] is not None), f"{name}: {len(rows_)} steps")
+    want(bool(rows_) == (part["standing"] != "withheld" and bool(part["choices"]) and "No step of the shelf lies beside" not in screen_), f"{name}: {len(rows_)} steps")
     for c in part["cross_checks"] if "Cross-check" in screen_ else []:
         want(re.search(rf"{re.escape('%+.2f' % c['power_d'])[:-1]}\d D", screen_) is not None, f"{name}: cross-check {c['method']}")
+
+want(warned > 2, f"power: {warned} warnings")
 
 # A standard descriptor that came closed: what cannot be written or read fails, whichever others are closed too.
 for closed in (">&-", "<&- >&-", "2>&- >&-", "<&- 2>&- >&-"):

@@ -423,6 +423,7 @@ static void a_reading_without_keratometry(void **state) {
         iol_aim_by_refraction(&eye, &same, &own, &notes, &aim);
         for (int i = 0; i < notes.count; i++) told += notes.item[i].code == IOL_NOTE_assume_k;
         assert_int_equal(told, !known);
+        assert_int_equal(aim.route, IOL_route_refraction_only);
     }
     c.refractions_count = 0;
     make_eye();

@@ -424,6 +424,35 @@ static void back_of_the_cornea(void **state) {
     assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_corneal_remainder));
 }
 
+/* How much of a cylinder its displacement explains: all where up to 0.50 D is left, or less than half of what there was; in part where
+ * less is left than there was; nothing where not. Limits: judgement (data/constants.def). */
+static void how_much_is_explained(void **state) {
+    (void)state;
+    int seen[IOL_explains_end] = {0}, by_share = 0;
+    for (double cylinder = 0.0; cylinder <= 5.0; cylinder += 0.25)
+        for (double tilt = 6.0; tilt <= 14.0; tilt += 2.0) {
+            start();
+            lens()->tilt_deg = tilt;
+            for (int i = 0; i < c.refractions_count; i++)
+                c.refractions[i].cylinder_d = -cylinder, c.refractions[i].axis_deg = cylinder > 0.0 ? 180.0 : NAN;
+            make();
+            const iol_displaced *d = &plan.displaced;
+            if (says(IOL_AT_displaced_reasons, IOL_NOTE_moved_other_axis) || says(IOL_AT_displaced_reasons, IOL_NOTE_moved_wide)) continue;
+            if (isnan(d->remainder_cylinder_d) || isnan(d->remainder_without_d)) continue;
+            const double with = d->remainder_cylinder_d, without = d->remainder_without_d;
+            const int is = without <= 0.5                         ? IOL_explains_no
+                           : with <= 0.5 || with < 0.5 * without  ? IOL_explains_yes
+                           : with < without                       ? IOL_explains_in_part
+                                                                  : IOL_explains_no;
+            if (d->explains != is) fail_msg("%g D, tilt %g: %.3f D of %.3f D are left: %d", cylinder, tilt, with, without, d->explains);
+            seen[is]++;
+            by_share += is == IOL_explains_yes && with > 0.5;
+        }
+    if (!seen[IOL_explains_yes] || !seen[IOL_explains_in_part] || !seen[IOL_explains_no] || !by_share)
+        fail_msg("yes %d (by its share %d), in part %d, no %d", seen[IOL_explains_yes], by_share, seen[IOL_explains_in_part],
+                 seen[IOL_explains_no]);
+}
+
 /* One radius of the old lens is known: the other is the one that gives its power as a thick lens (the textbook's sum of the faces
  * less their product times the reduced thickness). */
 static void the_other_radius(void **state) {
@@ -446,6 +475,7 @@ static void the_other_radius(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(how_much_is_explained),
         cmocka_unit_test(the_other_radius),
         cmocka_unit_test(spread_of_the_worked_example),
         cmocka_unit_test(the_example),

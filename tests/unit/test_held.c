@@ -195,9 +195,31 @@ static void no_series_after_a_laser(void **state) {
     }
 }
 
+/* Fluid behind the lens makes an eye more myopic than was meant: without biometry the whole miss is the sign of it, from what was
+ * meant to what is. Opposite: as myopic as was meant. */
+static void fluid_by_the_whole_miss(void **state) {
+    (void)state;
+    static const struct {
+        double meant, now;
+        bool sign;
+    } row[] = {{-2.0, -2.25, false}, {2.0, -1.5, true}, {-0.5, -3.0, true}, {0.0, 1.0, false}, {-3.0, -2.0, false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.biometry = (iol_biometry){.present = false};
+        iol_object_reset(iol_object_find(iol_object_case, "biometry", strlen("biometry"))->inside, &c.biometry);
+        iol_object_reset(iol_object_find(iol_object_case, "biometry_repeat", strlen("biometry_repeat"))->inside, &c.biometry_repeat);
+        c.anterior_segment.fluid_behind_lens = 0;
+        c.first_surgery.intended_se_d = row[i].meant, c.first_surgery.sheet_se_d = NAN;
+        c.refractions[0] = c.refractions[c.refractions_count - 1], c.refractions_count = 1;
+        c.refractions[0].sphere_d = row[i].now, c.refractions[0].cylinder_d = 0.0, c.refractions[0].axis_deg = NAN;
+        make();
+        if (decides(IOL_NOTE_rule_trapped_fluid) != row[i].sign) fail_msg("meant %g D, now %g D", row[i].meant, row[i].now);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(after_laser_the_refraction_leads), cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
+        cmocka_unit_test(fluid_by_the_whole_miss), cmocka_unit_test(after_laser_the_refraction_leads), cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
         cmocka_unit_test(a_reading_of_years_ago),       cmocka_unit_test(a_child_outgrows_what_was_measured),
         cmocka_unit_test(an_aim_that_is_not_settled),   cmocka_unit_test(a_raised_pressure_in_a_child),
         cmocka_unit_test(no_series_after_a_laser),      cmocka_unit_test(an_aim_for_near),

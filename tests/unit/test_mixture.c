@@ -211,6 +211,8 @@ static void worked_example(void **state) {
     iol_outlook_spread(&p, 22.5, false, &alone);
     assert_true(isnan(alone.within_half));
     CHECK_NEAR(iol_prospect_power(&p, -0.25), 22.410721, 6e-7, WORKED);
+    for (int i = 0; i < p.count; i++) p.position_mm[i] = p.length_mm[i] + 1.0;
+    CHECK_NAN(iol_prospect_power(&p, -0.25)); /* behind the retina no power is the answer, not one of 0 D */
 }
 
 /* ---- the lens of the fellow eye ---- */
@@ -418,8 +420,22 @@ static void no_look_is_taken(void **state) {
     assert_true(iol_gross_look(&eye, IOL_LOOK_dilated) > 0.0);
 }
 
+/* Of two steps the nearer to the target as it is printed; of two as near the more myopic one; a step before none. Our own rule. */
+static void which_step_is_nearer(void **state) {
+    (void)state;
+    static const struct {
+        double one, other, target;
+        bool is;
+    } row[] = {{-0.5, 0.25, -0.25, true},   {0.25, -0.5, -0.25, false},       {-0.5, 0.0, -0.25, true}, {0.0, -0.5, -0.25, false},
+               {-0.25, -0.25, -0.25, false}, {-0.5004, 0.0, -0.25, true},      {-0.4996, 0.0, -0.25, true},
+               {0.0, -0.5004, -0.25, false}, {1.0, NAN, -0.25, true}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++)
+        if (iol_step_nearer(row[i].one, row[i].other, row[i].target) != row[i].is) fail_msg("row %d", (int)i);
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(no_look_is_taken),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(which_step_is_nearer),
+        cmocka_unit_test(no_look_is_taken),
                                        cmocka_unit_test(rows_of_the_mixture),
                                        cmocka_unit_test(worked_example),
                                        cmocka_unit_test(worth_of_measurements),

@@ -597,6 +597,24 @@ static void hints_name_fields(void **state) {
     }
 }
 
+/* Nothing of a case lies behind the day to which intervals are counted; on that day it may. */
+static void days_behind_that_of_the_plan(void **state) {
+    (void)state;
+    for (int k = 0; k < 3; k++)
+        for (int behind = 0; behind < 2; behind++) {
+            static const char *const path[] = {"/first_surgery/done_on", "/biometry_repeat/measured_on", "/refractions/1/measured_on"};
+            iol_case_reset(&c);
+            c.refractions_count = 2;
+            c.refractions[0].measured_on = c.refractions[1].measured_on = IOL_UNKNOWN_DATE;
+            int32_t *const day[] = {&c.first_surgery.done_on, &c.biometry_repeat.measured_on, &c.refractions[1].measured_on};
+            *day[k] = 1000 + behind;
+            iol_faults_start(&faults);
+            assert_int_equal(iol_case_check_day(&c, 1000, &faults), !behind);
+            assert_int_equal(faults.count, behind);
+            if (behind) assert_string_equal(faults.item[0].path, path[k]);
+        }
+}
+
 /* ---- the shelf ---- */
 
 static void generic_shelf_is_good(void **state) {
@@ -609,6 +627,8 @@ static void generic_shelf_is_good(void **state) {
     for (int i = 0; i < site.lenses_count; i++) {
         const iol_shelf_lens *lens = &site.lenses[i];
         assert_true(lens->id[0] && lens->label[0] && lens->positions_count > 0 && lens->purpose > 0);
+        for (int k = 0; k < lens->cylinder_steps_d_count; k++) /* made by quarters of a dioptre: common practice, no source */
+            CHECK_NEAR(remainder(lens->cylinder_steps_d[k], 0.25), 0.0, 0.0, "quarters");
     }
 }
 
@@ -648,7 +668,7 @@ int main(void) {
         cmocka_unit_test(sentences_fit),
         cmocka_unit_test(aliases_name_keys_and_words),
         cmocka_unit_test(hints_name_fields),
-        cmocka_unit_test(generic_shelf_is_good),
+        cmocka_unit_test(generic_shelf_is_good), cmocka_unit_test(days_behind_that_of_the_plan),
         cmocka_unit_test(sulcus_lenses_that_fit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -498,6 +498,25 @@ static void constants_move_together(void **state) {
     CHECK_NAN(k.haigis_a0_mm);
 }
 
+/* Eyes that were told certainty count like any others: one group, as told and as it came. */
+static void told_for_certain(void **state) {
+    (void)state;
+    static iol_statistics s;
+    static iol_summary out;
+    s.cases = 100;
+    s.told[IOL_TOLD_MOST] = (iol_told_tally){100, 90, 100 * IOL_TOLD_MOST};
+    iol_statistics_summary(&s, &out);
+    int rows = 0;
+    for (int i = 0; i < out.calibration_count; i++) {
+        if (out.calibration[i].by != IOL_calibrated_by_told_chance || !(out.calibration[i].n > 0.0)) continue;
+        rows++;
+        CHECK_NEAR(out.calibration[i].n, 100.0, 0.0, "all of them");
+        CHECK_NEAR(out.calibration[i].told, 1.0, 1e-12, "as told");
+        CHECK_NEAR(out.calibration[i].came_true, 0.9, 1e-12, "90 of 100");
+    }
+    assert_int_equal(rows, 1);
+}
+
 /* Errors of 0.500 and 1.000 D lie within those bands, a thousandth more beyond; a case without a year stands in no group of years,
  * one without a place in none of places. By definition. */
 static void compared_by_hand(void **state) {
@@ -536,7 +555,7 @@ int main(void) {
         cmocka_unit_test(support_from_fifty_on),   cmocka_unit_test(how_sure),
         cmocka_unit_test(order_cannot_matter),     cmocka_unit_test(a_line_through_the_origin),
         cmocka_unit_test(a_factor_from_intervals), cmocka_unit_test(constants_move_together),
-        cmocka_unit_test(an_eye_without_a_spread_tells_no_factor), cmocka_unit_test(compared_by_hand),
+        cmocka_unit_test(an_eye_without_a_spread_tells_no_factor), cmocka_unit_test(compared_by_hand), cmocka_unit_test(told_for_certain),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

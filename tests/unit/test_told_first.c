@@ -44,6 +44,13 @@ static void a_tunnel_for_a_rigid_optic(void **state) {
  * there, and a regular cornea. Common practice, no source. */
 static void no_signature_on_a_scar(void **state) {
     (void)state;
+    static const int surface[] = {IOL_surface_irregular, IOL_surface_ectatic};
+    for (int i = 0; i < 2; i++) {
+        example_case("toric-turned", &c);
+        c.cornea.surface = surface[i];
+        make();
+        assert_true(acts(IOL_NOTE_act_turn_scar) && says(IOL_AT_decision_reasons, IOL_NOTE_advise_turn_scar));
+    }
     for (int i = 0; i < 4; i++) {
         example_case("toric-turned", &c);
         if (i < 3) c.cornea.surface = IOL_surface_scarred;
