@@ -930,6 +930,57 @@ static void shares_of_two_lenses(void **state) {
     CHECK_NEAR(e.share[IOL_STATES], eye.now.sd_d * eye.now.sd_d / (spread * spread), 1e-9, "that of the reading");
 }
 
+/* A first lens of another constant lies elsewhere, and the second stays where it is: what each step is expected to leave is the
+ * refraction of those two lenses there, reckoned from the estimate (an eye without cylinder: the means are the whole). */
+static void first_lens_that_lies_elsewhere(void **state) {
+    (void)state;
+    static iol_eye eye;
+    static iol_notes notes;
+    static iol_site site;
+    double exact[3] = {NAN, NAN, NAN};
+    for (int k = 0; k < 3; k++) {
+        iol_observed two;
+        iol_estimate e;
+        site = *example_site();
+        example_case("two-lenses", &c);
+        c.biometry.k_flat_d = c.biometry.k_steep_d = (c.biometry.k_flat_d + c.biometry.k_steep_d) / 2.0;
+        c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = (c.biometry_repeat.k_flat_d + c.biometry_repeat.k_steep_d) / 2.0;
+        for (int n = 0; n < c.refractions_count; n++) {
+            iol_refraction *r = &c.refractions[n];
+            r->sphere_d += r->cylinder_d / 2.0, r->cylinder_d = 0.0, r->axis_deg = NAN;
+        }
+        for (int n = 0; n < site.lenses_count; n++) { /* all but the plain bag lens are off the shelf */
+            const bool plain = site.lenses[n].cylinder_steps_d_count == 0 && site.lenses[n].purpose == IOL_purpose_replacement;
+            if (!plain) site.lenses[n].purpose = IOL_purpose_piggyback;
+            iol_constants *of = &site.lenses[n].constants;
+            *of = c.first_surgery.lens.constants;
+            of->a_constant += 0.5 * (k - 1);
+            if (!isnan(of->surgeon_factor_mm)) of->surgeon_factor_mm += 0.3 * (k - 1);
+            if (!isnan(of->pacd_mm)) of->pacd_mm += 0.3 * (k - 1);
+            if (!isnan(of->haigis_a0_mm)) of->haigis_a0_mm += 0.3 * (k - 1);
+        }
+        iol_plan_make(&c, &site, IOL_UNKNOWN_DATE, &plan);
+        const iol_two_way *way = iol_two_way_of(&plan, IOL_two_way_first_exchanged);
+        assert_non_null(way);
+        exact[k] = way->power_exact_d;
+        iol_eye_make(&c, &site, IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, &eye);
+        iol_estimate_two_lenses(&eye, (iol_formula)eye.reference, &two, &e);
+        iol_lens_pair pair = iol_estimate_two_of(&two);
+        iol_lens_in_eye fresh;
+        double change_mm, sd_mm, se_d, slope[IOL_TWO_STATES];
+        int basis;
+        const iol_shelf_lens *shelf = iol_eye_on_shelf(&site, way->lens_id);
+        assert_non_null(shelf);
+        iol_eye_shelf_lens(&eye, shelf, eye.old.position, &fresh);
+        iol_eye_position_change(&eye, (iol_formula)eye.reference, e.prior.position_mm, &fresh, &change_mm, &sd_mm, &basis);
+        pair.eye.position_mm += change_mm, pair.gap_mm += change_mm;
+        pair.first_d = way->power_d;
+        assert_int_equal(iol_two_lenses_refraction(&pair, eye.vertex_mm, &se_d, slope), IOL_OK);
+        CHECK_NEAR(way->expected.se_d, se_d, 0.002, "two lenses where they lie");
+    }
+    assert_true(exact[0] < exact[1] - 0.2 && exact[1] < exact[2] - 0.2); /* further back: more power */
+}
+
 static bool same(double a, double b) { return isnan(a) ? isnan(b) : a == b; }
 
 /* The way out of a second lens is the preferred one of its own table, number by number. */
@@ -957,6 +1008,7 @@ static void second_lens_taken_out(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(first_lens_that_lies_elsewhere),
         cmocka_unit_test(shares_of_two_lenses),
         cmocka_unit_test(second_lens_taken_out),
         cmocka_unit_test(a_way_has_its_own_numbers),
