@@ -74,6 +74,13 @@ static void place_by(const rule *r, iol_verdict *out) {
     out->least = out->least || r->effect == IOL_EFFECT_least || (r->effect == IOL_EFFECT_end && yes);
 }
 
+/* Two rules may place a way differently for one reason: it is told once. */
+static bool is_said(const iol_notes *notes, int place, int row, iol_note_code code) {
+    for (int i = iol_note_find(notes, place, row, 0); i >= 0; i = iol_note_find(notes, place, row, i + 1))
+        if (strcmp(iol_note_rows[notes->item[i].code].text, iol_note_rows[code].text) == 0) return true;
+    return false;
+}
+
 void iol_option_judge(iol_work *w, int option, int place, int row, iol_verdict *out) {
     static const int strength_of[] = {
         [IOL_EFFECT_no] = 6,    [IOL_EFFECT_doubt] = 5, [IOL_EFFECT_top] = 4,   [IOL_EFFECT_last] = 2,
@@ -89,7 +96,8 @@ void iol_option_judge(iol_work *w, int option, int place, int row, iol_verdict *
         place_by(r, out);
         if (r->answer != IOL_YES) continue;
         decide(out, &strength, strength_of[r->effect], r);
-        if (place >= 0 && (out->suitable != IOL_NO || r->effect <= IOL_EFFECT_doubt))
+        const bool speaks = place >= 0 && (out->suitable != IOL_NO || r->effect <= IOL_EFFECT_doubt);
+        if (speaks && !is_said(&w->plan->notes, place, row, r->note))
             iol_note_add(&w->plan->notes, place, row, r->note, r->value, r->limit, NULL);
     }
     if (out->suitable != IOL_NO) not_known(w, all, option, place, row, strength, out);

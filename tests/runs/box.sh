@@ -87,6 +87,10 @@ called 2 "$(code_of $chosen)" "$(code_of $chosen)" --site $site --as-of 2026-01-
 called 3 - --site $site --as-of 2026-01-01
 called 3 "$(code_of $chosen)" --site $site --plan "$work/absent.json"
 called 1 "$(code_of $chosen)" --site $site --plan examples/minimal.json
+for format in 0 2 '"1"' null; do # a plan of another format is no plan
+    sed "s/\"plan_format\": 1/\"plan_format\": $format/" "$work/plan.json" >"$work/other-format.json"
+    called 1 "$(code_of $chosen)" --site $site --plan "$work/other-format.json"
+done
 called 2 "$(code_of $chosen)" --site $site --plan "$work/plan.json" --as-of 2025-10-29 # expiry judged by a day that is over
 grep -q 'not before that of the plan' "$work/err" || bad "a day before the plan"
 called 2 "$(printf 'LOT7%02200d' 0)" --site $site --as-of 2026-01-01

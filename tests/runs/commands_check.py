@@ -54,6 +54,11 @@ for name in files[:-3]:  # what check warns of the plan does too; what the eye i
         if code == "unusual" and code in codes:
             want(code in warned, f"the plan of {name} warns of {code}, check does not")
 
+# What every command has is in the help of all.
+overview = run("help").stdout
+for words in ("help COMMAND", "-h --help", "-V --version", "-o --output", "-f --format", "Exit status: 0 done", "70 a fault of the program"):
+    want(words in plain(overview), f"help: no {words}")
+
 # A part that the plan does not have: the nearest one is named, for the part alone that is wrong.
 for typed, wrong, near in (("removl", "removl", "removal"), ("removl,patient", "removl", "removal"), ("patent,theatre", "patent", "patient")):
     said = run("plan", "examples/wrong-lens.json", "--only", typed)

@@ -451,12 +451,12 @@ static const change *row_of(const change *rows, size_t count, iol_note_code note
     return NULL;
 }
 
-/* Judge, and tell whether the rule's note is among the reasons. A rule that only orders is silent when the way does not fit. */
+/* Judge, and tell whether the rule's sentence is among the reasons: two rules may have one. A rule that only orders is silent when the way does not fit. */
 static bool fires(int rule, iol_verdict *verdict) {
     plan.notes.count = 0;
     iol_option_judge(&w, rules[rule].option, IOL_AT_option_row_reasons, 0, verdict);
     for (int i = 0; i < plan.notes.count; i++)
-        if (plan.notes.item[i].code == (int)rules[rule].note) return true;
+        if (strcmp(iol_note_rows[plan.notes.item[i].code].text, iol_note_rows[rules[rule].note].text) == 0) return true;
     return false;
 }
 

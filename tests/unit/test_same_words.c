@@ -342,6 +342,29 @@ static void card_says_of_what(void **state) {
     assert_non_null(strstr(flat(text_of_plan(&plan, "theatre")), "EXPECT -0.26 D"));
 }
 
+/* No way is told the same sentence twice, nor one that is the beginning of another. */
+static void no_reason_twice(void **state) {
+    (void)state;
+    static const int place[] = {IOL_AT_option_row_reasons,     IOL_AT_spectacles_reasons, IOL_AT_contact_lens_reasons,
+                                IOL_AT_corneal_laser_reasons,  IOL_AT_rotation_reasons,   IOL_AT_reposition_reasons,
+                                IOL_AT_piggyback_reasons};
+    for (int e = 0; e < EXAMPLES + HARD_CASES; e++) {
+        const char *name = any_case(e, &c);
+        again();
+        for (int i = 0; i < plan.notes.count; i++)
+            for (int k = 0; k < plan.notes.count; k++) {
+                const iol_note *a = &plan.notes.item[i], *b = &plan.notes.item[k];
+                char one[640], other[640];
+                bool here = false;
+                for (size_t p = 0; p < sizeof place / sizeof *place; p++) here |= a->place == place[p];
+                if (i == k || !here || a->place != b->place || a->row != b->row) continue;
+                iol_note_text(a, one, sizeof one), iol_note_text(b, other, sizeof other);
+                one[strlen(one) - 1] = '\0'; /* its full stop */
+                if (strncmp(one, other, strlen(one)) == 0) fail_msg("%s: twice: %s | %s", name, one, other);
+            }
+    }
+}
+
 /* What a factor of risk or a sentence of the talk is taken from stands among the references of the plan. */
 static void what_is_cited_is_listed(void **state) {
     (void)state;
@@ -366,7 +389,7 @@ static void what_is_cited_is_listed(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(what_is_cited_is_listed), cmocka_unit_test(worn_alike), cmocka_unit_test(which_goal_rules),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(no_reason_twice), cmocka_unit_test(what_is_cited_is_listed), cmocka_unit_test(worn_alike), cmocka_unit_test(which_goal_rules),
                                        cmocka_unit_test(now_before_later), cmocka_unit_test(figures_of_the_first_week),
                                        cmocka_unit_test(smallest_way),
                                        cmocka_unit_test(figures_that_hold), cmocka_unit_test(record),
