@@ -54,6 +54,11 @@ for name in files[:-3]:  # what check warns of the plan does too; what the eye i
         if code == "unusual" and code in codes:
             want(code in warned, f"the plan of {name} warns of {code}, check does not")
 
+# Two eyes are one page: what is of one plan alone is refused beside them.
+for one in (["--full"], ["--only", "note"], ["--set", "target_se_d=0"], ["--what-if", "target_se_d=0"]):
+    said = run("plan", "tests/inputs/pair-left.json", "examples/hyperopic-surprise.json", *one)
+    want(said.returncode == 2 and not said.stdout and one[0] in said.stderr, f"a pair with {one[0]}: {said.returncode} {said.stderr}")
+
 # What every command has is in the help of all.
 overview = run("help").stdout
 for words in ("help COMMAND", "-h --help", "-V --version", "-o --output", "-f --format", "Exit status: 0 done", "70 a fault of the program"):

@@ -70,6 +70,18 @@ static void what_a_file_may_not_hold_is_refused(void **state) {
     assert_memory_equal(&c, &read, sizeof c);
 }
 
+/* A list is cleared as a whole, and nothing beside it. */
+static void a_list_is_cleared(void **state) {
+    (void)state;
+    must_read_case(HEAD ",\"reasons_also\":[\"lens-tilt\"]}", &c);
+    assert_int_equal(c.reasons_also_count, 1);
+    assert_true(iol_entry_find(&c, "reasons_also", &entry, &refusal));
+    iol_entry_clear(&entry, &c);
+    assert_int_equal(c.reasons_also_count, 0);
+    c.reasons_also[0] = 0;
+    same_as(HEAD "}");
+}
+
 static void paths_that_lead_nowhere_are_refused(void **state) {
     (void)state;
     static const char *const wrong[] = {"",
@@ -116,6 +128,6 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_kind_is_set_as_a_file_sets_it), cmocka_unit_test(cleared_is_never_given),
         cmocka_unit_test(what_a_file_may_not_hold_is_refused), cmocka_unit_test(paths_that_lead_nowhere_are_refused),
-        cmocka_unit_test(values_are_printed_as_typed)};
+        cmocka_unit_test(values_are_printed_as_typed), cmocka_unit_test(a_list_is_cleared)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -381,6 +381,7 @@ static void what_is_cited_is_listed(void **state) {
                 said |= plan.support.factors[n].source && strcmp(plan.support.factors[n].source, key) == 0;
             for (int n = 0; n < plan.counselling_count; n++)
                 said |= plan.counselling[n].source && strcmp(plan.counselling[n].source, key) == 0;
+            for (int n = 0; n < plan.notes.count; n++) said |= (int)iol_note_rows[plan.notes.item[n].code].reference == k;
             if (said && !used[k]) fail_msg("%s: %s is cited and not listed", name, key);
             cited += said;
         }
