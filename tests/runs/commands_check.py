@@ -59,6 +59,14 @@ for one in (["--full"], ["--only", "note"], ["--set", "target_se_d=0"], ["--what
     said = run("plan", "tests/inputs/pair-left.json", "examples/hyperopic-surprise.json", *one)
     want(said.returncode == 2 and not said.stdout and one[0] in said.stderr, f"a pair with {one[0]}: {said.returncode} {said.stderr}")
 
+# Measurements that contradict each other: check says so, as the plan does.
+with tempfile.TemporaryDirectory() as folder:
+    case = json.load(open("examples/hyperopic-surprise.json"))
+    case.setdefault("biometry_repeat", {}).update(axial_length_mm=case["biometry"]["axial_length_mm"] + 1.5)
+    json.dump(case, open(f"{folder}/apart.json", "w"))
+    told = json.loads(run("check", f"{folder}/apart.json", "--format", "json").stdout)
+    want("measurements-in-conflict" in {m["code"] for m in told["inputs"][0]["messages"]}, f"check: no word of a conflict: {told}")
+
 # What every command has is in the help of all.
 overview = run("help").stdout
 for words in ("help COMMAND", "-h --help", "-V --version", "-o --output", "-f --format", "Exit status: 0 done", "70 a fault of the program"):

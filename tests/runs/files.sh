@@ -201,6 +201,7 @@ if command -v bash >/dev/null; then
     bash -c '"$1" plan "$2" --output >(cat >substituted) && wait $! && sleep 0.1' bash "$program" "$case" ||
         fail "process substitution"
     cmp -s wanted substituted || fail "process substitution: what came"
+    bash -c 'exec 10>ten && "$1" plan "$2" --output /dev/fd/10' bash "$program" "$case" && cmp -s wanted ten || fail "/dev/fd/10"
 fi
 [ -z "$(ls | grep 'pipe:')" ] || fail "a file of a pipe's name"
 status 2 "$program" recheck cases.jsonl --summary /dev/stdout --format csv

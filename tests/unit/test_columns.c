@@ -190,9 +190,19 @@ static void letters(void **state) {
     }
 }
 
+/* Capital letters are small ones, from the first to the last that a word has. */
+static void capital_letters(void **state) {
+    (void)state;
+    start("biometry.method,biometry_repeat.eye_state,checks.topography_done");
+    assert_true(cell("OPTICAL,Aphakic,YES"));
+    assert_int_equal(c.biometry.method, IOL_biometry_method_optical);
+    assert_int_equal(c.biometry_repeat.eye_state, IOL_eye_state_aphakic);
+    assert_int_equal(c.checks.topography_done, IOL_YES);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(cells),
+        cmocka_unit_test(capital_letters), cmocka_unit_test(cells),
         cmocka_unit_test(kinds),
         cmocka_unit_test(kinds_refused),
         cmocka_unit_test(whole_cases),

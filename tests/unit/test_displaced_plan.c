@@ -56,6 +56,9 @@ static void spread_of_the_worked_example(void **state) {
     CHECK_NEAR(made.cylinder_d, -1.18, 0.005, source);
     CHECK_NEAR(e.prism_pd, 1.48, 0.005, source);
     CHECK_NEAR(e.sd_se_d, 0.34, 0.02, source);
+    iol_eye off = eye;
+    iol_displaced_take_off(&e, &off);
+    CHECK_NAN(off.now.drift_d); /* readings that were taken elsewhere tell no drift of this one */
     assert_false(
         check_near(e.sd_cylinder_d, 0.62, 0.005)); /* known difference: the mean of both sides, not one of them */
     CHECK_NEAR(e.sd_cylinder_d, 0.62, 0.025, source);

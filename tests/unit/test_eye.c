@@ -1,6 +1,7 @@
 /* Case to eye: which refraction, which biometry, spreads, positions, labels. Rows of the method unless a source is named. */
 #include "case_text.h"
 #include "check.h"
+#include "estimate/plausible.h"
 
 #include "plan/aim.h"
 #include "tables/note_codes.h"
@@ -247,6 +248,28 @@ static void cornea_spreads(void **state) {
         c.biometry_repeat.eye_state = 0;
         make();
         CHECK_NEAR(eye.sd_k_d, rows[i].want, 1e-12, method);
+    }
+}
+
+/* Where the crystalline lens lay tells where one in its bag lies: of a first measurement with that lens in the eye, and of no other
+ * place. */
+static void room_of_the_old_lens(void **state) {
+    (void)state;
+    static const struct {
+        int eye_state, position;
+        bool tells;
+    } row[] = {{IOL_eye_state_phakic, IOL_position_bag, true},        {IOL_eye_state_pseudophakic, IOL_position_bag, false},
+               {IOL_eye_state_phakic, IOL_position_sulcus, false},    {IOL_eye_state_aphakic, IOL_position_bag, false},
+               {IOL_eye_state_pseudophakic, IOL_position_sulcus, false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        iol_plausible found;
+        start();
+        c.biometry.eye_state = row[i].eye_state, c.biometry.chamber_depth_mm = 3.1, c.biometry.lens_thickness_mm = 4.5;
+        c.first_surgery.lens.position = row[i].position;
+        make();
+        iol_plausible_make(&eye, NULL, &found);
+        assert_int_equal(!isnan(found.by_old_lens_mm), row[i].tells);
+        if (row[i].tells) assert_true(found.by_old_lens_mm > 3.1 && found.by_old_lens_mm < 7.6);
     }
 }
 
@@ -753,7 +776,7 @@ int main(void) {
                                        cmocka_unit_test(which_readings_are_usable), cmocka_unit_test(the_strongest_of_the_readings),
                                        cmocka_unit_test(length_spreads),
                                        cmocka_unit_test(cornea_spreads),
-                                       cmocka_unit_test(biometry_is_pooled),
+                                       cmocka_unit_test(biometry_is_pooled), cmocka_unit_test(room_of_the_old_lens),
                                        cmocka_unit_test(depth_of_the_first_chamber),
                                        cmocka_unit_test(how_the_lens_lay_where_no_reading_says),
                                        cmocka_unit_test(keratometer_index),

@@ -211,6 +211,13 @@ static void worked_example(void **state) {
     iol_outlook_spread(&p, 22.5, false, &alone);
     assert_true(isnan(alone.within_half));
     CHECK_NEAR(iol_prospect_power(&p, -0.25), 22.410721, 6e-7, WORKED);
+    int heaviest = 0;
+    for (int i = 0; i < p.count; i++)
+        if (p.weight[i] > p.weight[heaviest]) heaviest = i;
+    assert_true(p.weight[heaviest] > 0.5);
+    p.position_mm[heaviest] = p.length_mm[heaviest] + 1.0; /* most of the weight has no refraction: nothing is foretold */
+    iol_outlook_make(&p, 22.5, -0.25, &about);
+    assert_true(isnan(about.mean_d) && isnan(about.within_half));
     for (int i = 0; i < p.count; i++) p.position_mm[i] = p.length_mm[i] + 1.0;
     CHECK_NAN(iol_prospect_power(&p, -0.25)); /* behind the retina no power is the answer, not one of 0 D */
 }

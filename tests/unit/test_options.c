@@ -740,6 +740,11 @@ static void withheld_leaves_no_power_and_no_expected_result(void **state) {
     assert_true(isnan(row_for(IOL_option_exchange)->expected_se_d));
     assert_true(isnan(row_for(IOL_option_piggyback)->expected_se_d));
     assert_int_equal(row_for(IOL_option_exchange)->suitable, IOL_UNKNOWN);
+    int said = 0;
+    for (int i = 0; i < plan.left_out_count; i++)
+        if (strcmp(plan.left_out[i].part, "measure_next") == 0) said += plan.left_out[i].why == IOL_left_why_withheld;
+    assert_int_equal(said, 1);
+    assert_true(plan.measure_next_count <= 0);
 }
 
 static void published_stands_beside_the_models_chance(void **state) {

@@ -461,6 +461,12 @@ static void a_toric_lens_of_two_is_turned(void **state) {
     make(); /* where it should be: a turn takes nothing off */
     CHECK_NEAR(way(IOL_two_way_second_turned)->turn_deg, 0.0, 6.0, "already there");
     assert_true(option(IOL_option_second_turn)->suitable == IOL_NO);
+    c.target_se_d = way(IOL_two_way_second_turned)->expected.se_d; /* the power alone is as wanted */
+    make();
+    const int note = has_note(&plan, IOL_AT_option_row_why, IOL_NOTE_opt_second_turn_gain);
+    assert_true(note >= 0); /* what it gains: the cylinder of today less what it would leave */
+    CHECK_NEAR(plan.notes.item[note].value, fabs(c.refractions[1].cylinder_d) - fabs(way(IOL_two_way_second_turned)->expected.cylinder_d), 0.01,
+               "definition");
 }
 
 /* Before a round cornea every meridian leaves the same: no turn is made up. */

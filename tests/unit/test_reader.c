@@ -286,6 +286,24 @@ static void ways_to_say_not_known(void **state) {
     }
 }
 
+/* A remark that says who somebody is, wherever in it: behind another sign, too. */
+static void remarks_that_name(void **state) {
+    (void)state;
+    static const struct {
+        const char *key, *text;
+        bool names;
+    } row[] = {{"//", "a remark", false},
+               {"//", "K: 43.5; L: 23.5", false},
+               {"//", "patient name: X", true},
+               {"//", "seen: fine; patient name: X", true},
+               {"//", "a: b. c: d. surname= X", true},
+               {"//", "date of birth: 1 May 1950", true},
+               {"// surname", "X", true},
+               {"//lens", "its name: none", false}};
+    for (size_t i = 0; i < COUNT(row); i++)
+        if (iol_remark_names_a_person(row[i].key, row[i].text) != row[i].names) fail_msg("%s: %s", row[i].key, row[i].text);
+}
+
 static void values_are_read(void **state) {
     (void)state;
     assert_true(
@@ -657,7 +675,7 @@ int main(void) {
         cmocka_unit_test(limits_of_files),
         cmocka_unit_test(more_than_fifty),
         cmocka_unit_test(ways_to_say_not_known),
-        cmocka_unit_test(values_are_read),
+        cmocka_unit_test(values_are_read), cmocka_unit_test(remarks_that_name),
         cmocka_unit_test(dates_may_agree),
         cmocka_unit_test(calendar),
         cmocka_unit_test(odd_values),
