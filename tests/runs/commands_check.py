@@ -316,6 +316,11 @@ for eye, implanted, refraction_, target, more in (
     part = plan["piggyback"] if "--piggyback" in more else plan["replacement"]
     name = " ".join(typed)
     want(f"Use {WORDS[part['standing']]}" in screen_, f"{name}: standing: {screen_[:300]}")
+    full = plain(run(*typed, "--full").stdout)
+    want(("The refraction cannot be used." in full) == (part["standing"] is None), f"{name} --full: {part['standing']}")
+    for r in part["standing_reasons"] or []:  # each whole, and behind it, in words of their own, what lifts it
+        at = full.find(plain(r["text"]))
+        want(at >= 0 and (not r.get("lifts") or re.match(r" [A-Z][a-z]", full[at + len(plain(r["text"])):]) is not None), f"{name} --full: {r['text']}")
     warns = [plain(c["text"]) for c in plan["cautions"] if c["severity"] == "warn"]
     m = re.search(r"(\d+) warnings?\b", screen_)
     want(int(m[1]) == len(warns) if m else all(w in screen_ for w in warns), f"{name}: warnings: {warns}: {screen_}")

@@ -609,6 +609,26 @@ static void only_an_acrylic_one_piece_must_leave_the_sulcus(void **state) {
     }
 }
 
+/* A tilt matters over 5 deg by eye and 8.5 deg by an instrument, the limit itself does not; found by an unknown way and between the
+ * two it is not known to. */
+static void which_tilt_matters(void **state) {
+    (void)state;
+    static const struct {
+        double tilt;
+        int by;
+        iol_flag is;
+    } row[] = {{5.0, 0, IOL_NO},       {5.1, 0, IOL_UNKNOWN}, {8.5, 0, IOL_UNKNOWN}, {8.6, 0, IOL_YES},
+               {5.0, IOL_tilt_by_slit_lamp, IOL_NO},   {5.1, IOL_tilt_by_slit_lamp, IOL_YES},
+               {8.5, IOL_tilt_by_instrument, IOL_NO}, {8.6, IOL_tilt_by_instrument, IOL_YES}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        calm();
+        c.first_surgery.lens.tilt_deg = row[i].tilt, c.first_surgery.lens.tilt_by = row[i].by;
+        c.first_surgery.lens.decentration_mm = 0.0;
+        iol_facts_begin(&w);
+        if (f.askew != row[i].is) fail_msg("%g deg by %d: %d", row[i].tilt, row[i].by, f.askew);
+    }
+}
+
 /* The chamber of today by the depth of the lens; else that of before, where it was deep enough already, for it has only become
  * deeper. */
 static void which_chamber(void **state) {
@@ -765,7 +785,7 @@ static void published_stands_beside_the_models_chance(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_limit_itself),
-        cmocka_unit_test(which_chamber),
+        cmocka_unit_test(which_chamber), cmocka_unit_test(which_tilt_matters),
         cmocka_unit_test(each_rule_both_ways),
         cmocka_unit_test(each_rule_not_known),
         cmocka_unit_test(only_an_acrylic_one_piece_must_leave_the_sulcus),

@@ -364,6 +364,26 @@ static void turned_it_stays_reversed(void **state) {
                "a turn changes no spherical equivalent; two spreads of the reading");
 }
 
+/* A lens of too little cylinder and one of too much are both told, with what the cornea asks for; no turn mends either. */
+static void the_wrong_cylinder_either_way(void **state) {
+    (void)state;
+    int weak = 0, strong = 0;
+    for (double axis = 10.0; axis <= 180.0; axis += 10.0)
+        for (double cylinder = 1.0; cylinder <= 6.0; cylinder += 2.5) {
+            example_case("toric-turned", &c);
+            c.first_surgery.lens.cylinder_d = cylinder;
+            for (int i = 0; i < c.refractions_count; i++) c.refractions[i].axis_deg = axis;
+            make();
+            const int note = has_note(&plan, IOL_AT_rotation_reasons, IOL_NOTE_turn_wrong_cylinder);
+            if (note < 0) continue;
+            const iol_note *n = &plan.notes.item[note];
+            CHECK_NEAR(n->value, cylinder, 1e-9, "what the lens has");
+            assert_true(fabs(n->value - n->limit) > 0.75);
+            weak += n->value < n->limit, strong += n->value > n->limit;
+        }
+    if (!weak || !strong) fail_msg("%d too weak, %d too strong", weak, strong);
+}
+
 static void not_toric_is_left_out(void **state) {
     (void)state;
     example_case("hyperopic-surprise", &c);
@@ -437,6 +457,7 @@ static void series_only_where_it_may_fit(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_wrong_cylinder_either_way),
         cmocka_unit_test(series_only_where_it_may_fit),
         cmocka_unit_test(second_lens_waits_for_its_own_power),
         cmocka_unit_test(contact_lens_against_the_printed_chart),
