@@ -165,6 +165,8 @@ def lens(s):
         s.want(f"screen: step {p}", str(any(bool(c.get("chosen", True)) == bool(star) for c in like)), "True")
     chosen = next((c for c in (part or {"choices": []})["choices"] if c["chosen"]), None)
     m = re.search(r"([+-]?\d+\.\d+ D) ([a-z0-9-]+)(?:, cylinder .*?)?, (?:in|behind|before) .*?; exact ([+-]\d+\.\d\d D)(?: \((\S+ D) to (\S+ D)\))?", told)
+    if chosen and "; exact " in told and "NO FIT" not in told:
+        s.want("screen: lens", str(bool(m) and m[2] in {c["lens_id"] for _, c in every}), "True")
     if m and chosen and m[2] == chosen["lens_id"]:
         s.want("screen: power", m[1], power(chosen["power_d"]))
         s.want("screen: exact", m[3], dioptres(part["power_exact_d"]))

@@ -120,6 +120,9 @@ static void refused(void **state) {
     refuse("&A123", "ISBT 128");
     refuse("(01)" GTIN, "without brackets");
     refuse("https://example.org/01/" GTIN, "web address");
+    refuse("HTTPS://EXAMPLE.ORG/01/" GTIN, "web address");
+    refuse("htt01" GTIN, "two digits of their kind"); /* no scheme of the web */
+    refuse("HTT01" GTIN, "two digits of their kind");
     refuse("]E0"
            "4000000000000",
            "another kind");

@@ -530,10 +530,39 @@ static void what_is_weighed_is_shown(void **state) {
     assert_null(strstr(screen_of(NULL), "    exchange the lens"));
 }
 
+/* Without blanks and line ends. */
+static const char *letters_of(const char *text, int which) {
+    static char out[2][8000];
+    size_t used = 0;
+    for (; *text && used + 1 < sizeof out[0]; text++)
+        if (*text != ' ' && *text != '\n') out[which][used++] = *text;
+    out[which][used] = '\0';
+    return out[which];
+}
+
+/* What else is to be done: the first of it, and how many more, wherever it stands among the acts. */
+static void also_counted(void **state) {
+    (void)state;
+    plan_of("hyperopic-surprise");
+    assert_true(plan.decision.acts_count > 2);
+    for (int last = 0; last < plan.decision.acts_count; last++) {
+        char text[640], first[640], more[60] = "";
+        for (int i = 0; i < plan.decision.acts_count; i++)
+            plan.decision.acts[i].when = i <= last ? IOL_act_when_also : IOL_act_when_first;
+        const int note = iol_note_find(&plan.notes, IOL_AT_act_text, 0, 0);
+        iol_note_text(&plan.notes.item[note], text, sizeof text);
+        if (last > 0) snprintf(more, sizeof more, " %d more: --only decision.", last);
+        snprintf(first, sizeof first, "also: %.400s%s", text, more);
+        const char *is = letters_of(screen_of(NULL), 0);
+        if (!strstr(is, letters_of(first, 1))) fail_msg("%d: not there: %s\n%s", last, first, kept.bytes);
+        assert_true((strstr(is, "more:--onlydecision.") != NULL) == (last > 0));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_weighed_is_shown),
-        cmocka_unit_test(examples),
+        cmocka_unit_test(examples), cmocka_unit_test(also_counted),
         cmocka_unit_test(hard),
         cmocka_unit_test(starters),
         cmocka_unit_test(inputs),
