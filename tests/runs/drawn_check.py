@@ -163,6 +163,9 @@ def strips(page, plan, names):
         gaps = [b - a for a, b in zip(lines, lines[1:])]
         if gaps and (max(gaps) - min(gaps) > 0.06 or lines[-1] + gaps[0] < d.width - 0.01 or lines[0] - gaps[0] > 0.01):
             d.fault("a line of the scale lacks")
+        for e in d.of("line", "l") + d.of("line", "f"):  # that of zero alone is full
+            if points(e)[0][0] == points(e)[1][0] and (abs(points(e)[0][0] - at(0.0)) < 0.06) != (e.get("class") == "l"):
+                d.fault(f"a line of the scale at {points(e)[0][0]} is drawn {e.get('class')}")
         for e in d.of("circle", "k"):
             d.near("the dot", float(e.get("cx")), at(row["expected_se_d"]))
         for kind, spreads in (("l", 1.96), ("h2", 1)):

@@ -168,7 +168,7 @@ def removal(t, heading, r):
               number(m["enlargement_cylinder_d"], 2, "D")] for m in methods], 1)
     t.notes(heading, r["reasons"])
     for m in methods if "second" not in heading else []:  # what is published of the ways is told once, with the first lens
-        t.notes(heading, m["reasons"])
+        t.notes(heading, [{"text": f"-  {OUT[m['id']]}: {reason['text']}"} for reason in m["reasons"]])
 
 
 def others(t):

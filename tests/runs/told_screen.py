@@ -57,6 +57,7 @@ def what_to_do(s):
         more = re.search(r"(\d+) more warnings?: --only cautions$", told)
         s.want("screen: mind", told[:len(" ".join(shown))], " ".join(shown) or "a warning of the plan")
         s.want("screen: minded", re.sub(r" ?\d+ more warnings?: --only cautions$", "", told), " ".join(shown))
+        s.want("screen: minded and told by an act", str(any(bare(c) in told for c in p["cautions"] if c["code"] == "no-capsule-laser")), "False")
         s.want("screen: more to mind", str(not more or len(shown) + int(more[1]) <= len(warned)), "True")
 
 
