@@ -136,6 +136,9 @@ def cause_and_stop(s):
         s.want("screen: cause", s.line("CAUSE"), " ".join(cause[1].split()))
     stops = [c for c in s.plan["cautions"] if c["severity"] == "stop"]
     s.want("screen: a stop", str("STOP" in s.rows), str(bool(stops)))
+    if "see above." in s.line("STOP"):  # the stops are named first; of several it is said how many
+        m = re.search(r"(?:(\d+) stops, )?see above\.", s.line("STOP"))
+        s.want("screen: how many stops", m[1] or "1", str(len(stops)))
     then = s.plan["decision"]["then"]
     if "THEN" in s.rows:
         s.want("screen: then", str(bool(then)), "True")

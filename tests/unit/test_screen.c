@@ -559,10 +559,103 @@ static void also_counted(void **state) {
     }
 }
 
+/* The words for the patient are headed by the eye that they are about. */
+static void patient_s_eye(void **state) {
+    (void)state;
+    int told = 0;
+    for (int i = 0; i < 2 * EXAMPLES; i++) {
+        example_case(example_names[i / 2], &c);
+        if (i % 2) other_eye(&c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        const char *text = screen_of("patient");
+        if (!strstr(text, "Your ")) continue; /* an alarm has no words for the patient */
+        const bool right = strstr(text, "Your right eye: ") != NULL, left = strstr(text, "Your left eye: ") != NULL;
+        if (right == left || right != (c.eye == IOL_side_right)) fail_msg("%s: %s", example_names[i / 2], text);
+        told++;
+    }
+    assert_true(told > EXAMPLES);
+}
+
+/* A screen keeps as many lines as it may, no fewer: of the same rank the last ones go first. */
+static void as_many_as_fit(void **state) {
+    (void)state;
+    static iol_screen s;
+    for (int rows = 1; rows < 12; rows++)
+        for (int most = 1; most < 12; most++) {
+            iol_screen_start(&s);
+            for (int i = 0; i < rows; i++) iol_screen_row(&s, IOL_RANK_DETAIL, "a row");
+            iol_screen_fit(&s, most);
+            for (int i = 0; i < rows; i++) assert_int_equal(s.line[i].gone, i >= most);
+            assert_int_equal(s.lost, rows > most);
+        }
+}
+
+/* The number of a second lens is that of its own power: another step of the same lens has another box. */
+static void number_of_its_power(void **state) {
+    (void)state;
+    int asked = 0;
+    for (int i = 0; i < HARD_CASES; i++) {
+        iol_lead lead;
+        hard_case(i, &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        if (!iol_lead_second(&plan, &lead)) continue;
+        asked++;
+        for (int k = 0; k < 3; k++) {
+            iol_theatre_item *list = plan.theatre_list;
+            memset(list, 0, 2 * sizeof *list);
+            plan.theatre_list_count = 2;
+            strcpy(list[0].lens_id, lead.lens_id), strcpy(list[1].lens_id, k == 2 ? "another" : lead.lens_id);
+            list[0].power_d = lead.power_d + 0.5, list[1].power_d = k == 1 ? lead.power_d - 0.5 : lead.power_d;
+            strcpy(list[0].product_number, "11"), strcpy(list[1].product_number, "22");
+            assert_true(iol_lead_second(&plan, &lead));
+            assert_string_equal(lead.product_number, k == 0 ? "22" : "");
+        }
+    }
+    assert_true(asked > 0);
+}
+
+/* More than three times the expected spread is no ordinary error; three times is one still. The screen says so of the cause. */
+static void ordinary_up_to_three(void **state) {
+    (void)state;
+    static const char *const would = "would explain it, not confirmed; ordinary error would too";
+    example_case("short-eye", &c); /* a cause explains the miss; here that of the eye's own part */
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    for (int i = 0; i < plan.surprise.suspects_count; i++) plan.surprise.suspects[i].part = IOL_miss_part_eye;
+    static const double z[] = {0.0, 3.0, -3.0, 3.01, -3.01};
+    for (int k = 0; k < 5; k++) {
+        iol_line line;
+        plan.surprise.z = z[k];
+        iol_line_start(&line);
+        iol_line_cause(&line, &plan);
+        if ((strstr(line.text, would) != NULL) != (k < 3)) fail_msg("%.2f: %s", z[k], line.text);
+        if (k >= 3) assert_non_null(strstr(line.text, ": explains it, not confirmed"));
+    }
+}
+
+/* Behind its head each row begins in the same column. */
+static void heads_in_a_row(void **state) {
+    (void)state;
+    static const char *const part[] = {NULL, "theatre"};
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++)
+        for (int k = 0; k < 2; k++) {
+            const char *who = any_case(i, &c);
+            iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+            const char *text = screen_of(part[k]);
+            const char *at = strstr(text, "\n====");
+            for (at = at ? strchr(at + 1, '\n') : NULL; at && at[1]; at = strchr(at + 1, '\n')) {
+                const size_t head = strspn(at + 1, "ABCDEFGHIJKLMNOPQRSTUVWXYZ"), length = strcspn(at + 1, "\n");
+                if (head < 2 || head > 6 || length < 8 || at[1 + head] != ' ' || strncmp(at + 1, "WAYS", 4) == 0) continue;
+                if (strspn(at + 1 + head, " ") != 7 - head) fail_msg("%s: not in its column: %.40s", who, at + 1);
+            }
+        }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_weighed_is_shown),
         cmocka_unit_test(examples), cmocka_unit_test(also_counted),
+        cmocka_unit_test(patient_s_eye), cmocka_unit_test(as_many_as_fit), cmocka_unit_test(number_of_its_power),
+        cmocka_unit_test(ordinary_up_to_three), cmocka_unit_test(heads_in_a_row),
         cmocka_unit_test(hard),
         cmocka_unit_test(starters),
         cmocka_unit_test(inputs),
