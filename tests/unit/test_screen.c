@@ -632,7 +632,7 @@ static void ordinary_up_to_three(void **state) {
     }
 }
 
-/* Behind its head each row begins in the same column. */
+/* Behind its head each row begins in the same column, and none is empty. */
 static void heads_in_a_row(void **state) {
     (void)state;
     static const char *const part[] = {NULL, "theatre"};
@@ -644,6 +644,7 @@ static void heads_in_a_row(void **state) {
             const char *at = strstr(text, "\n====");
             for (at = at ? strchr(at + 1, '\n') : NULL; at && at[1]; at = strchr(at + 1, '\n')) {
                 const size_t head = strspn(at + 1, "ABCDEFGHIJKLMNOPQRSTUVWXYZ"), length = strcspn(at + 1, "\n");
+                if (head >= 2 && head <= 6 && length == head) fail_msg("%s: a head without words: %.20s", who, at + 1);
                 if (head < 2 || head > 6 || length < 8 || at[1 + head] != ' ' || strncmp(at + 1, "WAYS", 4) == 0) continue;
                 if (strspn(at + 1 + head, " ") != 7 - head) fail_msg("%s: not in its column: %.40s", who, at + 1);
             }
