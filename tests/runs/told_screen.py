@@ -142,6 +142,18 @@ def cause_and_stop(s):
     then = s.plan["decision"]["then"]
     if "THEN" in s.rows:
         s.want("screen: then", str(bool(then)), "True")
+        does = {"exchange": "exchange the lens", "exchange-or-alternative": "exchange, or keep and fix the lens", "wait": "nothing is operated",
+                "find-cause-first": "find the cause first", "not-for-exchange": "not for exchange", "secondary-lens": "put a lens in",
+                "other-option-first": "something smaller first"}
+        way = then and then["state"] == "other-option-first" and then["first_way"]
+        words = s.line("THEN")
+        starts = "If every open question is answered reassuringly: " if not then["if"] else "If "
+        means = [a["means"] for a in then["if"]]
+        shown = means if len(means) <= 4 else means[:3]
+        s.want("screen: then, if", str(words.startswith(starts) and all(m in words for m in shown) and sum(m in words for m in means) == len(shown)), "True")
+        s.want("screen: then, more", str(f" {len(means) - 3} more answers are as good: " in words), str(len(means) > 4))
+        s.want("screen: then, does", str(f": {way_names(s.plan)[way] + ' first' if way else does[then['state']]}" in words), "True")
+        s.want("screen: then, when", words.split(", ")[-1], {"same-day": "today.", "days": "within days.", "weeks": "within weeks.", "planned": "no hurry."}[then["urgency"]])
     part = s.plan["secondary"] or s.plan["replacement"]
     chosen = next((c for c in (part or {"choices": []})["choices"] if c["chosen"]), None)
     m = re.search(r"NOT TORIC, leaves cyl (\S+ D)(?: to (\S+ D))?:", s.line("LENS"))

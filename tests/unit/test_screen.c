@@ -559,6 +559,30 @@ static void also_counted(void **state) {
     }
 }
 
+/* Beside an exchange is weighed putting the lens back, else the first way that keeps it, in whatever order the ways stand. */
+static void weighed_beside(void **state) {
+    (void)state;
+    int asked = 0;
+    for (int i = 0; i < EXAMPLES; i++)
+        for (int turned = 0; turned < 2; turned++) {
+            example_case(example_names[i], &c);
+            iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+            if (plan.secondary.present) continue;
+            plan.decision.state = IOL_state_exchange_or_alternative;
+            const iol_option_row *wanted = NULL;
+            for (int k = 0; k < plan.options_count; k++) {
+                iol_option_row *o = &plan.options[k];
+                if (turned) o->rank = 20.0 - o->rank;
+                if (isnan(o->rank) || o->option == IOL_option_exchange || o->option == IOL_option_remove_only) continue;
+                const bool back = o->option == IOL_option_reposition;
+                if (!wanted || back || (wanted->option != IOL_option_reposition && o->rank < wanted->rank)) wanted = o;
+            }
+            assert_ptr_equal(iol_weighed_beside(&plan), wanted);
+            asked++;
+        }
+    assert_true(asked > EXAMPLES);
+}
+
 /* The words for the patient are headed by the eye that they are about. */
 static void patient_s_eye(void **state) {
     (void)state;
@@ -571,6 +595,22 @@ static void patient_s_eye(void **state) {
         if (!strstr(text, "Your ")) continue; /* an alarm has no words for the patient */
         const bool right = strstr(text, "Your right eye: ") != NULL, left = strstr(text, "Your left eye: ") != NULL;
         if (right == left || right != (c.eye == IOL_side_right)) fail_msg("%s: %s", example_names[i / 2], text);
+        /* Whom to call, and each sentence that ends with a colon, has room to write; nothing else has. */
+        const iol_language *l = iol_language_find(NULL);
+        char said[700];
+        int room = 2, rooms = 0;
+        for (int k = 0; k < 2; k++) {
+            snprintf(said, sizeof said, "%s__________", l->word[k ? IOL_HEAD_call_night : IOL_HEAD_call_when]);
+            assert_non_null(strstr(letters_of(text, 0), letters_of(said, 1)));
+        }
+        for (int k = 0; k < plan.patient_count; k++) {
+            const int note = iol_note_find(&plan.notes, IOL_AT_told_say, k, 0);
+            if (note < 0) continue;
+            iol_patient_say(l, &plan.notes.item[note], said, 500);
+            room += said[0] && said[strlen(said) - 1] == ':';
+        }
+        for (const char *at = text; (at = strstr(at, "__________")); at += 10) rooms++;
+        assert_int_equal(rooms, room);
         told++;
     }
     assert_true(told > EXAMPLES);
@@ -655,6 +695,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_weighed_is_shown),
         cmocka_unit_test(examples), cmocka_unit_test(also_counted),
+        cmocka_unit_test(weighed_beside),
         cmocka_unit_test(patient_s_eye), cmocka_unit_test(as_many_as_fit), cmocka_unit_test(number_of_its_power),
         cmocka_unit_test(ordinary_up_to_three), cmocka_unit_test(heads_in_a_row),
         cmocka_unit_test(hard),

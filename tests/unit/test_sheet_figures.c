@@ -117,6 +117,10 @@ static void parts_of(double meant, double sheet_part, double eye_part) {
             if (!(all[i].value <= high)) high = all[i].value, high_x = all[i].at.x;
         }
     if (!(high > low)) return;
+    int units = 0; /* the unit stands once, behind the last number */
+    for (int i = 0; i < words; i++)
+        if (is_kind(&all[i], "scale") && strstr(all[i].text, "D")) assert_true(units++ == 0 && all[i].at.x >= high_x);
+    assert_int_equal(units, 1);
     const double mm = (high_x - low_x) / (high - low);
 #define AT(v) (low_x + ((v) - low) * mm)
     const double sheet = meant + sheet_part, now = p->current_se_d;
