@@ -559,6 +559,51 @@ static void also_counted(void **state) {
     }
 }
 
+/* A page begins anew, whatever it held before. */
+static void pages_begin_anew(void **state) {
+    (void)state;
+    static iol_asked asked;
+    iol_object_reset(iol_object_asked, &asked);
+    asked.state = IOL_state_exchange;
+    plan_of("hyperopic-surprise");
+    for (int k = 0; k < 2; k++) {
+        iol_page_start(&page);
+        iol_page_paragraph(&page, "left over");
+        if (k == 0) iol_report_what_if(&plan, &plan, 1, &page);
+        if (k == 1) iol_report_asked(&asked, &page);
+        kept.used = 0;
+        assert_true(iol_page_text(&page, false, keep, NULL));
+        assert_null(strstr(kept.bytes, "left over"));
+        assert_true(kept.used > 20);
+    }
+}
+
+/* The card of a lens in front says what its power wants first: repeat before ordering. */
+static void card_in_front_warns(void **state) {
+    (void)state;
+    int warned = 0;
+    for (int i = 0; i < HARD_CASES; i++)
+        for (int k = 0; k < 2; k++) {
+            iol_lead lead;
+            iol_line line;
+            hard_case(i, &c);
+            iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+            if (!iol_lead_operates(&plan, &lead)) continue;
+            if (k == 1) plan.piggyback.power.standing = plan.replacement.standing = IOL_standing_repeat_before_ordering;
+            if (!iol_lead_operates(&plan, &lead)) continue;
+            iol_line_start(&line);
+            iol_line_lead_warns(&line, &lead);
+            kept.used = 0;
+            assert_true(iol_sheets_html(&plan, NULL, &page, keep, NULL));
+            const char *html = strstr(kept.bytes, "<section class=\"sheet theatre");
+            if (!html) continue;
+            const bool repeat = strstr(line.text, "REPEAT") != NULL;
+            assert_int_equal(strstr(html, "<p class=\"repeat\"><b>REPEAT BEFORE ORDERING") != NULL, repeat);
+            warned += repeat;
+        }
+    assert_true(warned > 0);
+}
+
 /* Beside an exchange is weighed putting the lens back, else the first way that keeps it, in whatever order the ways stand. */
 static void weighed_beside(void **state) {
     (void)state;
@@ -695,7 +740,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_weighed_is_shown),
         cmocka_unit_test(examples), cmocka_unit_test(also_counted),
-        cmocka_unit_test(weighed_beside),
+        cmocka_unit_test(weighed_beside), cmocka_unit_test(pages_begin_anew), cmocka_unit_test(card_in_front_warns),
         cmocka_unit_test(patient_s_eye), cmocka_unit_test(as_many_as_fit), cmocka_unit_test(number_of_its_power),
         cmocka_unit_test(ordinary_up_to_three), cmocka_unit_test(heads_in_a_row),
         cmocka_unit_test(hard),
