@@ -840,6 +840,13 @@ static void a_tilted_lens_from_the_side(void **state) {
     CHECK_NEAR(f->point[cornea->point].x, -f->point[cornea->point + cornea->points - 1].x, 1e-9, "alike on both sides");
     CHECK_NEAR(f->point[cornea->point].x, heavy(f, IOL_MARK_LINE, 0)->x2, 1e-9, "as wide as the iris");
     assert_true(f->equal && f->y.shown && !f->y.sign && !f->x.shown && f->y_from > f->y_to); /* to scale, deeper is lower */
+    const iol_mark *belongs = NULL; /* the same lens in its place: faint, about the axis of the cornea */
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == IOL_MARK_PATH && f->mark[i].stroke == IOL_STROKE_FAINT) belongs = &f->mark[i];
+    assert_true(belongs && belongs->closed && belongs->points == lens->points);
+    double about = 0.0;
+    for (int i = 0; i < belongs->points; i++) about += f->point[belongs->point + i].x;
+    CHECK_NEAR(about, 0.0, 1e-9, "alike on both sides");
     const iol_mark *axis = NULL; /* of the lens: through its middle, square to it */
     for (int i = 0; i < f->marks; i++)
         if (f->mark[i].kind == IOL_MARK_LINE && f->mark[i].stroke == IOL_STROKE_DASHED) axis = &f->mark[i];
