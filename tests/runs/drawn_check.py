@@ -163,6 +163,9 @@ def strips(page, plan, names):
         gaps = [b - a for a, b in zip(lines, lines[1:])]
         if gaps and (max(gaps) - min(gaps) > 0.06 or lines[-1] + gaps[0] < d.width - 0.01 or lines[0] - gaps[0] > 0.01):
             d.fault("a line of the scale lacks")
+        for e in d.of("line", "l") + d.of("line", "f"):  # that of zero alone is full
+            if points(e)[0][0] == points(e)[1][0] and (abs(points(e)[0][0] - at(0.0)) < 0.06) != (e.get("class") == "l"):
+                d.fault(f"a line of the scale at {points(e)[0][0]} is drawn {e.get('class')}")
         for e in d.of("circle", "k"):
             d.near("the dot", float(e.get("cx")), at(row["expected_se_d"]))
         for kind, spreads in (("l", 1.96), ("h2", 1)):
@@ -392,9 +395,11 @@ def sheets(page, plan, full):
         if abs(f["expected_se_d"] - f["aim_d"]) < 0.5 and not re.search(rf"{re.escape(name)} {re.escape(f['lens_id'])} ", words):
             faults.append(f"sheet 1: {name} is not told")
     support, cells = plan["support"], plan["endothelium"]
-    m = re.search(r"Risk to the bag: ([a-z ]+) \((\d+) points?\)", words)
-    if m and not (m[1] == support["tier"].replace("-", " ") and int(m[2]) in (support["score"], support["score_if_unknowns_present"])):
-        faults.append(f"sheet 1: {m[0]}")
+    m = re.search(r"Risk to the bag: ([a-z ]+) \((\d+) points?(?:, (\d+) not looked for)?\)", words)
+    open_ = sum(f["state"] == "unknown" for f in support["factors"]) if support else 0
+    if "Risk to the bag:" in words and not m or m and not (m[1] == support["tier"].replace("-", " ") and int(m[2]) == support["score_if_unknowns_present"] and
+                                                           int(m[3] or 0) == open_ and m[3] != "0"):
+        faults.append(f"sheet 1: {m and m[0]}, {open_} not looked for")
     m = re.search(r"Corneal cells (\d+) per mm², after an exchange (\d+) \((\d+) in one eye of 20\)", words)
     if m and [int(n) for n in m.groups()] != [cells["cells_now_per_mm2"], cells["cells_expected_per_mm2"], cells["cells_low_per_mm2"]]:
         faults.append(f"sheet 1: {m[0]}")

@@ -113,6 +113,11 @@ def decide(page, screen, plan):
     heads = all_of(sheet[sheet.find('<table class="places">'):], r'<th scope="col"[^>]*>(.*?)</th>') if table else []
     shown = [dict(zip(heads, [plain(c) for c in re.findall(r"<t[hd][^>]*>(.*?)</t[hd]>", r, re.S)])) for r in re.findall(r"<tr>(.*?)</tr>", table[1], re.S)] if table else []
     want("places", [r["Place"] for r in shown], [PLACE[f["position"]] for f in fits if PLACE[f["position"]] in {r["Place"] for r in shown}])
+    places = [p["position"] for p in (plan["support"] or {"positions": []})["positions"]]
+    last, planned = (plan["fallbacks"] or [{"position": None}])[-1]["position"], part and part["position"]
+    better = last in places and (planned not in places or places.index(last) <= places.index(planned))
+    if re.search(r"If it goes to another place|If the place does not hold", plain(page[:page.find('id="tables"')])):  # the better place behind the planned one
+        want("other places", "If it goes to another place" in plain(page[:page.find('id="tables"')]), better)
     for r in shown:
         f = next((f for f in fits if PLACE[f["position"]] == r["Place"]), None)
         good = f and r["Lens"] == f["lens_id"] and all(near(r[head].split()[0], f[key]) for head, key in (("Power", "power_d"), ("Aim", "aim_d"), ("Expect", "expected_se_d")))
@@ -122,6 +127,14 @@ def decide(page, screen, plan):
         another = part and part["target_se_d"] is not None and f and abs(f["aim_d"] - part["target_se_d"]) > 0.005
         if len(re.findall(r"<td[^>]*><b>", bold)) < 1 + bool(another):
             faults.append(f"sheet 1: another aim does not stand out: {r}")
+    named_ = dict(re.findall(r"(\d+)\s(.*?)(?: \u00b7 |\. |\.$)", plain(re.search(r"<footer>(.*?)</footer>", sheet, re.S)[1]).partition("Sources: ")[2]))
+    for rank, told in re.findall(r'<tr><th scope="row">(\d+) .*?</th>.*?<td class="number">.*?</td><td>(.*?)</td></tr>', sheet, re.S):
+        o = next((o for o in ways if o["rank"] == int(rank)), None)
+        key = o["why"]["source"] if o and o["why"] else None
+        if int(rank) > 1 and key:  # of the first way also what speaks for it
+            got = [named_.get(n) for n in re.findall(r'aria-label="source (\d+)">\1<', told)]
+            key, got = key.replace("_", " "), [g and g[:1].upper() + g[1:].lower() for g in got]
+            want(f"source of way {rank}", got, [] if key in ("judgement", "this plan") else [key[0].upper() + key[1:].lower()])
     numbers = [int(n) for n in re.findall(r'<a href="#sources" aria-label="source (\d+)">', sheet)]
     footer = plain(re.search(r"<footer>(.*?)</footer>", sheet, re.S)[1])
     named = dict(re.findall(r"(\d+)\s(.*?)(?: \u00b7 |\. |\.$)", footer.partition("Sources: ")[2]))

@@ -108,6 +108,23 @@ def clock(hour):
     return f"half past {HOURS[half // 2]}" if half % 2 else f"{HOURS[half // 2]} o'clock"
 
 
+def instead(screen, plan):
+    """The lens at hand where a turn fails, on the screen: what is expected of it is of that lens."""
+    flat = " ".join(screen.split())
+    m = re.search(r"if it does not turn or hold: .*?([+-]\d+\.\d+) D ([a-z0-9-]+)[,;. ].*? EXPECT then (.*?)SE (\S+) D", flat)
+    if "if it does not turn or hold: " not in flat or "EXPECT" not in flat:
+        return []
+    rows = [(c, c["expected"]) for p in (plan["replacement"], plan["secondary"]) if p for c in p["choices"] if c["chosen"]]
+    rows += [(w, w["expected"]) for w in (plan["two_lenses"] or {"ways": []})["ways"] if w["way"] == "second-exchanged" and w["expected"]]
+    near = lambda text, x: x is not None and abs(float(text) - x) < 0.0056
+    for c, e in rows if m else ():
+        form = re.fullmatch(r"([+-]?\d+\.\d+) D(?: ([+-]?\d+\.\d+) D x \d+ deg)?, ", m[3])
+        if near(m[1], c["power_d"]) and c["lens_id"] == m[2] and near(m[4], e["se_d"]) and form and near(form[1], e["sphere_d"]) and \
+                near(form[2] or "0", e["cylinder_d"] if form[2] else 0.0):
+            return []
+    return [f"instead of a turn: {m and m[0]}"]
+
+
 def steps(page, screen, plan):
     """The way out: its steps and frames are numbered one by one; turn, junction, cut and widest piece are those of the plan, and the screen tells
     the same."""
@@ -128,6 +145,7 @@ def steps(page, screen, plan):
             faults.append(f"steps: {which} comes out on {'the screen' if which in out[1] else 'the page'} alone")
     if told and any("out" in t.lower() for t in told) and not out:
         faults.append("steps: the screen has no way out")
+    faults += instead(screen, plan)
     for t in told:
         mine = [r for r, second in outs if one or ("second lens" in t.lower()) == second]
         known = [r["orientation"] or {} for r in mine]

@@ -168,7 +168,7 @@ def removal(t, heading, r):
               number(m["enlargement_cylinder_d"], 2, "D")] for m in methods], 1)
     t.notes(heading, r["reasons"])
     for m in methods if "second" not in heading else []:  # what is published of the ways is told once, with the first lens
-        t.notes(heading, m["reasons"])
+        t.notes(heading, [{"text": f"-  {OUT[m['id']]}: {reason['text']}"} for reason in m["reasons"]])
 
 
 def others(t):
@@ -264,6 +264,7 @@ def two(t):
     if not w:
         return
     t.pair(heading, "Gap", number(w["gap_mm"], 2, "mm"))
+    t.notes(heading, w["reasons"])
     t.pair(heading, "Expected of both labels", None if w["predicted_se_d"] is None else dioptres(w["predicted_se_d"]))
     t.pair(heading, "First lens, as the refraction leaves it", None if w["first_believed_d"] is None else dioptres(w["first_believed_d"]))
     t.pair(heading, "Second lens, likewise", None if w["second_believed_d"] is None else dioptres(w["second_believed_d"]))
@@ -497,6 +498,8 @@ def past_cases(past):
     for by, is_ in groups:
         if by != "all":
             title[by, is_] = {"position": "New lens: ", "posterior": "Capsule: ", "year": "Operated in "}[by] + is_.replace("-", " ")
+    at = lambda key: " ".join(t.text.split("\n")).find(f" {title[key]} {'-' * len(title[key])} ")
+    t.want("all eyes before any group", str(all(0 <= at(("all", None)) < at(key) for key in groups if key[0] != "all")), "True")
     joint = [next(g for g in some if method(g) == "joint") for some in groups.values()]
     t.table("How near, by group", "Eyes (joint)", ["Eyes (joint)", "n", "Mean", "MedAE", "in 0.50", "95 % from", "to", "in 1.00"],
             [[title[g["by"], g["is"]], whole(g["n"]), known(g["mean_error_d"], dioptres), size(g["medae_d"]), share(g["within_half"]),

@@ -207,6 +207,11 @@ def acts(t):
         return
     t.pair(heading, "In short", [d["sentence"], pairs(t.sections[heading]).get("In short", d["sentence"])]
            if pairs(t.sections[heading]).get("In short", "").startswith(d["sentence"]) else d["sentence"])
+    part = p["secondary"] or p["replacement"]
+    label = "Lens" if d["state"] == "secondary-lens" else "If one is put in" if p["secondary"] else "One for both" if p["two_lenses"] else "If exchanged"
+    told = pairs(t.sections[heading]).get(label)
+    if part and told and (told in ("no power is given", "none chosen") or part["standing"] in ("withheld", "provisional")):
+        t.want("no power, why", told, "no power is given" if part["standing"] == "withheld" else "none chosen")
     t.pair(heading, "Because", d["reasons"][0]["text"] if d["reasons"] else None)
     for when, label in ACT.items():
         own = [a["text"] for a in d["acts"] if a["when"] == when]

@@ -57,6 +57,7 @@ def what_to_do(s):
         more = re.search(r"(\d+) more warnings?: --only cautions$", told)
         s.want("screen: mind", told[:len(" ".join(shown))], " ".join(shown) or "a warning of the plan")
         s.want("screen: minded", re.sub(r" ?\d+ more warnings?: --only cautions$", "", told), " ".join(shown))
+        s.want("screen: minded and told by an act", str(any(bare(c) in told for c in p["cautions"] if c["code"] == "no-capsule-laser")), "False")
         s.want("screen: more to mind", str(not more or len(shown) + int(more[1]) <= len(warned)), "True")
 
 
@@ -135,9 +136,24 @@ def cause_and_stop(s):
         s.want("screen: cause", s.line("CAUSE"), " ".join(cause[1].split()))
     stops = [c for c in s.plan["cautions"] if c["severity"] == "stop"]
     s.want("screen: a stop", str("STOP" in s.rows), str(bool(stops)))
+    if "see above." in s.line("STOP"):  # the stops are named first; of several it is said how many
+        m = re.search(r"(?:(\d+) stops, )?see above\.", s.line("STOP"))
+        s.want("screen: how many stops", m[1] or "1", str(len(stops)))
     then = s.plan["decision"]["then"]
     if "THEN" in s.rows:
         s.want("screen: then", str(bool(then)), "True")
+        does = {"exchange": "exchange the lens", "exchange-or-alternative": "exchange, or keep and fix the lens", "wait": "nothing is operated",
+                "find-cause-first": "find the cause first", "not-for-exchange": "not for exchange", "secondary-lens": "put a lens in",
+                "other-option-first": "something smaller first"}
+        way = then and then["state"] == "other-option-first" and then["first_way"]
+        words = s.line("THEN")
+        starts = "If every open question is answered reassuringly: " if not then["if"] else "If "
+        means = [a["means"] for a in then["if"]]
+        shown = means if len(means) <= 4 else means[:3]
+        s.want("screen: then, if", str(words.startswith(starts) and all(m in words for m in shown) and sum(m in words for m in means) == len(shown)), "True")
+        s.want("screen: then, more", str(f" {len(means) - 3} more answers are as good: " in words), str(len(means) > 4))
+        s.want("screen: then, does", str(f": {way_names(s.plan)[way] + ' first' if way else does[then['state']]}" in words), "True")
+        s.want("screen: then, when", words.split(", ")[-1], {"same-day": "today.", "days": "within days.", "weeks": "within weeks.", "planned": "no hurry."}[then["urgency"]])
     part = s.plan["secondary"] or s.plan["replacement"]
     chosen = next((c for c in (part or {"choices": []})["choices"] if c["chosen"]), None)
     m = re.search(r"NOT TORIC, leaves cyl (\S+ D)(?: to (\S+ D))?:", s.line("LENS"))
@@ -165,6 +181,8 @@ def lens(s):
         s.want(f"screen: step {p}", str(any(bool(c.get("chosen", True)) == bool(star) for c in like)), "True")
     chosen = next((c for c in (part or {"choices": []})["choices"] if c["chosen"]), None)
     m = re.search(r"([+-]?\d+\.\d+ D) ([a-z0-9-]+)(?:, cylinder .*?)?, (?:in|behind|before) .*?; exact ([+-]\d+\.\d\d D)(?: \((\S+ D) to (\S+ D)\))?", told)
+    if chosen and "; exact " in told and "NO FIT" not in told:
+        s.want("screen: lens", str(bool(m) and m[2] in {c["lens_id"] for _, c in every}), "True")
     if m and chosen and m[2] == chosen["lens_id"]:
         s.want("screen: power", m[1], power(chosen["power_d"]))
         s.want("screen: exact", m[3], dioptres(part["power_exact_d"]))

@@ -188,11 +188,15 @@ static void no_question_is_said(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(no_question_is_said), cmocka_unit_test(what_is_asked_together), cmocka_unit_test(days_are_what_the_plan_then_says),
-        cmocka_unit_test(answers_are_what_the_plan_then_says), cmocka_unit_test(a_question_names_what_it_could_change),
-        cmocka_unit_test(known_answers_are_not_asked),         cmocka_unit_test(marks_are_asked_of_toric_lenses),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(no_question_is_said),
+                                       cmocka_unit_test(what_is_asked_together),
+                                       cmocka_unit_test(days_are_what_the_plan_then_says),
+                                       cmocka_unit_test(answers_are_what_the_plan_then_says),
+                                       cmocka_unit_test(a_question_names_what_it_could_change),
+                                       cmocka_unit_test(known_answers_are_not_asked),
+                                       cmocka_unit_test(marks_are_asked_of_toric_lenses),
 
-        cmocka_unit_test(what_lifts_takes_a_reason_away),      cmocka_unit_test(the_plan_holds_the_first_twelve)};
+                                       cmocka_unit_test(what_lifts_takes_a_reason_away),
+                                       cmocka_unit_test(the_plan_holds_the_first_twelve)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -84,7 +84,8 @@ static void growth_before_gross_causes(void **state) {
     CHECK_NEAR(plan.notes.item[note].limit, m.sd_d, 1e-9, "the same");
     for (int i = 0; i < plan.surprise.suspects_count; i++) {
         const iol_suspect *s = &plan.surprise.suspects[i];
-        if (strcmp(s->id, "eye-has-grown") == 0) CHECK_NEAR(s->implied_miss_d, -m.mean_d, 0.02, "it works the way of the shift, and as much");
+        if (strcmp(s->id, "eye-has-grown") == 0)
+            CHECK_NEAR(s->implied_miss_d, -m.mean_d, 0.02, "it works the way of the shift, and as much");
     }
     assert_true(plan.surprise.causes[0].share > 0.5 && plan.surprise.causes[0].plausible_alone == IOL_YES);
     assert_true(plan.surprise.causes[0].estimate_read > c.biometry.axial_length_mm + 0.3);

@@ -88,13 +88,14 @@ static void a_later_class(void **state) {
 static void beyond_the_shelf(void **state) {
     (void)state;
     const iol_shelf_lens made = {.power_first_d = 10.0, .power_last_d = 30.0, .power_step_d = 0.5};
-    static const double row[][2] = {{10.0, 0.0}, {30.0, 0.0}, {9.75, 0.0}, {9.5, 0.25}, {-1.0, 10.75}, {30.25, 0.0}, {31.0, 0.75}, {20.1, 0.0}};
+    static const double row[][2] = {{10.0, 0.0},   {30.0, 0.0},  {9.75, 0.0},  {9.5, 0.25},
+                                    {-1.0, 10.75}, {30.25, 0.0}, {31.0, 0.75}, {20.1, 0.0}};
     for (size_t i = 0; i < sizeof row / sizeof *row; i++)
         CHECK_NEAR(iol_choices_beyond(&made, row[i][0]), row[i][1], 1e-12, "by hand");
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(beyond_the_shelf), cmocka_unit_test(the_one_that_leaves_less), cmocka_unit_test(accepted),
-                                       cmocka_unit_test(a_later_class)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(beyond_the_shelf), cmocka_unit_test(the_one_that_leaves_less),
+                                       cmocka_unit_test(accepted), cmocka_unit_test(a_later_class)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

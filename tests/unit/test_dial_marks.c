@@ -122,6 +122,7 @@ static void loops(const char *svg, const iol_removal *r, disc optic, disc ring) 
     const double junction = r->preferred == IOL_removal_method_whole ? o->junction_axis_now_deg : o->junction_position_deg;
     const bool clockwise = o->loops_turn == IOL_turns_clockwise, one_way = clockwise || o->loops_turn == IOL_turns_anticlockwise;
     const bool drawn = one_way && !isnan(junction);
+    assert_int_equal(count_of(svg, "line", "junction"), isnan(junction) ? 0 : 2);
     assert_int_equal(count_of(svg, "path", "loop"), drawn ? 2 : 0);
     with_loops += drawn, without += !drawn;
     point first[32], loop[32];
@@ -478,8 +479,37 @@ static void marks_of_any_cylinder(void **state) {
     }
 }
 
+/* What is not known is not drawn, and the caption does not speak of it. */
+static void nothing_unknown(void **state) {
+    (void)state;
+    for (int k = 0; k < 6; k++) {
+        who = "not known";
+        example_case("hyperopic-surprise", &c);
+        c.zonule.missing_clock_hours = 2, c.zonule.missing_from_clock = 4, c.zonule.missing_to_clock = 6;
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        iol_removal_orientation *o = &plan.removal.orientation;
+        double *const lost[] = {&plan.incision.width_mm, &o->grip_port_position_deg, &o->zonule_gap_hours,
+                                &o->zonule_gap_position_deg, &o->junction_position_deg};
+        if (k > 0) *lost[k - 1] = NAN;
+        const char *svg = drawn(cut_dial);
+        name all[8];
+        int n = common(svg, &plan.removal, all);
+        assert_int_equal(count_of(svg, "path", "wound"), k != 1);
+        assert_int_equal(count_of(svg, "rect", "port"), k != 2);
+        assert_int_equal(count_of(svg, "path", "zonule-gap"), k != 3 && k != 4);
+        assert_int_equal(count_of(svg, "line", "junction"), k == 5 ? 0 : 2);
+        if (k != 5) all[n++] = (name){"junction", NAN, "line", "junction", 0};
+        if (k != 5 && fabs(o->turn_deg) > 0.0) all[n++] = (name){"", fabs(o->turn_deg), "path", "turn", 0};
+        const double axis = goes_in_at(false);
+        if (!isnan(axis)) all[n++] = (name){"new ", axis, "line", "mark limbus", 0};
+        if (k != 5) words_are(svg, all, n);
+        caption(svg, o, false);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(every_dial), cmocka_unit_test(gaps_all_round),
-                                       cmocka_unit_test(turns_all_round), cmocka_unit_test(marks_of_any_cylinder)};
+                                       cmocka_unit_test(turns_all_round), cmocka_unit_test(marks_of_any_cylinder),
+                                       cmocka_unit_test(nothing_unknown)};
     return cmocka_run_group_tests_name("marks of the dials", tests, NULL, NULL);
 }

@@ -440,14 +440,17 @@ static void how_much_is_explained(void **state) {
                 c.refractions[i].cylinder_d = -cylinder, c.refractions[i].axis_deg = cylinder > 0.0 ? 180.0 : NAN;
             make();
             const iol_displaced *d = &plan.displaced;
-            if (says(IOL_AT_displaced_reasons, IOL_NOTE_moved_other_axis) || says(IOL_AT_displaced_reasons, IOL_NOTE_moved_wide)) continue;
+            if (says(IOL_AT_displaced_reasons, IOL_NOTE_moved_other_axis) ||
+                says(IOL_AT_displaced_reasons, IOL_NOTE_moved_wide))
+                continue;
             if (isnan(d->remainder_cylinder_d) || isnan(d->remainder_without_d)) continue;
             const double with = d->remainder_cylinder_d, without = d->remainder_without_d;
             const int is = without <= 0.5                         ? IOL_explains_no
                            : with <= 0.5 || with < 0.5 * without  ? IOL_explains_yes
                            : with < without                       ? IOL_explains_in_part
                                                                   : IOL_explains_no;
-            if (d->explains != is) fail_msg("%g D, tilt %g: %.3f D of %.3f D are left: %d", cylinder, tilt, with, without, d->explains);
+            if (d->explains != is)
+                fail_msg("%g D, tilt %g: %.3f D of %.3f D are left: %d", cylinder, tilt, with, without, d->explains);
             seen[is]++;
             by_share += is == IOL_explains_yes && with > 0.5;
         }

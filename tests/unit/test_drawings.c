@@ -13,6 +13,7 @@
 #include "hard_case.h"
 #include "kept.h"
 #include "report/report.h"
+#include "report/screen.h"
 #include "report/sheet.h"
 #include "tools/random_case.h"
 
@@ -359,6 +360,38 @@ static void stays_in(void **state) {
     assert_true(title && power && title < power);
     assert_null(strstr(at, "class=\"dial cut-dial\""));
     assert_non_null(strstr(at, "class=\"dial lies-dial\""));
+    /* If it is exchanged all the same: the hand, its port and the blade are those of the old lens. */
+    const iol_removal *r = &plan.removal;
+    const char *then = strstr(at, "<h3>If exchanged</h3>");
+    char wanted[80];
+    assert_true(then && iol_preferred_way(r));
+    snprintf(wanted, sizeof wanted, "%s hand, port at %.0f&nbsp;", r->orientation.grip_hand == IOL_hand_left ? "left" : "right",
+             r->orientation.grip_port_position_deg);
+    if (!strstr(then, wanted)) wanted[strlen(wanted) - 6] = '\0'; /* the sign of degrees may follow at once */
+    assert_non_null(strstr(then, wanted));
+    snprintf(wanted, sizeof wanted, "thickest cut %.2f&nbsp;mm", iol_preferred_way(r)->thickest_cut_mm);
+    assert_non_null(strstr(then, wanted));
+}
+
+/* A turn that no exchange stands behind: leave it, close. Neither a lens nor other places are named for its failure. */
+static void turn_alone(void **state) {
+    (void)state;
+    example_case("toric-turned", &c);
+    assert_non_null(strstr(card(), "If it does not turn or hold: exchange"));
+    double *rank[2] = {NULL, NULL};
+    for (int i = 0; i < plan.options_count; i++) {
+        if (plan.options[i].option == IOL_option_exchange) rank[0] = &plan.options[i].rank;
+        if (plan.options[i].option == IOL_option_leave) rank[1] = &plan.options[i].rank;
+    }
+    assert_true(rank[0] && rank[1]);
+    *rank[0] = 8.0, *rank[1] = 7.0;
+    assert_true(iol_turn_alone(&plan) && iol_power_given(&plan));
+    const char *at = drawn(iol_sheet_theatre);
+    const char *fails = strstr(at, "<h3>If it does not turn or hold</h3>");
+    assert_true(fails && !strstr(fails + 10, "If it does not turn or hold"));
+    assert_null(strstr(at, "If it does not turn or hold: exchange"));
+    assert_null(strstr(at, "class=\"second\""));
+    assert_null(strstr(at, "class=\"rungs\""));
 }
 
 /* What the box is compared with, or that nothing is on record. */
@@ -380,6 +413,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(words_apart),     cmocka_unit_test(words_apart_drawn), cmocka_unit_test(lies_there),
         cmocka_unit_test(patient_sees_it), cmocka_unit_test(steps_in_order),    cmocka_unit_test(stays_in),
+        cmocka_unit_test(turn_alone),
         cmocka_unit_test(product_number),  cmocka_unit_test(no_wound_at_the_nose),
     };
     return cmocka_run_group_tests_name("drawings", tests, NULL, NULL);

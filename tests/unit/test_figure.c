@@ -342,13 +342,60 @@ static void arc(void **state) {
     assert_null(strstr(as_html(), "<polyline"));
 }
 
+/* An arrow has one filled head, its tip at the second end, its foot square across the line; a span has a bar square across each
+ * end. */
+static void ends_of_lines(void **state) {
+    (void)state;
+    for (int k = 0; k < 2; k++) {
+        iol_figure *f = new_figure();
+        iol_figure_extents(f, 0.0, 10.0, 0.0, 10.0);
+        iol_figure_equal(f);
+        if (k == 0) iol_figure_arrow(f, 2.0, 2.0, 7.0, 5.0, IOL_STROKE_PLAIN);
+        if (k == 1) iol_figure_span(f, 2.0, 2.0, 7.0, 5.0, IOL_STROKE_PLAIN);
+        const double x = iol_figure_across(f, 2.0), y = iol_figure_down(f, 2.0), x2 = iol_figure_across(f, 7.0),
+                     y2 = iol_figure_down(f, 5.0);
+        const char *html = as_html();
+        assert_int_equal(count(html, "<polygon"), k == 0);
+        assert_int_equal(count(html, "<line"), k == 0 ? 1 : 3);
+        if (k == 0) {
+            const char *at = strstr(strstr(html, "<polygon"), "points=\"") + strlen("points=\"");
+            double p[6];
+            for (int i = 0; i < 6; i++) {
+                char *end;
+                p[i] = strtod(at, &end);
+                at = end + (*end == ',' || *end == ' ');
+            }
+            CHECK_NEAR(hypot(p[0] - x2, p[1] - y2), 0.0, 0.08, "the tip");
+            const double foot_x = (p[2] + p[4]) / 2.0, foot_y = (p[3] + p[5]) / 2.0;
+            const double back = hypot(foot_x - x2, foot_y - y2), wide = hypot(p[2] - p[4], p[3] - p[5]);
+            const double length = hypot(x2 - x, y2 - y);
+            CHECK_NEAR(((foot_x - x) * (y2 - y) - (foot_y - y) * (x2 - x)) / length, 0.0, 0.12, "on the line");
+            CHECK_NEAR(((p[2] - p[4]) * (x2 - x) + (p[3] - p[5]) * (y2 - y)) / length / wide, 0.0, 0.04, "square across it");
+            assert_true(back > 4.0 && back < 12.0 && wide > 3.0 && wide < back + 2.0);
+            assert_true(hypot(foot_x - x, foot_y - y) < hypot(x2 - x, y2 - y)); /* it points away from the first end */
+        }
+        const char *at = strstr(html, "<line");
+        for (int i = 0; k == 1 && i < 3; i++, at = strstr(at + 1, "<line")) {
+            const double a[] = {attribute(at, "<line", " x1=\""), attribute(at, "<line", " y1=\"")},
+                         b[] = {attribute(at, "<line", " x2=\""), attribute(at, "<line", " y2=\"")};
+            const double middle_x = (a[0] + b[0]) / 2.0, middle_y = (a[1] + b[1]) / 2.0;
+            const double along = hypot(b[0] - a[0], b[1] - a[1]);
+            if (along > 20.0) continue; /* the line itself */
+            assert_true(along > 3.0);
+            const double cosine = ((b[0] - a[0]) * (x2 - x) + (b[1] - a[1]) * (y2 - y)) / along / hypot(x2 - x, y2 - y);
+            CHECK_NEAR(cosine, 0.0, 0.04, "square across it");
+            CHECK_NEAR(fmin(hypot(middle_x - x, middle_y - y), hypot(middle_x - x2, middle_y - y2)), 0.0, 0.1, "at an end");
+        }
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(unknown_is_not_drawn),
         cmocka_unit_test(extents_without_sense),
         cmocka_unit_test(corners),
         cmocka_unit_test(no_negative_zero),
-        cmocka_unit_test(ticks),
+        cmocka_unit_test(ticks), cmocka_unit_test(ends_of_lines),
         cmocka_unit_test(texts_are_escaped),
         cmocka_unit_test(nothing_reaches_outside),
         cmocka_unit_test(hatching), cmocka_unit_test(shapes_of_dots),

@@ -181,6 +181,17 @@ static void the_turn_is_the_plan_s(void **state) {
             double swept = 0.0;
             for (; p < end; p++) swept += remainder(atan2(p[1].y, p[1].x) - atan2(p->y, p->x), 2.0 * acos(-1.0));
             CHECK_NEAR(swept * 180.0 / acos(-1.0), o->turn_deg, 1e-6, "plus is anticlockwise, as drawn");
+            const iol_mark *was = NULL; /* today's place: dotted, across the rim, where the arc begins */
+            for (int i = 0; i < f->marks; i++)
+                if (f->mark[i].kind == IOL_MARK_LINE && f->mark[i].stroke == IOL_STROKE_DOTTED) was = &f->mark[i];
+            assert_non_null(was);
+            const double rim = plan.removal.lens.optic_diameter_mm / 2.0;
+            assert_true(hypot(was->x, was->y) < rim && hypot(was->x2, was->y2) > rim && hypot(bar->x, bar->y) < rim);
+            assert_true(hypot(bar->x2, bar->y2) > rim);
+            const iol_spot *begin = &f->point[arc->point];
+            CHECK_NEAR((was->x2 * begin->y - was->y2 * begin->x), 0.0, 1e-9, "where the arc begins");
+            CHECK_NEAR((was->x2 * was->y - was->y2 * was->x), 0.0, 1e-9, "toward the middle");
+            assert_true(was->x2 * begin->x + was->y2 * begin->y > 0.0);
         }
 }
 
@@ -370,6 +381,16 @@ static void numbers_of_the_chamber(void **state) {
         CHECK_NEAR(last->y - rim->y, r->lens.edge_thickness_mm, 1e-9, "the table");
         CHECK_NEAR(centre->y, nth(f, IOL_MARK_SPAN, 0)->y2, 1e-9, "at the back vertex");
         if (!room->present) continue;
+        const iol_mark *back = nth(f, IOL_MARK_PATH, 1), *plane = nth(f, IOL_MARK_LINE, 0);
+        assert_true(back->stroke == IOL_STROKE_HEAVY && back->points > 12 && !back->closed && lens->closed);
+        for (int k = 0; k < back->points; k++) { /* a sphere behind the thickness of the cornea */
+            const iol_spot *p = &f->point[back->point + k];
+            const double bends = room->endothelium_radius_mm;
+            CHECK_NEAR(hypot(p->x, room->cornea_thickness_mm + bends - p->y), bends, 1e-9, "definition of a sphere");
+        }
+        const iol_spot *from = &f->point[back->point], *to = from + back->points - 1;
+        CHECK_NEAR(from->x, -to->x, 1e-9, "alike on both sides");
+        assert_true(to->x > -rim->x && plane->x2 > -rim->x && plane->x == -plane->x2 && plane->y == plane->y2);
         const iol_mark *blade = nth(f, IOL_MARK_BOX, 0), *gap = nth(f, IOL_MARK_SPAN, 1);
         CHECK_NEAR(label(f, wanted[2])->y, room->cornea_thickness_mm, 1e-9, "the back of the cornea in its middle");
         CHECK_NEAR(label(f, wanted[3])->y, room->iris_plane_mm, 1e-9, "on its plane");
@@ -527,8 +548,12 @@ static void numbers_of_the_diagram(void **state) {
             const iol_mark *dot = nth(f, IOL_MARK_DOT, number - 1);
             CHECK_NEAR(hypot(m->x - dot->x, m->y - dot->y), 0.0, 1e-12, "beside its mark");
         }
-        for (int k = 1; k <= dots; k++)
+        int bare = 0; /* one mark at most stands where no number has room */
+        for (int k = 1; k <= dots; k++) {
             if (named[k] > 1) fail_msg("%s: two labels %d", example_names[i], k);
+            bare += named[k] == 0;
+        }
+        assert_true(bare <= 1 && (dots < 4 ? bare == 0 : true));
     }
     assert_true(rings >= 20);
 }
@@ -560,6 +585,110 @@ static void numbers_of_the_shelf(void **state) {
         }
     }
     assert_true(told > 40);
+}
+
+/* The frame of the shelf holds each step with its bar and the target, a step of room on either side; the exact power has its line
+ * where it lies inside; the title says both. Powers that nobody may order by have no figure. */
+static void frame_of_the_shelf(void **state) {
+    (void)state;
+    static iol_replacement r;
+    for (int n = 0; n < 40; n++) {
+        const int count = 2 + n % 5, standing = n % 4 ? IOL_standing_advised : IOL_standing_repeat_before_ordering;
+        const double step_d = n % 3 ? 0.5 : 1.0, low = 18.0 + n, target = -0.25 * (n % 4);
+        double least = target, most = target;
+        r = (iol_replacement){.present = true, .standing = standing, .target_se_d = target, .choices_count = count + 1};
+        strcpy(r.lens_id, "one");
+        r.power_exact_d = low + step_d * (-2.5 + 0.72 * (n % 11));
+        for (int i = 0; i <= count; i++) {
+            iol_choice *one = &r.choices[i];
+            *one = (iol_choice){.present = true, .power_d = low + step_d * (i < count ? i : 20.0), .sd_d = 0.4};
+            strcpy(one->lens_id, i < count ? "one" : "two");
+            one->expected.se_d = 1.0 - 0.7 * step_d * i;
+            one->chosen = i == 1 && n % 2 ? IOL_YES : IOL_NO;
+            if (i < count) least = fmin(least, one->expected.se_d - 0.4), most = fmax(most, one->expected.se_d + 0.4);
+        }
+        iol_page_start(&page);
+        iol_draw_choices(&r, &page);
+        const iol_figure *f = &page.figure[0];
+        const char *title = f->bytes + f->title, *says = f->bytes + f->description;
+        const double high = low + step_d * (count - 1);
+        assert_false(f->missing || f->lost);
+        CHECK_NEAR(f->x_from, low - step_d, 1e-9, "a step of room");
+        CHECK_NEAR(f->x_to, high + step_d, 1e-9, "a step of room");
+        const double all = most - least;
+        assert_true(f->y_from < least - 0.05 * all && f->y_from > least - 0.3 * all);
+        assert_true(f->y_to > most + 0.05 * all && f->y_to < most + 0.3 * all);
+        const bool exact = r.power_exact_d >= low - step_d && r.power_exact_d <= high + step_d;
+        char wanted[120];
+        snprintf(wanted, sizeof wanted, "Expected refraction of each step. Broken line: target %.2f D", target + 0.0);
+        if (exact) snprintf(wanted + strlen(wanted), 50, "; dotted: exact power %+.2f D", r.power_exact_d);
+        assert_string_equal(title, wanted);
+        const iol_mark *dashed = NULL, *dotted = NULL;
+        for (int i = 0; i < f->marks; i++) {
+            if (f->mark[i].stroke == IOL_STROKE_DASHED) dashed = &f->mark[i];
+            if (f->mark[i].stroke == IOL_STROKE_DOTTED) dotted = &f->mark[i];
+        }
+        assert_true(dashed && dashed->y == target && dashed->y2 == target && dashed->x == f->x_from && dashed->x2 == f->x_to);
+        assert_true((dotted != NULL) == exact);
+        if (dotted) assert_true(dotted->x == r.power_exact_d && dotted->x2 == dotted->x);
+        if (dotted) assert_true(dotted->y == f->y_from && dotted->y2 == f->y_to);
+        assert_non_null(strstr(says, "Each step of one with the spherical equivalent expected"));
+        assert_true((strstr(says, "The full diamond is the chosen step.") != NULL) == (n % 2 == 1));
+        assert_true((strstr(says, "No step is chosen.") != NULL) == (n % 2 == 0));
+        for (int k = 0; k < 3; k++) {
+            if (k < 2) r.standing = k ? IOL_standing_withheld : IOL_standing_provisional;
+            if (k == 2) r.standing = standing, r.choices_count = 1;
+            iol_page_start(&page);
+            iol_draw_choices(&r, &page);
+            static const char *const why[] = {"provisional", "withheld", "no steps to compare"};
+            assert_true(page.figure[0].missing);
+            assert_non_null(strstr(page.figure[0].bytes + page.figure[0].description, why[k]));
+        }
+    }
+}
+
+/* Days: a row each, one above the other and all inside; a gate opens to the right end, a window spans its days, today's line
+ * crosses all. */
+static void rows_of_the_days(void **state) {
+    (void)state;
+    int looked = 0;
+    for (int i = 0; i < EXAMPLES; i++) {
+        make(example_names[i]);
+        const double now = plan.timing.days_since_first_surgery;
+        const iol_figure *f = drawn(iol_draw_timing);
+        if (f->missing) continue;
+        double last = now, top = -1.0;
+        int rows = 0, guides = 0;
+        for (int k = 0; k < f->marks; k++) {
+            const iol_mark *m = &f->mark[k];
+            if (m->kind == IOL_MARK_LABEL || m->stroke == IOL_STROKE_DASHED) continue;
+            assert_true(m->y >= 0.0 && m->y < f->y_to && m->x >= 0.0 && m->x <= f->x_to);
+            if (m->stroke == IOL_STROKE_FAINT) assert_true(m->x == 0.0 && m->x2 == f->x_to && m->y == m->y2), guides++;
+            if (m->stroke != IOL_STROKE_HEAVY) continue;
+            const bool gate = m->kind == IOL_MARK_ARROW;
+            assert_true(gate || m->kind == IOL_MARK_SPAN);
+            assert_true(m->y == m->y2 && m->x2 > m->x && (!gate || m->x2 == f->x_to));
+            const iol_mark *said = NULL;
+            for (int n = 0; n < f->marks; n++) { /* its name above it; no other in its row */
+                const iol_mark *o = &f->mark[n];
+                if (o->kind == IOL_MARK_LABEL && o->y > m->y && o->y < m->y + 1.0 && o->x == 0.0) said = o;
+                if (o != m && o->stroke == IOL_STROKE_HEAVY && o->kind != IOL_MARK_DOT) assert_true(fabs(o->y - m->y) > 0.99);
+            }
+            assert_non_null(said);
+            const double from = atof(strstr(f->bytes + said->text, " day ") + 5);
+            CHECK_NEAR(m->x, from, 0.5, "its first day");
+            if (gate) assert_null(strstr(f->bytes + said->text, " to "));
+            if (!gate) CHECK_NEAR(m->x2, atof(strstr(f->bytes + said->text, " to ") + 4), 0.5, "its last day");
+            last = fmax(last, gate ? m->x : m->x2), top = fmax(top, m->y), rows++;
+        }
+        assert_int_equal(guides, rows);
+        const iol_mark *today = nth(f, IOL_MARK_LINE, 0);
+        assert_true(today->stroke == IOL_STROKE_DASHED && today->x == now && today->x2 == now);
+        assert_true(today->y == 0.0 && today->y2 > top + 0.9);
+        assert_true(f->y_from < 0.0 && f->y_to > today->y2 && f->x_from == 0.0 && f->x_to > last && f->x_to < 1.5 * last);
+        looked += rows;
+    }
+    assert_true(looked > 14);
 }
 
 static void nothing_known_of_cylinders(void **state) {
@@ -702,6 +831,29 @@ static void a_tilted_lens_from_the_side(void **state) {
     char wanted[4][48] = {"tilt 9 deg", "off centre 0.60 mm", "88 deg", "268 deg"};
     labels_are(f, wanted, 4);
     assert_true(label(f, "88 deg")->x > 5.0 && label(f, "268 deg")->x < -5.0);
+    const iol_mark *cornea = heavy(f, IOL_MARK_PATH, 0);
+    assert_true(cornea->points > 12 && !cornea->closed);
+    for (int i = 0; i < cornea->points; i++) {
+        const iol_spot *p = &f->point[cornea->point + i];
+        CHECK_NEAR(hypot(p->x, d->cornea_radius_mm - p->y), d->cornea_radius_mm, 1e-9, "definition of a sphere, its front at 0");
+    }
+    CHECK_NEAR(f->point[cornea->point].x, -f->point[cornea->point + cornea->points - 1].x, 1e-9, "alike on both sides");
+    CHECK_NEAR(f->point[cornea->point].x, heavy(f, IOL_MARK_LINE, 0)->x2, 1e-9, "as wide as the iris");
+    assert_true(f->equal && f->y.shown && !f->y.sign && !f->x.shown && f->y_from > f->y_to); /* to scale, deeper is lower */
+    const iol_mark *belongs = NULL; /* the same lens in its place: faint, about the axis of the cornea */
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == IOL_MARK_PATH && f->mark[i].stroke == IOL_STROKE_FAINT) belongs = &f->mark[i];
+    assert_true(belongs && belongs->closed && belongs->points == lens->points);
+    double about = 0.0;
+    for (int i = 0; i < belongs->points; i++) about += f->point[belongs->point + i].x;
+    CHECK_NEAR(about, 0.0, 1e-9, "alike on both sides");
+    const iol_mark *axis = NULL; /* of the lens: through its middle, square to it */
+    for (int i = 0; i < f->marks; i++)
+        if (f->mark[i].kind == IOL_MARK_LINE && f->mark[i].stroke == IOL_STROKE_DASHED) axis = &f->mark[i];
+    assert_non_null(axis);
+    CHECK_NEAR((axis->x + axis->x2) / 2.0, d->along_mm, 1e-9, "the middle of the lens");
+    CHECK_NEAR((axis->y + axis->y2) / 2.0, d->front_depth_mm + d->centre_thickness_mm / 2.0, 1e-9, "the middle of the lens");
+    CHECK_NEAR(atan2(axis->x - axis->x2, axis->y2 - axis->y), 9.0 * degree, 1e-9, "turned as the lens is");
     /* The iris is cut on both sides of the pupil, alike (anatomy: round). */
     double inner = 0.0, outer = 0.0;
     int sides = 0;
@@ -758,6 +910,8 @@ int main(void) {
         cmocka_unit_test(no_chamber_no_cornea),
         cmocka_unit_test(numbers_of_the_diagram),
         cmocka_unit_test(numbers_of_the_shelf),
+        cmocka_unit_test(frame_of_the_shelf),
+        cmocka_unit_test(rows_of_the_days),
         cmocka_unit_test(captions_name_what_is_assumed),
         cmocka_unit_test(points_by_thibos),
         cmocka_unit_test(the_wound_moves_the_cornea),

@@ -123,6 +123,8 @@ static void refused(void **state) {
     refuse("http://example.org/01/" GTIN, "web address");
     refuse("HTTPS://EXAMPLE.ORG/01/" GTIN, "web address");
     refuse("HTTP://EXAMPLE.ORG/01/" GTIN, "web address");
+    refuse("htt01" GTIN, "two digits of their kind"); /* no scheme of the web */
+    refuse("HTT01" GTIN, "two digits of their kind");
     refuse("]E0"
            "4000000000000",
            "another kind");

@@ -207,7 +207,8 @@ static void fluid_by_the_whole_miss(void **state) {
         example_case("hyperopic-surprise", &c);
         c.biometry = (iol_biometry){.present = false};
         iol_object_reset(iol_object_find(iol_object_case, "biometry", strlen("biometry"))->inside, &c.biometry);
-        iol_object_reset(iol_object_find(iol_object_case, "biometry_repeat", strlen("biometry_repeat"))->inside, &c.biometry_repeat);
+        iol_object_reset(iol_object_find(iol_object_case, "biometry_repeat", strlen("biometry_repeat"))->inside,
+                         &c.biometry_repeat);
         c.anterior_segment.fluid_behind_lens = 0;
         c.first_surgery.intended_se_d = row[i].meant, c.first_surgery.sheet_se_d = NAN;
         c.refractions[0] = c.refractions[c.refractions_count - 1], c.refractions_count = 1;
@@ -219,10 +220,11 @@ static void fluid_by_the_whole_miss(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(fluid_by_the_whole_miss), cmocka_unit_test(after_laser_the_refraction_leads), cmocka_unit_test(a_reading_of_early_days),      cmocka_unit_test(a_wrong_lens_years_on),
-        cmocka_unit_test(a_reading_of_years_ago),       cmocka_unit_test(a_child_outgrows_what_was_measured),
-        cmocka_unit_test(an_aim_that_is_not_settled),   cmocka_unit_test(a_raised_pressure_in_a_child),
-        cmocka_unit_test(no_series_after_a_laser),      cmocka_unit_test(an_aim_for_near),
+        cmocka_unit_test(fluid_by_the_whole_miss),    cmocka_unit_test(after_laser_the_refraction_leads),
+        cmocka_unit_test(a_reading_of_early_days),    cmocka_unit_test(a_wrong_lens_years_on),
+        cmocka_unit_test(a_reading_of_years_ago),     cmocka_unit_test(a_child_outgrows_what_was_measured),
+        cmocka_unit_test(an_aim_that_is_not_settled), cmocka_unit_test(a_raised_pressure_in_a_child),
+        cmocka_unit_test(no_series_after_a_laser),    cmocka_unit_test(an_aim_for_near),
     };
     return cmocka_run_group_tests_name("held", tests, NULL, NULL);
 }

@@ -465,7 +465,8 @@ static void a_toric_lens_of_two_is_turned(void **state) {
     make();
     const int note = has_note(&plan, IOL_AT_option_row_why, IOL_NOTE_opt_second_turn_gain);
     assert_true(note >= 0); /* what it gains: the cylinder of today less what it would leave */
-    CHECK_NEAR(plan.notes.item[note].value, fabs(c.refractions[1].cylinder_d) - fabs(way(IOL_two_way_second_turned)->expected.cylinder_d), 0.01,
+    CHECK_NEAR(plan.notes.item[note].value,
+               fabs(c.refractions[1].cylinder_d) - fabs(way(IOL_two_way_second_turned)->expected.cylinder_d), 0.01,
                "definition");
 }
 

@@ -620,7 +620,8 @@ static void days_behind_that_of_the_plan(void **state) {
     (void)state;
     for (int k = 0; k < 3; k++)
         for (int behind = 0; behind < 2; behind++) {
-            static const char *const path[] = {"/first_surgery/done_on", "/biometry_repeat/measured_on", "/refractions/1/measured_on"};
+            static const char *const path[] = {"/first_surgery/done_on", "/biometry_repeat/measured_on",
+                                               "/refractions/1/measured_on"};
             iol_case_reset(&c);
             c.refractions_count = 2;
             c.refractions[0].measured_on = c.refractions[1].measured_on = IOL_UNKNOWN_DATE;

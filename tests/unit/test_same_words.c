@@ -390,12 +390,20 @@ static void what_is_cited_is_listed(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(no_reason_twice), cmocka_unit_test(what_is_cited_is_listed), cmocka_unit_test(worn_alike), cmocka_unit_test(which_goal_rules),
-                                       cmocka_unit_test(now_before_later), cmocka_unit_test(figures_of_the_first_week),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(no_reason_twice),
+                                       cmocka_unit_test(what_is_cited_is_listed),
+                                       cmocka_unit_test(worn_alike),
+                                       cmocka_unit_test(which_goal_rules),
+                                       cmocka_unit_test(now_before_later),
+                                       cmocka_unit_test(figures_of_the_first_week),
                                        cmocka_unit_test(smallest_way),
-                                       cmocka_unit_test(figures_that_hold), cmocka_unit_test(record),
-                                       cmocka_unit_test(patient_hears_it), cmocka_unit_test(child_without_a_lens),
-                                       cmocka_unit_test(two_chances), cmocka_unit_test(turn_told),
-                                       cmocka_unit_test(asked_again), cmocka_unit_test(card_says_of_what)};
+                                       cmocka_unit_test(figures_that_hold),
+                                       cmocka_unit_test(record),
+                                       cmocka_unit_test(patient_hears_it),
+                                       cmocka_unit_test(child_without_a_lens),
+                                       cmocka_unit_test(two_chances),
+                                       cmocka_unit_test(turn_told),
+                                       cmocka_unit_test(asked_again),
+                                       cmocka_unit_test(card_says_of_what)};
     return cmocka_run_group_tests_name("same_words", tests, NULL, NULL);
 }

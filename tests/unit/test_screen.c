@@ -530,10 +530,219 @@ static void what_is_weighed_is_shown(void **state) {
     assert_null(strstr(screen_of(NULL), "    exchange the lens"));
 }
 
+/* Without blanks and line ends. */
+static const char *letters_of(const char *text, int which) {
+    static char out[2][8000];
+    size_t used = 0;
+    for (; *text && used + 1 < sizeof out[0]; text++)
+        if (*text != ' ' && *text != '\n') out[which][used++] = *text;
+    out[which][used] = '\0';
+    return out[which];
+}
+
+/* What else is to be done: the first of it, and how many more, wherever it stands among the acts. */
+static void also_counted(void **state) {
+    (void)state;
+    plan_of("hyperopic-surprise");
+    assert_true(plan.decision.acts_count > 2);
+    for (int last = 0; last < plan.decision.acts_count; last++) {
+        char text[640], first[640], more[60] = "";
+        for (int i = 0; i < plan.decision.acts_count; i++)
+            plan.decision.acts[i].when = i <= last ? IOL_act_when_also : IOL_act_when_first;
+        const int note = iol_note_find(&plan.notes, IOL_AT_act_text, 0, 0);
+        iol_note_text(&plan.notes.item[note], text, sizeof text);
+        if (last > 0) snprintf(more, sizeof more, " %d more: --only decision.", last);
+        snprintf(first, sizeof first, "also: %.400s%s", text, more);
+        const char *is = letters_of(screen_of(NULL), 0);
+        if (!strstr(is, letters_of(first, 1))) fail_msg("%d: not there: %s\n%s", last, first, kept.bytes);
+        assert_true((strstr(is, "more:--onlydecision.") != NULL) == (last > 0));
+    }
+}
+
+/* A page begins anew, whatever it held before. */
+static void pages_begin_anew(void **state) {
+    (void)state;
+    static iol_asked asked;
+    iol_object_reset(iol_object_asked, &asked);
+    asked.state = IOL_state_exchange;
+    plan_of("hyperopic-surprise");
+    for (int k = 0; k < 2; k++) {
+        iol_page_start(&page);
+        iol_page_paragraph(&page, "left over");
+        if (k == 0) iol_report_what_if(&plan, &plan, 1, &page);
+        if (k == 1) iol_report_asked(&asked, &page);
+        kept.used = 0;
+        assert_true(iol_page_text(&page, false, keep, NULL));
+        assert_null(strstr(kept.bytes, "left over"));
+        assert_true(kept.used > 20);
+    }
+}
+
+/* The card of a lens in front says what its power wants first: repeat before ordering. */
+static void card_in_front_warns(void **state) {
+    (void)state;
+    int warned = 0;
+    for (int i = 0; i < HARD_CASES; i++)
+        for (int k = 0; k < 2; k++) {
+            iol_lead lead;
+            iol_line line;
+            hard_case(i, &c);
+            iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+            if (!iol_lead_operates(&plan, &lead)) continue;
+            if (k == 1) plan.piggyback.power.standing = plan.replacement.standing = IOL_standing_repeat_before_ordering;
+            if (!iol_lead_operates(&plan, &lead)) continue;
+            iol_line_start(&line);
+            iol_line_lead_warns(&line, &lead);
+            kept.used = 0;
+            assert_true(iol_sheets_html(&plan, NULL, &page, keep, NULL));
+            const char *html = strstr(kept.bytes, "<section class=\"sheet theatre");
+            if (!html) continue;
+            const bool repeat = strstr(line.text, "REPEAT") != NULL;
+            assert_int_equal(strstr(html, "<p class=\"repeat\"><b>REPEAT BEFORE ORDERING") != NULL, repeat);
+            warned += repeat;
+        }
+    assert_true(warned > 0);
+}
+
+/* Beside an exchange is weighed putting the lens back, else the first way that keeps it, in whatever order the ways stand. */
+static void weighed_beside(void **state) {
+    (void)state;
+    int asked = 0;
+    for (int i = 0; i < EXAMPLES; i++)
+        for (int turned = 0; turned < 2; turned++) {
+            example_case(example_names[i], &c);
+            iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+            if (plan.secondary.present) continue;
+            plan.decision.state = IOL_state_exchange_or_alternative;
+            const iol_option_row *wanted = NULL;
+            for (int k = 0; k < plan.options_count; k++) {
+                iol_option_row *o = &plan.options[k];
+                if (turned) o->rank = 20.0 - o->rank;
+                if (isnan(o->rank) || o->option == IOL_option_exchange || o->option == IOL_option_remove_only) continue;
+                const bool back = o->option == IOL_option_reposition;
+                if (!wanted || back || (wanted->option != IOL_option_reposition && o->rank < wanted->rank)) wanted = o;
+            }
+            assert_ptr_equal(iol_weighed_beside(&plan), wanted);
+            asked++;
+        }
+    assert_true(asked > EXAMPLES);
+}
+
+/* The words for the patient are headed by the eye that they are about. */
+static void patient_s_eye(void **state) {
+    (void)state;
+    int told = 0;
+    for (int i = 0; i < 2 * EXAMPLES; i++) {
+        example_case(example_names[i / 2], &c);
+        if (i % 2) other_eye(&c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        const char *text = screen_of("patient");
+        if (!strstr(text, "Your ")) continue; /* an alarm has no words for the patient */
+        const bool right = strstr(text, "Your right eye: ") != NULL, left = strstr(text, "Your left eye: ") != NULL;
+        if (right == left || right != (c.eye == IOL_side_right)) fail_msg("%s: %s", example_names[i / 2], text);
+        /* Whom to call, and each sentence that ends with a colon, has room to write; nothing else has. */
+        const iol_language *l = iol_language_find(NULL);
+        char said[700];
+        int room = 2, rooms = 0;
+        for (int k = 0; k < 2; k++) {
+            snprintf(said, sizeof said, "%s__________", l->word[k ? IOL_HEAD_call_night : IOL_HEAD_call_when]);
+            assert_non_null(strstr(letters_of(text, 0), letters_of(said, 1)));
+        }
+        for (int k = 0; k < plan.patient_count; k++) {
+            const int note = iol_note_find(&plan.notes, IOL_AT_told_say, k, 0);
+            if (note < 0) continue;
+            iol_patient_say(l, &plan.notes.item[note], said, 500);
+            room += said[0] && said[strlen(said) - 1] == ':';
+        }
+        for (const char *at = text; (at = strstr(at, "__________")); at += 10) rooms++;
+        assert_int_equal(rooms, room);
+        told++;
+    }
+    assert_true(told > EXAMPLES);
+}
+
+/* A screen keeps as many lines as it may, no fewer: of the same rank the last ones go first. */
+static void as_many_as_fit(void **state) {
+    (void)state;
+    static iol_screen s;
+    for (int rows = 1; rows < 12; rows++)
+        for (int most = 1; most < 12; most++) {
+            iol_screen_start(&s);
+            for (int i = 0; i < rows; i++) iol_screen_row(&s, IOL_RANK_DETAIL, "a row");
+            iol_screen_fit(&s, most);
+            for (int i = 0; i < rows; i++) assert_int_equal(s.line[i].gone, i >= most);
+            assert_int_equal(s.lost, rows > most);
+        }
+}
+
+/* The number of a second lens is that of its own power: another step of the same lens has another box. */
+static void number_of_its_power(void **state) {
+    (void)state;
+    int asked = 0;
+    for (int i = 0; i < HARD_CASES; i++) {
+        iol_lead lead;
+        hard_case(i, &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        if (!iol_lead_second(&plan, &lead)) continue;
+        asked++;
+        for (int k = 0; k < 3; k++) {
+            iol_theatre_item *list = plan.theatre_list;
+            memset(list, 0, 2 * sizeof *list);
+            plan.theatre_list_count = 2;
+            strcpy(list[0].lens_id, lead.lens_id), strcpy(list[1].lens_id, k == 2 ? "another" : lead.lens_id);
+            list[0].power_d = lead.power_d + 0.5, list[1].power_d = k == 1 ? lead.power_d - 0.5 : lead.power_d;
+            strcpy(list[0].product_number, "11"), strcpy(list[1].product_number, "22");
+            assert_true(iol_lead_second(&plan, &lead));
+            assert_string_equal(lead.product_number, k == 0 ? "22" : "");
+        }
+    }
+    assert_true(asked > 0);
+}
+
+/* More than three times the expected spread is no ordinary error; three times is one still. The screen says so of the cause. */
+static void ordinary_up_to_three(void **state) {
+    (void)state;
+    static const char *const would = "would explain it, not confirmed; ordinary error would too";
+    example_case("short-eye", &c); /* a cause explains the miss; here that of the eye's own part */
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    for (int i = 0; i < plan.surprise.suspects_count; i++) plan.surprise.suspects[i].part = IOL_miss_part_eye;
+    static const double z[] = {0.0, 3.0, -3.0, 3.01, -3.01};
+    for (int k = 0; k < 5; k++) {
+        iol_line line;
+        plan.surprise.z = z[k];
+        iol_line_start(&line);
+        iol_line_cause(&line, &plan);
+        if ((strstr(line.text, would) != NULL) != (k < 3)) fail_msg("%.2f: %s", z[k], line.text);
+        if (k >= 3) assert_non_null(strstr(line.text, ": explains it, not confirmed"));
+    }
+}
+
+/* Behind its head each row begins in the same column, and none is empty. */
+static void heads_in_a_row(void **state) {
+    (void)state;
+    static const char *const part[] = {NULL, "theatre"};
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++)
+        for (int k = 0; k < 2; k++) {
+            const char *who = any_case(i, &c);
+            iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+            const char *text = screen_of(part[k]);
+            const char *at = strstr(text, "\n====");
+            for (at = at ? strchr(at + 1, '\n') : NULL; at && at[1]; at = strchr(at + 1, '\n')) {
+                const size_t head = strspn(at + 1, "ABCDEFGHIJKLMNOPQRSTUVWXYZ"), length = strcspn(at + 1, "\n");
+                if (head >= 2 && head <= 6 && length == head) fail_msg("%s: a head without words: %.20s", who, at + 1);
+                if (head < 2 || head > 6 || length < 8 || at[1 + head] != ' ' || strncmp(at + 1, "WAYS", 4) == 0) continue;
+                if (strspn(at + 1 + head, " ") != 7 - head) fail_msg("%s: not in its column: %.40s", who, at + 1);
+            }
+        }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_weighed_is_shown),
-        cmocka_unit_test(examples),
+        cmocka_unit_test(examples), cmocka_unit_test(also_counted),
+        cmocka_unit_test(weighed_beside), cmocka_unit_test(pages_begin_anew), cmocka_unit_test(card_in_front_warns),
+        cmocka_unit_test(patient_s_eye), cmocka_unit_test(as_many_as_fit), cmocka_unit_test(number_of_its_power),
+        cmocka_unit_test(ordinary_up_to_three), cmocka_unit_test(heads_in_a_row),
         cmocka_unit_test(hard),
         cmocka_unit_test(starters),
         cmocka_unit_test(inputs),

@@ -117,6 +117,10 @@ static void parts_of(double meant, double sheet_part, double eye_part) {
             if (!(all[i].value <= high)) high = all[i].value, high_x = all[i].at.x;
         }
     if (!(high > low)) return;
+    int units = 0; /* the unit stands once, behind the last number */
+    for (int i = 0; i < words; i++)
+        if (is_kind(&all[i], "scale") && strstr(all[i].text, "D")) assert_true(units++ == 0 && all[i].at.x >= high_x);
+    assert_int_equal(units, 1);
     const double mm = (high_x - low_x) / (high - low);
 #define AT(v) (low_x + ((v) - low) * mm)
     const double sheet = meant + sheet_part, now = p->current_se_d;
@@ -280,6 +284,76 @@ static void days_and_dates(void **state) {
     assert_string_equal(drawn(iol_sheet_timeline), "");
 }
 
+/* ---- cuts, frame by frame ---- */
+
+static void draw_out(iol_sheet *s) { iol_sheet_out_steps(s, false, 0); }
+
+/* Each frame has the cuts that are made by then (its words say which), as they lie on the optic: the wound is below, half a turn
+ * brings the far side there. */
+static void frames_of_cuts(void **state) {
+    (void)state;
+    static const struct {
+        int method, cuts, frames;
+        struct {
+            const char *says;
+            int cuts;
+            double sense;
+            bool head;
+        } frame[3];
+    } row[] = {{IOL_removal_method_halved, 1, 1, {{"Cut right across", 1, 1.0, true}}},
+               {IOL_removal_method_halved_turned, 2, 3, {{"Cut from the wound to the centre", 1, 1.0, true},
+                {"Turn the lens half round", 1, -1.0, true}, {"Cut again from the wound", 2, -1.0, true}}},
+               {IOL_removal_method_wedge, 2, 3, {{"First side of the wedge", 1, 1.0, true}, {"Second side", 2, 1.0, true},
+                {"Wedge out, then the rest along the gap", 2, 1.0, false}}},
+               {IOL_removal_method_thirds, 2, 3, {{"First cut, right across", 1, 1.0, true}, {"Second cut", 2, 1.0, true},
+                {"Three pieces", 2, 1.0, false}}},
+               {IOL_removal_method_partial, 1, 2, {{"Cut past the centre, not through", 1, 1.0, true},
+                {"Screw it out along the cut", 1, 1.0, false}}}};
+    who = "frames";
+    example_case("hyperopic-surprise", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    iol_removal *r = &plan.removal;
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        r->preferred = row[i].method, r->cuts_count = row[i].cuts;
+        r->cuts[0] = (iol_drawing_piece){true, -1.0, 2.8, -0.4, -2.0};
+        r->cuts[1] = (iol_drawing_piece){true, 1.2, 2.7, 0.3, -1.1};
+        const char *at = drawn_of(&plan, draw_out);
+        int number = 0;
+        for (int k = 0; k < row[i].frames; k++) {
+            at = strstr(at, "<figure class=\"frame\">");
+            assert_non_null(at);
+            static char one[8000];
+            snprintf(one, sizeof one, "%.*s", (int)(strstr(at, "</figure>") - at), at);
+            at++;
+            char says[80];
+            snprintf(says, sizeof says, "</b> %s</figcaption>", row[i].frame[k].says);
+            if (!strstr(one, says)) fail_msg("frame %d: not %s", k, says);
+            const int is = atoi(strstr(one, "<figcaption><b>") + strlen("<figcaption><b>"));
+            if (k > 0) assert_int_equal(is, number + 1);
+            number = is;
+            const disc optic = disc_of(one, "optic");
+            const double mm = optic.r / (r->lens.optic_diameter_mm / 2.0) * row[i].frame[k].sense;
+            assert_int_equal(count_of(one, "line", "cut"), row[i].frame[k].cuts);
+            for (int n = 0; n < row[i].frame[k].cuts; n++) {
+                point end[2];
+                const iol_drawing_piece *p = &r->cuts[n];
+                line_of(one, "cut", n, end);
+                const point mid = optic.middle;
+                const double off[] = {end[0].x - mid.x - mm * p->x_from_mm, end[0].y - mid.y - mm * p->y_from_mm,
+                                      end[1].x - mid.x - mm * p->x_to_mm, end[1].y - mid.y - mm * p->y_to_mm};
+                for (int m = 0; m < 4; m++) CHECK_NEAR(off[m], 0.0, 0.011, "to its own scale");
+            }
+            assert_int_equal(count_of(one, "path", "k"), row[i].frame[k].head);
+            assert_int_equal(count_of(one, "path", "turn"), strncmp(row[i].frame[k].says, "Turn", 4) == 0);
+            if (!row[i].frame[k].head || count_of(one, "path", "turn")) continue;
+            point head[4], end[2];
+            path_of(one, "k", 0, head, 4), line_of(one, "cut", row[i].frame[k].cuts - 1, end);
+            CHECK_NEAR(hypot(head[0].x - end[1].x, head[0].y - end[1].y), 0.0, 0.011, "where the new cut ends");
+        }
+        assert_null(strstr(at, "<figure"));
+    }
+}
+
 /* ---- signs ---- */
 
 /* As one faces the patient the right eye stands on the left; the eye of the plan alone is dark, its letter bold. */
@@ -382,6 +456,7 @@ static void which_of_two(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(steps_about_the_chosen), cmocka_unit_test(the_miss_in_its_parts), cmocka_unit_test(days_and_dates),
+        cmocka_unit_test(frames_of_cuts),
         cmocka_unit_test(which_eye),              cmocka_unit_test(what_it_works_on),      cmocka_unit_test(which_of_two),
     };
     return cmocka_run_group_tests_name("figures of the sheets", tests, NULL, NULL);

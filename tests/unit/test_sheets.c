@@ -1000,7 +1000,8 @@ static void loops_drawn(void **state) {
     for (int known = 0; known < 2; known++) {
         int drawn = 0;
         example_case("wrong-lens", &c);
-        c.first_surgery.lens.way_up = known ? IOL_way_up_right : IOL_way_up_reversed; /* stated as clockwise: one of the two is wrong */
+        c.first_surgery.lens.way_up =
+            known ? IOL_way_up_right : IOL_way_up_reversed; /* stated as clockwise: one of the two is wrong */
         c.first_surgery.lens.turns_freely = IOL_turns_clockwise;
         sheets();
         assert_int_equal(plan.removal.orientation.loops_turn, known ? IOL_turns_clockwise : IOL_turns_both);
