@@ -106,10 +106,12 @@ void iol_draw_arc(iol_drawing *d, const char *kind, double x, double y, double r
 }
 
 void iol_draw_head(iol_drawing *d, double x, double y, double direction_deg, double size) {
-    double s[3], c[3], xy[6];
-    for (int i = 0; i < 3; i++) iol_sincos_deg(direction_deg + (i == 0 ? 0.0 : i == 1 ? 155.0 : -155.0), &s[i], &c[i]);
-    xy[0] = x, xy[1] = y;
-    for (int i = 1; i < 3; i++) xy[2 * i] = x + size * c[i], xy[2 * i + 1] = y - size * s[i];
+    double xy[6] = {x, y};
+    for (int i = 1; i < 3; i++) {
+        double sine, cosine;
+        iol_sincos_deg(direction_deg + (i == 1 ? 155.0 : -155.0), &sine, &cosine);
+        xy[2 * i] = x + size * cosine, xy[2 * i + 1] = y - size * sine;
+    }
     iol_draw_path(d, "k", xy, 3, true);
 }
 

@@ -16,7 +16,7 @@ static bool in_day(const char *text, size_t at) {
     const bool digit_before = text[at - 1] >= '0' && text[at - 1] <= '9',
                digit_after = text[at + 1] >= '0' && text[at + 1] <= '9';
     return (digit_before && strlen(text + at) > 8 && is_month(text + at + 1)) ||
-           (digit_after && at > 5 && text[at - 4] == ' ' && text[at - 5] >= '0' && text[at - 5] <= '9' &&
+           (digit_after && at > 4 && text[at - 4] == ' ' && text[at - 5] >= '0' && text[at - 5] <= '9' &&
             is_month(text + at - 3));
 }
 

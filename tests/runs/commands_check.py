@@ -67,6 +67,11 @@ with tempfile.TemporaryDirectory() as folder:
     told = json.loads(run("check", f"{folder}/apart.json", "--format", "json").stdout)
     want("measurements-in-conflict" in {m["code"] for m in told["inputs"][0]["messages"]}, f"check: no word of a conflict: {told}")
 
+# The formats of each command, the first of them the one that is taken.
+for command in ("plan", "power", "recheck", "ask", "check", "box"):
+    m = re.search(r"--format FORMAT ([\w (),]+?) --", plain(run("help", command).stdout))
+    want(not m or re.fullmatch(r"\w+ \(default\)(, \w+)* or \w+", m[1].strip()) is not None, f"help {command}: formats: {m and m[1]}")
+
 # What every command has is in the help of all.
 overview = run("help").stdout
 for words in ("help COMMAND", "-h --help", "-V --version", "-o --output", "-f --format", "Exit status: 0 done", "70 a fault of the program"):

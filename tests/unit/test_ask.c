@@ -53,6 +53,11 @@ static void answers_are_what_the_plan_then_says(void **state) {
                 iol_plan_make(&changed, example_site(), IOL_UNKNOWN_DATE, &again);
                 assert_int_equal(again.decision.state, q->answers[k].state);
                 assert_int_equal(again.replacement.standing, q->answers[k].standing);
+                const iol_choice *step = iol_chosen_step(iol_new_lens(&again));
+                if (step)
+                    CHECK_NEAR(q->answers[k].power_d, step->power_d, 0.0, "the step that is then chosen");
+                else
+                    CHECK_NAN(q->answers[k].power_d);
                 compared++;
             }
         }

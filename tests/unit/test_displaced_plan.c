@@ -427,8 +427,8 @@ static void back_of_the_cornea(void **state) {
     assert_true(says(IOL_AT_plan_cautions, IOL_NOTE_corneal_remainder));
 }
 
-/* How much of a cylinder its displacement explains: all where up to 0.50 D is left, or less than half of what there was; in part where
- * less is left than there was; nothing where not. Limits: judgement (data/constants.def). */
+/* How much of a cylinder its displacement explains: all where up to 0.50 D is left, or less than half of what there was; in part
+ * where less is left than there was; nothing where not. Limits: judgement (data/constants.def). */
 static void how_much_is_explained(void **state) {
     (void)state;
     int seen[IOL_explains_end] = {0}, by_share = 0;

@@ -218,8 +218,37 @@ static void fluid_by_the_whole_miss(void **state) {
     }
 }
 
+/* A macula that is not normal may be the cause while nobody wrote down how well the eye sees: tests are missing. Opposite: it sees
+ * well. */
+static void a_macula_of_unknown_sight(void **state) {
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.retina.macula = IOL_macula_other;
+        c.checks.acuity_improves_with_trial_lens = IOL_UNKNOWN, c.complaint.relieved_by_glasses = IOL_UNKNOWN;
+        for (int k = 0; k < c.refractions_count; k++) c.refractions[k].corrected_acuity_logmar = i ? NAN : 0.0;
+        make();
+        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_tests_missing) == (i == 1));
+    }
+}
+
+/* Light that disturbs a lens of a high index: what another material does is told, and only then. */
+static void another_material(void **state) {
+    (void)state;
+    static const int reason[] = {IOL_reason_photic_positive, IOL_reason_photic_negative, IOL_reason_power_error};
+    for (int i = 0; i < 3; i++) {
+        example_case("hyperopic-surprise", &c);
+        c.reason = reason[i], c.reasons_also_count = 0;
+        make();
+        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_advise_positive_index) == (i == 0));
+        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_advise_negative_works) == (i == 1));
+        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_advise_negative_sulcus) == (i == 1));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_macula_of_unknown_sight), cmocka_unit_test(another_material),
         cmocka_unit_test(fluid_by_the_whole_miss),    cmocka_unit_test(after_laser_the_refraction_leads),
         cmocka_unit_test(a_reading_of_early_days),    cmocka_unit_test(a_wrong_lens_years_on),
         cmocka_unit_test(a_reading_of_years_ago),     cmocka_unit_test(a_child_outgrows_what_was_measured),

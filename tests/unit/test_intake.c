@@ -54,6 +54,13 @@ static void objects(void **state) {
         CHECK_NAN(r.cylinder_d);
         assert_int_equal(r.measured_on, IOL_UNKNOWN_DATE);
     }
+    static const char *const flag[] = {"{\"oil_then\":true}", "{\"oil_then\":false}", "{\"oil_then\":null}", "{}"};
+    static const iol_flag is[] = {IOL_YES, IOL_NO, IOL_UNKNOWN, IOL_UNKNOWN};
+    for (size_t i = 0; i < sizeof flag / sizeof *flag; i++) {
+        iol_refraction r;
+        iol_view_object(iol_view_of(flag[i], strlen(flag[i])), object, &r);
+        assert_int_equal(r.oil_then, is[i]);
+    }
 }
 
 /* RFC 8259 section 7 (escapes) and RFC 3629 section 3 (bytes): the ends of each length. */

@@ -451,7 +451,8 @@ static const change *row_of(const change *rows, size_t count, iol_note_code note
     return NULL;
 }
 
-/* Judge, and tell whether the rule's sentence is among the reasons: two rules may have one. A rule that only orders is silent when the way does not fit. */
+/* Judge, and tell whether the rule's sentence is among the reasons: two rules may have one. A rule that only orders is silent when
+ * the way does not fit. */
 static bool fires(int rule, iol_verdict *verdict) {
     plan.notes.count = 0;
     iol_option_judge(&w, rules[rule].option, IOL_AT_option_row_reasons, 0, verdict);

@@ -891,8 +891,8 @@ static void a_range_beside_the_target(void **state) {
     assert_int_equal(left_out("growth")->why, IOL_left_why_missing_input);
 }
 
-/* What a way does not have is not told with it: no lens goes in where both stay, one comes out or one is turned; only the turn turns,
- * and only a toric lens has an axis. By definition of the ways. */
+/* What a way does not have is not told with it: no lens goes in where both stay, one comes out or one is turned; only the turn
+ * turns, and only a toric lens has an axis. By definition of the ways. */
 static void a_way_has_its_own_numbers(void **state) {
     (void)state;
     int seen[IOL_two_way_end] = {0};

@@ -117,6 +117,24 @@ static void fluid_is_asked_for(void **state) {
     }
 }
 
+/* Whether the interval held is told where there is an error and a spread, and nowhere else. */
+static void intervals_that_can_hold(void **state) {
+    (void)state;
+    for (int seen = 0; seen < 2; seen++) {
+        int told = 0;
+        worked_case();
+        put_in(21.0, IOL_operation_done_exchange);
+        if (seen) achieved(0.25, -0.5, 90.0, "2026-06-01");
+        recheck(worked_site());
+        for (int i = 0; i < found.predictions_count; i++) {
+            const iol_prediction *p = &found.predictions[i];
+            assert_int_equal(p->interval_held > 0, !isnan(p->error_d) && !isnan(p->expected_sd_d));
+            told += p->interval_held > 0;
+        }
+        assert_true(found.predictions_count > 0 && (told > 0) == (seen > 0));
+    }
+}
+
 /* An exchange or a second lens of which the class is on record and the power is not: nothing is predicted for it, and no row of
  * another operation stands in for it. Nothing done yet: what is advised. */
 static void a_power_that_nobody_wrote_down(void **state) {
@@ -439,7 +457,7 @@ static void whose_constants(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(examples_as_planned), cmocka_unit_test(fluid_is_asked_for),
+        cmocka_unit_test(examples_as_planned), cmocka_unit_test(fluid_is_asked_for), cmocka_unit_test(intervals_that_can_hold),
         cmocka_unit_test(whose_constants),
         cmocka_unit_test(worked_example_as_planned),
         cmocka_unit_test(a_power_that_nobody_wrote_down),
