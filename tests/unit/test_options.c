@@ -610,6 +610,28 @@ static void only_an_acrylic_one_piece_must_leave_the_sulcus(void **state) {
     }
 }
 
+/* Of each way that may lead: whether it is chosen for an aim (what a turn, a capture or a lens put back leaves is not), is worn, or is
+ * the exchange itself. */
+static void what_the_first_way_is(void **state) {
+    (void)state;
+    static const int aimed[] = {IOL_option_corneal_laser,   IOL_option_piggyback,  IOL_option_exchange,
+                                IOL_option_second_exchange, IOL_option_second_out, IOL_option_secondary_lens};
+    static const int worn[] = {IOL_option_spectacles, IOL_option_contact_lens};
+    static const int taken[] = {IOL_option_exchange, IOL_option_remove_only, IOL_option_secondary_lens};
+    calm();
+    for (int option = 0; option < IOL_option_end; option++) {
+        bool aims = false, wears = false, takes = false;
+        for (int i = 0; i < 6; i++) aims |= aimed[i] == option;
+        for (int i = 0; i < 2; i++) wears |= worn[i] == option;
+        for (int i = 0; i < 3; i++) takes |= taken[i] == option;
+        iol_facts_first_way(&f, option, IOL_YES);
+        if (f.aim_sets_way != aims || f.worn_first != wears)
+            fail_msg("option %d: aims %d, worn %d", option, f.aim_sets_way, f.worn_first);
+        assert_int_equal(f.better_option, option == 0 ? IOL_UNKNOWN : takes ? IOL_NO : IOL_YES);
+        assert_int_equal(f.first_option, option);
+    }
+}
+
 /* A tilt matters over 5 deg by eye and 8.5 deg by an instrument, the limit itself does not; found by an unknown way and between the
  * two it is not known to. */
 static void which_tilt_matters(void **state) {
@@ -786,7 +808,7 @@ static void published_stands_beside_the_models_chance(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_limit_itself),
-        cmocka_unit_test(which_chamber), cmocka_unit_test(which_tilt_matters),
+        cmocka_unit_test(which_chamber), cmocka_unit_test(which_tilt_matters), cmocka_unit_test(what_the_first_way_is),
         cmocka_unit_test(each_rule_both_ways),
         cmocka_unit_test(each_rule_not_known),
         cmocka_unit_test(only_an_acrylic_one_piece_must_leave_the_sulcus),
