@@ -138,9 +138,22 @@ static void name_rings(iol_labels *l, double most_d, double step_d) {
     }
 }
 
+/* Beside its mark, or as near to it as there is room: no mark is without its number. */
+static void put_number(iol_labels *l, const point *p, int n, double gap) {
+    static const iol_beside on[] = {IOL_BESIDE_CENTRE};
+    char number[8];
+    iol_print_number(n, 0, false, number, sizeof number);
+    bool placed = iol_labels_put_beside(l, p->j0_d, p->j45_d, number);
+    for (int k = 0; k < 24 && !placed; k++) {
+        const double away = gap * (3 + k / 8);
+        double sine, cosine;
+        iol_sincos_deg(45.0 * (k % 8), &sine, &cosine);
+        placed = iol_labels_put(l, p->j0_d + away * cosine, p->j45_d + away * sine, on, 1, number);
+    }
+}
+
 static void draw(const point list[], int count, iol_page *page) {
     double most_d = 0.0;
-    char number[8];
     iol_labels labels;
     iol_figure *f = iol_page_figure(
         page, TITLE,
@@ -154,10 +167,7 @@ static void draw(const point list[], int count, iol_page *page) {
         iol_figure_dot(f, list[i].j0_d, list[i].j45_d, list[i].dot);
         iol_labels_spare(&labels, list[i].j0_d, list[i].j45_d);
     }
-    for (int i = 0; i < count; i++) {
-        iol_print_number(i + 1, 0, false, number, sizeof number);
-        iol_labels_put_beside(&labels, list[i].j0_d, list[i].j45_d, number);
-    }
+    for (int i = 0; i < count; i++) put_number(&labels, &list[i], i + 1, gap);
     name_rings(&labels, most_d, step_d);
 }
 

@@ -546,14 +546,10 @@ static void numbers_of_the_diagram(void **state) {
             assert_true(number >= 1 && number <= dots && dots < 7);
             named[number]++;
             const iol_mark *dot = nth(f, IOL_MARK_DOT, number - 1);
-            CHECK_NEAR(hypot(m->x - dot->x, m->y - dot->y), 0.0, 1e-12, "beside its mark");
+            assert_true(hypot(m->x - dot->x, m->y - dot->y) < 0.15 * (f->y_to - f->y_from)); /* beside its mark, or near it */
         }
-        int bare = 0; /* one mark at most stands where no number has room */
-        for (int k = 1; k <= dots; k++) {
-            if (named[k] > 1) fail_msg("%s: two labels %d", example_names[i], k);
-            bare += named[k] == 0;
-        }
-        assert_true(bare <= 1 && (dots < 4 ? bare == 0 : true));
+        for (int k = 1; k <= dots; k++)
+            if (named[k] != 1) fail_msg("%s: %d labels %d", example_names[i], named[k], k);
     }
     assert_true(rings >= 20);
 }
