@@ -47,6 +47,7 @@ $program plan examples/hyperopic-surprise.json --site $site -f json -o "$work/pl
 plan="--plan $work/plan.json"
 chosen=02000000000077
 says CHOSEN 0 "$(code_of $chosen)" $plan
+grep -q ' Expires 2029-05-31 (day ' "$work/out" || bad "the day of expiry is not told"
 grep -q '^+23.00 D toric-1p, cylinder +1.50 D; RIGHT eye, case ORR-001$' "$work/out" || bad "the second line"
 says CHOSEN 0 "$(code_of $chosen 251030)" $plan # its last day
 says STOP 5 "$(code_of $chosen 251029)" $plan
@@ -71,6 +72,9 @@ $program plan examples/dislocation.json --site $site -f json --set red_flags.non
 says STOP 5 "$(code_of $chosen)" --plan "$work/stop.json" --as-of 2026-10-30
 grep -q 'a stop stands' "$work/out" || bad "a plan with a stop"
 code_of $chosen | $program box - --site $site $plan >"$work/out" || bad "a code from standard input"
+
+{ code_of $chosen && printf '\000more'; } | $program box - --site $site $plan >"$work/out" 2>"$work/err"
+[ $? = 2 ] && [ ! -s "$work/out" ] || bad "a code with a byte of 0"
 
 # What is wrong with the call.
 called() { # EXIT, then arguments

@@ -363,6 +363,10 @@ for eye, implanted, refraction_, target, more in (
         want(re.search(rf"{re.escape('%+.2f' % c['power_d'])[:-1]}\d D", screen_) is not None, f"{name}: cross-check {c['method']}")
 
 want(warned > 2, f"power: {warned} warnings")
+for more, held in (([], {"alarms", "fluid", "pressure"}), (["--no-fluid"], {"alarms", "pressure"}), (["--pressure", "15"], {"alarms", "fluid", "pressure"}),
+                   (["--examined"], {"alarms", "fluid", "pressure"}), (["--examined", "--pressure", "15"], {"fluid"}), (["--no-fluid", "--examined", "--pressure", "15"], set())):
+    part = json.loads(run("power", "OD", "22.0", "+1.50", "0.00", "--days", "90", *more, "--format", "json").stdout)["replacement"]
+    want({r["code"].split("-")[0] for r in part["standing_reasons"]} & {"alarms", "fluid", "pressure"} == held, f"power {more}: {part['standing_reasons']}")
 
 # A standard descriptor that came closed: what cannot be written or read fails, whichever others are closed too.
 for closed in (">&-", "<&- >&-", "2>&- >&-", "<&- 2>&- >&-"):

@@ -246,8 +246,21 @@ static void another_material(void **state) {
     }
 }
 
+/* A pressure that is not controlled waits for itself, unless the lens makes it: one that chafes or has slipped is not left for it. */
+static void pressure_that_the_lens_makes(void **state) {
+    (void)state;
+    static const char *const name[] = {"hyperopic-surprise", "dislocation", "sulcus-lens"};
+    for (int i = 0; i < 3; i++) {
+        example_case(name[i], &c);
+        c.anterior_segment.glaucoma = IOL_glaucoma_uncontrolled;
+        make();
+        if (decides(IOL_NOTE_rule_pressure_uncontrolled) != (i == 0)) fail_msg("%s", name[i]);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(pressure_that_the_lens_makes),
         cmocka_unit_test(a_macula_of_unknown_sight), cmocka_unit_test(another_material),
         cmocka_unit_test(fluid_by_the_whole_miss),    cmocka_unit_test(after_laser_the_refraction_leads),
         cmocka_unit_test(a_reading_of_early_days),    cmocka_unit_test(a_wrong_lens_years_on),

@@ -937,6 +937,21 @@ static void shares_of_two_lenses(void **state) {
     CHECK_NEAR(e.share[IOL_STATES], eye.now.sd_d * eye.now.sd_d / (spread * spread), 1e-9, "that of the reading");
 }
 
+/* A total power measured after laser, and no keratometry: the cornea is that power, without a cylinder that nobody measured. */
+static void a_total_power_alone(void **state) {
+    (void)state;
+    static iol_eye eye;
+    static iol_notes notes;
+    example_case("after-laser", &c);
+    c.cornea.k_total_d = 39.5;
+    c.biometry.k_flat_d = c.biometry.k_steep_d = c.biometry.k_flat_radius_mm = c.biometry.k_steep_radius_mm = NAN;
+    c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = NAN;
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &notes, &eye);
+    assert_true(!isnan(eye.k_d));
+    CHECK_NEAR(iol_matrix_mean(eye.keratometry), eye.k_d, 1e-12, "its mean is the power");
+    CHECK_NEAR(iol_matrix_cylinder(eye.keratometry), 0.0, 1e-12, "no cylinder");
+}
+
 /* A first lens of another constant lies elsewhere, and the second stays where it is: what each step is expected to leave is the
  * refraction of those two lenses there, reckoned from the estimate (an eye without cylinder: the means are the whole). */
 static void first_lens_that_lies_elsewhere(void **state) {
@@ -1015,6 +1030,7 @@ static void second_lens_taken_out(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_total_power_alone),
         cmocka_unit_test(first_lens_that_lies_elsewhere),
         cmocka_unit_test(shares_of_two_lenses),
         cmocka_unit_test(second_lens_taken_out),
