@@ -321,6 +321,8 @@ for eye, implanted, refraction_, target, more in (
     part = plan["piggyback"] if "--piggyback" in more else plan["replacement"]
     name = " ".join(typed)
     want(f"Use {WORDS[part['standing']]}" in screen_, f"{name}: standing: {screen_[:300]}")
+    lift = re.search(r"(?ms)^Lift  (.*?)(?=^\S|^$)", run(*typed).stdout)
+    want(not lift or lift[1].strip().endswith(".") and ".." not in lift[1], f"{name}: {lift and lift[1]}")
     full = plain(run(*typed, "--full").stdout)
     want(("The refraction cannot be used." in full) == (part["standing"] is None), f"{name} --full: {part['standing']}")
     for r in part["standing_reasons"] or []:  # each whole, and behind it, in words of their own, what lifts it

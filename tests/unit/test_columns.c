@@ -190,6 +190,16 @@ static void letters(void **state) {
     }
 }
 
+/* A cell of blanks alone is empty. */
+static void blank_cells(void **state) {
+    (void)state;
+    start("biometry.axial_length_mm,first_surgery.sheet_formula,biometry.method");
+    assert_true(cell("   , ,\" \""));
+    CHECK_NAN(c.biometry.axial_length_mm);
+    assert_string_equal(c.first_surgery.sheet_formula, "");
+    assert_int_equal(c.biometry.method, 0);
+}
+
 /* Capital letters are small ones, from the first to the last that a word has. */
 static void capital_letters(void **state) {
     (void)state;
@@ -202,7 +212,7 @@ static void capital_letters(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(capital_letters), cmocka_unit_test(cells),
+        cmocka_unit_test(capital_letters), cmocka_unit_test(blank_cells), cmocka_unit_test(cells),
         cmocka_unit_test(kinds),
         cmocka_unit_test(kinds_refused),
         cmocka_unit_test(whole_cases),

@@ -523,6 +523,18 @@ static void constants_without_a_place(void **state) {
     }
 }
 
+/* A lens that brings no constant and stands on the site's shelf has the shelf's, and that is said; with its own nothing is. */
+static void constants_of_the_shelf(void **state) {
+    (void)state;
+    for (int own = 0; own < 2; own++) {
+        example("hyperopic-surprise");
+        iol_constants *k = &c.first_surgery.lens.constants;
+        if (!own) k->a_constant = k->surgeon_factor_mm = k->pacd_mm = k->haigis_a0_mm = k->haigis_a1 = k->haigis_a2 = NAN;
+        make();
+        assert_true(says(IOL_AT_plan_assumptions, IOL_NOTE_assume_shelf_constants) == !own);
+    }
+}
+
 /* A shifted lens of the wrong power is not captured first. Opposite: one whose power is right. */
 static void captured_with_the_wrong_power(void **state) {
     (void)state;
@@ -537,6 +549,7 @@ static void captured_with_the_wrong_power(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(constants_of_the_shelf),
         cmocka_unit_test(a_length_that_contradicts), cmocka_unit_test(limits_of_contradiction),
         cmocka_unit_test(what_was_not_compared_is_asked), cmocka_unit_test(a_lens_that_lies_forward),
         cmocka_unit_test(laser_waits_for_the_cause), cmocka_unit_test(laser_waits_where_none_is_found),
