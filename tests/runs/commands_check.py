@@ -65,6 +65,10 @@ with tempfile.TemporaryDirectory() as folder:
     case.setdefault("biometry_repeat", {}).update(axial_length_mm=case["biometry"]["axial_length_mm"] + 1.5)
     json.dump(case, open(f"{folder}/apart.json", "w"))
     told = json.loads(run("check", f"{folder}/apart.json", "--format", "json").stdout)
+    open(f"{folder}/blank.json", "w").close()
+    said = run("check", f"{folder}/blank.json", "--format", "json")
+    told_blank = json.loads(said.stdout)["inputs"]
+    want(said.returncode == 3 and len(told_blank) == 1 and told_blank[0]["verdict"] == "not-read" and len(told_blank[0]["messages"]) == 1, f"check of nothing: {told_blank}")
     want("measurements-in-conflict" in {m["code"] for m in told["inputs"][0]["messages"]}, f"check: no word of a conflict: {told}")
 
 # The formats of each command, the first of them the one that is taken.
