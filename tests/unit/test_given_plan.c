@@ -165,8 +165,64 @@ static void one_of_them(void **state) {
         iol_compose_surprise(&plan, &page);
         kept.used = 0, kept.bytes[0] = '\0';
         assert_true(iol_page_html(&page, keep, NULL));
-        if ((strstr(kept.bytes, "what each ordinary cause would need, lesser suspects") != NULL) != (k > 0)) fail_msg("%d: %s", k, strstr(kept.bytes, "<main"));
+        const bool there = strstr(kept.bytes, "what each ordinary cause would need, lesser suspects") != NULL;
+        if (there != (k > 0)) fail_msg("%d: %s", k, strstr(kept.bytes, "<main"));
     }
+}
+
+/* ---- the printed sheet ---- */
+
+static void draw_cut_dial(iol_sheet *s) { iol_sheet_cut_dial(s, false); }
+
+/* Every side of the eye is named once at its dial; anatomy: seen from in front the right eye's temple is at 180 deg, so that a
+ * quarter turn anticlockwise leads from above to it, and in the left eye to the nose. */
+static void four_sides(void **state) {
+    (void)state;
+    static const char *const side[] = {"SUPERIOR", "TEMPORAL", "INFERIOR", "NASAL"};
+    for (int eye = 0; eye < 2; eye++) {
+        example_case("hyperopic-surprise", &c);
+        if (eye) other_eye(&c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        who = "sides of the dial";
+        static word all[120];
+        const char *svg = drawn_of(&plan, draw_cut_dial);
+        const int words = words_of(svg, all, 120);
+        const disc ring = disc_of(svg, "ring");
+        const word *above = word_in(all, words, "SUPERIOR");
+        for (int k = 0; k < 4; k++) {
+            int times = 0;
+            for (int i = 0; i < words; i++) times += strcmp(all[i].text, side[k]) == 0;
+            assert_int_equal(times, 1);
+            const word *w = word_in(all, words, side[k]);
+            const double from = atan2(ring.middle.y - above->at.y, above->at.x - ring.middle.x);
+            const double by = (atan2(ring.middle.y - w->at.y, w->at.x - ring.middle.x) - from) * 180.0 / acos(-1.0);
+            const double wanted = (plan.eye == IOL_side_right ? 90.0 : -90.0) * k;
+            if (fabs(remainder(by - wanted, 360.0)) > 25.0) fail_msg("%s: %.0f deg from above", side[k], by);
+        }
+    }
+}
+
+/* The rules of style are whole: each brace that opens is closed, and every string ends (CSS 2.2, from memory: section 4.1). */
+static void style_is_whole(void **state) {
+    (void)state;
+    make("hyperopic-surprise");
+    kept.used = 0, kept.bytes[0] = '\0';
+    assert_true(iol_sheets_html(&plan, iol_language_find(NULL), &page, keep, NULL));
+    int styles = 0;
+    for (const char *at = kept.bytes; (at = strstr(at, "<style")); styles++) {
+        const char *end = strstr(at, "</style>");
+        int depth = 0, quotes = 0;
+        assert_non_null(end);
+        for (at = strchr(at, '>'); at < end; at++) {
+            quotes += *at == '"' && at[-1] != '\\';
+            if (quotes % 2) continue;
+            depth += (*at == '{') - (*at == '}');
+            assert_true(depth >= 0);
+        }
+        assert_int_equal(depth, 0);
+        assert_int_equal(quotes % 2, 0);
+    }
+    assert_true(styles > 0);
 }
 
 /* ---- a case of which nothing is known ---- */
@@ -208,7 +264,8 @@ int main(void) {
         cmocka_unit_test(told_beyond_the_limit), cmocka_unit_test(moved_as_far_as_it_says),
         cmocka_unit_test(first_remark_decides),  cmocka_unit_test(capitals),
         cmocka_unit_test(parts_of_the_miss),     cmocka_unit_test(one_of_them),
-        cmocka_unit_test(one_of_a_list),
+        cmocka_unit_test(one_of_a_list),         cmocka_unit_test(four_sides),
+        cmocka_unit_test(style_is_whole),
     };
     return cmocka_run_group_tests_name("a plan given by hand", tests, NULL, NULL);
 }
