@@ -246,7 +246,8 @@ static void another_material(void **state) {
     }
 }
 
-/* A pressure that is not controlled waits for itself, unless the lens makes it: one that chafes or has slipped is not left for it. */
+/* A pressure that is not controlled waits for itself, unless the lens makes it: one that chafes or has slipped
+ * is not left for it. */
 static void pressure_that_the_lens_makes(void **state) {
     (void)state;
     static const char *const name[] = {"hyperopic-surprise", "dislocation", "sulcus-lens"};

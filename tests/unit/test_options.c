@@ -610,8 +610,8 @@ static void only_an_acrylic_one_piece_must_leave_the_sulcus(void **state) {
     }
 }
 
-/* Of each way that may lead: whether it is chosen for an aim (what a turn, a capture or a lens put back leaves is not), is worn, or is
- * the exchange itself. */
+/* Of each way that may lead: whether it is chosen for an aim (what a turn, a capture or a lens put back leaves is not), is worn,
+ * or is the exchange itself. */
 static void what_the_first_way_is(void **state) {
     (void)state;
     static const int aimed[] = {IOL_option_corneal_laser,   IOL_option_piggyback,  IOL_option_exchange,
