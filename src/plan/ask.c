@@ -236,26 +236,20 @@ static void keep(asker *a, const iol_asked_question *found, unsigned bits, int c
         if (bits & 1u << i) all->questions[at].could_change[all->questions[at].could_change_count++] = change_words[i];
 }
 
-/* The marks of a lens that is told to be toric; whether it is one stands in a question of its own. */
-static bool is_toric(const iol_lens *l) {
-    return l->cylinder_d > 0.0 || !isnan(l->axis_intended_deg) || l->power_is > 0;
-}
-
 /* A second lens is asked about where one is told of, a first where it is not told to be gone. */
 static bool is_told_of(const iol_case *c, const char *path) {
-    if (strcmp(path, "first_surgery.lens.axis_deg") == 0 && !is_toric(&c->first_surgery.lens)) return false;
     bool first = strncmp(path, "first_surgery.lens", 18) == 0, second = strncmp(path, "second_lens", 11) == 0;
     return second ? iol_case_two_lenses(c) : !first || iol_case_no_lens(c) != IOL_YES;
 }
 
 /* Red flags all at once while one is open, a single one where not all are absent; where a lens lies, once a dislocation is told.
- * Other fields always. */
+ * The marks of a lens once it is told to be toric, which is a question of its own. Other fields always. */
 static bool matters(const iol_case *c, const iol_case *copy, const iol_entry *entry) {
     char words[sizeof((iol_note *)0)->word];
     if (entry->base == (const void *)&copy->dislocation)
         return c->dislocation.present || iol_case_has_reason(c, IOL_reason_lens_dislocation) == IOL_YES;
     if (entry->base == (const void *)&copy->first_surgery.lens && strcmp(entry->field->key, "axis_deg") == 0)
-        return iol_above(copy->first_surgery.lens.cylinder_d, 0.0) == IOL_YES; /* marks are those of a toric lens */
+        return iol_above(copy->first_surgery.lens.cylinder_d, 0.0) == IOL_YES;
     if (entry->base != (const void *)&copy->red_flags) return true;
     if (strcmp(entry->field->key, "none") != 0) return c->red_flags.none == IOL_NO;
     return iol_alarm_red_flags(c, words, sizeof words) == IOL_UNKNOWN;

@@ -68,16 +68,20 @@ static void answers_are_what_the_plan_then_says(void **state) {
 static void a_question_names_what_it_could_change(void **state) {
     (void)state;
     static const char *const words[] = {"decision", "standing", "power", "place", "first-way"};
-    ask_example("minimal");
-    assert_true(room.all.questions_count > 3);
-    for (int i = 0; i < room.all.questions_count; i++) {
-        const iol_asked_question *q = &room.all.questions[i];
-        assert_true(q->could_change_count > 0 && q->answers_count > 0);
-        for (int k = 0; k < q->could_change_count; k++) {
-            bool known = false;
-            for (size_t w = 0; w < sizeof words / sizeof *words; w++)
-                known |= strcmp(words[w], q->could_change[k]) == 0;
-            assert_true(known);
+    static const char *const examples[] = {"minimal", "hyperopic-surprise", "wrong-lens", "dislocation"};
+    for (size_t e = 0; e < sizeof examples / sizeof *examples; e++) {
+        ask_example(examples[e]);
+        assert_true(e > 0 || room.all.questions_count > 3);
+        for (int i = 0; i < room.all.questions_count; i++) {
+            const iol_asked_question *q = &room.all.questions[i];
+            assert_true(q->could_change_count > 0 && q->answers_count > 0);
+            for (int k = 0; k < q->could_change_count; k++) {
+                bool known = false;
+                for (size_t w = 0; w < sizeof words / sizeof *words; w++)
+                    known |= strcmp(words[w], q->could_change[k]) == 0;
+                assert_true(known);
+                for (int other = 0; other < k; other++) assert_string_not_equal(q->could_change[k], q->could_change[other]);
+            }
         }
     }
 }

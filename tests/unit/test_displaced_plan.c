@@ -22,19 +22,15 @@ static bool has_note_code(iol_note_code code) {
 }
 static bool assumes(iol_note_code code) { return says(IOL_AT_plan_assumptions, code); }
 
-/* The worked example of the derivation: 22 D, 12 deg by the slit lamp, upper edge back, 0.8 mm up, each direction 15 deg. */
-static void spread_of_the_worked_example(void **state) {
-    (void)state;
-    const char *source = "independent derivation, worked example";
-    iol_displaced_effect e;
+/* A lens of 22 D, 12 deg by the slit lamp, 0.8 mm up. */
+static void effect_of(double back_deg, iol_eye *eye, iol_displaced_effect *e) {
     iol_notes unheard = {.off = true};
     iol_estimate joint = {.status = IOL_OK, .posterior = {43.5, 23.5, 5.0}, .posterior_p0_d = 22.0};
-    iol_eye eye;
     start();
     *lens() = (iol_lens){.present = true,
                          .power_d = 22.0,
                          .tilt_deg = 12.0,
-                         .tilted_back_position_deg = 90.0,
+                         .tilted_back_position_deg = back_deg,
                          .tilt_axis_deg = NAN,
                          .decentration_mm = 0.8,
                          .decentration_position_deg = 90.0,
@@ -48,9 +44,39 @@ static void spread_of_the_worked_example(void **state) {
                          .length_mm = 13.0,
                          .material = IOL_material_pmma,
                          .design = IOL_design_one_piece};
-    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &unheard, &eye);
-    iol_displaced_effect_of(&eye, &joint, &unheard, &e);
-    assert_int_equal(e.status, IOL_OK);
+    iol_eye_make(&c, example_site(), IOL_UNKNOWN_DATE, IOL_EYE_POOLED, &unheard, eye);
+    iol_displaced_effect_of(eye, &joint, &unheard, e);
+    assert_int_equal(e->status, IOL_OK);
+}
+
+/* Not known which edge lies back: the spreads of both ways joined in squares, and half of what lies between them beside. */
+static void spread_between_two_ways(void **state) {
+    (void)state;
+    iol_displaced_effect open, way[2];
+    iol_eye eye;
+    effect_of(NAN, &eye, &open);
+    assert_int_equal(open.count, 2);
+    double own_se = 0.0, own_cylinder = 0.0;
+    for (int i = 0; i < 2; i++) {
+        effect_of(i == 0 ? 90.0 : 270.0, &eye, &way[i]);
+        assert_int_equal(way[i].count, 1);
+        own_se += way[i].sd_se_d * way[i].sd_se_d / 2.0;
+        own_cylinder += way[i].sd_cylinder_d * way[i].sd_cylinder_d / 2.0;
+    }
+    iol_matrix between = iol_matrix_subtract(way[0].explained, way[1].explained);
+    const double se = iol_matrix_mean(between) / 2.0, cylinder = iol_matrix_cylinder(between) / 2.0;
+    assert_true(fabs(se) > 0.05 && cylinder > 0.1);
+    CHECK_NEAR(open.sd_se_d, sqrt(own_se + se * se), 1e-9, "independent errors join in squares; half of the range: our own rule");
+    CHECK_NEAR(open.sd_cylinder_d, sqrt(own_cylinder + cylinder * cylinder), 1e-9, "the same of the cylinder");
+}
+
+/* The worked example of the derivation: the upper edge back, each direction 15 deg. */
+static void spread_of_the_worked_example(void **state) {
+    (void)state;
+    const char *source = "independent derivation, worked example";
+    iol_displaced_effect e;
+    iol_eye eye;
+    effect_of(90.0, &eye, &e);
     iol_spherocylinder made = iol_matrix_to_spherocylinder(e.explained);
     CHECK_NEAR(made.sphere_d, -0.56, 0.005, source);
     CHECK_NEAR(made.cylinder_d, -1.18, 0.005, source);
@@ -484,6 +510,7 @@ int main(void) {
         cmocka_unit_test(how_much_is_explained),
         cmocka_unit_test(the_other_radius),
         cmocka_unit_test(spread_of_the_worked_example),
+        cmocka_unit_test(spread_between_two_ways),
         cmocka_unit_test(the_example),
         cmocka_unit_test(trust),
         cmocka_unit_test(what_is_open),

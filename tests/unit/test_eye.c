@@ -294,6 +294,14 @@ static void biometry_is_pooled(void **state) {
     assert_true(eye.conflict);
     CHECK_NEAR(eye.axial_length_mm, 23.30, 0, "in conflict the repeat alone");
     CHECK_NEAR(eye.k_d, 44.55, 1e-12, "in conflict the repeat alone");
+    int told = 0;
+    for (int i = 0; i < notes.count; i++)
+        if (notes.item[i].code == IOL_NOTE_measurements_in_conflict) {
+            told++;
+            CHECK_NEAR(notes.item[i].value, 22.86 - 23.30, 1e-12, "first less repeat, by hand");
+            CHECK_NEAR(notes.item[i].limit, 44.25 - 44.55, 1e-12, "first less repeat, by hand");
+        }
+    assert_int_equal(told, 1);
     const iol_biometry repeat = c.biometry_repeat;
     c.biometry_repeat.k_flat_d = c.biometry_repeat.k_steep_d = c.biometry_repeat.k_steep_axis_deg = NAN;
     make();

@@ -8,6 +8,7 @@
 
 #include <cmocka.h>
 
+#include "case/suggest.h"
 #include "iolrevise/faults.h"
 
 #define COUNT(list) (sizeof(list) / sizeof(list)[0])
@@ -144,12 +145,38 @@ static void test_words(void **state) {
     assert_string_equal(iol_fault_meaning((iol_fault_code)-1), "");
 }
 
+/* What stood in the room before is no part of what is said. */
+static void what_was_meant(void **state) {
+    (void)state;
+    char out[200];
+    for (int dirty = 0; dirty < 2; dirty++) {
+        memset(out, dirty ? 'x' : 0, sizeof out), out[sizeof out - 1] = '\0';
+        iol_suggest_key(iol_object_case, iol_object_case, "case_reff", out, sizeof out);
+        assert_string_equal(out, "a key of the format, perhaps case_ref");
+        memset(out, dirty ? 'x' : 0, sizeof out), out[sizeof out - 1] = '\0';
+        iol_suggest_key(iol_object_case, iol_object_case, "zzzzzzzzzzzz", out, sizeof out);
+        assert_string_equal(out, "a key of the format (iolrevise template prints them)");
+    }
+}
+
+/* A code outside its list has no word. */
+static void no_word_beyond_the_list(void **state) {
+    (void)state;
+    static const char *const words[] = {NULL, "one", "beyond"};
+    const iol_word_set set = {"set", words, 2, false, false};
+    assert_null(iol_word_text(&set, 0));
+    assert_string_equal(iol_word_text(&set, 1), "one");
+    assert_null(iol_word_text(&set, 2));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_quote),
         cmocka_unit_test(test_add),
         cmocka_unit_test(test_full),
         cmocka_unit_test(test_words),
+        cmocka_unit_test(what_was_meant),
+        cmocka_unit_test(no_word_beyond_the_list),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

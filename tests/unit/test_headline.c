@@ -151,6 +151,31 @@ static void days_places_and_urgency_are_named(void **state) {
     assert_non_null(strstr(sentence(), ": not before 20 Dec 2025."));
 }
 
+/* What is wrong with the lens that leaves; of two lenses both leave, and which of them is at fault is said. */
+static void what_is_wrong_with_it(void **state) {
+    (void)state;
+    static const struct {
+        int rule;
+        const char *one, *of_two;
+    } rows[] = {{IOL_NOTE_rule_documented_wrong, "Exchange the wrong lens.", "Exchange both lenses for one (first is wrong)."},
+                {IOL_NOTE_rule_opacity, "Exchange the clouded lens.", "Exchange both lenses for one (first clouded)."},
+                {IOL_NOTE_rule_lens_damage, "Exchange the damaged lens.", "Exchange both lenses for one (one damaged)."},
+                {IOL_NOTE_rule_lens_chafes, "Exchange the lens that chafes.", "Exchange both lenses for one (they chafe)."}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        for (int two = 0; two < 2; two++) {
+            start(IOL_state_exchange);
+            w.eye.two = two;
+            iol_note_add(&plan.notes, IOL_AT_decision_reasons, 0, rows[i].rule, NAN, NAN, NULL);
+            const char *wanted = two ? rows[i].of_two : rows[i].one;
+            if (!strstr(sentence(), wanted)) fail_msg("wanted %s in %s", wanted, plan.decision.sentence);
+        }
+    start(IOL_state_exchange);
+    w.eye.two = true;
+    w.facts.second_clouded = IOL_YES;
+    iol_note_add(&plan.notes, IOL_AT_decision_reasons, 0, IOL_NOTE_rule_opacity, NAN, NAN, NULL);
+    assert_non_null(strstr(sentence(), "Exchange both clouded lenses for one."));
+}
+
 /* Until when a wait lasts: the day of the gate that decides, or until the eye has settled. */
 static void a_wait_names_its_day(void **state) {
     (void)state;
@@ -201,6 +226,7 @@ int main(void) {
         cmocka_unit_test(every_state_has_its_sentence), cmocka_unit_test(what_is_weighed),
         cmocka_unit_test(every_way_has_its_words),
         cmocka_unit_test(days_places_and_urgency_are_named), cmocka_unit_test(a_wait_names_its_day),
+        cmocka_unit_test(what_is_wrong_with_it),
         cmocka_unit_test(a_lost_sentence_is_told), cmocka_unit_test(a_lost_act_is_told)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

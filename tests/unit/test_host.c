@@ -58,6 +58,7 @@ static void refusals(void **state) {
         {"", NULL, NULL, "{\"faults\":[{\"file\":\"case\",\"line\":1,\"code\":\"syntax\""},
         {"{\"case_format\":1}", NULL, NULL, "\"code\":\"missing\",\"path\":\"/case_ref\""},
         {"{\"case_format\":1,\"name\":\"x\"}", NULL, NULL, "\"code\":\"identity-key\""},
+        {"{\"case_format\":1,\"case_ref\":\"a\",\"age_years\":900}", NULL, NULL, "\"wanted\":\"0 to 120\",\"unit\":\"years\"}"},
         {NULL, "{}", NULL, "{\"faults\":[{\"file\":\"site\""},
         {NULL, NULL, "2026-02-30", "{\"faults\":[{\"file\":\"as_of\",\"line\":0,\"code\":\"bad-date\""},
     };

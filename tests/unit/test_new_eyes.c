@@ -303,9 +303,10 @@ static void two_lenses_there_and_back(void **state) {
         CHECK_NEAR(spectacle, refraction, 1e-11, "scalar matrices");
     }
     iol_lens_pair two = {{43.5, 23.5, 5.0}, -0.1, 20.0, 4.0};
-    double g[IOL_TWO_STATES], refraction;
+    double g[IOL_TWO_STATES] = {0.0}, refraction;
     assert_int_equal(iol_two_lenses_refraction(&two, 12.0, &refraction, g), IOL_BAD_INPUT);
     CHECK_NAN(refraction);
+    for (int i = 0; i < IOL_TWO_STATES; i++) CHECK_NAN(g[i]);
     two.gap_mm = NAN;
     assert_int_equal(iol_two_lenses_refraction(&two, 12.0, &refraction, g), IOL_BAD_INPUT);
     two.gap_mm = 0.5, two.second_d = NAN;

@@ -52,6 +52,8 @@ static void test_too_many(void **state) {
     const iol_note *last = &notes.item[IOL_NOTES_MOST - 1];
     assert_int_equal(last->place, IOL_AT_plan_cautions);
     assert_int_equal(last->code, IOL_NOTE_notes_lost);
+    CHECK_NAN(last->value);
+    CHECK_NAN(last->limit);
     CHECK_NEAR(notes.item[IOL_NOTES_MOST - 2].value, IOL_NOTES_MOST - 2, 0.0, "the note before stands");
 }
 

@@ -150,6 +150,7 @@ static void the_further_eye_comes_first(void **state) {
         iol_plan_make(&right, &site, IOL_UNKNOWN_DATE, &plan_right);
         iol_plan_make(&left, &site, IOL_UNKNOWN_DATE, &plan_left);
         plan_left.decision.urgency = plan_right.decision.urgency;
+        plan_left.replacement.target_se_d = -2.0; /* a miss is counted from the target of its own eye */
         plan_right.surprise.current_se_d = plan_right.replacement.target_se_d + rows[i].right_d;
         plan_left.surprise.current_se_d = plan_left.replacement.target_se_d + rows[i].left_d;
         assert_true(iol_plan_pair(&right, &left, &site, IOL_UNKNOWN_DATE, &room, &plan_right, &plan_left));

@@ -369,6 +369,43 @@ static void what_is_typed_is_taken(void **state) {
     }
 }
 
+/* One text without the ends of its lines. */
+static const char *in_one_line(char *text) {
+    char *to = text;
+    for (const char *at = text; *at; at++)
+        if (*at != '\n' && !(*at == ' ' && to > text && to[-1] == ' '))
+            *to++ = *at;
+        else if (to > text && to[-1] != ' ')
+            *to++ = ' ';
+    *to = '\0';
+    return text;
+}
+
+/* The whole page of the quick power tells the power, its place and its range, and of which lens a constant was derived. */
+static void the_whole_line_tells_range_and_lens(void **state) {
+    (void)state;
+    static char out[60000], json[60000];
+    static const char line[] = "power OD 21.0 '+2.25 -0.75 x 80' -0.25 --days 40 --k 43.1/43.9 --length 23.12 --a-constant 118.4 --to sulcus ";
+    char typed[300], says[160];
+    double power[3];
+    static const char *const key[] = {"\"power_exact_d\": ", "\"power_low_d\": ", "\"power_high_d\": "};
+    snprintf(typed, sizeof typed, "%s--format json", line);
+    run(typed, json, sizeof json);
+    const char *replacement = object(json, "\"replacement\"");
+    for (int i = 0; i < 3; i++) {
+        const char *at = strstr(replacement, key[i]);
+        assert_non_null(at);
+        power[i] = strtod(at + strlen(key[i]), NULL);
+    }
+    snprintf(typed, sizeof typed, "%s--full", line);
+    run(typed, out, sizeof out);
+    in_one_line(out);
+    snprintf(says, sizeof says, "New lens %+.2f D in the sulcus by the joint estimate, holladay-1; range %+.2f D to %+.2f D", power[0],
+             power[1], power[2]);
+    if (!strstr(out, says)) fail_msg("wanted %s in %s", says, out);
+    assert_non_null(strstr(out, "surgeon factor 1.450 mm from the A-constant, the lens in the eye"));
+}
+
 enum { IOL_standing_by_reading = -1 }; /* as in src/plan/standing.c */
 
 /* Every rule that holds a power back says why in a few words. */
@@ -490,6 +527,7 @@ int main(void) {
         cmocka_unit_test(constants_as_typed),      cmocka_unit_test(the_screen_is_small),
         cmocka_unit_test(places_are_flags),        cmocka_unit_test(what_is_typed_lifts),
         cmocka_unit_test(targets_as_typed),        cmocka_unit_test(what_is_typed_is_taken),
+        cmocka_unit_test(the_whole_line_tells_range_and_lens),
         cmocka_unit_test(every_standing_says_why), cmocka_unit_test(any_line_is_answered),
         cmocka_unit_test(keystrokes_are_counted)};
     return cmocka_run_group_tests(tests, NULL, NULL);

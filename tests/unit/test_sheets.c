@@ -650,10 +650,20 @@ static void decide_reads(const char *name) {
             fail_msg("%s: a key of the case stands on sheet 1: %.40s", name, at > words + 20 ? at - 20 : words);
     if (strstr(words, "(/")) fail_msg("%s: a path stands on sheet 1", name);
     if (strstr(words, "....")) fail_msg("%s: four points", name);
+    iol_line line;
+    iol_line_start(&line);
+    iol_line_then(&line, &plan);
+    if (line.used && !strstr(words, line.text)) fail_msg("%s: wanted %s", name, line.text);
+    char miss[40];
+    const double miss_d = plan.surprise.miss_d;
+    snprintf(miss, sizeof miss, ": miss %s%.2f D", fabs(miss_d) < 0.005 ? "" : miss_d < 0.0 ? "\xE2\x88\x92" : "+", fabs(miss_d));
+    if (strstr(section("decide"), "<p>Meant ") && !isnan(miss_d) && !strstr(words, miss)) fail_msg("%s: wanted %s", name, miss);
     const bool none_in = plan.secondary.present;
     if (none_in && (strstr(words, "If exchanged") || strstr(words, "after an exchange")))
         fail_msg("%s: there is nothing to exchange", name);
     if (!iol_power_given(&plan) && strstr(words, "not the next step")) fail_msg("%s: a step without a power", name);
+    if (plan.decision.state == IOL_state_exchange_or_alternative && strstr(words, "not the next step"))
+        fail_msg("%s: what is weighed is no step", name);
 }
 
 /* What the head says is not said again beside the way that leads. */
@@ -827,6 +837,10 @@ static void one_power(const char *who) {
         !strstr(is, "the cause is found first") && !strstr(is, "no step"))
         fail_msg("%s: no power, and not why", who);
     if (strstr(decide, "<p class=\"chosen-step\">") && !giant) fail_msg("%s: a step as if it were put in", who);
+    const bool stands = iol_new_lens(&plan)->standing == IOL_standing_advised ||
+                        iol_new_lens(&plan)->standing == IOL_standing_repeat_before_ordering;
+    if (strstr(is, "held back by: ") && stands) fail_msg("%s: nothing holds it back", who);
+    if (strstr(is, "no step of the shelf fits") && !stands) fail_msg("%s: it is held back", who);
 }
 
 /* The doubt: the chance of that lens, the published share of that way, what is expected, or what is open. A range that says less

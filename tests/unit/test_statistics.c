@@ -488,6 +488,37 @@ static void an_eye_without_a_spread_tells_no_factor(void **state) {
     }
 }
 
+/* An eye whose depth is grossly off the usual, to either side, tells nothing of what is usual. */
+static void a_gross_depth_is_left_out(void **state) {
+    (void)state;
+    static iol_fit fit;
+    static iol_recheck r;
+    static const double off_mm[] = {-9.0, -0.1, 0.1, 9.0, NAN};
+    for (int i = 0; i < 5; i++) {
+        iol_fit_start(&fit);
+        r = (iol_recheck){.counted = IOL_NO, .predictions_count = 1};
+        assert_true(iol_fit_case(&fit, &r, -1, NAN, c_depth_offset_mm + off_mm[i]));
+        CHECK_NEAR(fit.depth.n, fabs(off_mm[i]) < 1.0, 0.0, "within the limit alone");
+        iol_fit_end(&fit);
+    }
+}
+
+/* Each lens of a shelf has its own line, the first one too: its errors over the slope a millimetre of its place. */
+static void a_line_for_each_lens(void **state) {
+    (void)state;
+    static iol_fit fit;
+    static iol_recheck r;
+    for (int lens = -1; lens < 3; lens++) {
+        iol_fit_start(&fit);
+        r = (iol_recheck){.counted = IOL_YES, .predictions_count = 1};
+        r.predictions[0] = (iol_prediction){.method = IOL_recheck_method_joint, .reference = IOL_YES, .error_d = 0.3, .expected_sd_d = 0.4};
+        r.predictions[0].formula = IOL_formula_srk_t;
+        assert_true(iol_fit_case(&fit, &r, lens, -1.2, NAN));
+        for (int i = 0; i < 3; i++) CHECK_NEAR(fit.lens[i].n, i == lens, 0.0, "the eye counts for its lens alone");
+        iol_fit_end(&fit);
+    }
+}
+
 static void constants_move_together(void **state) {
     (void)state;
     iol_constants k = {.a_constant = 118.4, .surgeon_factor_mm = NAN, .pacd_mm = 5.2, .haigis_a0_mm = NAN};
@@ -564,7 +595,9 @@ int main(void) {
         cmocka_unit_test(order_cannot_matter),
         cmocka_unit_test(a_line_through_the_origin),
         cmocka_unit_test(a_factor_from_intervals),
-        cmocka_unit_test(constants_move_together),
+        cmocka_unit_test(a_gross_depth_is_left_out),
+                                       cmocka_unit_test(a_line_for_each_lens),
+                                       cmocka_unit_test(constants_move_together),
         cmocka_unit_test(an_eye_without_a_spread_tells_no_factor),
         cmocka_unit_test(compared_by_hand),
         cmocka_unit_test(told_for_certain),
