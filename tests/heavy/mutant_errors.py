@@ -180,17 +180,27 @@ def draw(population, wanted, rng):
 
 def named(path, files, words):
     """The errors of a file (those of a results file that nobody noticed, or rows of file, line and change) in the sources of today, and
-    those whose line no longer stands. A line that could be meant in several places is tried in each."""
+    those whose line no longer stands. Words that stand on several lines are tried on the line nearest to that of the row (file:line), on
+    each where the row names none; likewise what stands several times on a line."""
     with open(path) as file:
         rows = [line.rstrip('\n').split('\t') for line in file]
-    told = [(row[3].rsplit(':', 1)[0], row[4], row[5]) if len(row) > 5 else tuple(row[:3]) for row in rows if len(row) < 6 or row[1] == 'alive']
-    found = {}
+    told, lines, found = [], collections.defaultdict(list), {}
+    for row in rows:
+        if len(row) > 5 and row[1] != 'alive':
+            continue
+        (name, _, line), line_and_change = (row[3] if len(row) > 5 else row[0]).partition(':'), row[4:6] if len(row) > 5 else row[1:3]
+        told.append((name, *line_and_change))
+        lines[told[-1]] += [int(line)] if line else []
     for way in (-1, 1):  # a last digit goes up or down
         one_way = type('', (), {'choice': staticmethod(lambda ways: way)})
         for file in files:
             if any(row[0] == file for row in told):
                 found.update(((m.file, m.at, m.end, m.new), m) for m in mutants_of(file, one_way, words) if m.told in told)
-    drawn = sorted(found.values(), key=lambda m: (told.index(m.told), m.at))
+    stands = collections.defaultdict(set)
+    for m in found.values():
+        stands[m.told].add(m.line)
+    nearest = {t: {min(stands[t], key=lambda at: abs(at - line)) for line in lines[t]} or stands[t] for t in stands}
+    drawn = sorted((m for m in found.values() if m.line in nearest[m.told]), key=lambda m: (told.index(m.told), m.at))
     return drawn, [row for row in told if row not in {m.told for m in drawn}]
 
 

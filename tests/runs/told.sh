@@ -9,7 +9,8 @@ trap 'rm -rf "$work"' EXIT
 { head -40 examples/past-cases.jsonl && echo '{}'; } >"$work/past.jsonl"
 # Exchanges that say whether an anterior vitrectomy was needed, too few of them and enough to set the score against; some with an open capsule.
 python3 - examples/past-cases.jsonl "$work" <<'END'
-import json, sys
+import json, re, sys
+from datetime import date
 cases = [json.loads(line) for line in open(sys.argv[1])]
 whole = json.load(open("examples/hyperopic-surprise.json"))
 for count, name in ((20, "few"), (120, "vitrectomies")):
@@ -22,6 +23,12 @@ for count, name in ((20, "few"), (120, "vitrectomies")):
                 case = {**whole, "case_ref": case["case_ref"], "outcome": {**case["outcome"], "done_on": "2026-03-01",
                         "refraction": {**case["outcome"]["refraction"], "measured_on": "2026-06-01"}}}
             file.write(json.dumps(case) + "\n")
+day = r"\d{4}-\d{2}-\d{2}"
+for name in ("examples/wrong-lens", "tests/inputs/eyes/f1-toric-worse"):  # planned on the day of the plans below, while it is early
+    text = open(name + ".json").read()
+    later = date(2026, 9, 1) - date.fromisoformat(re.search(rf'"assessed_on": *"({day})"', text)[1])
+    text = re.sub(rf'"({day})"', lambda m: f'"{date.fromisoformat(m[1]) + later}"', text)
+    open(f"{sys.argv[2]}/early-{name.rsplit('/')[-1]}.json", "w").write(text)
 END
 set -- "$work"/*.json tests/inputs/eyes/*.json "$work/past.jsonl" "$work/few.jsonl" "$work/vitrectomies.jsonl" examples/past-cases.jsonl
 for case in examples/*.json; do [ "$case" = examples/site.json ] || set -- "$@" "$case"; done

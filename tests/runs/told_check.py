@@ -13,6 +13,14 @@ def lens(t, heading, part):
         return
     own = [c for c in part["choices"] if c["lens_id"] == part["lens_id"]]
     t.table(heading, "Power", ["Power", "Cyl, marks", "SE", "Refraction", "SD", "0.5 D", "1.0 D"], [step(c) for c in own])
+    other = {}  # of each other class the step that is nearest to the target
+    for at, c in enumerate(part["choices"]):
+        if c["lens_id"] != part["lens_id"]:
+            miss = (abs(c["expected"]["se_d"] - part["target_se_d"]), at)
+            other[c["lens_id"]] = min(other.get(c["lens_id"], miss), miss)
+    nearest = [part["choices"][at] for at in sorted(at for _, at in other.values())]
+    t.table(heading, "Other class, nearest step", ["Other class, nearest step", "Power", "Cyl, marks", "SE", "0.5 D", "1.0 D"],
+            [[c["lens_id"]] + [step(c)[k] for k in (0, 1, 2, 5, 6)] for c in nearest])
     if part is not t.plan["piggyback"]:
         t.notes(heading, part["standing_reasons"])
 

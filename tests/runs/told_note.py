@@ -49,7 +49,7 @@ def decided(t, line):
     d = t.plan["decision"]
     t.want("note: decided", line[:len(d["sentence"])], d["sentence"])
     rest, soon = line[len(d["sentence"]):].strip(), {"days": "Within days.", "weeks": "Within weeks.", "same-day": "Today."}
-    said = d["urgency"] == "planned" or re.search(r"within (days|weeks)|today|, by ", d["sentence"], re.I) or d["not_before"]
+    said = d["urgency"] == "planned" or re.search(r"within (days|weeks)|today|, (best )?by ", d["sentence"], re.I) or d["not_before"]
     t.want("note: how soon", rest, "" if said or not rest and d["urgency"] == "same-day" else soon[d["urgency"]])
 
 

@@ -225,9 +225,20 @@ def risk(s):
         s.want("screen: cells", f"{m[1]} {m[2]}", f"{number(cells['cells_now_per_mm2'], 0, '')} {number(cells['cells_expected_per_mm2'], 0, '')}")
 
 
+def surer(s):
+    """What would make the power surer: the chances of the plan's own rows, in their order."""
+    told, rows = s.line("KNOW"), [m for m in s.plan["measure_next"] or [] if m["gain"] >= 0.03]
+    if not told:
+        return
+    found = re.findall(r"(\S*) ?of 100 now, (\S*) ?with: ", told)
+    hundred = lambda share: number(100 * share, 0, "")
+    want = " ".join(f"{hundred(m['chance_now'])} {hundred(m['chance_after'])}" for m in rows[:max(1, len(found))])
+    s.want("screen: surer", " ".join(" ".join(pair) for pair in found), want or "nothing")
+
+
 def screen(t):
     s = Screen(t)
-    for more in (what_to_do, missed, ways, whys, cause_and_stop, lens, lifted, risk):
+    for more in (what_to_do, missed, ways, whys, cause_and_stop, lens, lifted, risk, surer):
         more(s)
     t.faults += s.faults
     t.checked += s.checked

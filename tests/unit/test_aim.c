@@ -395,6 +395,39 @@ static void powers_by_cause(void **state) {
     }
 }
 
+/* A second lens starts from the refraction that is believed: its spread is that of the four quantities together, here by differences of
+ * the refraction itself; by the reading alone that of the reading. */
+static void what_a_second_lens_starts_from(void **state) {
+    (void)state;
+    iol_estimate joint;
+    iol_aim aim;
+    start();
+    make_eye();
+    iol_estimate_make(&eye, IOL_FORMULA_srk_t, &joint);
+    joint.leading = NULL, joint.mixture = NULL;
+    assert_int_equal(joint.status, IOL_OK);
+    double g[IOL_STATES], variance = 0.0;
+    for (int i = 0; i < IOL_STATES; i++) {
+        double side[2];
+        for (int k = 0; k < 2; k++) {
+            const double by = k == 0 ? 1e-4 : -1e-4;
+            iol_model m = joint.posterior;
+            if (i == IOL_L) m.length_mm += by;
+            if (i == IOL_K) m.cornea_d += by;
+            if (i == IOL_E) m.position_mm += by;
+            assert_int_equal(iol_refraction_of(m, joint.posterior_p0_d + (i == IOL_P ? by : 0.0), eye.vertex_mm, &side[k]), IOL_OK);
+        }
+        g[i] = (side[0] - side[1]) / 2e-4;
+    }
+    for (int i = 0; i < IOL_STATES; i++)
+        for (int k = 0; k < IOL_STATES; k++) variance += g[i] * joint.covariance[i][k] * g[k];
+    iol_aim_by_piggyback(&eye, &joint, IOL_route_joint, &aim);
+    assert_true(fabs(sqrt(variance) - eye.now.sd_d) > 0.001);
+    CHECK_NEAR(aim.sd_start_d, sqrt(variance), 1e-6, "propagation of errors, by central differences");
+    iol_aim_by_piggyback(&eye, &joint, IOL_route_refraction_only, &aim);
+    CHECK_NEAR(aim.sd_start_d, eye.now.sd_d, 0.0, "the reading's own");
+}
+
 /* Without keratometry the reading alone takes the assumed cornea and says so; with it, its own. */
 static void a_reading_without_keratometry(void **state) {
     (void)state;
@@ -518,6 +551,7 @@ int main(void) {
                                        cmocka_unit_test(nothing_known_no_lens),
                                        cmocka_unit_test(marks_of_the_old_lens),
                                        cmocka_unit_test(toric_for_toric),
+                                       cmocka_unit_test(what_a_second_lens_starts_from),
                                        cmocka_unit_test(a_reading_without_keratometry),
                                        cmocka_unit_test(a_lens_without_an_answer),
                                        cmocka_unit_test(the_cylinder_that_leaves_least),

@@ -146,6 +146,8 @@ static void trust(void **state) {
         assert_false(says(IOL_AT_replacement_standing_reasons, IOL_NOTE_repeat_displaced_unused));
         assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_recentre_beyond) == none);
         bool told = d->recentring_enough != IOL_UNKNOWN;
+        assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_enough) == (d->recentring_enough == IOL_YES));
+        assert_true(says(IOL_AT_displaced_reasons, IOL_NOTE_moved_not_enough) == (d->recentring_enough == IOL_NO));
         assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_recentre_wish) == (far && !told)); /* 0.82 D: accepted? */
         assert_false(says(IOL_AT_decision_reasons, IOL_NOTE_rule_recentre_open));
         assert_true(isnan(plan.reposition.expected.se_d) == !told);
@@ -191,6 +193,11 @@ static void what_is_open(void **state) {
     make();
     CHECK_NAN(plan.displaced.explained_axis_deg);
     CHECK_NAN(plan.displaced.prism_base_deg);
+    assert_int_equal(plan.displaced.ways_count, 2);
+    for (int i = 0; i < 2; i++) { /* what nobody saw is not told of a way, what was seen is */
+        CHECK_NAN(plan.displaced.ways[i].tilted_back_position_deg);
+        CHECK_NEAR(plan.displaced.ways[i].decentration_position_deg, lens()->decentration_position_deg, 0.0, "as it was seen");
+    }
     assert_int_equal(plan.displaced.recentring_enough, IOL_UNKNOWN);
     assert_int_equal(plan.displaced.explains, IOL_explains_cannot_tell);
     assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_recentre_open));

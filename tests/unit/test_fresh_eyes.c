@@ -433,6 +433,28 @@ static void every_advice_is_held(void **state) {
     assert_true(t.rows > 40);
 }
 
+/* Read at its target, in its place; read again since, and nobody wrote how the lens, which lies off, lay then: by the older reading alone
+ * no eye is called as close as any operation brings it. Opposite: without the newer one it is. */
+static void close_by_an_older_reading(void **state) {
+    (void)state;
+    for (int newer = 0; newer < 2; newer++) {
+        example("hyperopic-surprise");
+        for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d = -0.25;
+        c.target_se_d = 1.875; /* as it was read on the second day */
+        c.first_surgery.lens.decentration_mm = 0.9;
+        if (newer) {
+            iol_refraction *last = &c.refractions[c.refractions_count++];
+            *last = c.refractions[1];
+            last->measured_on += 40, c.assessed_on += 60;
+            last->lens_then = 0;
+        }
+        make();
+        int told = 0;
+        for (int i = 0; i < plan.notes.count; i++) told += plan.notes.item[i].code == IOL_NOTE_opt_leave_close;
+        assert_int_equal(told > 0, !newer);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {cmocka_unit_test(the_cornea_leads),
                                        cmocka_unit_test(a_cornea_that_fails_of_itself),
@@ -452,6 +474,7 @@ int main(void) {
                                        cmocka_unit_test(thickness_of_the_cornea),
                                        cmocka_unit_test(never_further_off),
                                        cmocka_unit_test(what_this_lens_may),
+                                       cmocka_unit_test(close_by_an_older_reading),
                                        cmocka_unit_test(a_step_without_a_lens),
                                        cmocka_unit_test(every_advice_is_held)};
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,6 +1,7 @@
 /* Induced astigmatism: against power-vector arithmetic, the printed series, and the rules of the method. */
 #include "example_case.h"
 #include "check.h"
+#include "hard_case.h"
 #include "plan/incision.h"
 #include "tables/note_codes.h"
 
@@ -158,6 +159,25 @@ static void the_wound_is_in_the_expected_refraction(void **state) {
     }
 }
 
+/* What a wider way out costs is told with its width and its cylinder, and not at all where the width is not known. */
+static void a_cost_has_its_figures(void **state) {
+    (void)state;
+    static iol_plan plan;
+    static iol_case c;
+    int told = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        for (int k = 0; k < plan.notes.count; k++) {
+            const iol_note *note = &plan.notes.item[k];
+            if (note->code != IOL_NOTE_wound_width_cost) continue;
+            told++;
+            if (!isfinite(note->value) || !isfinite(note->limit)) fail_msg("%s: a cost without its figures", name);
+        }
+    }
+    assert_true(told > 0);
+}
+
 static void defaults_are_listed_and_advice_follows_the_cornea(void **state) {
     (void)state;
     static iol_plan plan;
@@ -222,6 +242,7 @@ int main(void) {
         cmocka_unit_test(reopening_adds_only_what_is_wider),
         cmocka_unit_test(the_wound_is_in_the_expected_refraction),
         cmocka_unit_test(radial_cuts_and_a_corneal_wound),
+        cmocka_unit_test(a_cost_has_its_figures),
         cmocka_unit_test(defaults_are_listed_and_advice_follows_the_cornea),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
