@@ -439,8 +439,8 @@ static void close_by_an_older_reading(void **state) {
     (void)state;
     for (int newer = 0; newer < 2; newer++) {
         example("hyperopic-surprise");
-        for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d = -0.25;
-        c.target_se_d = 1.875; /* as it was read on the second day */
+        for (int i = 0; i < c.refractions_count; i++) c.refractions[i].cylinder_d = -0.25, c.refractions[i].sphere_d = 2.0;
+        c.target_se_d = 1.875; /* as it was read on both days */
         c.first_surgery.lens.decentration_mm = 0.9;
         if (newer) {
             iol_refraction *last = &c.refractions[c.refractions_count++];
@@ -450,7 +450,12 @@ static void close_by_an_older_reading(void **state) {
         }
         make();
         int told = 0;
-        for (int i = 0; i < plan.notes.count; i++) told += plan.notes.item[i].code == IOL_NOTE_opt_leave_close;
+        for (int i = 0; i < plan.notes.count; i++)
+            if (plan.notes.item[i].code == IOL_NOTE_opt_leave_close) {
+                told++;
+                CHECK_NEAR(plan.notes.item[i].value, 0.0, 0.001, "as written, on the target");
+                CHECK_NEAR(plan.notes.item[i].limit, 0.25, 1e-9, "at the spectacles again, as written");
+            }
         assert_int_equal(told > 0, !newer);
     }
 }

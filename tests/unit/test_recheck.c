@@ -406,6 +406,9 @@ static void names_as_cells(void **state) {
     char small[] = "------";
     assert_int_equal(iol_csv_name("cases.jsonl", small, 4), 3); /* what does not fit is cut, and nothing behind it is touched */
     assert_memory_equal(small, "cas\0--", 7);
+    memset(small, '-', 6);
+    assert_int_equal(iol_csv_name("case", small, 4), 3); /* a byte too long */
+    assert_memory_equal(small, "cas\0--", 7);
 }
 
 static void a_refused_row(void **state) {

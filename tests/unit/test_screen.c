@@ -578,6 +578,30 @@ static void pages_begin_anew(void **state) {
     }
 }
 
+/* Side by side each plan tells how many of its cautions stop it. */
+static void stops_are_counted(void **state) {
+    (void)state;
+    static iol_plan variant[3];
+    int code = 0;
+    while (iol_note_rows[code].severity != IOL_SEVERITY_stop) code++;
+    plan_of("hyperopic-surprise");
+    for (int i = 0; i < plan.notes.count; i++)
+        if (plan.notes.item[i].place == IOL_AT_plan_cautions)
+            assert_true(iol_note_rows[plan.notes.item[i].code].severity != IOL_SEVERITY_stop);
+    for (int k = 0; k < 3; k++) {
+        variant[k] = plan;
+        for (int i = 0; i < k; i++) iol_note_add(&variant[k].notes, IOL_AT_plan_cautions, 0, code, i, NAN, NULL);
+    }
+    iol_report_what_if(&plan, variant, 3, &page);
+    kept.used = 0;
+    assert_true(iol_page_text(&page, false, keep, NULL));
+    const char *at = strstr(kept.bytes, "\nstops ");
+    assert_non_null(at);
+    int found[4];
+    assert_int_equal(sscanf(at, " stops %d %d %d %d", &found[0], &found[1], &found[2], &found[3]), 4);
+    for (int k = 0; k < 4; k++) assert_int_equal(found[k], k == 0 ? 0 : k - 1);
+}
+
 /* The card of a lens in front says what its power wants first: repeat before ordering. */
 static void card_in_front_warns(void **state) {
     (void)state;
@@ -740,7 +764,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_weighed_is_shown),
         cmocka_unit_test(examples), cmocka_unit_test(also_counted),
-        cmocka_unit_test(weighed_beside), cmocka_unit_test(pages_begin_anew), cmocka_unit_test(card_in_front_warns),
+        cmocka_unit_test(weighed_beside), cmocka_unit_test(pages_begin_anew), cmocka_unit_test(stops_are_counted),
+        cmocka_unit_test(card_in_front_warns),
         cmocka_unit_test(patient_s_eye), cmocka_unit_test(as_many_as_fit), cmocka_unit_test(number_of_its_power),
         cmocka_unit_test(ordinary_up_to_three), cmocka_unit_test(heads_in_a_row),
         cmocka_unit_test(hard),

@@ -503,6 +503,34 @@ static void a_gross_depth_is_left_out(void **state) {
     }
 }
 
+/* Of two site files the one whose errors are smaller is called nearer, none where they do not differ. Errors of exactly half and one
+ * dioptre lie within those bands. */
+static void which_site_is_nearer(void **state) {
+    (void)state;
+    static iol_comparison found;
+    static const struct {
+        int a, b;
+        int nearer;
+    } row[] = {{100, -500, IOL_nearer_a}, {-500, 100, IOL_nearer_b}, {500, -500, IOL_nearer_not_shown}, {1000, -1001, IOL_nearer_a}};
+    for (size_t r = 0; r < sizeof row / sizeof *row; r++) {
+        static iol_comparing all;
+        memset(&all, 0, sizeof all);
+        for (int i = 0; i < 40; i++) {
+            iol_score a = {.counted = 1, .entries = 1}, b = a;
+            a.entry[0].series = b.entry[0].series = IOL_SERIES_JOINT;
+            a.entry[0].error = (int16_t)row[r].a, b.entry[0].error = (int16_t)row[r].b;
+            assert_true(iol_compare_add(&all, &a, &b));
+        }
+        iol_compare_result(&all, "a", "b", &found);
+        assert_int_equal(found.groups_count, 1);
+        assert_int_equal(found.groups[0].nearer, row[r].nearer);
+        CHECK_NEAR(found.groups[0].mae_a_d, abs(row[r].a) / 1000.0, 1e-12, "all alike");
+        CHECK_NEAR(found.groups[0].within_half_a, abs(row[r].a) <= 500, 0.0, "the limit counts as within");
+        CHECK_NEAR(found.groups[0].within_one_b, abs(row[r].b) <= 1000, 0.0, "the limit counts as within");
+        iol_compare_end(&all);
+    }
+}
+
 /* Each lens of a shelf has its own line, the first one too: its errors over the slope a millimetre of its place. */
 static void a_line_for_each_lens(void **state) {
     (void)state;
@@ -596,6 +624,7 @@ int main(void) {
         cmocka_unit_test(a_line_through_the_origin),
         cmocka_unit_test(a_factor_from_intervals),
         cmocka_unit_test(a_gross_depth_is_left_out),
+                                       cmocka_unit_test(which_site_is_nearer),
                                        cmocka_unit_test(a_line_for_each_lens),
                                        cmocka_unit_test(constants_move_together),
         cmocka_unit_test(an_eye_without_a_spread_tells_no_factor),

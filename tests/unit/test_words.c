@@ -158,8 +158,30 @@ static void as_it_is(void **state) {
     assert_null(strstr(text + 1, "The record shows that"));
 }
 
+/* Of each other class one step stands in the table, wherever in the list the nearest stands: here the first row of all. */
+static void one_step_of_another_class(void **state) {
+    (void)state;
+    example_case("hyperopic-surprise", &c);
+    iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+    iol_replacement *r = &plan.replacement;
+    assert_true(strcmp(r->choices[0].lens_id, r->lens_id) != 0);
+    int nearest = 0;
+    for (int i = 1; i < r->choices_count; i++)
+        if (strcmp(r->choices[i].lens_id, r->choices[0].lens_id) == 0 &&
+            fabs(r->choices[i].expected.se_d - r->target_se_d) < fabs(r->choices[nearest].expected.se_d - r->target_se_d))
+            nearest = i;
+    const iol_choice moved = r->choices[0];
+    r->choices[0] = r->choices[nearest], r->choices[nearest] = moved;
+    const char *at = strstr(everything(), "Other class, nearest step"), *end = at ? strstr(at, "\n\n") : NULL;
+    assert_non_null(end);
+    int rows = 0;
+    for (; (at = strstr(at, moved.lens_id)) && at < end; at++) rows++;
+    assert_int_equal(rows, 1);
+}
+
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(no_codes), cmocka_unit_test(rows), cmocka_unit_test(short_enough),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(one_step_of_another_class),
+        cmocka_unit_test(no_codes), cmocka_unit_test(rows), cmocka_unit_test(short_enough),
                                        cmocka_unit_test(which_laser), cmocka_unit_test(with_unit),
                                        cmocka_unit_test(as_it_is)};
     return cmocka_run_group_tests_name("words", tests, NULL, NULL);
