@@ -81,10 +81,21 @@ with open(os.path.join(work, "rows.csv"), "w") as file:
 again = subprocess.run([sys.executable, "-B", "tests/runs/recheck_check.py", os.path.join(work, "rows.csv"), os.path.join(work, "summary.json")],
                        capture_output=True, text=True)
 want("the summary from its rows: " + again.stdout[:400], again.returncode, 0)
-parts = [put(f"part{k}.jsonl", lines[k::3]) for k in range(3)]
+cut = []  # some with a vitrectomy, of eyes of several tiers: counts of the support
+for k, case in enumerate(map(json.loads, lines)):
+    case["outcome"]["anterior_vitrectomy"] = k % 5 == 0
+    if k % 4 == 0:
+        case.setdefault("capsule", {})["posterior"] = ("torn", "absent", "clear")[k % 3]
+    if k % 4 == 1:  # an eye of which all is known
+        outcome = {**case["outcome"], "done_on": "2026-03-01", "refraction": {**case["outcome"]["refraction"], "measured_on": "2026-06-01"}}
+        case = {**json.load(open("examples/hyperopic-surprise.json")), "case_ref": case["case_ref"], "outcome": outcome}
+        case["zonule"] = {**case.get("zonule", {}), "missing_clock_hours": k % 7}
+    cut.append(json.dumps(case))
+parts = [put(f"part{k}.jsonl", cut[k::3]) for k in range(3)]
 for p in parts:
     run(0, p, "--format", "json", "--partial", p + ".counts")
 counts = [p + ".counts" for p in parts]
+want("tiers with a vitrectomy and without", len(json.loads(run(0, *parts, "--format", "json"))["support"]) > 1, True)
 for form in ("json", "text"):
     one = run(0, *parts, "--format", form)
     want(f"three parts merged, {form}", run(0, "--merge", *counts, "--format", form), one)
