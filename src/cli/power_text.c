@@ -240,10 +240,18 @@ static void read_back(const iol_case *c, const iol_plan *plan, iol_page *page) {
     iol_page_paragraph(page, line.text);
 }
 
+bool iol_power_alarm(const iol_plan *plan) {
+    for (int i = 0; i < plan->notes.count; i++)
+        if (plan->notes.item[i].code == IOL_NOTE_left_alarm) return true;
+    return false;
+}
+
 static void standing(const iol_case *c, const iol_plan *plan, const iol_replacement *r, int row, iol_page *page) {
     iol_page_pair(page, "Standing", iol_standing_text(r->standing > 0 ? r->standing : IOL_standing_withheld));
     notes_of(c, plan, IOL_AT_replacement_standing_reasons, row, page);
-    if (r->standing <= 0) iol_page_item(page, "The refraction cannot be used. Refract again without oil.");
+    if (r->standing <= 0)
+        iol_page_item(page, iol_power_alarm(plan) ? "The alarm comes first: no power is told beside it."
+                                               : "The refraction cannot be used. Refract again without oil.");
 }
 
 /* "+24.29 D for the bag; +22.12 to +24.67 D range". */

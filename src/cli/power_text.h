@@ -14,6 +14,8 @@ void iol_power_text(const iol_case *c, const iol_plan *plan, bool second, iol_pa
 const char *iol_power_answer(const iol_case *c, int code);
 /* A reason in a few words, "day not told"; NULL: it is none of a power's standing. */
 const char *iol_power_why(int code);
+/* An alarm is open: every power is left out for it, not for what was typed. */
+bool iol_power_alarm(const iol_plan *plan);
 /* Everything assumed, in one paragraph. */
 void iol_power_assumed(const iol_plan *plan, const iol_replacement *r, iol_page *page);
 /* Powers by single causes and by other routes, in a line each. */

@@ -307,6 +307,14 @@ for table in ("constants", "spreads", "evidence"):
         want(name in held and abs(held[name] - float(value)) < 1e-6, f"sources {table}: {name} is {held.get(name)}, the table has {value}")
 
 # power against its own JSON: standing, exact power, steps, cross-checks, how much is assumed, each assumption named or all of them counted.
+for mmhg, alarm in (("14", False), ("40", True)):  # in an alarm no power, not for what was typed, and nothing typed lifts it; a pressure typed alone counts
+    typed = ["power", "OD", "22.0", "+1.50", "0.00", "--days", "60", "--pressure", mmhg]
+    screen_, full = plain(run(*typed).stdout), plain(run(*typed, "--full").stdout)
+    want(("STOP Eye pressure 40 mmHg" in screen_) == alarm == ("WITHHELD: the alarm comes first." in screen_), f"pressure {mmhg}: {screen_[:300]}")
+    want(("The alarm comes first: no power is told beside it." in full) == alarm, f"pressure {mmhg} --full")
+    want(not alarm or "Lift" not in screen_ and "refraction cannot" not in screen_ + full, f"pressure {mmhg}: {screen_[:300]}")
+for alone in ([], ["--no-fluid"]):  # no flag needs another to be heard
+    want(("fluid?" in run("power", "OD", "22.0", "+1.50", "0.00", "--days", "60", *alone).stdout) == (not alone), f"fluid, {alone}")
 WORDS = {"advised": "ADVISED", "repeat-before-ordering": "REPEAT", "provisional": "PROVISIONAL", "withheld": "WITHHELD"}
 near_ = lambda text, x, digits=2: x is not None and abs(float(text) - x) <= 0.5 * 10.0 ** -digits + 0.0006
 basis = ["--no-earlier-laser", "--age", "70", "--no-oil", "--no-fluid", "--examined", "--pressure", "15", "--identified", "sticker", "--k", "43.50"]

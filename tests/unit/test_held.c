@@ -256,6 +256,7 @@ static void pressure_that_the_lens_makes(void **state) {
         c.anterior_segment.glaucoma = IOL_glaucoma_uncontrolled;
         make();
         if (decides(IOL_NOTE_rule_pressure_uncontrolled) != (i == 0)) fail_msg("%s", name[i]);
+        if (says(IOL_AT_decision_reasons, IOL_NOTE_rule_pressure_uncontrolled) != (i == 0)) fail_msg("%s: beside it", name[i]);
     }
 }
 

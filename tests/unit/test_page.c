@@ -414,6 +414,9 @@ static void units_stay_with_numbers(void **state) {
     for (const char *html = as_html(); (html = strstr(html, tied)) != NULL; html++) found++;
     assert_int_equal(found, 8);
     assert_null(strstr(as_text(false), "&nbsp;"));
+    iol_page_start(&page); /* a text that begins with an axis */
+    iol_page_item(&page, "x 7 D or so");
+    assert_non_null(strstr(as_html(), "x 7&nbsp;D or so"));
     iol_page_start(&page); /* on a line of 80 columns the number would stand last */
     iol_page_paragraph(&page, "A line that is as long as it can be before a number ends it with a share of 1234 % of all.");
     iol_page_paragraph(&page, "A line that is as long as it can be before a day ends it, and is broken on 14 Dec 2025.");
