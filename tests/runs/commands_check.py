@@ -169,6 +169,11 @@ for format in ("json", "text"):
 pair = json.loads(run("plan", *both, "--format", "json").stdout)
 eyes = [p for p in ([pair[k] for k in pair if isinstance(pair[k], dict) and "eye" in pair[k]] if isinstance(pair, dict) else pair)]
 want([p["eye"] for p in eyes] == ["right", "left"], "plan of a pair: the right eye stands first")
+for p in eyes:  # each is the plan of its eye alone, with what the other adds
+    alone = json.loads(run("plan", next(c for c in both if json.load(open(c))["eye"] == p["eye"]), "--format", "json").stdout)
+    for part in ("cautions", "assumptions"):
+        lost = [c["text"] for c in alone[part] if c["text"] not in [own["text"] for own in p[part]]]
+        want(not lost and alone[part], f"plan of a pair, {p['eye']}: {part}: lost: {lost}")
 for p in eyes:
     combined = p["pair"]["combinations"] if p["pair"] else []
     left = {s: {o["option"]: o["expected_se_d"] for o in e["options"] if o["rank"] is not None} for s, e in zip(("right", "left"), eyes)}
