@@ -34,6 +34,19 @@ status 4 "$program" recheck cases.jsonl --format csv --output rows --partial /no
 left "rows that stopped"
 rm summary part
 
+# ---- a file that cannot be read is named, wherever it stands, by its line and as a whole ----
+if [ -r /proc/self/mem ]; then
+    ln -s /proc/self/mem unread.json
+    ln -s /proc/self/mem unread.jsonl
+    for unread in unread.json unread.jsonl; do
+        status 3 "$program" recheck "$case" $unread
+        says "cannot read $unread: "
+        status 3 "$program" recheck $unread "$case"
+        says "cannot read $unread: "
+    done
+    rm unread.json unread.jsonl
+fi
+
 # ---- an output that is an input, through links too; two outputs that are one ----
 cp cases.jsonl input.jsonl
 cp "$case" case.json

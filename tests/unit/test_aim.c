@@ -395,6 +395,22 @@ static void powers_by_cause(void **state) {
     }
 }
 
+/* More classes than the list of steps has room for: those of the first stand, that some are lost is known, nothing is written beyond. */
+static void more_classes_than_room(void **state) {
+    (void)state;
+    start();
+    site.lenses_count = 12;
+    for (int i = 1; i < 12; i++) {
+        site.lenses[i] = site.lenses[0];
+        snprintf(site.lenses[i].id, sizeof site.lenses[i].id, "class-%d", i);
+    }
+    make();
+    const iol_replacement *r = &plan.replacement;
+    assert_int_equal(r->choices_count, (int)IOL_MOST(r->choices));
+    assert_true(r->choices_lost);
+    for (int i = 0; i < r->choices_count; i++) assert_true(r->choices[i].present && isfinite(r->choices[i].power_d));
+}
+
 /* A second lens starts from the refraction that is believed: its spread is that of the four quantities together, here by differences of
  * the refraction itself; by the reading alone that of the reading. */
 static void what_a_second_lens_starts_from(void **state) {
@@ -551,6 +567,7 @@ int main(void) {
                                        cmocka_unit_test(nothing_known_no_lens),
                                        cmocka_unit_test(marks_of_the_old_lens),
                                        cmocka_unit_test(toric_for_toric),
+                                       cmocka_unit_test(more_classes_than_room),
                                        cmocka_unit_test(what_a_second_lens_starts_from),
                                        cmocka_unit_test(a_reading_without_keratometry),
                                        cmocka_unit_test(a_lens_without_an_answer),

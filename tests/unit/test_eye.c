@@ -273,6 +273,21 @@ static void room_of_the_old_lens(void **state) {
     }
 }
 
+/* An eye without a lens has one of no power: of no sphere and no cylinder, turned nowhere and moved nowhere. */
+static void no_lens_has_no_power(void **state) {
+    (void)state;
+    start();
+    c.aphakic_now = IOL_YES;
+    for (int i = 0; i < c.refractions_count; i++) c.refractions[i].lens_then = IOL_lens_then_aphakic;
+    make();
+    assert_int_equal(eye.no_lens, IOL_YES);
+    CHECK_NEAR(eye.old.power_d, 0.0, 0.0, "no lens");
+    CHECK_NEAR(iol_matrix_mean(eye.old.power), 0.0, 0.0, "no lens");
+    CHECK_NEAR(iol_matrix_cylinder(eye.old.power), 0.0, 0.0, "no lens");
+    assert_false(eye.old.toric || eye.old.axis_known);
+    CHECK_NEAR(eye.old.shift_mm, 0.0, 0.0, "no lens");
+}
+
 static void biometry_is_pooled(void **state) {
     (void)state;
     start();
@@ -784,7 +799,8 @@ int main(void) {
                                        cmocka_unit_test(which_readings_are_usable), cmocka_unit_test(the_strongest_of_the_readings),
                                        cmocka_unit_test(length_spreads),
                                        cmocka_unit_test(cornea_spreads),
-                                       cmocka_unit_test(biometry_is_pooled), cmocka_unit_test(room_of_the_old_lens),
+                                       cmocka_unit_test(no_lens_has_no_power),
+        cmocka_unit_test(biometry_is_pooled), cmocka_unit_test(room_of_the_old_lens),
                                        cmocka_unit_test(depth_of_the_first_chamber),
                                        cmocka_unit_test(how_the_lens_lay_where_no_reading_says),
                                        cmocka_unit_test(keratometer_index),

@@ -60,6 +60,25 @@ static void line_ends(void **state) {
         }
 }
 
+/* Whether a line has its line end: the last of a file alone may lack it. */
+static void ended_or_not(void **state) {
+    (void)state;
+    static const struct {
+        const char *bytes;
+        bool unended[3];
+    } rows[] = {{"{}\n[]\n{}\n", {false, false, false}}, {"{}\n[]\n{}", {false, false, true}}, {"{}\r\n[]\r\n{}\r\n", {false, false, false}}};
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        for (size_t step = 1; step < 8; step++) {
+            memory m = {rows[i].bytes, strlen(rows[i].bytes), 0, step};
+            iol_record record;
+            iol_lines_start(&lines, give, &m);
+            for (int k = 0; k < 3; k++) {
+                assert_true(iol_lines_next(&lines, &record));
+                assert_int_equal(lines.unended, rows[i].unended[k]);
+            }
+        }
+}
+
 /* A line of `length` bytes and its line end, then a short one. */
 static void longest(size_t length, const char *end, size_t step, bool taken) {
     size_t total = length + strlen(end);
@@ -118,7 +137,7 @@ static void counts_within_limits(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(line_ends), cmocka_unit_test(both_sides_of_the_limit),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(line_ends), cmocka_unit_test(ended_or_not), cmocka_unit_test(both_sides_of_the_limit),
                                        cmocka_unit_test(counts_within_limits)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -167,6 +167,12 @@ static void an_alarm_comes_first(void **state) {
     right.red_flags.present = true;
     assert_true(pair());
     assert_int_equal(plan_right.pair.first_eye, IOL_side_right);
+    ordinary();
+    reads(&right, 4.0);
+    left.red_flags.pain = IOL_YES;
+    left.red_flags.present = true;
+    assert_true(pair());
+    assert_int_equal(plan_right.pair.first_eye, IOL_side_left);
 }
 
 static void two_persons_are_refused(void **state) {

@@ -338,6 +338,12 @@ static void readings_far_apart(void **state) {
         assert_true(acts(IOL_NOTE_act_readings_apart) == (i == 1));
         if (i == 1) assert_true(laser_is_last());
     }
+    for (int i = 0; i < 2; i++) { /* apart to the other side */
+        example("hyperopic-surprise");
+        c.refractions[0].sphere_d = c.refractions[1].sphere_d + apart[i];
+        make();
+        assert_true((deciding() == IOL_NOTE_rule_readings_apart) == (i == 1));
+    }
     c.refractions[0].measured_on = IOL_UNKNOWN_DATE; /* its day is not known */
     make();
     assert_int_equal(deciding(), IOL_NOTE_rule_readings_apart);
