@@ -197,6 +197,8 @@ cp "$top/tests/rows/fit_site.json" site.json
 "$generate" 1500 12 shelf >fresh.jsonl
 status 0 "$program" recheck fit.jsonl --site site.json --fit-site fitted.json
 grep -q '^constants of bag-119, as position: +0\.4' out || fail "the constant that was 0.8 too low: $(head -1 out)"
+grep -Eq '^constants of bag-119, as position: \+[0-9.]{5} mm \(95 % \+[0-9]\.[0-9]{3} to \+[0-9]\.[0-9]{3}\), [0-9]+ eyes$' out ||
+    fail "three decimals, and the interval: $(head -1 out)"
 grep -q '^front of the lens to its optical position: not fitted' out || fail "no depth was measured"
 "$program" recheck fresh.jsonl --site site.json --format json >before.json
 "$program" recheck fresh.jsonl --site fitted.json --format json >after.json
