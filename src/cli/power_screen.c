@@ -128,7 +128,8 @@ static void standing(const screen *s) {
     iol_line line;
     int left = whys(s, COLUMNS - 1, &line);
     if (left > 0) left = whys(s, COLUMNS - 1 - MORE, &line);
-    if (s->r->standing <= 0) iol_line_text(&line, iol_power_alarm(s->plan) ? ": the alarm comes first" : ": the refraction cannot be used");
+    if (s->r->standing <= 0)
+        iol_line_text(&line, iol_power_alarm(s->plan) ? ": the alarm comes first" : ": the refraction cannot be used");
     if (left > 0) iol_line_text(&line, ", ");
     if (left > 0) iol_line_number(&line, left, IOL_UNIT_count);
     if (left > 0) iol_line_text(&line, " more");

@@ -395,7 +395,8 @@ static void powers_by_cause(void **state) {
     }
 }
 
-/* More classes than the list of steps has room for: those of the first stand, that some are lost is known, nothing is written beyond. */
+/* More classes than the list of steps has room for: those of the first stand, that some are lost is known, nothing is written
+ * beyond. */
 static void more_classes_than_room(void **state) {
     (void)state;
     start();
@@ -411,8 +412,8 @@ static void more_classes_than_room(void **state) {
     for (int i = 0; i < r->choices_count; i++) assert_true(r->choices[i].present && isfinite(r->choices[i].power_d));
 }
 
-/* A second lens starts from the refraction that is believed: its spread is that of the four quantities together, here by differences of
- * the refraction itself; by the reading alone that of the reading. */
+/* A second lens starts from the refraction that is believed: its spread is that of the four quantities together, here by
+ * differences of the refraction itself; by the reading alone that of the reading. */
 static void what_a_second_lens_starts_from(void **state) {
     (void)state;
     iol_estimate joint;

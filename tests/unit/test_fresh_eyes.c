@@ -433,8 +433,8 @@ static void every_advice_is_held(void **state) {
     assert_true(t.rows > 40);
 }
 
-/* Read at its target, in its place; read again since, and nobody wrote how the lens, which lies off, lay then: by the older reading alone
- * no eye is called as close as any operation brings it. Opposite: without the newer one it is. */
+/* Read at its target, in its place; read again since, and nobody wrote how the lens, which lies off, lay then: by the older
+ * reading alone no eye is called as close as any operation brings it. Opposite: without the newer one it is. */
 static void close_by_an_older_reading(void **state) {
     (void)state;
     for (int newer = 0; newer < 2; newer++) {

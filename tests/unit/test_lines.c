@@ -66,7 +66,9 @@ static void ended_or_not(void **state) {
     static const struct {
         const char *bytes;
         bool unended[3];
-    } rows[] = {{"{}\n[]\n{}\n", {false, false, false}}, {"{}\n[]\n{}", {false, false, true}}, {"{}\r\n[]\r\n{}\r\n", {false, false, false}}};
+    } rows[] = {{"{}\n[]\n{}\n", {false, false, false}},
+                {"{}\n[]\n{}", {false, false, true}},
+                {"{}\r\n[]\r\n{}\r\n", {false, false, false}}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         for (size_t step = 1; step < 8; step++) {
             memory m = {rows[i].bytes, strlen(rows[i].bytes), 0, step};
@@ -137,7 +139,8 @@ static void counts_within_limits(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(line_ends), cmocka_unit_test(ended_or_not), cmocka_unit_test(both_sides_of_the_limit),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(line_ends), cmocka_unit_test(ended_or_not),
+                                       cmocka_unit_test(both_sides_of_the_limit),
                                        cmocka_unit_test(counts_within_limits)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -335,6 +335,13 @@ static void no_class_for_a_place(void **state) {
     const iol_two_way *without = way(IOL_two_way_second_exchanged), *with = way(IOL_two_way_first_exchanged);
     CHECK_NAN(without->power_d);
     CHECK_NAN(without->within_half_d);
+    CHECK_NAN(without->within_one_d);
+    CHECK_NAN(without->sd_d);
+    for (int i = 0; i < plan.two_lenses.ways_count; i++) { /* nothing is turned */
+        CHECK_NAN(plan.two_lenses.ways[i].axis_now_deg);
+        CHECK_NAN(plan.two_lenses.ways[i].turn_deg);
+        CHECK_NAN(plan.two_lenses.ways[i].loss_per_degree_d);
+    }
     assert_true(!isnan(without->power_exact_d) && !isnan(with->power_d));
     assert_true(has_note(&plan, IOL_AT_two_way_reasons, (int)IOL_NOTE_two_no_class) >= 0);
 }

@@ -385,7 +385,8 @@ static const char *in_one_line(char *text) {
 static void the_whole_line_tells_range_and_lens(void **state) {
     (void)state;
     static char out[60000], json[60000];
-    static const char line[] = "power OD 21.0 '+2.25 -0.75 x 80' -0.25 --days 40 --k 43.1/43.9 --length 23.12 --a-constant 118.4 --to sulcus ";
+    static const char line[] =
+        "power OD 21.0 '+2.25 -0.75 x 80' -0.25 --days 40 --k 43.1/43.9 --length 23.12 --a-constant 118.4 --to sulcus ";
     char typed[300], says[160];
     double power[3];
     static const char *const key[] = {"\"power_exact_d\": ", "\"power_low_d\": ", "\"power_high_d\": "};
@@ -400,7 +401,8 @@ static void the_whole_line_tells_range_and_lens(void **state) {
     snprintf(typed, sizeof typed, "%s--full", line);
     run(typed, out, sizeof out);
     in_one_line(out);
-    snprintf(says, sizeof says, "New lens %+.2f D in the sulcus by the joint estimate, holladay-1; range %+.2f D to %+.2f D", power[0],
+    snprintf(says, sizeof says,
+             "New lens %+.2f D in the sulcus by the joint estimate, holladay-1; range %+.2f D to %+.2f D", power[0],
              power[1], power[2]);
     if (!strstr(out, says)) fail_msg("wanted %s in %s", says, out);
     assert_non_null(strstr(out, "surgeon factor 1.450 mm from the A-constant, the lens in the eye"));

@@ -503,15 +503,18 @@ static void a_gross_depth_is_left_out(void **state) {
     }
 }
 
-/* Of two site files the one whose errors are smaller is called nearer, none where they do not differ. Errors of exactly half and one
- * dioptre lie within those bands. */
+/* Of two site files the one whose errors are smaller is called nearer, none where they do not differ. Errors of exactly half
+ * and one dioptre lie within those bands. */
 static void which_site_is_nearer(void **state) {
     (void)state;
     static iol_comparison found;
     static const struct {
         int a, b;
         int nearer;
-    } row[] = {{100, -500, IOL_nearer_a}, {-500, 100, IOL_nearer_b}, {500, -500, IOL_nearer_not_shown}, {1000, -1001, IOL_nearer_a}};
+    } row[] = {{100, -500, IOL_nearer_a},
+               {-500, 100, IOL_nearer_b},
+               {500, -500, IOL_nearer_not_shown},
+               {1000, -1001, IOL_nearer_a}};
     for (size_t r = 0; r < sizeof row / sizeof *row; r++) {
         static iol_comparing all;
         memset(&all, 0, sizeof all);
@@ -539,7 +542,8 @@ static void a_line_for_each_lens(void **state) {
     for (int lens = -1; lens < 3; lens++) {
         iol_fit_start(&fit);
         r = (iol_recheck){.counted = IOL_YES, .predictions_count = 1};
-        r.predictions[0] = (iol_prediction){.method = IOL_recheck_method_joint, .reference = IOL_YES, .error_d = 0.3, .expected_sd_d = 0.4};
+        r.predictions[0] = (iol_prediction){
+            .method = IOL_recheck_method_joint, .reference = IOL_YES, .error_d = 0.3, .expected_sd_d = 0.4};
         r.predictions[0].formula = IOL_formula_srk_t;
         assert_true(iol_fit_case(&fit, &r, lens, -1.2, NAN));
         for (int i = 0; i < 3; i++) CHECK_NEAR(fit.lens[i].n, i == lens, 0.0, "the eye counts for its lens alone");

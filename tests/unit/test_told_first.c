@@ -127,8 +127,8 @@ static void haze_or_optics(void **state) {
     }
 }
 
-/* A macula that is not normal, and nobody measured what the eye sees: whether it explains the complaint is not known, so the tests are
- * not complete. Opposite: one that sees well, and a normal macula. */
+/* A macula that is not normal, and nobody measured what the eye sees: whether it explains the complaint is not known, so the
+ * tests are not complete. Opposite: one that sees well, and a normal macula. */
 static void a_macula_that_may_explain(void **state) {
     (void)state;
     for (int i = 0; i < 3; i++) {
