@@ -136,12 +136,13 @@ class Told:
         else:
             self.want(f"{heading}, {label}", got, want)
 
-    def notes(self, where, notes):
-        """Each sentence stands in the text."""
+    def notes(self, where, notes, lifted=False):
+        """Each sentence stands in the text; lifted: and behind it what lifts it."""
         plain = re.sub(r"\s", "", self.text)
         for note in notes:
             self.checked += 1
-            if re.sub(r"\s", "", note["text"]) not in plain:
+            lifts = f" To lift it: {note['lifts']}" if lifted and note["lifts"] else ""
+            if re.sub(r"\s", "", note["text"] + lifts) not in plain:
                 self.faults.append(f"{self.case}: {where}: not told: {note['text']}")
 
 

@@ -22,7 +22,7 @@ def lens(t, heading, part):
     t.table(heading, "Other class, nearest step", ["Other class, nearest step", "Power", "Cyl, marks", "SE", "0.5 D", "1.0 D"],
             [[c["lens_id"]] + [step(c)[k] for k in (0, 1, 2, 5, 6)] for c in nearest])
     if part is not t.plan["piggyback"]:
-        t.notes(heading, part["standing_reasons"])
+        t.notes(heading, part["standing_reasons"], lifted=True)
 
 
 def options(t):
@@ -477,6 +477,9 @@ def check(case):
     rest(t)
     screen(t)
     note(t)
+    order = ["stop"] if p["decision"]["urgency"] == "same-day" else ["stop", "warn", "note"]  # each once, the gravest first
+    own = [c["severity"] for c in p["cautions"] if c["severity"] in order]
+    t.want("cautions", " ".join(re.findall(r"^(STOP|WARN|NOTE)  ", t.text, re.M)), " ".join(sorted(own, key=order.index)).upper())
     for part in ("cautions", "assumptions"):
         t.notes(part, [n for n in p[part] if n.get("severity", "stop") == "stop" or p["decision"]["urgency"] != "same-day"])
     return t

@@ -578,6 +578,25 @@ static void pages_begin_anew(void **state) {
     }
 }
 
+/* What stops a plan comes before its lens, however good the power would be: none is named. */
+static void cause_before_the_lens(void **state) {
+    (void)state;
+    int stopped = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        iol_replacement *r = &plan.replacement;
+        if (!iol_cause_before_lens(&plan) || !r->present) continue;
+        for (int standing = IOL_standing_advised; standing <= IOL_standing_provisional; standing++) {
+            r->standing = standing;
+            const char *is = screen_of(NULL);
+            stopped++;
+            if (!strstr(is, "NO POWER IS GIVEN before the cause is found.")) fail_msg("%s: %s", name, is);
+        }
+    }
+    assert_true(stopped > 0);
+}
+
 /* Side by side each plan tells how many of its cautions stop it. */
 static void stops_are_counted(void **state) {
     (void)state;
@@ -764,7 +783,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_weighed_is_shown),
         cmocka_unit_test(examples), cmocka_unit_test(also_counted),
-        cmocka_unit_test(weighed_beside), cmocka_unit_test(pages_begin_anew), cmocka_unit_test(stops_are_counted),
+        cmocka_unit_test(weighed_beside), cmocka_unit_test(pages_begin_anew), cmocka_unit_test(stops_are_counted), cmocka_unit_test(cause_before_the_lens),
         cmocka_unit_test(card_in_front_warns),
         cmocka_unit_test(patient_s_eye), cmocka_unit_test(as_many_as_fit), cmocka_unit_test(number_of_its_power),
         cmocka_unit_test(ordinary_up_to_three), cmocka_unit_test(heads_in_a_row),
