@@ -430,6 +430,16 @@ static void every_standing_says_why(void **state) {
         if (advised ? why != NULL : !why || strlen(why) > 50) fail_msg("%s", iol_note_rows[rows[i].code].code);
     }
     assert_true(answered > 20);
+    double *const typed[] = {&bare.biometry.axial_length_mm, &bare.biometry.k_flat_d,
+                             &bare.first_surgery.lens.constants.a_constant};
+    for (int left_out = -1; left_out < 3; left_out++) { /* what is typed already is not asked for */
+        iol_case_reset(&bare);
+        for (int i = 0; i < 3; i++)
+            if (i != left_out) *typed[i] = i == 0 ? 23.5 : i == 1 ? 43.0 : 118.4;
+        const char *answer = iol_power_answer(&bare, IOL_NOTE_repeat_route);
+        assert_true((answer != NULL) == (left_out >= 0));
+    }
+    iol_case_reset(&bare);
     assert_non_null(strstr(iol_power_answer(&bare, IOL_NOTE_withheld_fluid), "--no-fluid"));
 }
 

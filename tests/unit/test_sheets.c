@@ -658,6 +658,10 @@ static void decide_reads(const char *name) {
     const double miss_d = plan.surprise.miss_d;
     snprintf(miss, sizeof miss, ": miss %s%.2f D", fabs(miss_d) < 0.005 ? "" : miss_d < 0.0 ? "\xE2\x88\x92" : "+", fabs(miss_d));
     if (strstr(section("decide"), "<p>Meant ") && !isnan(miss_d) && !strstr(words, miss)) fail_msg("%s: wanted %s", name, miss);
+    const bool provisional = iol_new_lens(&plan)->standing == IOL_standing_provisional;
+    if (strstr(words_of(section("tables")), "No power stands here while it is provisional") && !provisional)
+        fail_msg("%s: it is not provisional", name);
+    words = words_of(section("decide"));
     const bool none_in = plan.secondary.present;
     if (none_in && (strstr(words, "If exchanged") || strstr(words, "after an exchange")))
         fail_msg("%s: there is nothing to exchange", name);

@@ -511,8 +511,37 @@ static void ticked(void **state) {
     assert_null(strstr(drawn(iol_sheet_decide), "Only if both"));
 }
 
+/* What lifts a standing: two of them, and how many more there are. */
+static void the_rest_is_counted(void **state) {
+    (void)state;
+    int counted = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        iol_lead lead;
+        char text[640], more[40];
+        int all = 0;
+        iol_plan_make(&c, example_site(), IOL_UNKNOWN_DATE, &plan);
+        if (iol_lead_operates(&plan, &lead)) continue;
+        for (int k = 0; k < plan.notes.count; k++) {
+            const iol_note *note = &plan.notes.item[k];
+            if (note->place != IOL_AT_replacement_standing_reasons || note->row != 0) continue;
+            all += *iol_note_lifts(note, text, sizeof text) != '\0';
+        }
+        iol_line line;
+        iol_line_start(&line);
+        assert_true(iol_line_lifts(&line, &plan) == (all > 0));
+        snprintf(more, sizeof more, " %d more: tables.", all - 2);
+        const size_t length = strlen(more);
+        const bool told = line.used >= length && strcmp(line.text + line.used - length, more) == 0;
+        if (told != (all > 2)) fail_msg("%s: %d lift it: %s", name, all, line.text);
+        counted += all > 2;
+    }
+    assert_true(counted > 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_rest_is_counted),
         cmocka_unit_test(on_the_card),
         cmocka_unit_test(none_forgotten),
         cmocka_unit_test(fallen),

@@ -1,6 +1,6 @@
 /* The ways that leave the old lens in: a second lens, a turn, glasses, contact lens, corneal laser. */
 #include "check.h"
-#include "example_case.h"
+#include "hard_case.h"
 #include "plan/aim.h"
 #include "plan/laser.h"
 #include "tables/rule_codes.h"
@@ -455,9 +455,30 @@ static void series_only_where_it_may_fit(void **state) {
     assert_true(fits > 0 && not > 0);
 }
 
+/* Reasons of a way that has a part of its own stand there, not a second time in its row. */
+static void reasons_stand_once(void **state) {
+    (void)state;
+    static const int own[] = {IOL_option_spectacles, IOL_option_contact_lens, IOL_option_corneal_laser,
+                              IOL_option_rotation,   IOL_option_reposition,   IOL_option_piggyback};
+    int rows = 0, others = 0;
+    for (int i = 0; i < EXAMPLES + HARD_CASES; i++) {
+        const char *name = any_case(i, &c);
+        make();
+        for (int k = 0; k < plan.options_count; k++) {
+            bool part = false;
+            for (int o = 0; o < 6; o++) part |= plan.options[k].option == own[o];
+            const bool told = iol_note_find(&plan.notes, IOL_AT_option_row_reasons, k, 0) >= 0;
+            rows += part, others += told;
+            if (part && told) fail_msg("%s: %s", name, iol_word_text(&iol_words_option, plan.options[k].option));
+        }
+    }
+    assert_true(rows > 100 && others > 20);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_wrong_cylinder_either_way),
+        cmocka_unit_test(reasons_stand_once),
+                                       cmocka_unit_test(the_wrong_cylinder_either_way),
         cmocka_unit_test(series_only_where_it_may_fit),
         cmocka_unit_test(second_lens_waits_for_its_own_power),
         cmocka_unit_test(contact_lens_against_the_printed_chart),
