@@ -1,21 +1,11 @@
-/* Text without line ends and margins, and sheets 1 and 2 as such text; include it after kept_text.h. */
+/* Sheets 1 and 2 as text without line ends and margins; include it after kept_text.h. */
 #ifndef IOL_TESTS_PLAIN_SHEETS_H
 #define IOL_TESTS_PLAIN_SHEETS_H
 
 #include <string.h>
 
+#include "flat.h"
 #include "report/sheet.h"
-
-static inline const char *flat(const char *text) {
-    static char out[400000];
-    size_t used = 0;
-    for (; *text && used + 1 < sizeof out; text++) {
-        const char letter = *text == '\n' ? ' ' : *text;
-        if (letter != ' ' || (used > 0 && out[used - 1] != ' ')) out[used++] = letter;
-    }
-    out[used] = '\0';
-    return out;
-}
 
 /* Tags off, one sign for each minus and each degree. */
 static inline const char *plain_sheets(const iol_plan *plan) {

@@ -8,9 +8,10 @@
 
 #include "check.h"
 #include "drawn_marks.h"
+#include "flat.h"
 #include "hard_case.h"
+#include "kept_text.h"
 #include "report/compose.h"
-#include "report/report.h"
 #include "report/screen.h"
 #include "report/sheet.h"
 #include "tables/constants.h"
@@ -20,7 +21,6 @@
 
 static iol_case c;
 static iol_plan plan;
-static iol_page page;
 
 static void make(const char *name) {
     example_case(name, &c);
@@ -118,16 +118,7 @@ static void capitals(void **state) {
         if (iol_sheet_shouted(row[i].text) != strlen(row[i].loud)) fail_msg("%s: %zu", row[i].text, iol_sheet_shouted(row[i].text));
 }
 
-static bool on_screen(const char *words) {
-    const iol_report_choice choice = {0};
-    kept.used = 0, kept.bytes[0] = '\0';
-    assert_true(iol_report_text(&plan, &choice, &page, keep, NULL));
-    char *to = kept.bytes; /* blanks and ends of lines as one blank */
-    for (const char *at = kept.bytes; *at; at++)
-        if (!isspace((unsigned char)*at) || (to > kept.bytes && to[-1] != ' ')) *to++ = isspace((unsigned char)*at) ? ' ' : *at;
-    *to = '\0';
-    return strstr(kept.bytes, words) != NULL;
-}
+static bool on_screen(const char *words) { return strstr(flat(text_of_plan(&plan, NULL)), words) != NULL; }
 
 /* The miss is told in its parts where both are known; growth is in that of the sheet where any is assumed. */
 static void parts_of_the_miss(void **state) {

@@ -1,6 +1,7 @@
 /* The clinic line: notations, and the same numbers as a plan of the same case. */
 #include "case_text.h"
 #include "check.h"
+#include "flat.h"
 
 #include "case/typed.h"
 #include "cli/power_text.h"
@@ -369,18 +370,6 @@ static void what_is_typed_is_taken(void **state) {
     }
 }
 
-/* One text without the ends of its lines. */
-static const char *in_one_line(char *text) {
-    char *to = text;
-    for (const char *at = text; *at; at++)
-        if (*at != '\n' && !(*at == ' ' && to > text && to[-1] == ' '))
-            *to++ = *at;
-        else if (to > text && to[-1] != ' ')
-            *to++ = ' ';
-    *to = '\0';
-    return text;
-}
-
 /* The whole page of the quick power tells the power, its place and its range, and of which lens a constant was derived. */
 static void the_whole_line_tells_range_and_lens(void **state) {
     (void)state;
@@ -400,12 +389,12 @@ static void the_whole_line_tells_range_and_lens(void **state) {
     }
     snprintf(typed, sizeof typed, "%s--full", line);
     run(typed, out, sizeof out);
-    in_one_line(out);
+    const char *page = flat(out);
     snprintf(says, sizeof says,
              "New lens %+.2f D in the sulcus by the joint estimate, holladay-1; range %+.2f D to %+.2f D", power[0],
              power[1], power[2]);
-    if (!strstr(out, says)) fail_msg("wanted %s in %s", says, out);
-    assert_non_null(strstr(out, "surgeon factor 1.450 mm from the A-constant, the lens in the eye"));
+    if (!strstr(page, says)) fail_msg("wanted %s in %s", says, page);
+    assert_non_null(strstr(page, "surgeon factor 1.450 mm from the A-constant, the lens in the eye"));
 }
 
 enum { IOL_standing_by_reading = -1 }; /* as in src/plan/standing.c */
