@@ -241,9 +241,7 @@ static void read_back(const iol_case *c, const iol_plan *plan, iol_page *page) {
 }
 
 bool iol_power_alarm(const iol_plan *plan) {
-    for (int i = 0; i < plan->notes.count; i++)
-        if (plan->notes.item[i].code == IOL_NOTE_left_alarm) return true;
-    return false;
+    return iol_note_with(&plan->notes, IOL_AT_left_out_text, IOL_NOTE_left_alarm) >= 0;
 }
 
 static void standing(const iol_case *c, const iol_plan *plan, const iol_replacement *r, int row, iol_page *page) {

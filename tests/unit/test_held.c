@@ -218,17 +218,29 @@ static void fluid_by_the_whole_miss(void **state) {
     }
 }
 
-/* A macula that is not normal may be the cause while nobody wrote down how well the eye sees: tests are missing. Opposite: it sees
- * well. */
+/* A macula that is not normal may be the cause while nobody wrote down how well the eye sees: tests are missing. Where glasses may
+ * mend it, no reading stands for the trial lens either. Opposite: it sees well; a normal macula, where no trial lens is wanted. */
 static void a_macula_of_unknown_sight(void **state) {
     (void)state;
-    for (int i = 0; i < 2; i++) {
-        example_case("hyperopic-surprise", &c);
-        c.retina.macula = IOL_macula_other;
+    static const struct {
+        const char *name;
+        int macula;
+        double acuity;
+        bool missing;
+    } row[] = {{"hyperopic-surprise", IOL_macula_other, 0.0, false}, {"hyperopic-surprise", IOL_macula_other, NAN, true},
+               {"multifocal-photic", IOL_macula_other, 0.0, false},  {"multifocal-photic", IOL_macula_other, NAN, true},
+               {"multifocal-photic", IOL_macula_normal, NAN, false}};
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        example_case(row[i].name, &c);
+        c.retina.macula = row[i].macula, c.retina.oct_done = IOL_YES;
         c.checks.acuity_improves_with_trial_lens = IOL_UNKNOWN, c.complaint.relieved_by_glasses = IOL_UNKNOWN;
-        for (int k = 0; k < c.refractions_count; k++) c.refractions[k].corrected_acuity_logmar = i ? NAN : 0.0;
+        for (int k = 0; k < c.refractions_count; k++) {
+            iol_refraction *r = &c.refractions[k];
+            r->corrected_acuity_logmar = row[i].acuity;
+            r->corrected_acuity_decimal = NAN, r->corrected_acuity_snellen[0] = '\0';
+        }
         make();
-        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_tests_missing) == (i == 1));
+        if (says(IOL_AT_decision_reasons, IOL_NOTE_rule_tests_missing) != row[i].missing) fail_msg("%s, row %zu", row[i].name, i);
     }
 }
 

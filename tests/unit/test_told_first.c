@@ -127,24 +127,6 @@ static void haze_or_optics(void **state) {
     }
 }
 
-/* A macula that is not normal, and nobody measured what the eye sees: whether it explains the complaint is not known, so the
- * tests are not complete. Opposite: one that sees well, and a normal macula. */
-static void a_macula_that_may_explain(void **state) {
-    (void)state;
-    for (int i = 0; i < 3; i++) {
-        example_case("multifocal-photic", &c);
-        c.retina.macula = i < 2 ? IOL_macula_other : IOL_macula_normal;
-        c.retina.oct_done = IOL_YES;
-        for (int k = 0; k < c.refractions_count; k++) {
-            iol_refraction *r = &c.refractions[k];
-            r->corrected_acuity_logmar = i == 1 ? 0.0 : NAN;
-            r->corrected_acuity_decimal = NAN, r->corrected_acuity_snellen[0] = '\0';
-        }
-        make();
-        assert_true(says(IOL_AT_decision_reasons, IOL_NOTE_rule_tests_missing) == (i == 0));
-    }
-}
-
 /* A lens that is said to lie in a bag of which nothing is left: where it lies is asked. Opposite: a posterior capsule; a lens held
  * elsewhere; one that has slipped out. What is not told bars the power as the contradiction does. Judgement. */
 static void a_bag_that_is_not_there(void **state) {
@@ -466,7 +448,6 @@ int main(void) {
         cmocka_unit_test(only_a_hydrophilic_lens),
         cmocka_unit_test(an_ill_macula_is_told),
         cmocka_unit_test(haze_or_optics),
-        cmocka_unit_test(a_macula_that_may_explain),
         cmocka_unit_test(a_bag_that_is_not_there),
         cmocka_unit_test(a_chance_that_rests_on_nothing),
         cmocka_unit_test(the_aim_comes_first),
