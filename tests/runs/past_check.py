@@ -3,6 +3,7 @@ against an earlier run, two site files side by side, a fit that has too few eyes
 import csv, io, json, os, re, subprocess, sys
 from plan_text import pairs, sections, tables
 from told_base import alike, number, percent
+from vitrectomies import with_vitrectomies
 
 program, work = os.path.abspath(sys.argv[1]), sys.argv[2]
 lines = open("examples/past-cases.jsonl").read().splitlines()[:60]
@@ -81,16 +82,7 @@ with open(os.path.join(work, "rows.csv"), "w") as file:
 again = subprocess.run([sys.executable, "-B", "tests/runs/recheck_check.py", os.path.join(work, "rows.csv"), os.path.join(work, "summary.json")],
                        capture_output=True, text=True)
 want("the summary from its rows: " + again.stdout[:400], again.returncode, 0)
-cut = []  # some with a vitrectomy, of eyes of several tiers: counts of the support
-for k, case in enumerate(map(json.loads, lines)):
-    case["outcome"]["anterior_vitrectomy"] = k % 5 == 0
-    if k % 4 == 0:
-        case.setdefault("capsule", {})["posterior"] = ("torn", "absent", "clear")[k % 3]
-    if k % 4 == 1:  # an eye of which all is known
-        outcome = {**case["outcome"], "done_on": "2026-03-01", "refraction": {**case["outcome"]["refraction"], "measured_on": "2026-06-01"}}
-        case = {**json.load(open("examples/hyperopic-surprise.json")), "case_ref": case["case_ref"], "outcome": outcome}
-        case["zonule"] = {**case.get("zonule", {}), "missing_clock_hours": k % 7}
-    cut.append(json.dumps(case))
+cut = list(with_vitrectomies(lines))  # counts of the support, too
 parts = [put(f"part{k}.jsonl", cut[k::3]) for k in range(3)]
 for p in parts:
     run(0, p, "--format", "json", "--partial", p + ".counts")

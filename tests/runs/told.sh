@@ -7,22 +7,15 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 "$build/tests/tools/hard_cases" "$work" || exit 1
 { head -40 examples/past-cases.jsonl && echo '{}'; } >"$work/past.jsonl"
-# Exchanges that say whether an anterior vitrectomy was needed, too few of them and enough to set the score against; some with an open capsule.
-python3 - examples/past-cases.jsonl "$work" <<'END'
-import json, re, sys
+# Too few vitrectomies and enough to set the score against; two eyes while it is early.
+PYTHONPATH=tests/runs python3 -B - examples/past-cases.jsonl "$work" <<'END'
+import re, sys
 from datetime import date
-cases = [json.loads(line) for line in open(sys.argv[1])]
-whole = json.load(open("examples/hyperopic-surprise.json"))
+from vitrectomies import with_vitrectomies
+lines = open(sys.argv[1]).read().splitlines()
 for count, name in ((20, "few"), (120, "vitrectomies")):
     with open(f"{sys.argv[2]}/{name}.jsonl", "w") as file:
-        for k, case in enumerate(cases[:count]):
-            case["outcome"]["anterior_vitrectomy"] = k % 7 == 0 or (k % 3 == 0 and k % 2 == 0)
-            if k % 3 == 0:
-                case.setdefault("capsule", {})["posterior"] = "opened-by-laser"
-            if k % 3 == 1:  # an eye of which all is known: its tier is another
-                case = {**whole, "case_ref": case["case_ref"], "outcome": {**case["outcome"], "done_on": "2026-03-01",
-                        "refraction": {**case["outcome"]["refraction"], "measured_on": "2026-06-01"}}}
-            file.write(json.dumps(case) + "\n")
+        file.writelines(case + "\n" for case in with_vitrectomies(lines[:count]))
 day = r"\d{4}-\d{2}-\d{2}"
 for name in ("examples/wrong-lens", "tests/inputs/eyes/f1-toric-worse"):  # planned on the day of the plans below, while it is early
     text = open(name + ".json").read()

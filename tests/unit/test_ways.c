@@ -478,7 +478,7 @@ static void reasons_stand_once(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(reasons_stand_once),
-                                       cmocka_unit_test(the_wrong_cylinder_either_way),
+        cmocka_unit_test(the_wrong_cylinder_either_way),
         cmocka_unit_test(series_only_where_it_may_fit),
         cmocka_unit_test(second_lens_waits_for_its_own_power),
         cmocka_unit_test(contact_lens_against_the_printed_chart),

@@ -180,9 +180,14 @@ static void one_step_of_another_class(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(one_step_of_another_class),
-        cmocka_unit_test(no_codes), cmocka_unit_test(rows), cmocka_unit_test(short_enough),
-                                       cmocka_unit_test(which_laser), cmocka_unit_test(with_unit),
-                                       cmocka_unit_test(as_it_is)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(one_step_of_another_class),
+        cmocka_unit_test(no_codes),
+        cmocka_unit_test(rows),
+        cmocka_unit_test(short_enough),
+        cmocka_unit_test(which_laser),
+        cmocka_unit_test(with_unit),
+        cmocka_unit_test(as_it_is),
+    };
     return cmocka_run_group_tests_name("words", tests, NULL, NULL);
 }
